@@ -1,0 +1,3 @@
+export * from "./ellipsoid.ts";
+export * from "./geodesic.ts";
+export * from "./lattice.ts";

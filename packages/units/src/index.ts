@@ -1,0 +1,4 @@
+export * from "./angle.ts";
+export * from "./constants.ts";
+export * from "./decibel.ts";
+export * from "./errors.ts";
