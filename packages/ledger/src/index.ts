@@ -1,1 +1,1 @@
-export {};
+export * from "./job-record.ts";

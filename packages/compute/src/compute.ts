@@ -1,0 +1,43 @@
+import type { LonLat } from "@fellmark/geodesy";
+import type { CoverageRequest } from "@fellmark/network";
+
+/** Limits of one call into the compute child. Past either the child is killed and the call rejects. */
+export interface CallLimits {
+  deadlineMs: number;
+  signal?: AbortSignal;
+  onProgress?: (progress: number, stage: string) => void;
+}
+
+/** A coverage to compute: everything the child needs, by value or by path. */
+export interface CoverTask {
+  /** Goes into summary.json. */
+  jobId: string;
+  request: CoverageRequest;
+  terrainDir: string;
+  /** An existing empty folder; receives summary.json and the outputs asked for. */
+  outDir: string;
+  /** Folder of the loss cache; absent: no cache on disk. */
+  cacheDir?: string;
+  threads?: number;
+}
+
+export interface TerrainState {
+  /** Catalogue version: changes when any tile or set changes. */
+  fingerprint: string;
+  tiles: number;
+  refused: { name: string; reason: string }[];
+}
+
+/**
+ * Heavy work in a killable child process with a deadline and a memory cap.
+ * Errors: code 'timeout', 'memory', 'worker_killed', 'cancelled' from the parent side; anything the child throws
+ * comes back as its own error (see fromErrorRecord), never a bare string.
+ */
+export interface Compute {
+  cover(task: CoverTask, limits: CallLimits): Promise<void>;
+  terrainState(terrainDir: string, limits: CallLimits): Promise<TerrainState>;
+  /** For each point: ground height in metres above sea level, or null where it is not known. */
+  groundHeights(terrainDir: string, sets: string[], points: LonLat[], limits: CallLimits): Promise<(number | null)[]>;
+  /** Kills the child, if there is one; idempotent. */
+  close(): Promise<void>;
+}

@@ -1,0 +1,22 @@
+/** Which job to run; everything else of it stands in the ledger. */
+export interface JobRef {
+  tenant: string;
+  id: string;
+}
+
+/** Runs one job; must be safe to run twice. The signal says: lock lost or shutting down, stop now. */
+export type JobHandler = (ref: JobRef, signal: AbortSignal) => Promise<void>;
+
+/** Dispatch of job references to workers, at least once each. */
+export interface JobQueue {
+  /** Idempotent while the job waits or runs. Rejects with TransientError when the queue cannot be reached. */
+  enqueue(ref: JobRef): Promise<void>;
+  /** Forgets a waiting job; a running one is left alone. */
+  remove(ref: JobRef): Promise<void>;
+  /** Starts handing jobs to the handler, `concurrency` at a time. */
+  work(handler: JobHandler, concurrency: number): Promise<void>;
+  /** Proves a round trip; rejects with TransientError otherwise. */
+  check(): Promise<void>;
+  /** Takes no new jobs, waits for running ones up to the limit, then gives up; idempotent. */
+  close(timeoutMs: number): Promise<void>;
+}

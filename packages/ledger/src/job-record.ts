@@ -1,0 +1,87 @@
+import type { ErrorRecord } from "@fellmark/units";
+
+export type JobState = "queued" | "running" | "done" | "failed" | "cancelled" | "expired";
+
+/** A published file of a result: name relative to the result, size, SHA-256 in hex. */
+export interface ResultFile {
+  name: string;
+  bytes: number;
+  sha256: string;
+}
+
+/** One coverage job of one tenant. The ledger row is the truth; the queue only dispatches. */
+export interface JobRecord {
+  tenant: string;
+  /** 'j' + sha256 of tenant, canonical request, model version and terrain fingerprint. */
+  id: string;
+  state: JobState;
+  /** 0..1, only ever rises within an attempt. */
+  progress: number;
+  /** Starts at 0; the fence: only the current attempt may report, publish or finish. */
+  attempt: number;
+  /** Canonical JSON of the request. */
+  request: string;
+  modelVersion: string;
+  terrainFingerprint: string;
+  cancelRequested: boolean;
+  error: ErrorRecord | null;
+  /** Files of the published result; null until done. */
+  files: ResultFile[] | null;
+  /** Milliseconds since the epoch; never part of a hashed file. */
+  createdAtMs: number;
+  updatedAtMs: number;
+}
+
+export interface NewJob {
+  tenant: string;
+  id: string;
+  request: string;
+  modelVersion: string;
+  terrainFingerprint: string;
+}
+
+/** What a worker must do after it reported progress. */
+export type Verdict = "go-on" | "cancel" | "lost";
+
+/** The records of all jobs. Every method is atomic; every row belongs to one tenant. */
+export interface Ledger {
+  /** Adds the job unless the id is there already; the stored row comes back either way. */
+  submit(job: NewJob): Promise<{ job: JobRecord; created: boolean }>;
+  find(tenant: string, id: string): Promise<JobRecord | undefined>;
+  /** Jobs that are queued or running, of all tenants, oldest first. */
+  unfinished(): Promise<JobRecord[]>;
+  /** Jobs of one tenant that are queued or running: for quotas. */
+  countUnfinished(tenant: string): Promise<number>;
+  /** queued or running -> running with attempt + 1 and progress 0; undefined when the job may not run. */
+  begin(tenant: string, id: string): Promise<JobRecord | undefined>;
+  reportProgress(tenant: string, id: string, attempt: number, progress: number): Promise<Verdict>;
+  /** running -> done; false when the attempt is no longer the current one. */
+  complete(tenant: string, id: string, attempt: number, files: ResultFile[]): Promise<boolean>;
+  /** running -> failed, or -> queued again when `retry`; false when the attempt is no longer the current one. */
+  fail(tenant: string, id: string, attempt: number, error: ErrorRecord, retry: boolean): Promise<boolean>;
+  /** running -> cancelled, by the worker that stopped it; false when the attempt is no longer the current one. */
+  confirmCancelled(tenant: string, id: string, attempt: number): Promise<boolean>;
+  /** queued -> cancelled at once; running -> flagged, the worker confirms. The row as it now is, or undefined. */
+  requestCancel(tenant: string, id: string): Promise<JobRecord | undefined>;
+  /** failed, cancelled or expired -> queued; any other state is left as it is. */
+  retry(tenant: string, id: string): Promise<JobRecord | undefined>;
+  /** Removes a row that is done, failed, cancelled or expired. True when a row went. */
+  remove(tenant: string, id: string): Promise<boolean>;
+  /** Proves that a write works. */
+  check(): Promise<void>;
+  close(): Promise<void>;
+}
+
+/** Results as folders of files, whole or absent. */
+export interface ResultStore {
+  /** A fresh empty folder for this attempt to write into. */
+  stage(tenant: string, id: string, attempt: number): Promise<string>;
+  /** Hashes the staged files and renames the folder into place; not visible to readers until the ledger says done. */
+  publish(tenant: string, id: string, attempt: number): Promise<ResultFile[]>;
+  /** Absolute path of a published file of the attempt that won. Throws NotFoundError for any name not in `files`. */
+  pathOf(job: JobRecord, name: string): string;
+  /** Removes everything of a job. */
+  remove(tenant: string, id: string): Promise<void>;
+  /** Removes staged folders left by dead workers and published folders that lost the fence. Called at start. */
+  sweep(isCurrent: (tenant: string, id: string, attempt: number) => Promise<boolean>): Promise<number>;
+}
