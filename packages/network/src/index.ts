@@ -1,1 +1,4 @@
+export * from "./canonical.ts";
+export * from "./cost.ts";
 export * from "./coverage-request.ts";
+export * from "./parse-request.ts";
