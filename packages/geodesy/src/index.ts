@@ -1,3 +1,6 @@
 export * from "./ellipsoid.ts";
 export * from "./geodesic.ts";
 export * from "./lattice.ts";
+export * from "./radial-track.ts";
+export * from "./row-frame.ts";
+export * from "./window.ts";

@@ -1,4 +1,4 @@
-import { cellSizeM, zoomForCellM } from "@fellmark/geodesy";
+import { cellSizeM, type LatticeWindow, windowAround, zoomForCellM } from "@fellmark/geodesy";
 import type { CoverageRequest } from "./coverage-request.ts";
 
 /** Cells (all discs together) above which a request is refused before it is queued. */
@@ -8,7 +8,7 @@ export const MAX_CELLS = 40_000_000;
 export const MAX_SECTOR_CELLS = 400_000_000;
 
 /** Cells of the bounding window above which a request is refused: bounds memory. */
-export const MAX_WINDOW_CELLS = 40_000_000;
+export const MAX_WINDOW_CELLS = 60_000_000;
 
 const DEFAULT_CELL_M = 30;
 
@@ -18,11 +18,17 @@ export function zoomOf(request: CoverageRequest): number {
   return zoomForCellM(request.sites[0]?.lat ?? 0, request.area.cellM ?? DEFAULT_CELL_M);
 }
 
+/** The lattice window that holds the disc around every site. */
+export function windowOf(request: CoverageRequest): LatticeWindow {
+  return windowAround(request.sites, request.area.radiusM, zoomOf(request));
+}
+
 export interface Cost {
   cellM: number;
   /** Cells in the discs of all distinct (site, mast height) pairs: each is one sweep. */
   sweptCells: number;
   sectorCells: number;
+  windowCells: number;
 }
 
 /** Work of a request, from its text alone. */
@@ -30,5 +36,11 @@ export function estimateCost(request: CoverageRequest): Cost {
   const cellM = cellSizeM(request.sites[0]?.lat ?? 0, zoomOf(request));
   const discCells = Math.PI * (request.area.radiusM / cellM) ** 2;
   const masts = new Set(request.sectors.map((sector) => `${sector.site} ${sector.heightAglM}`)).size;
-  return { cellM, sweptCells: discCells * masts, sectorCells: discCells * request.sectors.length };
+  const { width, height } = windowOf(request);
+  return {
+    cellM,
+    sweptCells: discCells * masts,
+    sectorCells: discCells * request.sectors.length,
+    windowCells: width * height,
+  };
 }

@@ -1,6 +1,6 @@
 import { type FieldProblem, InputError } from "@fellmark/units";
 import type { z } from "zod";
-import { estimateCost, MAX_CELLS, MAX_SECTOR_CELLS } from "./cost.ts";
+import { estimateCost, MAX_CELLS, MAX_SECTOR_CELLS, MAX_WINDOW_CELLS } from "./cost.ts";
 import { type AntennaSpec, type CoverageRequest, coverageRequestSchema } from "./coverage-request.ts";
 
 /**
@@ -118,5 +118,6 @@ function tooCostly(request: CoverageRequest): FieldProblem[] {
   };
   add("cells to sweep", cost.sweptCells, MAX_CELLS);
   add("cells times sectors", cost.sectorCells, MAX_SECTOR_CELLS);
+  add("cells in the window around all sites", cost.windowCells, MAX_WINDOW_CELLS);
   return problems;
 }

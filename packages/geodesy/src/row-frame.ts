@@ -1,0 +1,48 @@
+import { RAD_PER_DEG } from "@fellmark/units";
+import { meridianRadiusM, normalRadiusM } from "./ellipsoid.ts";
+import { columnOfLongitude, type LatticeWindow, type LonLat, latitudeOfRow, worldCells } from "./lattice.ts";
+
+/**
+ * Range and bearing from one point to the cells of a window by the mid-latitude formula, as constants per row:
+ * east = eastPerColumnM[row] * (column + 0.5 - originColumn), north = northM[row], range = hypot(east, north),
+ * azimuth = atan2(east, north) - turnPerColumnRad[row] * (column + 0.5 - originColumn).
+ * Columns and rows are those of the window, from 0.
+ * Source: mid-latitude (Gauss) formula, e.g. Bomford, Geodesy, 4th ed., section 2.15; common practice.
+ * Accuracy against the geodesic: 0.03 m at 20 km, 0.24 m at 40 km, up to 60 degrees of latitude (a test).
+ */
+export interface RowFrame {
+  /** Column of the origin, real-valued, from the window's left edge. */
+  originColumn: number;
+  /** Row of the origin, real-valued, from the window's top edge. */
+  originRow: number;
+  northM: Float64Array;
+  eastPerColumnM: Float64Array;
+  turnPerColumnRad: Float64Array;
+}
+
+/** Column of a longitude relative to the window, on the turn of the world that lies nearest to the window's middle. */
+export function windowColumn(lonDeg: number, window: LatticeWindow): number {
+  const world = worldCells(window.zoom);
+  const column = columnOfLongitude(lonDeg, window.zoom) - window.col0;
+  return column - Math.round((column - window.width / 2) / world) * world;
+}
+
+export function rowFrame(origin: LonLat, originRow: number, window: LatticeWindow): RowFrame {
+  const { zoom, row0, height } = window;
+  const radPerColumn = (2 * Math.PI) / worldCells(zoom);
+  const frame: RowFrame = {
+    originColumn: windowColumn(origin.lon, window),
+    originRow: originRow - row0,
+    northM: new Float64Array(height),
+    eastPerColumnM: new Float64Array(height),
+    turnPerColumnRad: new Float64Array(height),
+  };
+  for (let row = 0; row < height; row++) {
+    const latDeg = latitudeOfRow(row0 + row + 0.5, zoom);
+    const midDeg = (origin.lat + latDeg) / 2;
+    frame.northM[row] = meridianRadiusM(midDeg) * (latDeg - origin.lat) * RAD_PER_DEG;
+    frame.eastPerColumnM[row] = normalRadiusM(midDeg) * Math.cos(midDeg * RAD_PER_DEG) * radPerColumn;
+    frame.turnPerColumnRad[row] = (Math.sin(midDeg * RAD_PER_DEG) * radPerColumn) / 2;
+  }
+  return frame;
+}

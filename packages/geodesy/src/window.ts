@@ -1,0 +1,31 @@
+import { DEG_PER_RAD, RAD_PER_DEG } from "@fellmark/units";
+import { meridianRadiusM, normalRadiusM } from "./ellipsoid.ts";
+import { columnOfLongitude, type LatticeWindow, type LonLat, rowOfLatitude } from "./lattice.ts";
+
+/** Cells kept around every disc, so that a sample at its rim can be interpolated. */
+const MARGIN_CELLS = 3;
+
+/**
+ * The least lattice window that holds a disc of `radiusM` around every centre, with a margin of 3 cells.
+ * Longitudes are taken on the turn nearest to the first centre, so a window may run over the antimeridian.
+ */
+export function windowAround(centres: readonly LonLat[], radiusM: number, zoom: number): LatticeWindow {
+  const first = centres[0] as LonLat;
+  const discs = centres.map((centre) => {
+    const lon = centre.lon + 360 * Math.round((first.lon - centre.lon) / 360);
+    const latSpan = (radiusM / meridianRadiusM(0)) * DEG_PER_RAD * 1.001;
+    const widestLat = Math.min(89, Math.abs(centre.lat) + latSpan);
+    const lonSpan = (radiusM / (normalRadiusM(widestLat) * Math.cos(widestLat * RAD_PER_DEG))) * DEG_PER_RAD * 1.001;
+    return {
+      west: columnOfLongitude(lon - lonSpan, zoom),
+      east: columnOfLongitude(lon + lonSpan, zoom),
+      north: rowOfLatitude(Math.min(89, centre.lat + latSpan), zoom),
+      south: rowOfLatitude(Math.max(-89, centre.lat - latSpan), zoom),
+    };
+  });
+  const col0 = Math.floor(Math.min(...discs.map((disc) => disc.west))) - MARGIN_CELLS;
+  const row0 = Math.floor(Math.min(...discs.map((disc) => disc.north))) - MARGIN_CELLS;
+  const col1 = Math.ceil(Math.max(...discs.map((disc) => disc.east))) + MARGIN_CELLS;
+  const row1 = Math.ceil(Math.max(...discs.map((disc) => disc.south))) + MARGIN_CELLS;
+  return { zoom, col0, row0, width: col1 - col0, height: row1 - row0 };
+}
