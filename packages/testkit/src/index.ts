@@ -1,1 +1,7 @@
-export {};
+export * from "./free-port.ts";
+export * from "./line-watch.ts";
+export * from "./needs.ts";
+export * from "./redis.ts";
+export * from "./seeded-random.ts";
+export * from "./temp-dir.ts";
+export * from "./wait-for-event.ts";
