@@ -1,3 +1,4 @@
+export * from "./cell-area.ts";
 export * from "./ellipsoid.ts";
 export * from "./geodesic.ts";
 export * from "./lattice.ts";
