@@ -1,0 +1,52 @@
+import type { Compute } from "@fellmark/compute";
+import type { JobQueue, JobRef } from "@fellmark/jobs";
+import type { Ledger, ResultStore } from "@fellmark/ledger";
+import type { Logger } from "pino";
+import type { ApiConfig } from "./config.ts";
+import { createJobWatch, type JobWatch } from "./job-watch.ts";
+import { createMetrics, type Metrics } from "./metrics.ts";
+import { DEFAULT_TENANT } from "./tenant.ts";
+import { createTerrainQuestions, type TerrainQuestions } from "./terrain-questions.ts";
+import type { Ticker } from "./ticker.ts";
+
+/** How often a followed job is looked at. */
+const WATCH_POLL_MS = 250;
+
+/** What the service is built on; tests pass their own. */
+export interface ApiResources {
+  logger: Logger;
+  ledger: Ledger;
+  store: ResultStore;
+  queue: JobQueue;
+  compute: Compute;
+  ticker: Ticker;
+  modelVersion: string;
+}
+
+/** What every route is a function of. */
+export interface ApiContext extends ApiResources {
+  config: ApiConfig;
+  terrain: TerrainQuestions;
+  watch: JobWatch;
+  metrics: Metrics;
+  /**
+   * Hands a job that stands in the ledger to the queue. Never rejects: the row is what was promised, and the
+   * reconciler queues again what the queue did not take.
+   */
+  dispatch: (ref: JobRef) => Promise<void>;
+}
+
+export function createContext(config: ApiConfig, resources: ApiResources): ApiContext {
+  const { ledger, queue, compute, ticker, logger } = resources;
+  return {
+    ...resources,
+    config,
+    terrain: createTerrainQuestions({ compute, terrainDir: config.terrainDir, logger }),
+    watch: createJobWatch({ ledger, ticker, pollMs: WATCH_POLL_MS, logger }),
+    metrics: createMetrics(() => ledger.countUnfinished(DEFAULT_TENANT)),
+    dispatch: ({ tenant, id }) =>
+      queue.enqueue({ tenant, id }).catch((error: unknown) => {
+        logger.warn({ err: error, jobId: id }, "left to the reconciler: the queue did not take a job");
+      }),
+  };
+}

@@ -1,0 +1,66 @@
+import { FellmarkError } from "@fellmark/units";
+import { type RequestHandler, raw } from "express";
+
+export const MAX_BODY_BYTES = 1_000_000;
+
+/** Our deepest request has 6 levels; beyond this it is an attack on whatever recurses. */
+const MAX_DEPTH = 32;
+
+/** Reads the bytes of a JSON body into `req.body`, unparsed; over 1 MB, also once inflated, is refused with 413. */
+export function readJsonBody(): RequestHandler[] {
+  return [refuseOtherTypes, raw({ type: () => true, limit: MAX_BODY_BYTES })];
+}
+
+const refuseOtherTypes: RequestHandler = (req, _res, next) => {
+  if (!req.is(["application/json", "application/*+json"])) {
+    throw new FellmarkError("unsupported_media_type", "the body must be application/json");
+  }
+  const charset = /charset\s*=\s*"?([^\s";]+)/i.exec(req.get("Content-Type") ?? "")?.[1] ?? "utf-8";
+  if (!/^utf-?8$/i.test(charset)) throw new FellmarkError("unsupported_media_type", "the body must be UTF-8");
+  next();
+};
+
+/**
+ * The value in the bytes of a JSON body. Throws `malformed_json` for invalid UTF-8, a byte order mark, bad syntax or
+ * nesting beyond 32 levels. Of a key that stands twice the last value counts, as JSON.parse has it.
+ */
+export function parseJsonBody(bytes: unknown): unknown {
+  if (!(bytes instanceof Uint8Array) || bytes.length === 0) throw malformed("the body is empty");
+  const text = decodeUtf8(bytes);
+  if (text.startsWith("\ufeff")) throw malformed("the body starts with a byte order mark");
+  if (depthOf(text) > MAX_DEPTH) throw malformed(`the body nests deeper than ${MAX_DEPTH} levels`);
+  try {
+    return JSON.parse(text);
+  } catch {
+    throw malformed("the body is not valid JSON");
+  }
+}
+
+function malformed(detail: string): FellmarkError {
+  return new FellmarkError("malformed_json", detail);
+}
+
+function decodeUtf8(bytes: Uint8Array): string {
+  try {
+    return new TextDecoder("utf-8", { fatal: true, ignoreBOM: true }).decode(bytes);
+  } catch {
+    throw malformed("the body is not valid UTF-8");
+  }
+}
+
+/** The deepest nesting of brackets outside strings, in one pass without recursion. */
+function depthOf(text: string): number {
+  let depth = 0;
+  let deepest = 0;
+  let inString = false;
+  for (let i = 0; i < text.length; i++) {
+    const char = text[i];
+    if (inString) {
+      if (char === "\\") i++;
+      else if (char === '"') inString = false;
+    } else if (char === '"') inString = true;
+    else if (char === "{" || char === "[") deepest = Math.max(deepest, ++depth);
+    else if (char === "}" || char === "]") depth--;
+  }
+  return deepest;
+}

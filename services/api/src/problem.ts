@@ -1,0 +1,115 @@
+import { STATUS_CODES } from "node:http";
+import { FellmarkError, InputError, TerrainError, TransientError } from "@fellmark/units";
+import type { ErrorRequestHandler, RequestHandler, Response } from "express";
+import { z } from "zod";
+
+const fieldProblemSchema = z.object({
+  pointer: z.string().meta({ description: "JSON pointer into the request", example: "/sites/0/lat" }),
+  detail: z.string(),
+  limit: z.union([z.string(), z.number()]).optional(),
+});
+
+/** Every error body, by RFC 9457, with a stable `code` and the id under which the log knows the request. */
+export const problemSchema = z
+  .object({
+    type: z.string(),
+    title: z.string(),
+    status: z.int(),
+    code: z.string().meta({ example: "invalid_input" }),
+    detail: z.string(),
+    requestId: z.string(),
+    errors: z.array(fieldProblemSchema).optional(),
+  })
+  .meta({ id: "Problem" });
+
+export type Problem = z.output<typeof problemSchema>;
+
+/** The one table from error code to HTTP status; a code that is missing here goes by the class of its error. */
+const statusByCode: Readonly<Record<string, number>> = {
+  bad_request: 400,
+  malformed_json: 400,
+  not_found: 404,
+  method_not_allowed: 405,
+  conflict: 409,
+  too_large: 413,
+  unsupported_media_type: 415,
+  invalid_input: 422,
+  not_supported: 422,
+  mast_not_known: 422,
+  too_many_jobs: 429,
+  rate_limited: 429,
+  internal_error: 500,
+  not_ready: 503,
+};
+
+const codeByStatus: Readonly<Record<number, string>> = {
+  413: "too_large",
+  415: "unsupported_media_type",
+};
+
+const retryAfterS: Readonly<Record<number, number>> = { 429: 10, 503: 2 };
+
+/** What a caller may read of a failure on our side; the cause goes to the log only. */
+const detailOfServerFault: Readonly<Record<number, string>> = {
+  500: "Something failed on our side; the request id finds it in the log.",
+  503: "The service cannot do this now; try again after the time in Retry-After.",
+};
+
+function statusOf(error: FellmarkError): number {
+  const status = statusByCode[error.code];
+  if (status !== undefined) return status;
+  if (error instanceof InputError || error instanceof TerrainError) return 422;
+  return error instanceof TransientError ? 503 : 500;
+}
+
+/** The HTTP stack's own refusals (body too large, bad %-escape, aborted body) carry a status; nothing else does. */
+function refusalOf(thrown: unknown): FellmarkError | undefined {
+  if (!(thrown instanceof Error) || !("status" in thrown) || typeof thrown.status !== "number") return undefined;
+  if (thrown.status === 404) return new FellmarkError("not_found", "there is no such thing");
+  if (thrown.status < 400 || thrown.status >= 500) return undefined;
+  return new FellmarkError(codeByStatus[thrown.status] ?? "bad_request", thrown.message);
+}
+
+/** The body that answers whatever was thrown: an Error of ours, of the HTTP stack, or anything else. */
+export function problemOf(thrown: unknown, requestId: string): Problem {
+  const error = thrown instanceof FellmarkError ? thrown : refusalOf(thrown);
+  const code = error?.code ?? "internal_error";
+  const status = error ? statusOf(error) : 500;
+  return {
+    type: "about:blank",
+    title: STATUS_CODES[status] ?? "Error",
+    status,
+    code,
+    detail: detailOfServerFault[status] ?? error?.message ?? "",
+    requestId,
+    ...(error instanceof InputError ? { errors: error.problems } : {}),
+  };
+}
+
+export function sendProblem(res: Response, problem: Problem): void {
+  const waitS = retryAfterS[problem.status];
+  if (waitS !== undefined && !res.hasHeader("Retry-After")) res.set("Retry-After", String(waitS));
+  res.removeHeader("ETag");
+  res.set("Cache-Control", "no-store").status(problem.status).type("application/problem+json");
+  res.send(JSON.stringify(problem));
+}
+
+/** Last in the chain: answers every error. Headers already out mean a broken stream: close it, never mix two bodies. */
+export const answerProblem: ErrorRequestHandler = (thrown, req, res, _next) => {
+  const problem = problemOf(thrown, String(req.id));
+  if (problem.status >= 500) req.log.error({ err: thrown, code: problem.code }, "request failed");
+  if (res.headersSent) res.destroy();
+  else sendProblem(res, problem);
+};
+
+export const refuseUnknownAddress: RequestHandler = () => {
+  throw new FellmarkError("not_found", "there is no such address");
+};
+
+/** Answers 405 and names what the address does allow. */
+export function allowOnly(methods: string): RequestHandler {
+  return (req, res) => {
+    res.set("Allow", methods);
+    throw new FellmarkError("method_not_allowed", `${req.method} is not allowed here; allowed: ${methods}`);
+  };
+}

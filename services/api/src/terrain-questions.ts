@@ -1,0 +1,87 @@
+import type { Compute } from "@fellmark/compute";
+import type { CoverageRequest } from "@fellmark/network";
+import { type FieldProblem, InputError, TerrainError, TransientError } from "@fellmark/units";
+import type { Logger } from "pino";
+import { answerWithin, NO_ANSWER } from "./answer-within.ts";
+
+/** How long a caller waits for the compute child before the request goes on without its answer. */
+const PATIENCE_MS = 500;
+
+/** The child's own deadline: past it the child is killed. Wide, as a child that just started has files to open. */
+const CHILD_DEADLINE_MS = 30_000;
+
+/** The quick questions about terrain that the API asks its resident compute child. */
+export interface TerrainQuestions {
+  /**
+   * Catalogue version of the terrain; the last one known when the child does not reply.
+   * Throws TerrainError when there is no usable terrain, TransientError when nothing is known yet.
+   */
+  fingerprint(): Promise<string>;
+  /** Throws InputError `mast_not_known` for sites on ground that is not known; accepts when the child does not reply. */
+  refuseUnknownMasts(request: CoverageRequest): Promise<void>;
+  /** Rejects with TransientError unless the child replies. */
+  check(): Promise<void>;
+}
+
+export interface TerrainQuestionsOptions {
+  compute: Pick<Compute, "terrainState" | "groundHeights">;
+  terrainDir: string;
+  logger: Logger;
+  patienceMs?: number;
+}
+
+export function createTerrainQuestions(options: TerrainQuestionsOptions): TerrainQuestions {
+  const { compute, terrainDir, logger, patienceMs = PATIENCE_MS } = options;
+  const limits = { deadlineMs: CHILD_DEADLINE_MS };
+  let lastFingerprint: string | undefined;
+  let asking: Promise<string> | undefined;
+
+  /** One question at a time, shared by all who ask meanwhile. */
+  function askFingerprint(): Promise<string> {
+    asking ??= compute
+      .terrainState(terrainDir, limits)
+      .then(({ fingerprint }) => {
+        lastFingerprint = fingerprint;
+        return fingerprint;
+      })
+      .finally(() => {
+        asking = undefined;
+      });
+    return asking;
+  }
+
+  /** The answer in time, or NO_ANSWER; only what the input or the terrain is to blame for comes back as an error. */
+  async function patiently<T>(work: Promise<T>): Promise<T | typeof NO_ANSWER> {
+    try {
+      return await answerWithin(work, patienceMs);
+    } catch (error) {
+      if (error instanceof InputError || error instanceof TerrainError) throw error;
+      logger.warn({ err: error }, "the compute child failed to answer");
+      return NO_ANSWER;
+    }
+  }
+
+  return {
+    async fingerprint() {
+      const answer = await patiently(askFingerprint());
+      const fingerprint = answer === NO_ANSWER ? lastFingerprint : answer;
+      if (fingerprint === undefined) throw new TransientError("terrain_not_ready", "the terrain is not read yet");
+      return fingerprint;
+    },
+    async refuseUnknownMasts({ sites, terrain }) {
+      const points = sites.map(({ lon, lat }) => ({ lon, lat }));
+      const heights = await patiently(compute.groundHeights(terrainDir, terrain.sets, points, limits));
+      if (heights === NO_ANSWER) return;
+      const problems = heights.flatMap((height, index) => (height === null ? [unknownGround(index)] : []));
+      if (problems.length > 0) throw new InputError(problems, "mast_not_known");
+    },
+    async check() {
+      if ((await patiently(askFingerprint())) !== NO_ANSWER) return;
+      throw new TransientError("compute_not_ready", "the compute child does not answer");
+    },
+  };
+}
+
+function unknownGround(index: number): FieldProblem {
+  return { pointer: `/sites/${index}`, detail: "the ground height of this site is not known" };
+}

@@ -1,0 +1,191 @@
+import { createHash } from "node:crypto";
+import { EventEmitter, once } from "node:events";
+import { mkdirSync, writeFileSync } from "node:fs";
+import path from "node:path";
+import type { Compute } from "@fellmark/compute";
+import type { JobQueue, JobRef } from "@fellmark/jobs";
+import type { JobRecord, Ledger, ResultFile, ResultStore } from "@fellmark/ledger";
+import { pino } from "pino";
+import { createApp } from "../app.ts";
+import { toConfig } from "../config.ts";
+import { createContext } from "../context.ts";
+import type { Ticker } from "../ticker.ts";
+
+/** A ledger in memory with the rules of the port; `set` puts a row into any state. */
+export interface MemoryLedger extends Ledger {
+  rows: Map<string, JobRecord>;
+  set(id: string, change: Partial<JobRecord>): void;
+}
+
+export function memoryLedger(): MemoryLedger {
+  const rows = new Map<string, JobRecord>();
+  const keyOf = (tenant: string, id: string) => `${tenant}/${id}`;
+  const row = (tenant: string, id: string) => rows.get(keyOf(tenant, id));
+  const change = (job: JobRecord | undefined, fields: Partial<JobRecord>) => {
+    if (!job) return undefined;
+    const changed = { ...job, ...fields };
+    rows.set(keyOf(job.tenant, job.id), changed);
+    return changed;
+  };
+  const isOpen = (job: JobRecord) => job.state === "queued" || job.state === "running";
+  const inState = (job: JobRecord | undefined, ...states: JobRecord["state"][]) =>
+    job && states.includes(job.state) ? job : undefined;
+  const unused = async () => {
+    throw new Error("the service never calls this");
+  };
+  return {
+    rows,
+    set: (id, fields) => void change(row("default", id), fields),
+    async submit(job) {
+      const known = row(job.tenant, job.id);
+      if (known) return { job: known, created: false };
+      const fresh: JobRecord = { ...job, ...freshFields };
+      rows.set(keyOf(job.tenant, job.id), fresh);
+      return { job: fresh, created: true };
+    },
+    find: async (tenant, id) => row(tenant, id),
+    unfinished: async () => [...rows.values()].filter(isOpen),
+    countUnfinished: async (tenant) => [...rows.values()].filter((job) => job.tenant === tenant && isOpen(job)).length,
+    requestCancel: async (tenant, id) => {
+      const job = row(tenant, id);
+      if (inState(job, "queued")) return change(job, { state: "cancelled" });
+      return inState(job, "running") ? change(job, { cancelRequested: true }) : job;
+    },
+    retry: async (tenant, id) => {
+      const job = row(tenant, id);
+      return inState(job, "failed", "cancelled", "expired") ? change(job, { state: "queued", error: null }) : job;
+    },
+    remove: async (tenant, id) => {
+      const job = row(tenant, id);
+      return job !== undefined && !isOpen(job) && rows.delete(keyOf(tenant, id));
+    },
+    begin: unused,
+    reportProgress: unused,
+    complete: unused,
+    fail: unused,
+    confirmCancelled: unused,
+    check: async () => undefined,
+    close: async () => undefined,
+  };
+}
+
+const freshFields = {
+  state: "queued" as const,
+  progress: 0,
+  attempt: 0,
+  cancelRequested: false,
+  error: null,
+  files: null,
+  createdAtMs: 0,
+  updatedAtMs: 0,
+};
+
+/** A ticker that runs when the test says so. */
+export interface HandTicker extends Ticker {
+  /** Runs what was registered for this period. */
+  tick(periodMs: number): void;
+  running(): number;
+  /** Resolves when everything was stopped. */
+  whenIdle(): Promise<void>;
+}
+
+export function handTicker(): HandTicker {
+  const registered = new Set<{ periodMs: number; run: () => void }>();
+  const stops = new EventEmitter();
+  return {
+    every(periodMs, run) {
+      const entry = { periodMs, run };
+      registered.add(entry);
+      return () => {
+        registered.delete(entry);
+        stops.emit("stop");
+      };
+    },
+    tick: (periodMs) => {
+      for (const entry of [...registered]) if (entry.periodMs === periodMs) entry.run();
+    },
+    running: () => registered.size,
+    async whenIdle() {
+      while (registered.size > 0) await once(stops, "stop");
+    },
+  };
+}
+
+/** A result store over one folder that lies, as the real one, below a folder whose name starts with a dot. */
+export interface FolderFake extends ResultStore {
+  /** Writes files and returns them as a ledger row lists them. */
+  put(contents: Record<string, string | Uint8Array>): ResultFile[];
+  removed: string[];
+}
+
+export function folderStore(dir: string): FolderFake {
+  const folder = path.join(dir, ".data");
+  const removed: string[] = [];
+  const unused = async () => {
+    throw new Error("the service never calls this");
+  };
+  return {
+    removed,
+    put: (contents) =>
+      Object.entries(contents).map(([name, content]) => {
+        const file = path.join(folder, name);
+        mkdirSync(path.dirname(file), { recursive: true });
+        writeFileSync(file, content);
+        return { name, bytes: content.length, sha256: createHash("sha256").update(content).digest("hex") };
+      }),
+    pathOf: (_job, name) => path.join(folder, name),
+    remove: async (_tenant, id) => void removed.push(id),
+    stage: unused,
+    publish: unused,
+    sweep: unused,
+  };
+}
+
+/** A queue that notes what it was given, and fails where told to. */
+export interface NotedQueue extends JobQueue {
+  enqueued: JobRef[];
+  removed: JobRef[];
+  failWith: { check?: unknown; enqueue?: unknown };
+}
+
+export function notedQueue(): NotedQueue {
+  const queue: NotedQueue = {
+    enqueued: [],
+    removed: [],
+    failWith: {},
+    async enqueue(ref) {
+      if (queue.failWith.enqueue) throw queue.failWith.enqueue;
+      queue.enqueued.push(ref);
+    },
+    async check() {
+      if (queue.failWith.check) throw queue.failWith.check;
+    },
+    remove: async (ref) => void queue.removed.push(ref),
+    work: async () => undefined,
+    close: async () => undefined,
+  };
+  return queue;
+}
+
+/** A compute child that knows the ground everywhere, unless a test puts other answers in. */
+export function knowingCompute(): Compute {
+  return {
+    cover: async () => undefined,
+    terrainState: async () => ({ fingerprint: "t1", tiles: 1, refused: [] }),
+    groundHeights: async (_dir, _sets, points) => points.map(() => 100),
+    close: async () => undefined,
+  };
+}
+
+/** The whole service on fakes, with handles on each. */
+export function fakeService(dir: string, env: Record<string, string> = {}) {
+  const fakes = {
+    ledger: memoryLedger(),
+    store: folderStore(dir),
+    queue: notedQueue(),
+    compute: knowingCompute(),
+    ticker: handTicker(),
+  };
+  const context = createContext(toConfig(env), { ...fakes, logger: pino({ level: "silent" }), modelVersion: "m1" });
+  return { ...fakes, context, app: createApp(context) };
+}
