@@ -1,1 +1,9 @@
-export {};
+export * from "./bullington.ts";
+export * from "./delta-bullington.ts";
+export * from "./effective-earth.ts";
+export * from "./free-space.ts";
+export * from "./fresnel-zone.ts";
+export * from "./knife-edge.ts";
+export * from "./path-profile.ts";
+export * from "./smooth-earth.ts";
+export * from "./spherical-earth.ts";

@@ -1,0 +1,19 @@
+import { wavelengthM } from "@fellmark/units";
+
+/**
+ * Radius of the first Fresnel zone, m, at distances d1 and d2 from the ends: sqrt(lambda d1 d2 / (d1 + d2)).
+ * Source: ITU-R P.526-15, section 2, eq (2), not its rounded form 17.3 sqrt(d1 d2 / (f d)).
+ * Example: 5 km from both ends at 5.8 GHz gives 11.3675 m.
+ */
+export function fresnelRadiusM(d1M: number, d2M: number, frequencyGhz: number): number {
+  return Math.sqrt((wavelengthM(frequencyGhz) * d1M * d2M) / (d1M + d2M));
+}
+
+/**
+ * Diffraction parameter nu of an edge that stands `heightM` above the sight line (below it: negative).
+ * Source: ITU-R P.526-15, section 4.1, eq (26). nu = sqrt(2) heightM / (first Fresnel radius).
+ * Example: 20 m, 4 km and 6 km from the ends at 5.8 GHz gives 2.53947.
+ */
+export function diffractionParameter(heightM: number, d1M: number, d2M: number, wavelengthInM: number): number {
+  return heightM * Math.sqrt((2 * (d1M + d2M)) / (wavelengthInM * d1M * d2M));
+}
