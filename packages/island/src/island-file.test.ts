@@ -1,0 +1,38 @@
+import { execFileSync } from "node:child_process";
+import { readFileSync, statSync } from "node:fs";
+import { join } from "node:path";
+import { hasCommand, needs, type TempDir, tempDir } from "@fellmark/testkit";
+import { afterAll, beforeAll, describe, expect, test } from "vitest";
+import { ISLAND_FILE, writeIsland } from "./island-file.ts";
+import { mastPlaces } from "./island-places.ts";
+import { createIsland } from "./island-terrain.ts";
+
+let folder: TempDir;
+let path: string;
+beforeAll(async () => {
+  folder = tempDir();
+  path = join(folder.path, ISLAND_FILE);
+  await writeIsland(folder.path);
+});
+afterAll(() => folder.remove());
+
+test("the tile is a whole one of one arc second with the summits where the request puts the masts", () => {
+  expect(statSync(path).size).toBe(2 * 3601 * 3601);
+  const tile = readFileSync(path);
+  const { west, east } = mastPlaces(createIsland());
+  for (const { lon, lat, heightM } of [west, east]) {
+    const sample = Math.round((-32 - lat) * 3600) * 3601 + Math.round((lon + 119) * 3600);
+    expect(tile.readInt16BE(2 * sample)).toBe(heightM);
+  }
+});
+
+describe.skipIf(!needs("gdalinfo", hasCommand("gdalinfo")))("read by GDAL (needs gdalinfo)", () => {
+  test("the tile lies in the open South Pacific and holds the heights that were made", () => {
+    const info = JSON.parse(execFileSync("gdalinfo", ["-json", "-mm", path], { encoding: "utf8" }));
+    const highestM = createIsland().heightsM.reduce((highest, heightM) => Math.max(highest, heightM), 0);
+    expect(info.size).toEqual([3601, 3601]);
+    expect(info.cornerCoordinates.upperLeft[0]).toBeCloseTo(-119 - 0.5 / 3600, 7);
+    expect(info.cornerCoordinates.upperLeft[1]).toBeCloseTo(-32 + 0.5 / 3600, 7);
+    expect([info.bands[0].computedMin, info.bands[0].computedMax]).toEqual([0, highestM]);
+  });
+});
