@@ -1,3 +1,4 @@
+import path from "node:path";
 import type { JobRecord, JobState } from "@fellmark/ledger";
 import type { Response } from "express";
 import { z } from "zod";
@@ -13,6 +14,9 @@ const linksSchema = z
   })
   .meta({ description: "Addresses of what exists now" });
 
+const RASTER_FILE = /^rasters\/[A-Za-z]+\.tif$/;
+const EXAMPLE_ID = `j${"0f".repeat(32)}`;
+
 /** What every coverage address answers about the job. */
 export const coverageStateSchema = z
   .object({
@@ -23,7 +27,17 @@ export const coverageStateSchema = z
     error: z.object({ code: z.string(), detail: z.string() }).nullable(),
     links: linksSchema,
   })
-  .meta({ id: "CoverageState" });
+  .meta({
+    id: "CoverageState",
+    example: {
+      id: EXAMPLE_ID,
+      state: "running",
+      progress: 0.4,
+      attempt: 1,
+      error: null,
+      links: linksOf({ id: EXAMPLE_ID, files: null }),
+    },
+  });
 
 export type CoverageState = z.output<typeof coverageStateSchema>;
 
@@ -46,24 +60,21 @@ export function coverageStateOf(job: JobRecord): CoverageState {
   };
 }
 
-const linkByFile: Readonly<Record<string, "summary" | "tiers" | "map">> = {
-  "summary.json": "summary",
-  "tiers.geojson": "tiers",
-  "map.png": "map",
-};
-
-function linksOf(job: JobRecord): CoverageState["links"] {
-  const self = addressOf(job.id);
-  const links: CoverageState["links"] = { self, events: `${self}/events` };
-  const rasters: Record<string, string> = {};
-  for (const { name } of job.files ?? []) {
-    const link = linkByFile[name];
-    const raster = /^rasters\/([A-Za-z]+)\.tif$/.exec(name)?.[1];
-    if (link === "summary") links.summary = `${self}/summary`;
-    else if (link !== undefined) links[link] = `${self}/${name}`;
-    else if (raster !== undefined) rasters[raster] = `${self}/${name}`;
-  }
-  return Object.keys(rasters).length > 0 ? { ...links, rasters } : links;
+function linksOf({ id, files }: Pick<JobRecord, "id" | "files">): z.output<typeof linksSchema> {
+  const self = addressOf(id);
+  const names = files?.map(({ name }) => name) ?? [];
+  const linkTo = (file: string, below = file) => (names.includes(file) ? `${self}/${below}` : undefined);
+  const rasters = names
+    .filter((name) => RASTER_FILE.test(name))
+    .map((name) => [path.basename(name, ".tif"), `${self}/${name}`]);
+  return {
+    self,
+    events: `${self}/events`,
+    summary: linkTo("summary.json", "summary"),
+    tiers: linkTo("tiers.geojson"),
+    map: linkTo("map.png"),
+    rasters: rasters.length > 0 ? Object.fromEntries(rasters) : undefined,
+  };
 }
 
 /** Replies with the state; 202 also says where to ask on. */

@@ -1,6 +1,6 @@
 import { CLUTTER_CLASSES } from "@fellmark/network";
 import { tempDir } from "@fellmark/testkit";
-import { TerrainError, TransientError } from "@fellmark/units";
+import { FellmarkError, TransientError } from "@fellmark/units";
 import request from "supertest";
 import { afterAll, describe, expect, test } from "vitest";
 import { requestExample } from "./request-example.ts";
@@ -173,7 +173,7 @@ describe("the mast check", () => {
 
   test.each([
     ["never answers", () => new Promise<never>(() => undefined)],
-    ["was killed", async () => Promise.reject(new TransientError("worker_killed", "killed"))],
+    ["was killed", async () => Promise.reject(new FellmarkError("worker_killed", "killed"))],
   ])("accepts when the child %s", async (_what, answer) => {
     const { app, compute } = service();
     compute.groundHeights = answer;
@@ -182,7 +182,7 @@ describe("the mast check", () => {
 
   test("answers 422 when there is no usable terrain", async () => {
     const { app, compute } = service();
-    compute.terrainState = async () => Promise.reject(new TerrainError("terrain_unusable", "no tile can be read"));
+    compute.terrainState = async () => Promise.reject(new FellmarkError("terrain_unusable", "no tile can be read"));
     const reply = await request(app).post("/v1/coverages").send(requestExample).expect(422);
     expect(reply.body).toMatchObject({ code: "terrain_unusable", detail: "no tile can be read" });
   });
@@ -190,7 +190,7 @@ describe("the mast check", () => {
   test("answers 503 while no terrain was ever read, and goes by the last known once it was", async () => {
     const { app, compute } = service();
     const read = compute.terrainState;
-    const killed = async () => Promise.reject(new TransientError("worker_killed", "killed"));
+    const killed = async () => Promise.reject(new FellmarkError("worker_killed", "killed"));
     compute.terrainState = killed;
     const refused = await request(app).post("/v1/coverages").send(requestExample).expect(503);
     expect(refused.headers["retry-after"]).toMatch(/^\d+$/);

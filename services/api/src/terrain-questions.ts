@@ -1,6 +1,6 @@
 import type { Compute } from "@fellmark/compute";
 import type { CoverageRequest } from "@fellmark/network";
-import { type FieldProblem, InputError, TerrainError, TransientError } from "@fellmark/units";
+import { FellmarkError, type FieldProblem, InputError, TerrainError, TransientError } from "@fellmark/units";
 import type { Logger } from "pino";
 import { answerWithin, NO_ANSWER } from "./answer-within.ts";
 
@@ -9,6 +9,9 @@ const PATIENCE_MS = 500;
 
 /** The child's own deadline: past it the child is killed. Wide, as a child that just started has files to open. */
 const CHILD_DEADLINE_MS = 30_000;
+
+/** Codes of calls that brought no answer; every other one is the child's word on the terrain or the request. */
+const UNANSWERED = new Set(["timeout", "memory", "worker_killed", "cancelled", "recycled", "internal_error"]);
 
 /** The quick questions about terrain that the API asks its resident compute child. */
 export interface TerrainQuestions {
@@ -55,7 +58,11 @@ export function createTerrainQuestions(options: TerrainQuestionsOptions): Terrai
     try {
       return await answerWithin(work, patienceMs);
     } catch (error) {
-      if (error instanceof InputError || error instanceof TerrainError) throw error;
+      if (error instanceof InputError) throw error;
+      // The class of an error does not come over the process boundary, its code does.
+      if (error instanceof FellmarkError && !UNANSWERED.has(error.code)) {
+        throw new TerrainError(error.code, error.message, { cause: error });
+      }
       logger.warn({ err: error }, "the compute child failed to answer");
       return NO_ANSWER;
     }
