@@ -4,6 +4,7 @@ export * from "./effective-earth.ts";
 export * from "./free-space.ts";
 export * from "./fresnel-zone.ts";
 export * from "./knife-edge.ts";
+export * from "./path-geometry.ts";
 export * from "./path-profile.ts";
 export * from "./smooth-earth.ts";
 export * from "./spherical-earth.ts";
