@@ -40,10 +40,19 @@ export interface NewJob {
   terrainFingerprint: string;
 }
 
+/** A job that an attempt has just begun. */
+export interface StartedJob extends JobRecord {
+  /** Attempts begun since the job was submitted or retried by hand, this one included; handed-over ones do not count. */
+  tries: number;
+}
+
 /** What a worker must do after it reported progress. */
 export type Verdict = "go-on" | "cancel" | "lost";
 
-/** The records of all jobs. Every method is atomic; every row belongs to one tenant. */
+/**
+ * The records of all jobs. Every method is atomic; every row belongs to one tenant. A cancel that was accepted holds:
+ * whatever its worker says afterwards, the job ends as cancelled.
+ */
 export interface Ledger {
   /** Adds the job unless the id is there already; the stored row comes back either way. */
   submit(job: NewJob): Promise<{ job: JobRecord; created: boolean }>;
@@ -72,6 +81,13 @@ export interface Ledger {
   close(): Promise<void>;
 }
 
+/** The ledger as a worker sees it. */
+export interface WorkerLedger extends Ledger {
+  begin(tenant: string, id: string): Promise<StartedJob | undefined>;
+  /** running -> queued without counting the attempt, for a worker that must stop; false when it is not the current one. */
+  handOver(tenant: string, id: string, attempt: number): Promise<boolean>;
+}
+
 /** Results as folders of files, whole or absent. */
 export interface ResultStore {
   /** A fresh empty folder for this attempt to write into. */
@@ -84,4 +100,10 @@ export interface ResultStore {
   remove(tenant: string, id: string): Promise<void>;
   /** Removes staged folders left by dead workers and published folders that lost the fence. Called at start. */
   sweep(isCurrent: (tenant: string, id: string, attempt: number) => Promise<boolean>): Promise<number>;
+}
+
+/** The store as a worker sees it. */
+export interface WorkerStore extends ResultStore {
+  /** Removes what one attempt staged or published. */
+  discard(tenant: string, id: string, attempt: number): Promise<void>;
 }

@@ -1,0 +1,105 @@
+import { mkdir } from "node:fs/promises";
+import path from "node:path";
+import { setTimeout as delay } from "node:timers/promises";
+import { FellmarkError, TransientError } from "@fellmark/units";
+import type { DatabaseSyncInstance } from "@photostructure/sqlite";
+import { Kysely, type SqliteDatabase, SqliteDialect } from "kysely";
+import { createSchema, type Schema } from "./schema.ts";
+
+/** One connection to the ledger file. Several processes, and several connections of one process, may share the file. */
+export interface SqliteFile {
+  db: Kysely<Schema>;
+  close(): Promise<void>;
+}
+
+/** Longest time that waiting for another writer may block the event loop; longer waits are asynchronous. */
+const BUSY_TIMEOUT_MS = 50;
+const BUSY_PAUSES_MS = [5, 10, 20, 40, 80, 160, 320, 640, 640, 640];
+
+/**
+ * Opens or creates the file: write-ahead log, every commit synced to disk before it is acknowledged.
+ * Throws FellmarkError 'unsupported_schema' for a file of another schema version, TransientError while it is locked.
+ */
+export async function openSqliteFile(file: string): Promise<SqliteFile> {
+  await mkdir(path.dirname(path.resolve(file)), { recursive: true });
+  const { DatabaseSync } = await loadSqlite();
+  const database = new DatabaseSync(file);
+  try {
+    database.exec(`PRAGMA busy_timeout = ${BUSY_TIMEOUT_MS}`);
+    await patiently(() => database.exec("PRAGMA journal_mode = WAL"));
+    database.exec("PRAGMA synchronous = FULL");
+    await patiently(() => createSchema(database));
+  } catch (error) {
+    database.close();
+    throw error;
+  }
+  const db = new Kysely<Schema>({ dialect: new SqliteDialect({ database: asKyselyDatabase(database) }) });
+  return { db, close: () => closeOnce(db, database) };
+}
+
+/** Node 22 and later carry SQLite; the package for Node 20 has the same interface. */
+async function loadSqlite(): Promise<typeof import("@photostructure/sqlite")> {
+  const builtIn = process.getBuiltinModule?.("node:sqlite");
+  return builtIn ? (builtIn as typeof import("@photostructure/sqlite")) : await import("@photostructure/sqlite");
+}
+
+/** Every statement is asked for its rows: what changed is told by RETURNING, so counts are not needed. */
+function asKyselyDatabase(database: DatabaseSyncInstance): SqliteDatabase {
+  return {
+    close: () => database.close(),
+    prepare(sql) {
+      const statement = database.prepare(sql);
+      return {
+        reader: true,
+        all: (parameters) => statement.all(...parameters),
+        run: (parameters) => statement.run(...parameters),
+        iterate: (parameters) => statement.iterate(...parameters),
+      };
+    },
+  };
+}
+
+async function closeOnce(db: Kysely<Schema>, database: DatabaseSyncInstance): Promise<void> {
+  await db.destroy();
+  // A driver that never ran a query does not know that it holds a connection.
+  if (database.isOpen) database.close();
+}
+
+/**
+ * Runs a query again while another writer holds the file, with growing pauses, for about 3 s.
+ * Throws TransientError 'ledger_busy' after that, 'storage_failed' when the disk is full or broken.
+ */
+export async function patiently<T>(query: () => T | Promise<T>): Promise<T> {
+  for (const pauseMs of BUSY_PAUSES_MS) {
+    try {
+      return await query();
+    } catch (error) {
+      if (!isBusy(error)) throw toStorageError(error);
+    }
+    await delay(pauseMs * (0.5 + Math.random()));
+  }
+  throw new TransientError("ledger_busy", "the ledger is locked by another writer");
+}
+
+/** Primary result codes: https://www.sqlite.org/rescode.html */
+const SQLITE_BUSY = 5;
+const SQLITE_LOCKED = 6;
+const SQLITE_IOERR = 10;
+const SQLITE_FULL = 13;
+
+/** The low byte of an extended result code is the primary one. */
+function resultCodeOf(error: unknown): number | undefined {
+  if (!(error instanceof Error) || !("errcode" in error) || typeof error.errcode !== "number") return undefined;
+  return error.errcode & 0xff;
+}
+
+function isBusy(error: unknown): boolean {
+  const code = resultCodeOf(error);
+  return code === SQLITE_BUSY || code === SQLITE_LOCKED;
+}
+
+function toStorageError(error: unknown): unknown {
+  const code = resultCodeOf(error);
+  if (error instanceof FellmarkError || (code !== SQLITE_FULL && code !== SQLITE_IOERR)) return error;
+  return new TransientError("storage_failed", "the disk of the ledger is full or broken", { cause: error });
+}
