@@ -2,7 +2,7 @@
  * Gradient noise from a seed, smooth, about -1..1, one hill or hollow per unit of x and y (K. Perlin, "Improving
  * noise", 2002, section 2: the quintic blend). Only + - * / and integer hashes, so it is the same on every machine.
  */
-export function gradientNoise(x: number, y: number, seed: number): number {
+function gradientNoise(x: number, y: number, seed: number): number {
   const column = Math.floor(x);
   const row = Math.floor(y);
   const dx = x - column;
