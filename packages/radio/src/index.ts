@@ -1,1 +1,6 @@
-export {};
+export * from "./channel-coupling.ts";
+export * from "./modulation.ts";
+export * from "./net-rate.ts";
+export * from "./noise.ts";
+export * from "./phy-rate.ts";
+export * from "./power-rules.ts";

@@ -1,0 +1,40 @@
+import { dbFromRatio } from "@fellmark/units";
+import { describe, expect, it } from "vitest";
+import { channelCoupling } from "./index.ts";
+
+const at = (centreMhz: number, widthMhz = 20) => ({ centreMhz, widthMhz });
+const couplingDb = (interferer: number[], victim: number[]) =>
+  dbFromRatio(channelCoupling(at(interferer[0], interferer[1]), at(victim[0], victim[1])));
+
+describe("what of an interferer counts in a channel", () => {
+  it("is all of it on the same channel, and the part that overlaps a narrower one", () => {
+    expect(couplingDb([5600], [5600])).toBe(0);
+    expect(couplingDb([5600, 40], [5600, 20])).toBeCloseTo(-3.01, 2);
+    expect(couplingDb([5600, 20], [5600, 40])).toBe(0);
+    expect(couplingDb([5600], [5610])).toBeCloseTo(-3.01, 1);
+  });
+
+  it("is 23, 39 and 55 dB less next to it, second next and beyond (IEEE Std 802.11-2020 21.3.18)", () => {
+    for (const sign of [-1, 1]) {
+      expect(couplingDb([5600], [5600 + sign * 20])).toBeCloseTo(-23, 9);
+      expect(couplingDb([5600], [5600 + sign * 40])).toBeCloseTo(-39, 9);
+      expect(couplingDb([5600], [5600 + sign * 60])).toBeCloseTo(-55, 9);
+      expect(couplingDb([5600], [5600 + sign * 1000])).toBeCloseTo(-55, 6);
+    }
+  });
+
+  it("spreads with the width of the interferer", () => {
+    expect(couplingDb([5600, 80], [5650, 20])).toBeCloseTo(-23 - 6.02, 2);
+    expect(couplingDb([5600, 20], [5650, 80])).toBeCloseTo(-22.9, 1);
+  });
+
+  it("falls as the channels part", () => {
+    let before = 1;
+    for (let offset = 0; offset <= 120; offset += 1) {
+      const now = channelCoupling(at(5600), at(5600 + offset, 40));
+      expect(now).toBeLessThanOrEqual(before * (1 + 1e-12));
+      expect(now).toBeGreaterThan(0);
+      before = now;
+    }
+  });
+});

@@ -1,0 +1,40 @@
+import { ratioFromDb } from "@fellmark/units";
+
+export interface Channel {
+  centreMhz: number;
+  widthMhz: number;
+}
+
+/**
+ * Ratios of the power in a channel to what of it counts in another channel of the same width, dB: next to it, second
+ * next, and farther off. They hold the leak of the transmitter and the selectivity of the receiver together.
+ * Source: 23 and 39 follow from IEEE Std 802.11-2020, section 21.3.18 (3 dB over sensitivity, rejection, and the
+ * ratio of signal to noise sum to 22.9-23.0 and 38.9-39.0 at every rate and width). 55: common practice, no source.
+ */
+export const ADJACENT_CHANNEL_DB = { adjacent: 23, secondAdjacent: 39, beyond: 55 } as const;
+
+/** Transmit mask: density over the channel's own, by distance from the centre in widths of the channel. */
+const MASK = [
+  { fromWidths: 0, toWidths: 0.5, density: 1 },
+  { fromWidths: 0.5, toWidths: 1.5, density: ratioFromDb(-ADJACENT_CHANNEL_DB.adjacent) },
+  { fromWidths: 1.5, toWidths: 2.5, density: ratioFromDb(-ADJACENT_CHANNEL_DB.secondAdjacent) },
+  { fromWidths: 2.5, toWidths: Infinity, density: ratioFromDb(-ADJACENT_CHANNEL_DB.beyond) },
+];
+
+/**
+ * Share of the interferer's power, linear, that counts in the victim's channel: the mask of the interferer, flat in
+ * its channel and stepped by its width outside, integrated over the victim's channel. Never 0, at most 1.
+ * Examples: the same channel 1; half a channel off 0.5025; a 40 MHz interferer over a 20 MHz victim 0.5; next to it
+ * 10^-2.3 where the widths are equal.
+ */
+export function channelCoupling(interferer: Channel, victim: Channel): number {
+  const low = (victim.centreMhz - victim.widthMhz / 2 - interferer.centreMhz) / interferer.widthMhz;
+  const high = (victim.centreMhz + victim.widthMhz / 2 - interferer.centreMhz) / interferer.widthMhz;
+  let share = 0;
+  for (const { fromWidths, toWidths, density } of MASK) {
+    const above = Math.min(high, toWidths) - Math.max(low, fromWidths);
+    const below = Math.min(high, -fromWidths) - Math.max(low, -toWidths);
+    share += density * (Math.max(above, 0) + Math.max(below, 0));
+  }
+  return Math.min(share, 1);
+}

@@ -1,0 +1,49 @@
+import { InputError } from "@fellmark/units";
+import { describe, expect, it } from "vitest";
+import { permittedPower } from "./index.ts";
+
+const sector = { powerDbm: 40, widthMhz: 20, centreMhz: 5800, gainDbi: 17, lossDb: 0 };
+
+describe("permitted power", () => {
+  it("is what is asked for without a rule, or under every limit", () => {
+    expect(permittedPower({ ...sector, rule: null })).toEqual({ powerDbm: 40, binding: null, legalReductionDb: 0 });
+    const modest = permittedPower({ ...sector, powerDbm: 12, rule: "us-5725-5850-ptmp" });
+    expect(modest).toEqual({ powerDbm: 12, binding: null, legalReductionDb: 0 });
+  });
+
+  it("lets 16 dBi have 20 dBm and 17 dBi only 19 (47 CFR 15.407(a)(3), 36 dBm EIRP)", () => {
+    const rule = "us-5725-5850-ptmp";
+    expect(permittedPower({ ...sector, rule })).toEqual({ powerDbm: 19, binding: "eirp", legalReductionDb: 21 });
+    expect(permittedPower({ ...sector, rule, gainDbi: 16 }).powerDbm).toBe(20);
+    expect(permittedPower({ ...sector, rule, lossDb: 1.5 }).powerDbm).toBe(20.5);
+    expect(permittedPower({ ...sector, rule, gainDbi: 3 })).toMatchObject({ powerDbm: 30, binding: "conducted" });
+    expect(permittedPower({ ...sector, rule: "us-5725-5850-ptp", gainDbi: 30 }).powerDbm).toBe(30);
+  });
+
+  it("turns 23 dBm/MHz into 30, 33 and 36 dBm EIRP on 5, 10 and 20 MHz (ECC/REC(06)04)", () => {
+    const eirp = (widthMhz: number) =>
+      permittedPower({ ...sector, widthMhz, rule: "etsi-5725-5875" }).powerDbm + sector.gainDbi;
+    expect(eirp(5)).toBeCloseTo(30, 1);
+    expect(eirp(10)).toBeCloseTo(33, 1);
+    expect(eirp(20)).toBeCloseTo(36, 1);
+    const narrow = permittedPower({ ...sector, widthMhz: 10, rule: "etsi-5725-5875" });
+    expect(narrow.binding).toBe("psd-eirp");
+    expect(permittedPower({ ...sector, widthMhz: 40, rule: "etsi-5725-5875" }).binding).toBe("eirp");
+  });
+
+  it("refuses an unknown rule and a channel outside the band, pointing at the field", () => {
+    const fault = (change: object) => {
+      try {
+        permittedPower({ ...sector, rule: "us-5725-5850-ptmp", ...change }, "/sectors/3");
+      } catch (error) {
+        return (error as InputError).problems[0].pointer;
+      }
+      return null;
+    };
+    expect(fault({ rule: "nowhere" })).toBe("/sectors/3/rule");
+    expect(fault({ centreMhz: 5600 })).toBe("/sectors/3/channel");
+    expect(fault({ centreMhz: 5845 })).toBe("/sectors/3/channel");
+    expect(fault({ centreMhz: 5840 })).toBeNull();
+    expect(() => permittedPower({ ...sector, rule: "nowhere" })).toThrow(InputError);
+  });
+});

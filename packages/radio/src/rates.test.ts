@@ -1,0 +1,89 @@
+import { readFileSync } from "node:fs";
+import { join } from "node:path";
+import { needsShared, sharedDir } from "@fellmark/testkit";
+import { describe, expect, it } from "vitest";
+import {
+  ADJACENT_CHANNEL_DB,
+  MODULATIONS,
+  modulationSnrDb,
+  modulationTable,
+  phyRateMbps,
+  type RateStandard,
+  rateThresholds,
+} from "./index.ts";
+
+function rowsOf(name: string): Record<string, string>[] {
+  const [header, ...lines] = readFileSync(join(sharedDir, "standards", name), "utf8")
+    .trim()
+    .split(/\r?\n/);
+  const names = header.split(",");
+  return lines.map((line) => Object.fromEntries(line.split(",").map((value, i) => [names[i], value])));
+}
+
+describe("rates", () => {
+  it("are those printed for the standard (IEEE Std 802.11-2020 and 802.11ax-2021, rate tables)", () => {
+    const fast = (standard: RateStandard, widthMhz: number, index: number, streams: number, guardUs: number) =>
+      phyRateMbps({ standard, widthMhz, index, streams, guardUs });
+    expect(fast("802.11n", 20, 7, 1, 0.4)).toBeCloseTo(72.2, 1);
+    expect(fast("802.11ac", 80, 9, 2, 0.4)).toBeCloseTo(866.7, 1);
+    expect(fast("802.11ax", 20, 11, 1, 0.8)).toBeCloseTo(143.4, 1);
+    expect(fast("802.11ax", 160, 11, 2, 0.8)).toBeCloseTo(2401.9, 1);
+    expect(fast("802.11ac", 20, 9, 1, 0.8)).toBeNaN();
+    expect(fast("802.11n", 80, 0, 1, 0.8)).toBeNaN();
+  });
+
+  it("need the ratios that follow from the sensitivities", () => {
+    expect(MODULATIONS.map((_, index) => modulationSnrDb(index))).toEqual([
+      4, 7, 9, 12, 16, 20, 21, 22, 27, 29, 32, 34,
+    ]);
+  });
+
+  it("leave out what 802.11ac excludes", () => {
+    expect(modulationTable("802.11ac", 20, 2).map((row) => row.index)).toEqual([0, 1, 2, 3, 4, 5, 6, 7, 8]);
+    expect(modulationTable("802.11ac", 80, 2)).toHaveLength(10);
+    expect(() => modulationTable("802.11ac", 30, 2)).toThrow(RangeError);
+  });
+
+  it("fold into rising thresholds of net rates", () => {
+    const radio = { table: "802.11ax", widthMhz: 20, streams: 2, implementationDb: 2 } as const;
+    const { sinrDb, netMbps } = rateThresholds({ ...radio, share: 0.75, macEfficiency: 0.75 });
+    expect([sinrDb[0], sinrDb[11]]).toEqual([6, 36]);
+    expect(netMbps[0]).toBeCloseTo(17.2 * 0.5625, 1);
+    expect(netMbps[11]).toBeCloseTo(286.8 * 0.5625, 1);
+    for (let i = 1; i < 12; i++) {
+      expect(sinrDb[i]).toBeGreaterThan(sinrDb[i - 1]);
+      expect(netMbps[i]).toBeGreaterThan(netMbps[i - 1]);
+    }
+  });
+});
+
+describe.skipIf(!needsShared())("tables of the standard", () => {
+  it("every row of wifi_rates.csv, to its 0.1 Mbit/s", () => {
+    const rows = rowsOf("wifi_rates.csv");
+    expect(rows).toHaveLength(1920);
+    for (const row of rows) {
+      const rate = phyRateMbps({
+        standard: `802.11${row.standard}` as RateStandard,
+        widthMhz: Number(row.bandwidth_MHz),
+        index: Number(row.mcs_modulation),
+        streams: Number(row.nss),
+        guardUs: Number(row.gi_us),
+      });
+      if (row.status === "excluded") expect(rate).toBeNaN();
+      else expect(Math.abs(rate - Number(row.rate_Mbps))).toBeLessThan(0.0501);
+    }
+  });
+
+  it("every row of wifi_sensitivity.csv gives the adjacent-channel ratios", () => {
+    for (const row of rowsOf("wifi_sensitivity.csv")) {
+      const snrDb = Number(row.implied_SNR_after_NF10_and_5dB_margin);
+      const widthDb = 10 * Math.log10(Number(row.bandwidth_MHz) / 20);
+      const { sensitivityDbm } = MODULATIONS[Number(row.mcs)];
+      expect(Math.abs(sensitivityDbm + widthDb - Number(row.min_sensitivity_dBm))).toBeLessThan(0.05);
+      const adjacentDb = 3 + Number(row.adjacent_rejection_dB) + snrDb;
+      const nonadjacentDb = 3 + Number(row.nonadjacent_rejection_dB) + snrDb;
+      expect(Math.abs(adjacentDb - ADJACENT_CHANNEL_DB.adjacent)).toBeLessThan(0.1);
+      expect(Math.abs(nonadjacentDb - ADJACENT_CHANNEL_DB.secondAdjacent)).toBeLessThan(0.1);
+    }
+  });
+});
