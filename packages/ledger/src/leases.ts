@@ -1,6 +1,6 @@
 import { sql } from "kysely";
 import { checkJobKey } from "./job-key.ts";
-import { openSqliteFile, patiently, type SqliteFile } from "./sqlite-file.ts";
+import { openSqliteFile, patiently, proveWrite, type SqliteFile } from "./sqlite-file.ts";
 
 /** One reference to a job. */
 export interface LeaseKey {
@@ -26,6 +26,8 @@ export interface Leases {
   release(token: string, nowMs: number, pauseMs: number): Promise<void>;
   /** Removes the reference: its work is done. */
   forget(token: string): Promise<void>;
+  /** Proves that a write works. */
+  check(): Promise<void>;
   close(): Promise<void>;
 }
 
@@ -72,6 +74,10 @@ class SqliteLeases implements Leases {
 
   async forget(token: string): Promise<void> {
     await patiently(() => this.#file.db.deleteFrom("leases").where("token", "=", token).execute());
+  }
+
+  check(): Promise<void> {
+    return proveWrite(this.#file.db);
   }
 
   close(): Promise<void> {

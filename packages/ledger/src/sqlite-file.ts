@@ -65,6 +65,13 @@ async function closeOnce(db: Kysely<Schema>, database: DatabaseSyncInstance): Pr
   if (database.isOpen) database.close();
 }
 
+/** Proves that a commit reaches the disk. */
+export async function proveWrite(db: Kysely<Schema>): Promise<void> {
+  const atMs = Date.now();
+  const insert = db.insertInto("probe").values({ one: 1, atMs });
+  await patiently(() => insert.onConflict((conflict) => conflict.column("one").doUpdateSet({ atMs })).execute());
+}
+
 /**
  * Runs a query again while another writer holds the file, with growing pauses, for about 3 s.
  * Throws TransientError 'ledger_busy' after that, 'storage_failed' when the disk is full or broken.

@@ -3,7 +3,7 @@ import { type ExpressionBuilder, sql } from "kysely";
 import { checkJobKey } from "./job-key.ts";
 import type { JobRecord, JobState, NewJob, ResultFile, StartedJob, Verdict, WorkerLedger } from "./job-record.ts";
 import type { JobRow, Schema } from "./schema.ts";
-import { openSqliteFile, patiently, type SqliteFile } from "./sqlite-file.ts";
+import { openSqliteFile, patiently, proveWrite, type SqliteFile } from "./sqlite-file.ts";
 
 const UNFINISHED: JobState[] = ["queued", "running"];
 const RETRYABLE: JobState[] = ["failed", "cancelled", "expired"];
@@ -130,10 +130,8 @@ class SqliteLedger implements WorkerLedger {
     return (await patiently(() => query.executeTakeFirst())) !== undefined;
   }
 
-  async check(): Promise<void> {
-    const atMs = Date.now();
-    const insert = this.#file.db.insertInto("probe").values({ one: 1, atMs });
-    await patiently(() => insert.onConflict((conflict) => conflict.column("one").doUpdateSet({ atMs })).execute());
+  check(): Promise<void> {
+    return proveWrite(this.#file.db);
   }
 
   close(): Promise<void> {

@@ -1,0 +1,165 @@
+import { FellmarkError, TransientError, toErrorRecord } from "@fellmark/units";
+import { type Job, Queue, UnrecoverableError, WaitingError, Worker } from "bullmq";
+import type { Redis } from "ioredis";
+import { HAND_OVER_MS, type JobHandler, type JobQueue, type JobRef } from "./queue.ts";
+import { connectProducer, connectWorker, requireNoEviction } from "./redis-connections.ts";
+import { settledWithin } from "./settled-within.ts";
+
+export interface BullmqQueueOptions {
+  redisUrl: string;
+  queueName?: string;
+  /** How long a job stays with a worker that has fallen silent; looked at as often. */
+  lockMs?: number;
+  /** Pause before a job whose handler rejected is delivered again. */
+  redeliverMs?: number;
+  /** Told of what goes wrong in the background. */
+  onError?: (error: unknown) => void;
+}
+
+/** What stands in Redis; the version is raised when the shape changes. */
+interface Payload extends JobRef {
+  version: 1;
+}
+
+/** The ledger decides when a job has had enough starts; here the count must only never run out. */
+const WITHOUT_LIMIT = 1_000_000_000;
+
+/**
+ * Queue in Redis. Rejects with TransientError when Redis does not answer, FellmarkError 'redis_policy' when it may evict.
+ */
+export async function openBullmqQueue(options: BullmqQueueOptions): Promise<JobQueue> {
+  const onError = options.onError ?? (() => {});
+  const redis = await connectProducer(options.redisUrl, onError);
+  try {
+    await requireNoEviction(redis);
+  } catch (error) {
+    redis.disconnect();
+    throw error instanceof FellmarkError ? error : unreachable(error);
+  }
+  return new BullmqQueue(redis, { ...options, onError });
+}
+
+class BullmqQueue implements JobQueue {
+  readonly #redis: Redis;
+  readonly #options: Required<BullmqQueueOptions>;
+  readonly #queue: Queue<Payload>;
+  #consumer: { worker: Worker<Payload>; redis: Redis } | undefined;
+  #closed: Promise<void> | undefined;
+
+  constructor(redis: Redis, options: BullmqQueueOptions & { onError: (error: unknown) => void }) {
+    this.#redis = redis;
+    this.#options = { queueName: "fellmark-coverages", lockMs: 30_000, redeliverMs: 1_000, ...options };
+    this.#queue = new Queue(this.#options.queueName, {
+      connection: redis,
+      defaultJobOptions: {
+        attempts: WITHOUT_LIMIT,
+        backoff: { type: "fixed", delay: this.#options.redeliverMs },
+        removeOnComplete: true,
+        removeOnFail: true,
+        stackTraceLimit: 1,
+        sizeLimit: 1_000,
+      },
+    });
+    this.#queue.on("error", options.onError);
+  }
+
+  async enqueue({ tenant, id }: JobRef): Promise<void> {
+    const jobId = jobIdOf({ tenant, id });
+    await reaching(async () => {
+      // A job that ended and was kept would swallow the new one without a word.
+      const state = await this.#queue.getJobState(jobId);
+      if (state === "failed" || state === "completed") await this.#queue.remove(jobId);
+      await this.#queue.add("cover", { version: 1, tenant, id }, { jobId });
+    });
+  }
+
+  async remove(ref: JobRef): Promise<void> {
+    await reaching(() => this.#queue.remove(jobIdOf(ref)));
+  }
+
+  async work(handler: JobHandler, concurrency: number): Promise<void> {
+    const { redisUrl, queueName, lockMs, onError } = this.#options;
+    const redis = connectWorker(redisUrl, onError);
+    // Three declared arguments: without the third no signal is made.
+    const process = (job: Job<Payload>, token: string | undefined, signal: AbortSignal | undefined) =>
+      this.#run(handler, job, token, signal ?? new AbortController().signal);
+    const worker = new Worker<Payload>(queueName, process, {
+      connection: redis,
+      concurrency,
+      lockDuration: lockMs,
+      stalledInterval: lockMs,
+      maxStalledCount: WITHOUT_LIMIT,
+      runRetryDelay: 1_000,
+    });
+    worker.on("error", onError);
+    worker.on("lockRenewalFailed", (jobIds: string[]) => {
+      for (const jobId of jobIds) worker.cancelJob(jobId, "the lock is lost");
+    });
+    this.#consumer = { worker, redis };
+    await worker.waitUntilReady();
+  }
+
+  async check(): Promise<void> {
+    const key = `${this.#queue.qualifiedName}:probe`;
+    await reaching(() => this.#redis.set(key, "1", "PX", 60_000));
+  }
+
+  close(timeoutMs: number): Promise<void> {
+    this.#closed ??= this.#closeWithin(timeoutMs);
+    return this.#closed;
+  }
+
+  async #closeWithin(timeoutMs: number): Promise<void> {
+    if (this.#consumer) await this.#closeConsumer(this.#consumer, timeoutMs);
+    await settledWithin(this.#queue.close(), HAND_OVER_MS);
+    this.#redis.disconnect();
+  }
+
+  async #closeConsumer({ worker, redis }: { worker: Worker<Payload>; redis: Redis }, timeoutMs: number): Promise<void> {
+    const closing = worker.close();
+    if (!(await settledWithin(closing, timeoutMs))) {
+      worker.cancelAllJobs("the worker is closing");
+      if (!(await settledWithin(closing, HAND_OVER_MS))) await settledWithin(worker.disconnect(), HAND_OVER_MS);
+    }
+    redis.disconnect();
+  }
+
+  async #run(handler: JobHandler, job: Job<Payload>, token: string | undefined, signal: AbortSignal): Promise<void> {
+    try {
+      await handler(refOf(job.data), signal);
+    } catch (thrown) {
+      this.#options.onError(thrown);
+      if (!this.#closed || !signal.aborted) throw asError(thrown);
+      await job.moveToWait(token);
+      throw new WaitingError();
+    }
+  }
+}
+
+/** Custom ids with ':' or of digits only mean something else to the queue. */
+function jobIdOf({ tenant, id }: JobRef): string {
+  return `${tenant}-${id}`;
+}
+
+function refOf(data: Payload): JobRef {
+  if (data.version === 1) return { tenant: data.tenant, id: data.id };
+  // The reference goes; the reconciler puts the job in the queue again in a form that is understood.
+  throw new UnrecoverableError(`a reference of version ${String(data.version)} is not understood`);
+}
+
+/** A string or undefined that was thrown would be recorded as no failure at all. */
+function asError(thrown: unknown): Error {
+  return thrown instanceof Error ? thrown : new Error(toErrorRecord(thrown).detail);
+}
+
+async function reaching<T>(command: () => Promise<T>): Promise<T> {
+  try {
+    return await command();
+  } catch (error) {
+    throw unreachable(error);
+  }
+}
+
+function unreachable(cause: unknown): TransientError {
+  return new TransientError("queue_unreachable", "the queue does not answer", { cause });
+}

@@ -1,0 +1,119 @@
+import type { Compute } from "@fellmark/compute";
+import type { StartedJob, WorkerLedger, WorkerStore } from "@fellmark/ledger";
+import { parseCoverageRequest } from "@fellmark/network";
+import { FellmarkError, toErrorRecord } from "@fellmark/units";
+import type { Clock } from "./clock.ts";
+import type { ReachFaultPoint } from "./fault-point.ts";
+import { isCurrentAttempt } from "./is-current-attempt.ts";
+import { isRetryable } from "./is-retryable.ts";
+import type { Logger } from "./logger.ts";
+import { followProgress, type ProgressReports } from "./progress-reports.ts";
+import type { JobRef } from "./queue.ts";
+
+/** What running a job takes. */
+export interface JobContext {
+  ledger: WorkerLedger;
+  store: WorkerStore;
+  compute: Compute;
+  terrainDir: string;
+  /** Folder of the loss cache. */
+  cacheDir: string;
+  /** Longest time one attempt may compute. */
+  deadlineMs: number;
+  /** Attempts a job has before its worker's death or a passing fault becomes final. */
+  maxAttempts: number;
+  /** Threads of one coverage; absent: the compute child decides. */
+  threads?: number;
+  logger: Logger;
+  clock: Clock;
+  reachFaultPoint: ReachFaultPoint;
+}
+
+/**
+ * Runs one job from the ledger to the published result. Resolves when there is nothing more to do about it; rejects, with
+ * a FellmarkError always, when it is to be delivered again: the attempt was handed over, or failed in a passing way.
+ */
+export async function runJob(context: JobContext, ref: JobRef, signal: AbortSignal): Promise<void> {
+  const { ledger, maxAttempts, logger } = context;
+  try {
+    const job = await ledger.begin(ref.tenant, ref.id);
+    // It has ended, or was cancelled or removed; the reference was only late.
+    if (!job) return;
+    logger.info({ jobId: job.id, attempt: job.attempt }, "attempt begins");
+    if (job.tries <= maxAttempts) return await attempt(context, job, signal);
+    const detail = `the worker died in each of ${maxAttempts} attempts`;
+    await ledger.fail(job.tenant, job.id, job.attempt, { code: "worker_killed", detail }, false);
+    logger.error({ jobId: job.id, attempt: job.attempt }, detail);
+  } catch (thrown) {
+    throw asFellmarkError(thrown);
+  }
+}
+
+async function attempt(context: JobContext, job: StartedJob, signal: AbortSignal): Promise<void> {
+  const reports = followProgress(context, job);
+  try {
+    await coverAndPublish(context, job, reports, AbortSignal.any([signal, reports.signal]));
+  } catch (thrown) {
+    await endAttempt(context, job, { error: asFellmarkError(thrown), verdict: reports.verdict(), signal });
+  } finally {
+    reports.stop();
+  }
+}
+
+async function coverAndPublish(
+  context: JobContext,
+  job: StartedJob,
+  reports: ProgressReports,
+  signal: AbortSignal,
+): Promise<void> {
+  const { ledger, store, compute, terrainDir, cacheDir, deadlineMs, threads, logger, reachFaultPoint } = context;
+  const { tenant, id, attempt } = job;
+  reachFaultPoint("after-begin");
+  const request = parseCoverageRequest(JSON.parse(job.request));
+  const outDir = await store.stage(tenant, id, attempt);
+  signal.throwIfAborted();
+  const task = { jobId: id, request, terrainDir, outDir, cacheDir, ...(threads === undefined ? {} : { threads }) };
+  await compute.cover(task, { deadlineMs, signal, onProgress: reports.note });
+  signal.throwIfAborted();
+  reachFaultPoint("before-publish");
+  const files = await store.publish(tenant, id, attempt);
+  reachFaultPoint("after-publish");
+  if (await ledger.complete(tenant, id, attempt, files)) logger.info({ jobId: id, attempt }, "published");
+  else await discardUnlessCurrent(context, job);
+}
+
+interface AttemptEnd {
+  error: FellmarkError;
+  /** What the ledger last said about the attempt. */
+  verdict: "go-on" | "cancel" | "lost";
+  /** The queue's signal: the lock is lost or the worker is closing. */
+  signal: AbortSignal;
+}
+
+/** Tells the ledger why the attempt ended early. Rejects with the error when the job is to be delivered again. */
+async function endAttempt(context: JobContext, job: StartedJob, { error, verdict, signal }: AttemptEnd): Promise<void> {
+  const { ledger, maxAttempts, logger } = context;
+  const { tenant, id, attempt } = job;
+  const isHandedOver = verdict === "go-on" && signal.aborted;
+  const isTriedAgain = verdict === "go-on" && !isHandedOver && isRetryable(error) && job.tries < maxAttempts;
+  logger.warn(
+    { jobId: id, attempt, code: error.code, verdict, isHandedOver, isTriedAgain, err: error },
+    "attempt ends",
+  );
+  if (verdict === "cancel") await ledger.confirmCancelled(tenant, id, attempt);
+  else if (isHandedOver) await ledger.handOver(tenant, id, attempt);
+  else if (verdict === "go-on") await ledger.fail(tenant, id, attempt, toErrorRecord(error), isTriedAgain);
+  await discardUnlessCurrent(context, job);
+  if (isHandedOver || isTriedAgain) throw error;
+}
+
+/** A result that the ledger already calls done must outlive an error that came after. */
+async function discardUnlessCurrent({ ledger, store }: JobContext, { tenant, id, attempt }: StartedJob): Promise<void> {
+  if (!isCurrentAttempt(await ledger.find(tenant, id), attempt)) await store.discard(tenant, id, attempt);
+}
+
+function asFellmarkError(thrown: unknown): FellmarkError {
+  if (thrown instanceof FellmarkError) return thrown;
+  const { code, detail } = toErrorRecord(thrown);
+  return new FellmarkError(code, detail, { cause: thrown });
+}

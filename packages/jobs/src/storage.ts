@@ -1,0 +1,41 @@
+import path from "node:path";
+import { openFolderStore, openSqliteLedger, type WorkerLedger, type WorkerStore } from "@fellmark/ledger";
+import { openBullmqQueue } from "./bullmq-queue.ts";
+import { openEmbeddedQueue } from "./embedded-queue.ts";
+import type { JobQueue } from "./queue.ts";
+
+export interface StorageOptions {
+  /** Folder of everything the service keeps; created where it is absent. */
+  dataDir: string;
+  /** Absent: the queue is embedded in the ledger's file. */
+  redisUrl?: string | undefined;
+  /** How long a job stays with a worker that has fallen silent. */
+  leaseMs?: number;
+  /** Told of what goes wrong in the background. */
+  onError: (error: unknown) => void;
+}
+
+/** What API and workers share: open it with the same settings in each process. */
+export interface Storage {
+  ledger: WorkerLedger;
+  store: WorkerStore;
+  queue: JobQueue;
+  /** Folder of the loss cache. */
+  cacheDir: string;
+}
+
+/** Opens ledger, results and queue. Rejects, with nothing left open, when the file or Redis cannot be used. */
+export async function openStorage({ dataDir, redisUrl, leaseMs = 30_000, onError }: StorageOptions): Promise<Storage> {
+  const file = path.join(dataDir, "ledger.sqlite");
+  const ledger = await openSqliteLedger(file);
+  try {
+    const queue = redisUrl
+      ? await openBullmqQueue({ redisUrl, lockMs: leaseMs, onError })
+      : await openEmbeddedQueue({ path: file, leaseMs, onError });
+    const store = openFolderStore(path.join(dataDir, "results"));
+    return { ledger, store, queue, cacheDir: path.join(dataDir, "cache") };
+  } catch (error) {
+    await ledger.close();
+    throw error;
+  }
+}
