@@ -1,1 +1,3 @@
-export {};
+export * from "./tier-areas.ts";
+export * from "./tier-class.ts";
+export * from "./trace-tiers.ts";

@@ -1,0 +1,198 @@
+import { type LatticeWindow, latitudeOfRow, longitudeOfColumn, worldCells } from "@fellmark/geodesy";
+import type { Feature, FeatureCollection, MultiPolygon, Polygon, Position } from "geojson";
+import { findRegions, regionAt } from "./regions.ts";
+import { cellInside, findRings, forEachPoint, isShell, type Ring } from "./rings.ts";
+import { simplifyArcs } from "./simplify-arcs.ts";
+import { mergeSpecks } from "./specks.ts";
+import { tierAreas } from "./tier-areas.ts";
+import { type ClassGrid, MAX_PLANS, TIER_CLASS, type TierPlan } from "./tier-class.ts";
+import { type ArcSet, traceArcs } from "./trace-arcs.ts";
+
+/** 1e-7 degrees is 11 mm. Source: RFC 7946, section 11.2, advises against more than it takes. */
+const COORDINATE_STEPS_PER_DEG = 1e7;
+
+export interface TraceOptions {
+  /** Class k is plans[k - 1]. */
+  plans: TierPlan[];
+  /** Regions of a plan smaller than this on the ground become part of a lower tier; 0 keeps all. */
+  speckAreaM2: number;
+  /** How far borders are simplified, see simplifyArcs; 0 follows the cell edges exactly. */
+  simplifyCells: number;
+}
+
+export interface TierProperties {
+  plan: string;
+  downMbps: number;
+  upMbps: number;
+  /** Ground area of the cells, on the WGS84 ellipsoid. */
+  areaKm2: number;
+  /** Share of the cells of the whole area. */
+  share: number;
+}
+
+export type TierFeature = Feature<Polygon | MultiPolygon, TierProperties>;
+export type TierCollection = FeatureCollection<Polygon | MultiPolygon, TierProperties>;
+
+export interface TracedTiers {
+  collection: TierCollection;
+  /** The classes without specks: what the polygons show. */
+  classes: Uint8Array;
+}
+
+/**
+ * The tiers of a class raster as GeoJSON (RFC 7946): exclusive bands by best plan, one feature a plan that occurs, best
+ * first. Cells that meet only over a corner are apart, so rings may touch in points but never cross or overlap.
+ * Outer rings run anticlockwise; coordinates have 7 decimals at most. A window over the antimeridian is cut there.
+ * Throws RangeError for a raster that does not fit the window, or a class that is no plan.
+ */
+export function traceTiers(window: LatticeWindow, classes: Uint8Array, options: TraceOptions): TracedTiers {
+  checkInput(window, classes, options);
+  const { plans } = options;
+  const merged = mergeSpecks(window, classes, plans.length, options.speckAreaM2);
+  const areas = tierAreas(window, merged);
+  const unknownClass = areas.findIndex(
+    (area, tier) =>
+      area.cells > 0 && tier > plans.length && tier !== TIER_CLASS.notKnown && tier !== TIER_CLASS.outside,
+  );
+  if (unknownClass >= 0) throw new RangeError(`class ${unknownClass} is none of ${plans.length} plans`);
+  const parts = partsOfWorld(window, merged).map((part) => polygonsByPlan(part.window, part.grid, options));
+  const features = plans.flatMap((plan, index) => {
+    const polygons = parts.flatMap((part) => part[index]);
+    return polygons.length === 0 ? [] : [tierFeature(plan, areas[index + 1], polygons)];
+  });
+  const collection: TierCollection = { type: "FeatureCollection", features };
+  if (features.length > 0) collection.bbox = boundingBox(parts.map((part) => part.flat()));
+  return { collection, classes: merged };
+}
+
+function checkInput(window: LatticeWindow, classes: Uint8Array, options: TraceOptions): void {
+  const cells = window.width * window.height;
+  if (classes.length !== cells) throw new RangeError(`the window has ${cells} cells, the raster ${classes.length}`);
+  if (window.width > worldCells(window.zoom)) throw new RangeError("the window is wider than the world");
+  if (options.plans.length > MAX_PLANS) throw new RangeError(`at most ${MAX_PLANS} plans, got ${options.plans.length}`);
+  if (!(options.speckAreaM2 >= 0)) throw new RangeError(`speckAreaM2 must be 0 or more, got ${options.speckAreaM2}`);
+  if (!(options.simplifyCells >= 0 && options.simplifyCells <= 16)) {
+    throw new RangeError(`simplifyCells must be from 0 to 16, got ${options.simplifyCells}`);
+  }
+}
+
+/** The raster in one piece for each turn of the world that it reaches into: two where it crosses the antimeridian. */
+function partsOfWorld(window: LatticeWindow, classes: Uint8Array): { window: LatticeWindow; grid: ClassGrid }[] {
+  const world = worldCells(window.zoom);
+  const parts = [];
+  for (let turn = Math.floor(window.col0 / world); turn * world < window.col0 + window.width; turn++) {
+    const west = Math.max(window.col0, turn * world);
+    const width = Math.min(window.col0 + window.width, (turn + 1) * world) - west;
+    const part = { ...window, col0: west - turn * world, width };
+    const grid = { width, height: window.height, classes: columnsOf(window, classes, west - window.col0, width) };
+    parts.push({ window: part, grid });
+  }
+  return parts;
+}
+
+function columnsOf(window: LatticeWindow, classes: Uint8Array, from: number, width: number): Uint8Array {
+  if (width === window.width) return classes;
+  const columns = new Uint8Array(width * window.height);
+  for (let row = 0; row < window.height; row++) {
+    const start = row * window.width + from;
+    columns.set(classes.subarray(start, start + width), row * width);
+  }
+  return columns;
+}
+
+/** The polygons of each plan in a raster that does not cross the antimeridian; index = plan. */
+function polygonsByPlan(
+  window: LatticeWindow,
+  grid: ClassGrid,
+  { plans, simplifyCells }: TraceOptions,
+): Position[][][][] {
+  const traced = traceArcs(grid, plans.length);
+  const maxSpanCells = longestStraightCells(window.zoom);
+  const arcs =
+    simplifyCells > 0
+      ? simplifyArcs(traced, { width: grid.width, height: grid.height, cells: simplifyCells, maxSpanCells })
+      : traced;
+  const regions = findRegions(grid, 1, plans.length);
+  const toPositions = positionMaker(window, arcs);
+  const polygons: Position[][][][] = plans.map(() => []);
+  const polygonOfRegion = Array.from({ length: regions.count }, (): Position[][] => []);
+  for (const ring of findRings(arcs, plans.length)) {
+    const cell = cellInside(traced, ring);
+    const polygon = polygonOfRegion[regionAt(regions, cell.column, cell.row)];
+    if (isShell(arcs, ring)) {
+      polygon.unshift(toPositions(ring));
+      polygons[ring.label - 1].push(polygon);
+    } else polygon.push(toPositions(ring));
+  }
+  return polygons;
+}
+
+/**
+ * Longest slanted line for which the map from the lattice to degrees cannot make lines cross, cells.
+ * A line of L cells that is straight on the lattice bows by at most c L^2 / 8 cells in degrees, c = 2 pi / world, while
+ * a point of the half-cell grid and a line beside it are at least 1 / (4 L) apart. At zoom 12 it is 55 cells.
+ */
+function longestStraightCells(zoom: number): number {
+  return Math.floor(Math.cbrt(worldCells(zoom) / (2 * Math.PI)));
+}
+
+/** Makes closed rings of longitude and latitude, rounded, from tables by column and row. */
+function positionMaker({ zoom, col0, row0, width, height }: LatticeWindow, arcs: ArcSet): (ring: Ring) => Position[] {
+  const { scale } = arcs;
+  const lon = Float64Array.from({ length: width * scale + 1 }, (_, x) =>
+    roundDeg(longitudeOfColumn(col0 + x / scale, zoom)),
+  );
+  const lat = Float64Array.from({ length: height * scale + 1 }, (_, y) =>
+    roundDeg(latitudeOfRow(row0 + y / scale, zoom)),
+  );
+  return (ring) => {
+    const positions: Position[] = [];
+    forEachPoint(arcs, ring, (point) => positions.push([lon[arcs.x[point]], lat[arcs.y[point]]]));
+    return positions;
+  };
+}
+
+function roundDeg(deg: number): number {
+  return Math.round(deg * COORDINATE_STEPS_PER_DEG) / COORDINATE_STEPS_PER_DEG;
+}
+
+function tierFeature(plan: TierPlan, area: { areaM2: number; share: number }, polygons: Position[][][]): TierFeature {
+  return {
+    type: "Feature",
+    properties: {
+      plan: plan.id,
+      downMbps: plan.downMbps,
+      upMbps: plan.upMbps,
+      areaKm2: area.areaM2 / 1e6,
+      share: area.share,
+    },
+    geometry:
+      polygons.length === 1
+        ? { type: "Polygon", coordinates: polygons[0] }
+        : { type: "MultiPolygon", coordinates: polygons },
+  };
+}
+
+/**
+ * West, south, east, north of the polygons by part, parts from west to east.
+ * Over the antimeridian west is greater than east. Source: RFC 7946, section 5.2.
+ */
+function boundingBox(parts: Position[][][][]): [number, number, number, number] {
+  const boxes = parts.filter((part) => part.length > 0).map(boxOfPolygons);
+  const south = Math.min(...boxes.map((box) => box[1]));
+  const north = Math.max(...boxes.map((box) => box[3]));
+  return [boxes[0][0], south, boxes[boxes.length - 1][2], north];
+}
+
+function boxOfPolygons(polygons: Position[][][]): [number, number, number, number] {
+  let [west, south, east, north] = [180, 90, -180, -90];
+  for (const [shell] of polygons) {
+    for (const [lon, lat] of shell) {
+      west = Math.min(west, lon);
+      south = Math.min(south, lat);
+      east = Math.max(east, lon);
+      north = Math.max(north, lat);
+    }
+  }
+  return [west, south, east, north];
+}
