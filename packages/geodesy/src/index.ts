@@ -1,4 +1,5 @@
 export * from "./cell-area.ts";
+export * from "./crs.ts";
 export * from "./ellipsoid.ts";
 export * from "./geodesic.ts";
 export * from "./lattice.ts";

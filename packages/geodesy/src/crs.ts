@@ -1,0 +1,91 @@
+import { FellmarkError } from "@fellmark/units";
+import proj4 from "proj4";
+import { type CrsDefinition, definitionOf } from "./crs-list.ts";
+import { WGS84_A_M } from "./ellipsoid.ts";
+
+/** A coordinate reference system of the allow-list. Longitudes and latitudes are WGS84 degrees. */
+export interface Crs {
+  epsg: number;
+  /** Whether x and y are themselves longitude and latitude in degrees. */
+  geographic: boolean;
+  /** Width of the whole world along x in units of the system; null where x does not run around the world. */
+  periodX: number | null;
+  /**
+   * Longitude and latitude to x and y in the system's own units; [NaN, NaN] outside its area.
+   * Where x runs around the world a longitude beyond +-180 gives an x beyond the map's edge.
+   */
+  project(lon: number, lat: number): [number, number];
+  /** x and y to longitude and latitude; [NaN, NaN] outside the area. */
+  unproject(x: number, y: number): [number, number];
+}
+
+const known = new Map<number, Crs>();
+
+/** The system of an EPSG code. Throws FellmarkError `crs_not_supported` for one that is not in the allow-list. */
+export function crsOf(epsg: number): Crs {
+  const cached = known.get(epsg);
+  if (cached) return cached;
+  const definition = definitionOf(epsg);
+  if (!definition) {
+    throw new FellmarkError("crs_not_supported", `EPSG:${epsg} is not a supported coordinate reference system`);
+  }
+  const crs = createCrs(epsg, definition);
+  known.set(epsg, crs);
+  return crs;
+}
+
+function createCrs(epsg: number, definition: CrsDefinition): Crs {
+  if (definition.kind === "geographic") return geographic(epsg);
+  if (definition.kind === "web-mercator") return webMercator(epsg);
+  return projected(epsg, definition);
+}
+
+/**
+ * The datums of the list (WGS84, ETRS89, NAD83) are taken as one: they differ by less than 2 m.
+ * The half cell that a raster centred on a pole reaches beyond it is let through.
+ */
+function geographic(epsg: number): Crs {
+  const same = (lon: number, lat: number): [number, number] => (Math.abs(lat) <= 90.01 ? [lon, lat] : [NaN, NaN]);
+  return { epsg, geographic: true, periodX: 360, project: same, unproject: same };
+}
+
+/** Source: EPSG Guidance Note 7-2 (IOGP 373-7-2), section 3.5.1, Popular Visualisation Pseudo-Mercator. */
+function webMercator(epsg: number): Crs {
+  const unitPerDeg = (WGS84_A_M * Math.PI) / 180;
+  const edge = 180 * unitPerDeg;
+  return {
+    epsg,
+    geographic: false,
+    periodX: 2 * edge,
+    project(lon, lat) {
+      const y = WGS84_A_M * Math.atanh(Math.sin((lat * Math.PI) / 180));
+      return Math.abs(y) <= edge * 1.001 ? [lon * unitPerDeg, y] : [NaN, NaN];
+    },
+    unproject(x, y) {
+      if (!(Math.abs(y) <= edge * 1.001)) return [NaN, NaN];
+      return [x / unitPerDeg, (Math.atan(Math.sinh(y / WGS84_A_M)) * 180) / Math.PI];
+    },
+  };
+}
+
+function projected(epsg: number, { proj, area }: Extract<CrsDefinition, { kind: "projected" }>): Crs {
+  const converter = proj4(proj);
+  const [west, south, east, north] = area;
+  const middle = (west + east) / 2;
+  const unturned = (lon: number) => lon - 360 * Math.round((lon - middle) / 360);
+  const inside = (lon: number, lat: number) => lon >= west && lon <= east && lat >= south && lat <= north;
+  return {
+    epsg,
+    geographic: false,
+    periodX: null,
+    project(lon, lat) {
+      const near = unturned(lon);
+      return inside(near, lat) ? (converter.forward([near, lat]) as [number, number]) : [NaN, NaN];
+    },
+    unproject(x, y) {
+      if (!Number.isFinite(x) || !Number.isFinite(y)) return [NaN, NaN];
+      const [lon, lat] = converter.inverse([x, y]) as [number, number];
+      return inside(unturned(lon), lat) ? [lon, lat] : [NaN, NaN];
+    },
+  };
+}

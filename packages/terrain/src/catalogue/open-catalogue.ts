@@ -1,0 +1,113 @@
+import { createHash } from "node:crypto";
+import { existsSync, lstatSync, readdirSync, realpathSync, statSync } from "node:fs";
+import { extname, join, posix } from "node:path";
+import { FellmarkError, InputError, TerrainError } from "@fellmark/units";
+import { inspectFile } from "./inspect-file.ts";
+import { groundStepM, lonLatBox, type TerrainFile, voidsOf } from "./terrain-file.ts";
+import { isInside, readSets, SETS_FILE, type TerrainSet } from "./terrain-sets.ts";
+
+export interface RefusedFile {
+  name: string;
+  reason: string;
+}
+
+/** The elevation rasters of one folder, their headers checked; no cell has been read. */
+export interface TerrainCatalogue {
+  dir: string;
+  sets: TerrainSet[];
+  /** In the order of sets; inside a set finer files first, then by name. */
+  files: TerrainFile[];
+  refused: RefusedFile[];
+  /** Version of the catalogue: changes with the content, the name, the set or its kind of any file that is used. */
+  fingerprint: string;
+}
+
+/**
+ * Opens a folder of elevation rasters. A file that cannot be used is named in `refused`, never an error.
+ * Throws TerrainError `terrain_dir_missing` or `terrain_sets_invalid`.
+ */
+export async function openCatalogue(dir: string): Promise<TerrainCatalogue> {
+  if (!existsSync(dir) || !statSync(dir).isDirectory()) {
+    throw new TerrainError("terrain_dir_missing", `there is no terrain folder ${dir}`);
+  }
+  const root = realpathSync(dir);
+  const sets = readSets(root);
+  const files: TerrainFile[] = [];
+  const refused: RefusedFile[] = [];
+  for (const set of sets) {
+    const found = await openSet(root, set);
+    files.push(...found.files);
+    refused.push(...found.refused);
+  }
+  return { dir: root, sets, files, refused, fingerprint: fingerprintOf(files) };
+}
+
+/** The files of the sets asked for, highest priority first. Throws InputError `terrain_set_unknown`. */
+export function filesOf(catalogue: TerrainCatalogue, sets: readonly string[]): TerrainFile[] {
+  const known = catalogue.sets.map((set) => set.name);
+  const problems = sets.flatMap((name, index) =>
+    known.includes(name)
+      ? []
+      : [{ pointer: `/terrain/sets/${index}`, detail: `there is no terrain set ${name}`, limit: known.join(", ") }],
+  );
+  if (problems.length > 0) throw new InputError(problems, "terrain_set_unknown");
+  return [...new Set(sets)].flatMap((name) => catalogue.files.filter((file) => file.set === name));
+}
+
+async function openSet(root: string, set: TerrainSet): Promise<{ files: TerrainFile[]; refused: RefusedFile[] }> {
+  const files: TerrainFile[] = [];
+  const refused: RefusedFile[] = [];
+  for (const fileName of readdirSync(join(root, set.path)).sort()) {
+    if (fileName.startsWith(".") || fileName === SETS_FILE) continue;
+    const name = posix.join(set.path, fileName);
+    const path = join(root, set.path, fileName);
+    if (lstatSync(path).isDirectory()) continue;
+    try {
+      files.push(await openFile(root, set, name, path));
+    } catch (error) {
+      refused.push({ name, reason: reasonOf(error) });
+    }
+  }
+  files.sort((one, other) => one.resolutionM - other.resolutionM || (one.name < other.name ? -1 : 1));
+  return { files, refused };
+}
+
+async function openFile(root: string, set: TerrainSet, name: string, path: string): Promise<TerrainFile> {
+  if (!existsSync(path) || !isInside(root, path)) throw refusal("it is a link that leads out of the folder");
+  if (!statSync(path).isFile()) throw refusal("it is not a plain file");
+  if (!/\.(hgt|hgt\.zip|tiff?)$/i.test(name)) {
+    throw refusal(`${extname(name) || "a name without ending"} is not read; use .hgt, .hgt.zip, .tif or .tiff`);
+  }
+  const { identity, sha256, header } = await inspectFile(path);
+  return {
+    name,
+    set: set.name,
+    kind: set.kind,
+    path,
+    identity,
+    sha256,
+    header,
+    voids: voidsOf(header),
+    resolutionM: groundStepM(header.grid),
+    widthPx: header.grid.widthPx,
+    heightPx: header.grid.heightPx,
+    bbox: lonLatBox(header.grid),
+    format: header.format,
+    epsg: header.grid.epsg,
+    pixelIs: header.pixelIs,
+  };
+}
+
+function refusal(reason: string): TerrainError {
+  return new TerrainError("raster_refused", reason);
+}
+
+function reasonOf(error: unknown): string {
+  if (error instanceof FellmarkError) return error.message;
+  return `it cannot be read: ${error instanceof Error ? error.message : String(error)}`;
+}
+
+function fingerprintOf(files: readonly TerrainFile[]): string {
+  const lines = files.map(({ set, kind, name, sha256 }) => JSON.stringify([set, kind, name, sha256])).sort();
+  return createHash("sha256").update(lines.join("\n")).digest("hex");
+}

@@ -1,0 +1,83 @@
+import { crsOf, geodesicBetween } from "@fellmark/geodesy";
+import { TerrainError } from "@fellmark/units";
+import type { RasterGrid, RasterHeader } from "../raster/raster-header.ts";
+import type { Raster } from "../raster/read-cells.ts";
+import type { TerrainKind } from "./terrain-sets.ts";
+
+/** West, south, east, north, degrees. East is never less than west: it passes 180 where the area does. */
+export type LonLatBox = [number, number, number, number];
+
+/** One elevation raster of a catalogue. */
+export interface TerrainFile extends Raster {
+  /** Path inside the terrain folder, `/` between names. */
+  name: string;
+  set: string;
+  kind: TerrainKind;
+  /** Absolute path. */
+  path: string;
+  sha256: string;
+  /** The longer side of a cell on the ground, in the middle of the raster. */
+  resolutionM: number;
+  widthPx: number;
+  heightPx: number;
+  bbox: LonLatBox;
+  format: RasterHeader["format"];
+  epsg: number;
+  pixelIs: RasterHeader["pixelIs"];
+}
+
+/**
+ * Values that never are a height: what tools write where no no-data tag tells.
+ * Zero and small negative values are heights.
+ */
+const CLASSIC_VOIDS = [-32768, 32767, 65535, -9999];
+
+/** Values of a raster of heights that stand for "not known". */
+export function voidsOf({ noData }: RasterHeader): number[] {
+  return noData === null || Number.isNaN(noData) ? CLASSIC_VOIDS : [...new Set([noData, ...CLASSIC_VOIDS])];
+}
+
+/** Ground size of the longer side of a cell in the middle of a grid, metres. */
+export function groundStepM({ epsg, x0, y0, stepX, stepY, widthPx, heightPx }: RasterGrid): number {
+  const { unproject } = crsOf(epsg);
+  const x = x0 + (stepX * (widthPx - 1)) / 2;
+  const y = y0 - (stepY * (heightPx - 1)) / 2;
+  const point = (toX: number, toY: number) => {
+    const [lon, lat] = unproject(toX, toY);
+    return { lon, lat };
+  };
+  const middle = point(x, y);
+  const across = geodesicBetween(middle, point(x + stepX, y)).distanceM;
+  const along = geodesicBetween(middle, point(x, y - stepY)).distanceM;
+  return Math.max(across, along);
+}
+
+/** The area that the cells of a grid cover. Throws TerrainError `raster_refused` where it does not lie on Earth. */
+export function lonLatBox(grid: RasterGrid): LonLatBox {
+  const { unproject, periodX } = crsOf(grid.epsg);
+  const points = rim(grid).map(([x, y]) => unproject(x, y));
+  if (!points.flat().every(Number.isFinite)) {
+    throw new TerrainError("raster_refused", `it lies outside the area of EPSG:${grid.epsg}`);
+  }
+  const first = (points[0] as [number, number])[0];
+  const lons = points.map(([lon]) => (periodX !== null ? lon : lon - 360 * Math.round((lon - first) / 360)));
+  const lats = points.map(([, lat]) => lat);
+  return [Math.min(...lons), Math.min(...lats), Math.max(...lons), Math.max(...lats)];
+}
+
+/** Points around the outer edge of the cells, close enough that the bend of a side between two does not matter. */
+function rim({ x0, y0, stepX, stepY, widthPx, heightPx }: RasterGrid): [number, number][] {
+  const west = x0 - stepX / 2;
+  const north = y0 + stepY / 2;
+  const POINTS = 16;
+  return Array.from({ length: POINTS + 1 }, (_, index) => index / POINTS).flatMap((share): [number, number][] => {
+    const x = west + share * widthPx * stepX;
+    const y = north - share * heightPx * stepY;
+    return [
+      [x, north],
+      [x, north - heightPx * stepY],
+      [west, y],
+      [west + widthPx * stepX, y],
+    ];
+  });
+}

@@ -1,0 +1,81 @@
+import { existsSync, readFileSync, realpathSync, statSync } from "node:fs";
+import { join, sep } from "node:path";
+import { TerrainError } from "@fellmark/units";
+
+/** What the heights of a set stand on: the ground, whatever covers it, or nobody said. */
+export type TerrainKind = "bare" | "surface" | "unknown";
+
+export interface TerrainSet {
+  name: string;
+  /** Folder of the set, relative to the terrain folder, with `/` between names; "." is the folder itself. */
+  path: string;
+  kind: TerrainKind;
+}
+
+const KINDS: readonly unknown[] = ["bare", "surface", "unknown"];
+const MAX_BYTES = 1_000_000;
+
+/** The file that names the sets of a terrain folder. */
+export const SETS_FILE = "terrain.json";
+
+/**
+ * The sets that terrain.json declares; without it the whole folder is one set "default" of unknown kind.
+ * Throws TerrainError `terrain_sets_invalid`.
+ */
+export function readSets(root: string): TerrainSet[] {
+  const file = join(root, SETS_FILE);
+  if (!existsSync(file)) return [{ name: "default", path: ".", kind: "unknown" }];
+  if (!isInside(root, file) || !statSync(file).isFile() || statSync(file).size > MAX_BYTES) {
+    throw invalid("it is not a plain file of the folder, or too large");
+  }
+  const sets = parseSets(readFileSync(file, "utf8"));
+  for (const set of sets) requireFolder(root, set);
+  return sets;
+}
+
+function parseSets(text: string): TerrainSet[] {
+  let document: unknown;
+  try {
+    document = JSON.parse(text);
+  } catch (error) {
+    throw invalid(String(error));
+  }
+  requireKeys(document, ["version", "sets"]);
+  if (document.version !== 1) throw invalid("version must be 1");
+  if (!Array.isArray(document.sets) || document.sets.length === 0) throw invalid("sets must be a list of one or more");
+  const sets = document.sets.map(toSet);
+  if (new Set(sets.map((set) => set.name)).size < sets.length) throw invalid("two sets have one name");
+  return sets;
+}
+
+function toSet(value: unknown): TerrainSet {
+  requireKeys(value, ["name", "path", "kind"]);
+  const { name, path, kind } = value;
+  if (typeof name !== "string" || !/^[\w.-]{1,64}$/.test(name)) throw invalid(`a set is named ${JSON.stringify(name)}`);
+  if (typeof path !== "string" || path.includes("\0")) throw invalid(`set ${name}: path must be text`);
+  if (!KINDS.includes(kind)) throw invalid(`set ${name}: kind must be bare, surface or unknown`);
+  return { name, path, kind: kind as TerrainKind };
+}
+
+function requireKeys(value: unknown, keys: string[]): asserts value is Record<string, unknown> {
+  if (typeof value !== "object" || value === null || Array.isArray(value)) throw invalid("an object was expected");
+  const strange = Object.keys(value).find((key) => !keys.includes(key));
+  if (strange !== undefined) throw invalid(`unknown key ${JSON.stringify(strange)}`);
+}
+
+function requireFolder(root: string, { name, path }: TerrainSet): void {
+  const folder = join(root, path);
+  if (!existsSync(folder) || !isInside(root, folder))
+    throw invalid(`set ${name}: ${path} is no folder inside this one`);
+  if (!statSync(folder).isDirectory()) throw invalid(`set ${name}: ${path} is no folder`);
+}
+
+/** Whether a path, its links followed, stays inside a folder. `root` is a real path itself. */
+export function isInside(root: string, path: string): boolean {
+  const real = realpathSync(path);
+  return real === root || real.startsWith(root.endsWith(sep) ? root : root + sep);
+}
+
+function invalid(reason: string): TerrainError {
+  return new TerrainError("terrain_sets_invalid", `${SETS_FILE}: ${reason}`);
+}

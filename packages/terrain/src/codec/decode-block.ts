@@ -1,0 +1,84 @@
+import { endianness } from "node:os";
+import { inflateSync } from "node:zlib";
+import { TerrainError } from "@fellmark/units";
+import { type BlockLayout, BYTES_PER_SAMPLE, type SampleType } from "../raster/raster-header.ts";
+import { expandLzw } from "./lzw.ts";
+import { expandPackBits } from "./packbits.ts";
+import { undoFloatingPoint, undoHorizontal } from "./predictor.ts";
+import { expandZstd } from "./zstd.ts";
+
+const MACHINE_IS_LITTLE = endianness() === "LE";
+
+/**
+ * The values of one stored block, row-major, `columns` x `rows`, with NaN for every value of `voids`.
+ * Memory is bounded by the size of the block, whatever the bytes say.
+ * Throws TerrainError `raster_corrupt` when the bytes do not decode to exactly that many values.
+ */
+export function decodeBlock(
+  packed: Buffer,
+  layout: BlockLayout,
+  size: { columns: number; rows: number },
+  voids: readonly number[],
+): Float32Array {
+  const bytes = expand(packed, layout, size.columns * size.rows * BYTES_PER_SAMPLE[layout.sampleType]);
+  orderBytes(bytes, layout);
+  undoPredictor(bytes, layout, size.columns);
+  return toHeights(bytes, layout.sampleType, voids);
+}
+
+function expand(packed: Buffer, { compression }: BlockLayout, wantedBytes: number): Buffer {
+  let got: number;
+  const out = Buffer.from(new ArrayBuffer(wantedBytes));
+  try {
+    if (compression === "none") got = packed.copy(out);
+    else if (compression === "deflate") got = expandDeflate(packed, out);
+    else if (compression === "lzw") got = expandLzw(packed, out);
+    else if (compression === "packbits") got = expandPackBits(packed, out);
+    else got = expandZstd(packed, out);
+  } catch (error) {
+    throw new TerrainError("raster_corrupt", `a block does not decode: ${String(error)}`, { cause: error });
+  }
+  if (got === wantedBytes) return out;
+  throw new TerrainError("raster_corrupt", `a block holds ${got} bytes instead of ${wantedBytes}`);
+}
+
+function expandDeflate(packed: Buffer, out: Buffer): number {
+  return inflateSync(packed, { maxOutputLength: out.length, chunkSize: Math.max(64, out.length) }).copy(out);
+}
+
+/** Into the byte order of this machine; the floating-point predictor has an order of its own. */
+function orderBytes(bytes: Buffer, { littleEndian, predictor, sampleType }: BlockLayout): void {
+  if (littleEndian === MACHINE_IS_LITTLE || predictor === 3) return;
+  const width = BYTES_PER_SAMPLE[sampleType];
+  if (width === 2) bytes.swap16();
+  else if (width === 4) bytes.swap32();
+  else bytes.swap64();
+}
+
+function undoPredictor(bytes: Buffer, { predictor, sampleType }: BlockLayout, columns: number): void {
+  const width = BYTES_PER_SAMPLE[sampleType];
+  if (predictor === 3) undoFloatingPoint(bytes, columns, width);
+  if (predictor !== 2) return;
+  if (width === 2) undoHorizontal(new Int16Array(bytes.buffer), columns);
+  else if (width === 4) undoHorizontal(new Int32Array(bytes.buffer), columns);
+  else undoHorizontal(new BigInt64Array(bytes.buffer), columns);
+}
+
+function toHeights(bytes: Buffer, sampleType: SampleType, voids: readonly number[]): Float32Array {
+  const stored = storedValues(bytes.buffer as ArrayBuffer, sampleType);
+  const heights = new Float32Array(stored);
+  const asStored = sampleType === "float32" ? voids.map(Math.fround) : voids;
+  for (const value of asStored) {
+    for (let at = stored.indexOf(value); at >= 0; at = stored.indexOf(value, at + 1)) heights[at] = Number.NaN;
+  }
+  return heights;
+}
+
+function storedValues(
+  buffer: ArrayBuffer,
+  sampleType: SampleType,
+): Int16Array | Uint16Array | Float32Array | Float64Array {
+  if (sampleType === "int16") return new Int16Array(buffer);
+  if (sampleType === "uint16") return new Uint16Array(buffer);
+  return sampleType === "float32" ? new Float32Array(buffer) : new Float64Array(buffer);
+}

@@ -1,0 +1,25 @@
+/** Beyond what lies on dry land anywhere: the Dead Sea shore at -430 m and Everest at 8849 m, with some slack. */
+const LOWEST_AMSL_M = -500;
+const HIGHEST_AMSL_M = 9000;
+
+/** A warning about heights that no ground has: feet for metres, a no-data value without a tag. */
+export interface PlausibilityFlag {
+  code: "terrain_too_low" | "terrain_too_high";
+  cells: number;
+  detail: string;
+}
+
+export function plausibilityFlags(heightsAmslM: Float32Array): PlausibilityFlag[] {
+  let low = 0;
+  let high = 0;
+  for (const height of heightsAmslM) {
+    if (height < LOWEST_AMSL_M) low++;
+    else if (height > HIGHEST_AMSL_M) high++;
+  }
+  const flags: PlausibilityFlag[] = [];
+  if (low > 0) flags.push({ code: "terrain_too_low", cells: low, detail: `${low} cells lie below ${LOWEST_AMSL_M} m` });
+  if (high > 0) {
+    flags.push({ code: "terrain_too_high", cells: high, detail: `${high} cells lie above ${HIGHEST_AMSL_M} m` });
+  }
+  return flags;
+}

@@ -1,0 +1,123 @@
+import { TerrainError } from "@fellmark/units";
+import { type BlockLayout, BYTES_PER_SAMPLE, type Compression, type SampleType } from "../raster/raster-header.ts";
+import type { TiffDirectory } from "./tiff-directory.ts";
+
+/** Tags of TIFF 6.0. */
+const BITS_PER_SAMPLE = 258;
+const COMPRESSION = 259;
+const FILL_ORDER = 266;
+const STRIP_OFFSETS = 273;
+const SAMPLES_PER_PIXEL = 277;
+const ROWS_PER_STRIP = 278;
+const STRIP_BYTE_COUNTS = 279;
+const PREDICTOR = 317;
+const TILE_WIDTH = 322;
+const TILE_HEIGHT = 323;
+const TILE_OFFSETS = 324;
+const TILE_BYTE_COUNTS = 325;
+const SAMPLE_FORMAT = 339;
+
+/** TIFF 6.0, section 15: sides are multiples of 16. */
+const MIN_TILE_PX = 16;
+const MAX_TILE_PX = 4096;
+/** Of one block, so that decoding it takes a bounded amount of memory. */
+const MAX_BLOCK_CELLS = MAX_TILE_PX * MAX_TILE_PX;
+
+const COMPRESSIONS: Record<number, Compression> = {
+  1: "none",
+  5: "lzw",
+  8: "deflate",
+  32946: "deflate",
+  32773: "packbits",
+  50000: "zstd",
+};
+
+/** By sample format (1 unsigned, 2 signed, 3 floating point) and bits. */
+const SAMPLE_TYPES: Record<string, SampleType> = {
+  "2/16": "int16",
+  "1/16": "uint16",
+  "3/32": "float32",
+  "3/64": "float64",
+};
+
+interface Size {
+  widthPx: number;
+  heightPx: number;
+}
+
+/** How the image is cut up and stored; every block lies inside the file. Throws TerrainError `raster_refused`. */
+export function readBlockLayout(image: TiffDirectory, size: Size, fileBytes: number): BlockLayout {
+  const sampleType = readSampleType(image);
+  const compression = COMPRESSIONS[image.number(COMPRESSION, 1)];
+  if (!compression) throw refused(`compression ${image.number(COMPRESSION, 1)} is not supported`);
+  const predictor = readPredictor(image, sampleType);
+  const shape = image.has(TILE_WIDTH) ? tileShape(image) : stripShape(image, size);
+  const count = Math.ceil(size.widthPx / shape.blockWidth) * Math.ceil(size.heightPx / shape.blockHeight);
+  const offsets = image.numbers(shape.padded ? TILE_OFFSETS : STRIP_OFFSETS, count);
+  const byteCounts = image.numbers(shape.padded ? TILE_BYTE_COUNTS : STRIP_BYTE_COUNTS, count);
+  if (offsets.length !== count || byteCounts.length !== count) throw refused(`it lists not ${count} blocks`);
+  const layout = {
+    ...shape,
+    offsets,
+    byteCounts,
+    compression,
+    predictor,
+    littleEndian: image.littleEndian,
+    sampleType,
+  };
+  refuseBlocksOutside(layout, fileBytes);
+  return layout;
+}
+
+function readSampleType(image: TiffDirectory): SampleType {
+  if (image.number(SAMPLES_PER_PIXEL, 1) !== 1) throw refused("it has more than one band");
+  if (image.number(FILL_ORDER, 1) !== 1) throw refused("its bits are stored in reverse");
+  const format = image.number(SAMPLE_FORMAT, 1);
+  const bits = image.number(BITS_PER_SAMPLE, 1);
+  const type = SAMPLE_TYPES[`${format}/${bits}`];
+  if (type) return type;
+  throw refused(`values of ${bits} bits in format ${format} are not int16, uint16, float32 or float64`);
+}
+
+function readPredictor(image: TiffDirectory, sampleType: SampleType): 1 | 2 | 3 {
+  const predictor = image.number(PREDICTOR, 1);
+  if (predictor === 1 || predictor === 2) return predictor;
+  if (predictor === 3 && sampleType.startsWith("float")) return predictor;
+  throw refused(`predictor ${predictor} is not supported for ${sampleType}`);
+}
+
+function tileShape(image: TiffDirectory) {
+  const blockWidth = image.number(TILE_WIDTH);
+  const blockHeight = image.number(TILE_HEIGHT);
+  const inBounds = (side: number) => side >= MIN_TILE_PX && side <= MAX_TILE_PX;
+  if (!inBounds(blockWidth) || !inBounds(blockHeight)) {
+    throw refused(`tiles of ${blockWidth} x ${blockHeight} cells; a side has ${MIN_TILE_PX} to ${MAX_TILE_PX}`);
+  }
+  return { blockWidth, blockHeight, padded: true };
+}
+
+/** The predictor of the last strip counts rows, so a strip is never taller than the image. */
+function stripShape(image: TiffDirectory, { widthPx, heightPx }: Size) {
+  const blockHeight = Math.min(image.number(ROWS_PER_STRIP, heightPx), heightPx);
+  if (blockHeight < 1 || blockHeight * widthPx > MAX_BLOCK_CELLS) {
+    throw refused(`strips of ${blockHeight} rows; one has 1 to ${Math.floor(MAX_BLOCK_CELLS / widthPx)}`);
+  }
+  return { blockWidth: widthPx, blockHeight, padded: false };
+}
+
+/** A block left out has neither place nor length; any other must lie inside the file and not be absurdly long. */
+function refuseBlocksOutside(layout: BlockLayout, fileBytes: number): void {
+  const { offsets, byteCounts, blockWidth, blockHeight, sampleType } = layout;
+  const largest = 2 * blockWidth * blockHeight * BYTES_PER_SAMPLE[sampleType] + 1024;
+  for (let block = 0; block < offsets.length; block++) {
+    const start = offsets[block] as number;
+    const bytes = byteCounts[block] as number;
+    if (start === 0 && bytes === 0) continue;
+    if (bytes === 0 || start < 8 || start + bytes > fileBytes) throw refused(`block ${block} lies outside the file`);
+    if (bytes > largest) throw refused(`block ${block} takes ${bytes} bytes, more than ${largest}`);
+  }
+}
+
+function refused(reason: string): TerrainError {
+  return new TerrainError("raster_refused", reason);
+}

@@ -1,0 +1,54 @@
+import { inflateRawSync } from "node:zlib";
+import { TerrainError } from "@fellmark/units";
+import yauzl from "yauzl";
+import { crc32 } from "./crc32.ts";
+import { HGT_BYTES, hgtTileName } from "./hgt-header.ts";
+
+/** A zipped tile is never larger than the tile itself and its name, some slack included. */
+export const MAX_ZIP_BYTES = Math.max(...HGT_BYTES) + 65_536;
+
+/**
+ * Size of the one tile inside a zip file, bytes. The archive must hold a single entry, named as the archive is.
+ * @param archive the whole zip file. Throws TerrainError `raster_refused`.
+ */
+export async function zippedTileBytes(archive: Buffer, fileName: string): Promise<number> {
+  return (await onlyEntry(archive, fileName)).entry.uncompressedSize;
+}
+
+/** The tile inside a zip file, checked against its CRC. Throws TerrainError `raster_refused` or `raster_corrupt`. */
+export async function unzipTile(archive: Buffer, fileName: string): Promise<Buffer> {
+  const { zip, entry } = await onlyEntry(archive, fileName);
+  try {
+    const { fileDataStart } = await zip.readLocalFileHeaderPromise(entry, { minimal: true });
+    const packed = archive.subarray(fileDataStart, fileDataStart + entry.compressedSize);
+    const tile = entry.compressionMethod === 0 ? packed : inflateRawSync(packed, { maxOutputLength: HGT_BYTES[1] });
+    if (tile.length !== entry.uncompressedSize || crc32(tile) !== entry.crc32) throw new Error("the check sum differs");
+    return tile;
+  } catch (error) {
+    throw new TerrainError("raster_corrupt", `${fileName}: the zip file is damaged (${String(error)})`, {
+      cause: error,
+    });
+  }
+}
+
+async function onlyEntry(archive: Buffer, fileName: string): Promise<{ zip: yauzl.ZipFile; entry: yauzl.Entry }> {
+  const refuse = (reason: string, cause?: unknown) => new TerrainError("raster_refused", reason, { cause });
+  let zip: yauzl.ZipFile;
+  let entry: yauzl.Entry | undefined;
+  try {
+    zip = await yauzl.fromBufferPromise(archive, { lazyEntries: true });
+    if (zip.entryCount !== 1) throw new Error(`it holds ${zip.entryCount} entries, not one`);
+    for await (const found of zip.eachEntry()) entry = found;
+  } catch (error) {
+    throw refuse(`the zip file cannot be used: ${String(error)}`, error);
+  }
+  const wanted = `${hgtTileName(fileName)}.hgt`;
+  if (entry?.fileName.toUpperCase() !== wanted.toUpperCase()) {
+    throw refuse(`the zip file must hold ${wanted}, not ${JSON.stringify(entry?.fileName)}`);
+  }
+  if (entry.isEncrypted() || ![0, 8].includes(entry.compressionMethod)) {
+    throw refuse(`compression method ${entry.compressionMethod} of the zip file is not supported`);
+  }
+  if (!HGT_BYTES.includes(entry.uncompressedSize)) throw refuse(`${entry.uncompressedSize} bytes is no tile's size`);
+  return { zip, entry };
+}

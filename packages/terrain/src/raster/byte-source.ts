@@ -1,0 +1,86 @@
+import { closeSync, fstatSync, openSync, readSync } from "node:fs";
+import { TerrainError } from "@fellmark/units";
+
+/** Random access to the bytes of one raster. Reads are synchronous: rasters are read in a process of their own. */
+export interface ByteSource {
+  readonly sizeBytes: number;
+  /** A copy of `length` bytes from `offset`. Throws TerrainError `raster_truncated` when they are not all there. */
+  read(offset: number, length: number): Buffer;
+}
+
+/** What tells one content of a path from another without reading it. */
+export interface FileIdentity {
+  sizeBytes: number;
+  mtimeMs: number;
+  inode: number;
+}
+
+export function identityOf(fd: number): FileIdentity {
+  const { size, mtimeMs, ino } = fstatSync(fd);
+  return { sizeBytes: size, mtimeMs, inode: ino };
+}
+
+export function sameIdentity(one: FileIdentity, other: FileIdentity): boolean {
+  return one.sizeBytes === other.sizeBytes && one.mtimeMs === other.mtimeMs && one.inode === other.inode;
+}
+
+/** The bytes behind an open file descriptor. */
+export function fileSource(fd: number, sizeBytes: number): ByteSource {
+  return {
+    sizeBytes,
+    read(offset, length) {
+      requireInside(offset, length, sizeBytes);
+      const bytes = Buffer.alloc(length);
+      for (let done = 0; done < length; ) {
+        const got = readSync(fd, bytes, done, length - done, offset + done);
+        if (got === 0) throw truncated(offset + done, sizeBytes);
+        done += got;
+      }
+      return bytes;
+    },
+  };
+}
+
+/** Bytes already in memory. */
+export function memorySource(bytes: Buffer): ByteSource {
+  return {
+    sizeBytes: bytes.length,
+    read(offset, length) {
+      requireInside(offset, length, bytes.length);
+      return Buffer.from(bytes.subarray(offset, offset + length));
+    },
+  };
+}
+
+/** Opens a file for as long as `use` runs, and checks that it still has the content that `expected` stands for. */
+export async function withFile<T>(
+  path: string,
+  expected: FileIdentity,
+  use: (fd: number) => T | Promise<T>,
+): Promise<T> {
+  let fd: number;
+  try {
+    fd = openSync(path, "r");
+  } catch (error) {
+    throw new TerrainError("source_changed", `${path}: the file cannot be opened any more`, { cause: error });
+  }
+  try {
+    if (!sameIdentity(identityOf(fd), expected)) {
+      throw new TerrainError("source_changed", `${path}: the file changed after the terrain was opened`);
+    }
+    return await use(fd);
+  } finally {
+    closeSync(fd);
+  }
+}
+
+function requireInside(offset: number, length: number, sizeBytes: number): void {
+  if (!(offset >= 0 && length >= 0 && offset + length <= sizeBytes)) throw truncated(offset + length, sizeBytes);
+}
+
+function truncated(endByte: number, sizeBytes: number): TerrainError {
+  return new TerrainError(
+    "raster_truncated",
+    `the file ends at byte ${sizeBytes}, before byte ${endByte} it refers to`,
+  );
+}

@@ -1,0 +1,118 @@
+import { basename } from "node:path";
+import { TerrainError } from "@fellmark/units";
+import { decodeBlock } from "../codec/decode-block.ts";
+import { unzipTile } from "../hgt/hgt-zip.ts";
+import { createBlockCache } from "./block-cache.ts";
+import { type ByteSource, type FileIdentity, fileSource, memorySource, withFile } from "./byte-source.ts";
+import { type CellRect, intersection, type RasterHeader } from "./raster-header.ts";
+
+/** One raster on disk, its header checked. */
+export interface Raster {
+  /** Named in errors. */
+  name: string;
+  path: string;
+  identity: FileIdentity;
+  sha256: string;
+  header: RasterHeader;
+  /** Stored values that stand for "not known". */
+  voids: readonly number[];
+}
+
+/** Values of a rectangle, row-major; NaN where not known. */
+export interface CellArray {
+  rect: CellRect;
+  values: Float32Array;
+}
+
+/** Holds the four 1" tiles around a mast several times over; a tenth of what a worker may take. */
+const cache = createBlockCache(48 * 1024 * 1024);
+
+/**
+ * Copies the cells of a raster into `target` wherever that is still NaN.
+ * `place` is where the raster's cell (0, 0) lies in the grid of `target`. Each block is decoded at most once.
+ * Throws TerrainError `source_changed`, `raster_truncated` or `raster_corrupt`, naming the file.
+ */
+export async function readCells(raster: Raster, place: { col: number; row: number }, target: CellArray): Promise<void> {
+  const { widthPx, heightPx } = raster.header.grid;
+  const own = { col: target.rect.col - place.col, row: target.rect.row - place.row };
+  const wanted = intersection(
+    { ...own, width: target.rect.width, height: target.rect.height },
+    { col: 0, row: 0, width: widthPx, height: heightPx },
+  );
+  if (!wanted) return;
+  const copy = (block: number, values: Float32Array) => {
+    copyBlock(blockRect(raster.header, block), values, { rect: { ...target.rect, ...own }, values: target.values });
+  };
+  const missing: number[] = [];
+  for (const block of blocksOf(raster.header, wanted)) {
+    const values = cache.get(keyOf(raster, block));
+    if (values) copy(block, values);
+    else missing.push(block);
+  }
+  if (missing.length === 0) return;
+  await withSource(raster, (source) => {
+    for (const block of missing) {
+      const values = readBlock(raster, source, block);
+      cache.set(keyOf(raster, block), values);
+      copy(block, values);
+    }
+  });
+}
+
+function keyOf({ sha256, voids }: Raster, block: number): string {
+  return `${sha256}/${voids.join()}/${block}`;
+}
+
+function blocksOf({ grid, blocks }: RasterHeader, { col, row, width, height }: CellRect): number[] {
+  const across = Math.ceil(grid.widthPx / blocks.blockWidth);
+  const found: number[] = [];
+  for (let down = Math.floor(row / blocks.blockHeight); down * blocks.blockHeight < row + height; down++) {
+    for (let along = Math.floor(col / blocks.blockWidth); along * blocks.blockWidth < col + width; along++) {
+      found.push(down * across + along);
+    }
+  }
+  return found;
+}
+
+/** The cells that a block holds, those of a tile beyond the raster's edge included. */
+function blockRect({ grid, blocks }: RasterHeader, block: number): CellRect {
+  const across = Math.ceil(grid.widthPx / blocks.blockWidth);
+  const row = Math.floor(block / across) * blocks.blockHeight;
+  const height = blocks.padded ? blocks.blockHeight : Math.min(blocks.blockHeight, grid.heightPx - row);
+  return { col: (block % across) * blocks.blockWidth, row, width: blocks.blockWidth, height };
+}
+
+function copyBlock(from: CellRect, values: Float32Array, { rect, values: to }: CellArray): void {
+  const shared = intersection(from, rect);
+  if (!shared) return;
+  for (let row = shared.row; row < shared.row + shared.height; row++) {
+    let source = (row - from.row) * from.width + shared.col - from.col;
+    let at = (row - rect.row) * rect.width + shared.col - rect.col;
+    for (const end = at + shared.width; at < end; at++, source++) {
+      if (Number.isNaN(to[at])) to[at] = values[source] as number;
+    }
+  }
+}
+
+function readBlock({ header, voids, name }: Raster, source: ByteSource, block: number): Float32Array {
+  const { width: columns, height: rows } = blockRect(header, block);
+  const bytes = header.blocks.byteCounts[block] as number;
+  if (bytes === 0) return new Float32Array(columns * rows).fill(Number.NaN);
+  try {
+    const packed = source.read(header.blocks.offsets[block] as number, bytes);
+    return decodeBlock(packed, header.blocks, { columns, rows }, voids);
+  } catch (error) {
+    if (error instanceof TerrainError)
+      throw new TerrainError(error.code, `${name}: ${error.message}`, { cause: error });
+    throw error;
+  }
+}
+
+function withSource(raster: Raster, use: (source: ByteSource) => void): Promise<void> {
+  const { path, identity, header } = raster;
+  return withFile(path, identity, async (fd) => {
+    const file = fileSource(fd, identity.sizeBytes);
+    if (header.format !== "hgt-zip") return use(file);
+    use(memorySource(await unzipTile(file.read(0, file.sizeBytes), basename(path))));
+  });
+}

@@ -1,0 +1,63 @@
+import type { CellRect } from "../raster/raster-header.ts";
+import type { CellArray } from "../raster/read-cells.ts";
+import type { GridGroup } from "./grid-group.ts";
+
+/** A sample this close to a row or column, in cells, lies on it: rounding must not draw in a neighbour. */
+const ON_CELL = 1e-6;
+
+/**
+ * Value between cell centres at (col, row) of the group's grid; NaN where not known.
+ * A neighbour that is not known makes the result not known, unless its weight is zero: voids are never blended in.
+ * Where the cells beyond belong to no raster, the outer half of a raster's last cells takes the value at their centres,
+ * so that rasters of unlike grids meet without a gap.
+ */
+export function sampleBilinear({ rect, values }: CellArray, { members }: GridGroup, col: number, row: number): number {
+  const value = interpolate(rect, values, col, row);
+  if (!Number.isNaN(value)) return value;
+  for (const member of members) {
+    const c = clampToRim(col, member.rect.col, member.rect.width);
+    const r = clampToRim(row, member.rect.row, member.rect.height);
+    if ((c === col && r === row) || Number.isNaN(c) || Number.isNaN(r)) continue;
+    const isAlone = members.every((other) => other === member || !touches(other.rect, col, row));
+    if (isAlone) return interpolate(rect, values, c, r);
+  }
+  return Number.NaN;
+}
+
+/** Value of the cell in whose area the place lies; NaN where not known. */
+export function sampleNearest({ rect, values }: CellArray, col: number, row: number): number {
+  const c = Math.round(col) - rect.col;
+  const r = Math.round(row) - rect.row;
+  if (!(c >= 0 && r >= 0 && c < rect.width && r < rect.height)) return Number.NaN;
+  return values[r * rect.width + c] as number;
+}
+
+function interpolate({ col, row, width, height }: CellRect, values: Float32Array, x: number, y: number): number {
+  const west = Math.floor(x - col + ON_CELL);
+  const north = Math.floor(y - row + ON_CELL);
+  let across = x - col - west;
+  let down = y - row - north;
+  if (across < ON_CELL) across = 0;
+  if (down < ON_CELL) down = 0;
+  const toEast = across > 0 ? 1 : 0;
+  const toSouth = down > 0 ? 1 : 0;
+  if (!(west >= 0 && north >= 0 && west + toEast < width && north + toSouth < height)) return Number.NaN;
+  const nw = north * width + west;
+  const sw = nw + toSouth * width;
+  const upper = (values[nw] as number) + across * ((values[nw + toEast] as number) - (values[nw] as number));
+  const lower = (values[sw] as number) + across * ((values[sw + toEast] as number) - (values[sw] as number));
+  return upper + down * (lower - upper);
+}
+
+/** A coordinate in the outer half of the first or last cell moved to that cell's centre; NaN beyond. */
+function clampToRim(at: number, first: number, count: number): number {
+  const last = first + count - 1;
+  if (at < first) return at >= first - 0.5 ? first : Number.NaN;
+  if (at > last) return at <= last + 0.5 ? last : Number.NaN;
+  return at;
+}
+
+/** Whether any of the four cells around a place lies in a rectangle. */
+function touches({ col, row, width, height }: CellRect, x: number, y: number): boolean {
+  return Math.ceil(x) >= col && Math.floor(x) < col + width && Math.ceil(y) >= row && Math.floor(y) < row + height;
+}

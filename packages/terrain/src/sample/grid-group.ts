@@ -1,0 +1,98 @@
+import { type Crs, crsOf } from "@fellmark/geodesy";
+import type { LonLatBox, TerrainFile } from "../catalogue/terrain-file.ts";
+import { type CellRect, intersection } from "../raster/raster-header.ts";
+import { type CellArray, readCells } from "../raster/read-cells.ts";
+
+/** Two grids are one where their cells differ by less than this share of a cell. */
+const SAME_CELL = 0.01;
+
+/** A bounding box of a raster in another system is a little wrong along its bent sides. */
+const BOX_MARGIN_DEG = 0.01;
+
+/** A raster of a group; its rectangle is counted in the cells of the group. */
+interface GroupMember {
+  file: TerrainFile;
+  rect: CellRect;
+}
+
+/**
+ * Rasters of one set whose cells lie on one grid, so that interpolation runs across their seams whether they share an
+ * edge column or only abut. The centre of cell (column, row) is at x0 + column * stepX, y0 - row * stepY.
+ */
+export interface GridGroup {
+  set: string;
+  crs: Crs;
+  x0: number;
+  y0: number;
+  stepX: number;
+  stepY: number;
+  /** Highest priority first. */
+  members: GroupMember[];
+}
+
+/**
+ * The files that touch an area, as groups, highest priority first. A raster that the area meets on another turn of the
+ * world (over the antimeridian) is placed on that turn.
+ */
+export function groupFiles(files: readonly TerrainFile[], area: LonLatBox): GridGroup[] {
+  const groups: GridGroup[] = [];
+  for (const file of files) {
+    const crs = crsOf(file.epsg);
+    const turns = turnsInto(file.bbox, area);
+    if (crs.periodX === null) {
+      if (turns.length > 0) join(groups, file, crs, 0);
+    } else {
+      for (const turn of turns) join(groups, file, crs, turn * crs.periodX);
+    }
+  }
+  return groups;
+}
+
+/** Every number of whole turns by which a box must be moved east to meet an area. */
+function turnsInto([west, south, east, north]: LonLatBox, area: LonLatBox): number[] {
+  const margin = BOX_MARGIN_DEG;
+  if (south - margin > area[3] || north + margin < area[1]) return [];
+  const first = Math.ceil((area[0] - east - margin) / 360);
+  const last = Math.floor((area[2] - west + margin) / 360);
+  return Array.from({ length: Math.max(0, last - first + 1) }, (_, index) => first + index);
+}
+
+function join(groups: GridGroup[], file: TerrainFile, crs: Crs, shiftX: number): void {
+  const { stepX, stepY, widthPx, heightPx } = file.header.grid;
+  const x0 = file.header.grid.x0 + shiftX;
+  const y0 = file.header.grid.y0;
+  for (const group of groups) {
+    const col = Math.round((x0 - group.x0) / group.stepX);
+    const row = Math.round((group.y0 - y0) / group.stepY);
+    const off = Math.max(
+      Math.abs(group.x0 + col * group.stepX - x0) / stepX,
+      Math.abs(group.y0 - row * group.stepY - y0) / stepY,
+      Math.abs(stepX / group.stepX - 1) * widthPx,
+      Math.abs(stepY / group.stepY - 1) * heightPx,
+    );
+    if (group.set === file.set && group.crs === crs && off < SAME_CELL) {
+      group.members.push({ file, rect: { col, row, width: widthPx, height: heightPx } });
+      return;
+    }
+  }
+  const rect = { col: 0, row: 0, width: widthPx, height: heightPx };
+  groups.push({ set: file.set, crs, x0, y0, stepX, stepY, members: [{ file, rect }] });
+}
+
+/** The least rectangle around all members. */
+export function extentOf({ members }: GridGroup): CellRect {
+  const col = Math.min(...members.map(({ rect }) => rect.col));
+  const row = Math.min(...members.map(({ rect }) => rect.row));
+  const width = Math.max(...members.map(({ rect }) => rect.col + rect.width)) - col;
+  const height = Math.max(...members.map(({ rect }) => rect.row + rect.height)) - row;
+  return { col, row, width, height };
+}
+
+/** The cells of a rectangle of a group, read from every member that meets it. */
+export async function loadGroup(group: GridGroup, rect: CellRect): Promise<CellArray> {
+  const cells = { rect, values: new Float32Array(rect.width * rect.height).fill(Number.NaN) };
+  for (const { file, rect: place } of group.members) {
+    if (intersection(place, rect)) await readCells(file, place, cells);
+  }
+  return cells;
+}
