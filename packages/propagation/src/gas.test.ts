@@ -1,0 +1,37 @@
+import { expect, it } from "vitest";
+import {
+  gasSpecificAttenuationDbPerKm,
+  oxygenAttenuationDbPerKm,
+  STANDARD_AIR,
+  waterAttenuationDbPerKm,
+} from "./index.ts";
+
+it("has the published values of P.676-9 Annex 2 (ITU-R study group 3 validation data)", () => {
+  const air = { pressureHpa: 1013.25, temperatureC: 5.9435147, waterVapourGM3: 4.9815429 };
+  expect(waterAttenuationDbPerKm(12, air)).toBeCloseTo(0.007057, 6);
+  expect(waterAttenuationDbPerKm(130, air)).toBeCloseTo(0.5635838, 6);
+  const cool = { pressureHpa: 1013.25, temperatureC: 282.724 - 273.15, waterVapourGM3: 7.5 };
+  expect(oxygenAttenuationDbPerKm(14.25, cool)).toBeCloseTo(0.00941327, 7);
+});
+
+it("keeps its stated distance from the line-by-line values of P.676-13 (validation data: gamma0, gammaw)", () => {
+  // f GHz, oxygen and water, dB/km, at 1013.25 hPa, 288.15 K, 7.5 g/m^3.
+  const truth = [
+    [1, 0.00538865817, 5.09046173e-5],
+    [4, 0.00725896928, 0.000830333923],
+  ];
+  for (const [f, oxygen, water] of truth) {
+    const oxygenOff = oxygenAttenuationDbPerKm(f, STANDARD_AIR) / oxygen - 1;
+    const waterOff = waterAttenuationDbPerKm(f, STANDARD_AIR) / water - 1;
+    expect(oxygenOff).toBeGreaterThan(-0.05);
+    expect(oxygenOff).toBeLessThan(0.001);
+    expect(waterOff).toBeGreaterThan(-0.001);
+    expect(waterOff).toBeLessThan(0.125);
+  }
+});
+
+it("is small at 5.8 GHz, and refuses what the oxygen formula does not cover", () => {
+  expect(gasSpecificAttenuationDbPerKm(5.8)).toBeCloseTo(0.00935, 5);
+  expect(gasSpecificAttenuationDbPerKm(24)).toBeCloseTo(0.1773, 4);
+  expect(() => gasSpecificAttenuationDbPerKm(60)).toThrow(RangeError);
+});
