@@ -1,7 +1,7 @@
 import { mkdir } from "node:fs/promises";
 import path from "node:path";
 import { setTimeout as delay } from "node:timers/promises";
-import { FellmarkError, TransientError } from "@fellmark/units";
+import { TransientError } from "@fellmark/units";
 import type { DatabaseSyncInstance } from "@photostructure/sqlite";
 import { Kysely, type SqliteDatabase, SqliteDialect } from "kysely";
 import { createSchema, type Schema } from "./schema.ts";
@@ -88,25 +88,19 @@ export async function patiently<T>(query: () => T | Promise<T>): Promise<T> {
   throw new TransientError("ledger_busy", "the ledger is locked by another writer");
 }
 
-/** Primary result codes: https://www.sqlite.org/rescode.html */
-const SQLITE_BUSY = 5;
-const SQLITE_LOCKED = 6;
-const SQLITE_IOERR = 10;
-const SQLITE_FULL = 13;
-
-/** The low byte of an extended result code is the primary one. */
-function resultCodeOf(error: unknown): number | undefined {
-  if (!(error instanceof Error) || !("errcode" in error) || typeof error.errcode !== "number") return undefined;
-  return error.errcode & 0xff;
-}
-
+/**
+ * Told by SQLite's own fixed texts (sqlite3_errstr, https://www.sqlite.org/rescode.html): the package for Node 20 gives
+ * no result code for statements that return rows.
+ */
 function isBusy(error: unknown): boolean {
-  const code = resultCodeOf(error);
-  return code === SQLITE_BUSY || code === SQLITE_LOCKED;
+  return /^database (table )?is locked/.test(sqliteTextOf(error));
 }
 
 function toStorageError(error: unknown): unknown {
-  const code = resultCodeOf(error);
-  if (error instanceof FellmarkError || (code !== SQLITE_FULL && code !== SQLITE_IOERR)) return error;
+  if (!/^(database or disk is full|disk I\/O error)/.test(sqliteTextOf(error))) return error;
   return new TransientError("storage_failed", "the disk of the ledger is full or broken", { cause: error });
+}
+
+function sqliteTextOf(error: unknown): string {
+  return error instanceof Error && "code" in error && error.code === "ERR_SQLITE_ERROR" ? error.message : "";
 }
