@@ -23,7 +23,7 @@ export function toStorageSettings(raw: RawSettings, faults: FieldProblem[]): Sto
 
 /** The address may hold a password: it is never quoted. */
 function toRedisUrl(text: string | undefined, faults: FieldProblem[]): string | undefined {
-  if (text === undefined || /^rediss?:\/\/\S+$/.test(text) || /^unix:\/\/\S+$/.test(text)) return text;
+  if (text === undefined || /^rediss?:\/\/\S+$/.test(text)) return text;
   faults.push({ pointer: "REDIS_URL", detail: "is no address of a Redis server", limit: "redis:// or rediss://" });
   return undefined;
 }

@@ -1,0 +1,31 @@
+import type { NewJob } from "@fellmark/ledger";
+import { canonicalJson, jobIdOf, parseCoverageRequest } from "@fellmark/network";
+
+/** A small valid job, another for each name; its mast stands in the open ocean. */
+export function sampleJob(name: string, tenant = "default"): NewJob {
+  const request = canonicalJson(parseCoverageRequest({ ...sampleRequest, name }));
+  const identity = { tenant, canonicalRequest: request, modelVersion: "m1", terrainFingerprint: "t1" };
+  return { tenant, id: jobIdOf(identity), request, modelVersion: "m1", terrainFingerprint: "t1" };
+}
+
+const sampleRequest = {
+  version: 1,
+  area: { radiusM: 2_000, cellM: 30 },
+  sites: [{ id: "s1", lon: -30, lat: 40 }],
+  antennas: [{ id: "a1", kind: "isotropic", gainDbi: 16 }],
+  radios: [{ id: "r1", table: "802.11ax" }],
+  sectors: [
+    {
+      id: "s1-n",
+      site: "s1",
+      antenna: "a1",
+      radio: "r1",
+      heightAglM: 30,
+      azimuthDeg: 0,
+      channel: { centreMhz: 5600, widthMhz: 20 },
+      powerDbm: 19,
+    },
+  ],
+  kit: { heightAglM: 6, antenna: "a1", radio: "r1", powerDbm: 19 },
+  plans: [{ id: "p25", downMbps: 25, upMbps: 5 }],
+};
