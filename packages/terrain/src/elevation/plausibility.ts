@@ -12,7 +12,8 @@ export interface PlausibilityFlag {
 export function plausibilityFlags(heightsAmslM: Float32Array): PlausibilityFlag[] {
   let low = 0;
   let high = 0;
-  for (const height of heightsAmslM) {
+  for (let cell = 0; cell < heightsAmslM.length; cell++) {
+    const height = heightsAmslM[cell] as number;
     if (height < LOWEST_AMSL_M) low++;
     else if (height > HIGHEST_AMSL_M) high++;
   }

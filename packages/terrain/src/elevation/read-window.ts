@@ -3,8 +3,8 @@ import { filesOf, type TerrainCatalogue } from "../catalogue/open-catalogue.ts";
 import type { LonLatBox, TerrainFile } from "../catalogue/terrain-file.ts";
 import type { TerrainKind } from "../catalogue/terrain-sets.ts";
 import { type CellRect, intersection } from "../raster/raster-header.ts";
-import { sampleBilinear } from "../sample/bilinear.ts";
-import { type ControlGrid, cellsAround, controlGrid, positionsOfRow } from "../sample/control-grid.ts";
+import { sampleRowBilinear } from "../sample/bilinear.ts";
+import { cellsAround, controlGrid, positionsOfRow } from "../sample/control-grid.ts";
 import { extentOf, type GridGroup, groupFiles, loadGroup } from "../sample/grid-group.ts";
 import { fillVoids } from "./fill-voids.ts";
 import { type PlausibilityFlag, plausibilityFlags } from "./plausibility.ts";
@@ -101,8 +101,12 @@ async function fillFromGroup(
     return;
   }
   const cells = await loadGroup(group, rect);
-  const sample = (col: number, row: number) => sampleBilinear(cells, group, col, row);
-  fillPart(control, partWindow, sample, { offset: part.row * window.width + part.col, stride: window.width, out });
+  const cols = new Float64Array(part.width);
+  const rows = new Float64Array(part.width);
+  for (let row = 0; row < part.height; row++) {
+    positionsOfRow(control, partWindow.row0 + row, partWindow.col0, cols, rows);
+    sampleRowBilinear(cells, group, { cols, rows }, out, (part.row + row) * window.width + part.col);
+  }
 }
 
 function halves({ col, row, width, height }: CellRect): CellRect[] {
@@ -120,24 +124,8 @@ function halves({ col, row, width, height }: CellRect): CellRect[] {
   ];
 }
 
-function fillPart(
-  control: ControlGrid,
-  part: LatticeWindow,
-  sample: (col: number, row: number) => number,
-  { offset, stride, out }: { offset: number; stride: number; out: Float32Array },
-): void {
-  const cols = new Float64Array(part.width);
-  const rows = new Float64Array(part.width);
-  for (let row = 0; row < part.height; row++) {
-    positionsOfRow(control, part.row0 + row, part.col0, cols, rows);
-    for (let column = 0, at = offset + row * stride; column < part.width; column++, at++) {
-      if (Number.isNaN(out[at])) out[at] = sample(cols[column] as number, rows[column] as number);
-    }
-  }
-}
-
 function countNotKnown(heightsAmslM: Float32Array): number {
   let count = 0;
-  for (const height of heightsAmslM) if (Number.isNaN(height)) count++;
+  for (let cell = 0; cell < heightsAmslM.length; cell++) if (Number.isNaN(heightsAmslM[cell])) count++;
   return count;
 }

@@ -1,6 +1,6 @@
 import type { CellRect } from "../raster/raster-header.ts";
 import type { CellArray } from "../raster/read-cells.ts";
-import type { GridGroup } from "./grid-group.ts";
+import type { GridGroup, GroupMember } from "./grid-group.ts";
 
 /** A sample this close to a row or column, in cells, lies on it: rounding must not draw in a neighbour. */
 const ON_CELL = 1e-6;
@@ -13,7 +13,28 @@ const ON_CELL = 1e-6;
  */
 export function sampleBilinear({ rect, values }: CellArray, { members }: GridGroup, col: number, row: number): number {
   const value = interpolate(rect, values, col, row);
-  if (!Number.isNaN(value)) return value;
+  return Number.isNaN(value) ? sampleRim(rect, values, members, col, row) : value;
+}
+
+/** Fills those places of a row of `out`, from index `at`, that are still NaN: sampleBilinear at each position. */
+export function sampleRowBilinear(
+  { rect, values }: CellArray,
+  { members }: GridGroup,
+  { cols, rows }: { cols: Float64Array; rows: Float64Array },
+  out: Float32Array,
+  at: number,
+): void {
+  for (let index = 0; index < cols.length; index++) {
+    const before = out[at + index] as number;
+    if (!Number.isNaN(before)) continue;
+    const col = cols[index] as number;
+    const row = rows[index] as number;
+    const value = interpolate(rect, values, col, row);
+    out[at + index] = Number.isNaN(value) ? sampleRim(rect, values, members, col, row) : value;
+  }
+}
+
+function sampleRim(rect: CellRect, values: Float32Array, members: GroupMember[], col: number, row: number): number {
   for (const member of members) {
     const c = clampToRim(col, member.rect.col, member.rect.width);
     const r = clampToRim(row, member.rect.row, member.rect.height);

@@ -66,21 +66,30 @@ export function positionsOfRow(
   cols: Float64Array,
   rows: Float64Array,
 ): void {
-  const { step, across } = grid;
-  const down = Math.floor((worldRow - grid.row0) / step);
-  const share = (worldRow - grid.row0) / step - down;
-  for (let column = 0; column < cols.length; column++) {
-    const along = Math.floor((col0 + column - grid.col0) / step);
-    const weight = (col0 + column - grid.col0) / step - along;
-    const nw = down * across + along;
-    cols[column] = blend(grid.col, nw, across, weight, share);
-    rows[column] = blend(grid.row, nw, across, weight, share);
-  }
+  const upper = Math.floor((worldRow - grid.row0) / grid.step) * grid.across;
+  const down = ((worldRow - grid.row0) % grid.step) / grid.step;
+  interpolateRow(grid, grid.col, upper, down, col0, cols);
+  interpolateRow(grid, grid.row, upper, down, col0, rows);
 }
 
-function blend(nodes: Float64Array, nw: number, across: number, weight: number, share: number): number {
-  const upper = (nodes[nw] as number) * (1 - weight) + (nodes[nw + 1] as number) * weight;
-  const sw = nw + across;
-  const lower = (nodes[sw] as number) * (1 - weight) + (nodes[sw + 1] as number) * weight;
-  return upper * (1 - share) + lower * share;
+/** Between two rows of nodes, from the node at index `upper` on, `down` of the way to the next row. */
+function interpolateRow(
+  { step, col0, across }: ControlGrid,
+  nodes: Float64Array,
+  upper: number,
+  down: number,
+  firstColumn: number,
+  out: Float64Array,
+): void {
+  const atNode = (node: number) => {
+    const north = nodes[upper + node] as number;
+    return north + down * ((nodes[upper + across + node] as number) - north);
+  };
+  const shift = firstColumn - col0;
+  for (let node = Math.floor(shift / step), column = 0; column < out.length; node++) {
+    const west = atNode(node);
+    const slope = (atNode(node + 1) - west) / step;
+    const end = Math.min(out.length, (node + 1) * step - shift);
+    for (; column < end; column++) out[column] = west + slope * (shift + column - node * step);
+  }
 }

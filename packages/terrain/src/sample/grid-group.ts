@@ -10,7 +10,7 @@ const SAME_CELL = 0.01;
 const BOX_MARGIN_DEG = 0.01;
 
 /** A raster of a group; its rectangle is counted in the cells of the group. */
-interface GroupMember {
+export interface GroupMember {
   file: TerrainFile;
   rect: CellRect;
 }
