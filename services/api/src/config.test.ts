@@ -1,3 +1,4 @@
+import { existsSync, readFileSync } from "node:fs";
 import { InputError } from "@fellmark/units";
 import { expect, test } from "vitest";
 import { toConfig } from "./config.ts";
@@ -26,4 +27,15 @@ test("all faults are reported at once, and none becomes the default", () => {
 
 test("the configuration cannot be changed later", () => {
   expect(Object.isFrozen(toConfig({}))).toBe(true);
+});
+
+const readme = new URL("../../../README.md", import.meta.url);
+
+test.skipIf(!existsSync(readme))("every setting stands in the README", () => {
+  const names = new Set<string>();
+  toConfig(new Proxy({}, { get: (_target, name) => void names.add(String(name)) }));
+  // For tests only: it breaks the worker on purpose.
+  names.delete("FAULT_POINT");
+  const text = readFileSync(readme, "utf8");
+  expect([...names].filter((name) => !text.includes(name))).toEqual([]);
 });

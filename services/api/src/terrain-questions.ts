@@ -7,6 +7,9 @@ import { answerWithin, NO_ANSWER } from "./answer-within.ts";
 /** How long a caller waits for the compute child before the request goes on without its answer. */
 const PATIENCE_MS = 500;
 
+/** The same for the first answer of all, for which a fresh child reads the whole catalogue. */
+const FIRST_PATIENCE_MS = 10_000;
+
 /** The child's own deadline: past it the child is killed. Wide, as a child that just started has files to open. */
 const CHILD_DEADLINE_MS = 30_000;
 
@@ -30,11 +33,10 @@ export interface TerrainQuestionsOptions {
   compute: Pick<Compute, "terrainState" | "groundHeights">;
   terrainDir: string;
   logger: Logger;
-  patienceMs?: number;
 }
 
 export function createTerrainQuestions(options: TerrainQuestionsOptions): TerrainQuestions {
-  const { compute, terrainDir, logger, patienceMs = PATIENCE_MS } = options;
+  const { compute, terrainDir, logger } = options;
   const limits = { deadlineMs: CHILD_DEADLINE_MS };
   let lastFingerprint: string | undefined;
   let asking: Promise<string> | undefined;
@@ -54,7 +56,7 @@ export function createTerrainQuestions(options: TerrainQuestionsOptions): Terrai
   }
 
   /** The answer in time, or NO_ANSWER; only what the input or the terrain is to blame for comes back as an error. */
-  async function patiently<T>(work: Promise<T>): Promise<T | typeof NO_ANSWER> {
+  async function patiently<T>(work: Promise<T>, patienceMs = PATIENCE_MS): Promise<T | typeof NO_ANSWER> {
     try {
       return await answerWithin(work, patienceMs);
     } catch (error) {
@@ -70,7 +72,7 @@ export function createTerrainQuestions(options: TerrainQuestionsOptions): Terrai
 
   return {
     async fingerprint() {
-      const answer = await patiently(askFingerprint());
+      const answer = await patiently(askFingerprint(), lastFingerprint === undefined ? FIRST_PATIENCE_MS : PATIENCE_MS);
       const fingerprint = answer === NO_ANSWER ? lastFingerprint : answer;
       if (fingerprint === undefined) throw new TransientError("terrain_not_ready", "the terrain is not read yet");
       return fingerprint;

@@ -1,0 +1,67 @@
+import { type Compute, createCompute } from "@fellmark/compute";
+import { MODEL_VERSION } from "@fellmark/coverage";
+import { openStorage, type RunningWorker, type Storage, startWorker } from "@fellmark/jobs";
+import type { Logger } from "pino";
+import type { ApiConfig } from "./config.ts";
+import { createContext } from "./context.ts";
+import { serve } from "./server.ts";
+import { createTeardown } from "./teardown.ts";
+import { systemTicker } from "./ticker.ts";
+
+/** Time that replies under way have when the service is told to stop. */
+const REPLY_GRACE_MS = 2_000;
+
+/** The running service. */
+export interface Service {
+  /** Where it listens, as http://host:port. */
+  address: string;
+  /** Stops everything, newest first; idempotent. */
+  close(): Promise<void>;
+}
+
+/** Starts the API and, where there is no Redis, a worker beside it. Rejects, with nothing left open, when a part cannot start. */
+export async function startService(config: ApiConfig, logger: Logger): Promise<Service> {
+  const teardown = createTeardown(logger);
+  try {
+    const { dataDir, redisUrl, terrainDir, shutdownMs } = config;
+    const onError = (error: unknown) => logger.error({ err: error }, "background failure");
+    const storage = await openStorage({ dataDir, redisUrl, onError });
+    teardown.add("ledger", () => storage.ledger.close());
+    teardown.add("queue", () => storage.queue.close(shutdownMs));
+
+    // Questions have a child of their own: a coverage would keep it busy for minutes.
+    const compute = createCompute();
+    teardown.add("compute child", () => compute.close());
+    const context = createContext(config, {
+      ...storage,
+      compute,
+      ticker: systemTicker,
+      modelVersion: MODEL_VERSION,
+      logger,
+    });
+    context.terrain.fingerprint().catch((error: unknown) => logger.warn({ err: error, terrainDir }, "no terrain yet"));
+
+    if (redisUrl === undefined) {
+      const covering = createCompute({ memoryCapBytes: config.worker.memoryCapBytes });
+      teardown.add("worker's compute child", () => covering.close());
+      const worker = await startEmbeddedWorker(config, storage, covering, logger);
+      teardown.add("worker", () => worker.close(shutdownMs));
+    }
+    const server = await serve(context);
+    teardown.add("server", () => server.close(REPLY_GRACE_MS));
+    return { address: server.address, close: teardown.run };
+  } catch (error) {
+    await teardown.run();
+    throw error;
+  }
+}
+
+function startEmbeddedWorker(
+  { worker, terrainDir }: ApiConfig,
+  storage: Storage,
+  compute: Compute,
+  logger: Logger,
+): Promise<RunningWorker> {
+  const { memoryCapBytes: _ofTheChild, ...limits } = worker;
+  return startWorker({ ...storage, ...limits, compute, terrainDir, logger });
+}

@@ -1,0 +1,51 @@
+/** What the service answered about a coverage. */
+export interface State {
+  id: string;
+  state: string;
+  progress: number;
+  attempt: number;
+  error: { code: string; detail: string } | null;
+  links: { self: string; [name: string]: unknown };
+}
+
+export interface Reply<T> {
+  status: number;
+  headers: Headers;
+  body: T;
+}
+
+export async function post<T = State>(address: string, body: unknown): Promise<Reply<T>> {
+  const headers = { "Content-Type": "application/json" };
+  const text = typeof body === "string" ? body : JSON.stringify(body);
+  const reply = await fetch(`${address}/v1/coverages`, { method: "POST", headers, body: text });
+  return { status: reply.status, headers: reply.headers, body: (await reply.json()) as T };
+}
+
+/** Follows the events of a coverage: every state that came, up to the end of the stream. */
+export async function* statesOf(address: string, id: string): AsyncGenerator<State> {
+  const reply = await fetch(`${address}/v1/coverages/${id}/events`);
+  if (!reply.body) return;
+  let pending = "";
+  for await (const chunk of reply.body.pipeThrough(new TextDecoderStream())) {
+    pending += chunk;
+    const blocks = pending.split("\n\n");
+    pending = blocks.pop() ?? "";
+    for (const block of blocks) {
+      const data = /^data: (.*)$/m.exec(block)?.[1];
+      if (data !== undefined) yield JSON.parse(data);
+    }
+  }
+}
+
+/** The first state that fits. Throws when the stream ends before. */
+export async function stateWhere(address: string, id: string, fits: (state: State) => boolean): Promise<State> {
+  for await (const state of statesOf(address, id)) if (fits(state)) return state;
+  throw new Error("the stream ended before such a state");
+}
+
+export async function lastState(address: string, id: string): Promise<State> {
+  let last: State | undefined;
+  for await (const state of statesOf(address, id)) last = state;
+  if (!last) throw new Error("the stream held no state");
+  return last;
+}

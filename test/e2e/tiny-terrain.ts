@@ -1,0 +1,22 @@
+import { mkdirSync, writeFileSync } from "node:fs";
+import path from "node:path";
+
+/** Samples a side of a 3-arc-second tile, shared edges included. */
+const SIDE = 1201;
+
+/** Where the tile below lies: open ocean, so that nobody takes it for a real place. */
+export const TINY_TILE = { west: -40, south: 20 };
+
+/** Writes one 3" tile of invented ground into the folder: a ridge from south to north, 100 to 400 m, no voids. */
+export function writeTinyTerrain(dir: string): void {
+  const heights = Buffer.alloc(SIDE * SIDE * 2);
+  for (let row = 0; row < SIDE; row++) {
+    for (let col = 0; col < SIDE; col++) {
+      const ridge = 300 * Math.exp(-(((col - 600) / 120) ** 2));
+      const bumps = 20 * Math.sin(row / 17) * Math.sin(col / 23);
+      heights.writeInt16BE(Math.round(100 + ridge + bumps), (row * SIDE + col) * 2);
+    }
+  }
+  mkdirSync(dir, { recursive: true });
+  writeFileSync(path.join(dir, "N20W040.hgt"), heights);
+}
