@@ -46,6 +46,12 @@ describe("leases", () => {
     expect(await leases.take("after", 20, 500)).toEqual(a);
   });
 
+  it("shuts out who read the clock just before the holder did", async () => {
+    await leases.add(a);
+    await leases.take("holder", 1_000, 500);
+    expect(await leases.take("slow", 999, 500)).toBeUndefined();
+  });
+
   it("pauses what is given back", async () => {
     await leases.add(a);
     await leases.take("first", 1_000, 500);

@@ -86,7 +86,10 @@ class SqliteLeases implements Leases {
   }
 }
 
-/** Not held at this time. A hold from the future was taken before the clock began again. */
+/**
+ * Not held at this time. The caller may have read its clock just before the holder read its own; a hold from further
+ * ahead than it lasts was taken before the clock began again.
+ */
 function isFree(nowMs: number) {
-  return sql<boolean>`NOT (heldAtMs <= ${nowMs} AND ${nowMs} < heldAtMs + holdMs)`;
+  return sql<boolean>`NOT abs(${nowMs} - heldAtMs) < holdMs`;
 }
