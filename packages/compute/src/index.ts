@@ -1,1 +1,2 @@
 export * from "./compute.ts";
+export * from "./create-compute.ts";

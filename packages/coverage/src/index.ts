@@ -1,1 +1,19 @@
-export {};
+export * from "./cancelled.ts";
+export * from "./coverage.ts";
+export { NO_DATA, NO_RATE, type StripRasters } from "./layers/layer-job.ts";
+export * from "./link/link-budget.ts";
+export * from "./link/patterns.ts";
+export { createLossCache, type LossCache, type TerrainUse } from "./loss-cache.ts";
+export { effectiveEarthRadiusM } from "./mast.ts";
+export type { Engine } from "./mast-loss.ts";
+export * from "./model-version.ts";
+export { createPlanCache, type PlanCache } from "./sweep/plan-cache.ts";
+export { planSweep, type SweepWatch, sweep } from "./sweep/sweep.ts";
+export {
+  CELL_CLASS,
+  type LossRasters,
+  type SweepGeometry,
+  type SweepSetup,
+  sweepGeometry,
+} from "./sweep/sweep-frame.ts";
+export { createThreadPool, type ThreadPool } from "./thread-pool.ts";

@@ -6,6 +6,7 @@ import {
   geodesicPoint,
   latitudeOfRow,
   longitudeOfColumn,
+  radialFan,
   radialTrack,
   rowFrame,
   rowOfLatitude,
@@ -80,6 +81,20 @@ describe.each([
         const exact = geodesicPoint(origin, azimuth, 27 * j);
         expect(geodesicBetween({ lon, lat: latitudeOfRow(row, 12) }, exact).distanceM).toBeLessThan(0.1);
       }
+    }
+  });
+
+  it("takes every track of the fan from a few exact ones", () => {
+    const steps = radiusM / 27;
+    const fan = radialFan(origin, 12, 27, steps);
+    for (const azimuth of [0, 1.7, 93.21, 180, 271.4, 359.99]) {
+      const exact = radialTrack(origin, 12, azimuth, 27, steps);
+      const track = fan(azimuth);
+      const atRim = ({ columnPerStep, columnPerStep2 }: typeof track) =>
+        columnPerStep * steps + columnPerStep2 * steps ** 2;
+      const downRim = ({ rowPerStep, rowPerStep2 }: typeof track) => rowPerStep * steps + rowPerStep2 * steps ** 2;
+      expect(Math.abs(atRim(track) - atRim(exact))).toBeLessThan(1e-6);
+      expect(Math.abs(downRim(track) - downRim(exact))).toBeLessThan(1e-6);
     }
   });
 

@@ -39,3 +39,62 @@ export function radialTrack(
     rowPerStep2: (2 * rowFull - 4 * rowHalf) / (steps * steps),
   };
 }
+
+/** Exact tracks from which a fan is made. A geodesic takes 15 us, a track from the fan under 0.2 us. */
+const FAN_SAMPLES = 64;
+
+/**
+ * The tracks of all azimuths around one origin. The terms of a track are smooth periodic functions of the azimuth, so
+ * their Fourier series through a few exact tracks gives all others to rounding (a test: 1e-6 cells).
+ */
+export function radialFan(
+  origin: LonLat,
+  zoom: number,
+  stepM: number,
+  steps: number,
+): (azimuthDeg: number) => RadialTrack {
+  const exact = Array.from({ length: FAN_SAMPLES }, (_, sample) =>
+    radialTrack(origin, zoom, (sample * 360) / FAN_SAMPLES, stepM, steps),
+  );
+  const columnPerStep = fourierSeries(exact.map((track) => track.columnPerStep));
+  const columnPerStep2 = fourierSeries(exact.map((track) => track.columnPerStep2));
+  const rowPerStep = fourierSeries(exact.map((track) => track.rowPerStep));
+  const rowPerStep2 = fourierSeries(exact.map((track) => track.rowPerStep2));
+  return (azimuthDeg) => ({
+    columnPerStep: columnPerStep(azimuthDeg),
+    columnPerStep2: columnPerStep2(azimuthDeg),
+    rowPerStep: rowPerStep(azimuthDeg),
+    rowPerStep2: rowPerStep2(azimuthDeg),
+  });
+}
+
+/** Orders kept of a series; the terms fall by about range / (Earth radius cos latitude) per order. */
+const ORDERS = 12;
+
+/** The Fourier series through equally spaced samples of a function of period 360 degrees, evaluated by recurrence. */
+function fourierSeries(samples: readonly number[]): (angleDeg: number) => number {
+  const cosines = new Float64Array(ORDERS + 1);
+  const sines = new Float64Array(ORDERS + 1);
+  samples.forEach((value, sample) => {
+    for (let order = 0; order <= ORDERS; order++) {
+      const angle = (2 * Math.PI * order * sample) / samples.length;
+      const weight = (order === 0 ? 1 : 2) / samples.length;
+      cosines[order] += weight * value * Math.cos(angle);
+      sines[order] += weight * value * Math.sin(angle);
+    }
+  });
+  return (angleDeg) => {
+    const cos1 = Math.cos((angleDeg * Math.PI) / 180);
+    const sin1 = Math.sin((angleDeg * Math.PI) / 180);
+    let sum = cosines[0];
+    let cos = 1;
+    let sin = 0;
+    for (let order = 1; order <= ORDERS; order++) {
+      const turned = cos * cos1 - sin * sin1;
+      sin = sin * cos1 + cos * sin1;
+      cos = turned;
+      sum += cosines[order] * cos + sines[order] * sin;
+    }
+    return sum;
+  };
+}

@@ -1,0 +1,55 @@
+import { createLossCache, createPlanCache, createThreadPool, type Engine } from "@fellmark/coverage";
+import { openCatalogue, openMosaic } from "@fellmark/terrain";
+import type { CallName, Calls } from "./protocol.ts";
+import { runCover } from "./run-cover.ts";
+
+export type ProgressListener = (progress: number, stage: string) => void;
+
+export type ChildCalls = {
+  [Name in CallName]: (args: Calls[Name][0], onProgress: ProgressListener) => Promise<Calls[Name][1]>;
+};
+
+const PLAN_CACHE_BYTES = 256 * 2 ** 20;
+const LOSS_CACHE_BYTES = 2 * 2 ** 30;
+
+/** Margin of the terrain read around a point, degrees: a few cells of the coarsest rasters. */
+const POINT_MARGIN_DEG = 0.01;
+
+/** The calls as the child answers them; threads and plans are kept warm between calls. */
+export function createChildCalls(): ChildCalls {
+  let engine: Omit<Engine, "losses"> | undefined;
+
+  function warmEngine(threads: number | undefined): Omit<Engine, "losses"> {
+    engine ??= { pool: createThreadPool(threads), plans: createPlanCache(PLAN_CACHE_BYTES) };
+    return engine;
+  }
+
+  return {
+    async cover(task, onProgress) {
+      const losses = task.cacheDir === undefined ? {} : { losses: createLossCache(task.cacheDir, LOSS_CACHE_BYTES) };
+      await runCover({ ...warmEngine(task.threads), ...losses }, task, onProgress);
+      return null;
+    },
+
+    async terrainState({ terrainDir }) {
+      const catalogue = await openCatalogue(terrainDir);
+      return { fingerprint: catalogue.fingerprint, tiles: catalogue.files.length, refused: catalogue.refused };
+    },
+
+    async groundHeights({ terrainDir, sets, points }) {
+      const catalogue = await openCatalogue(terrainDir);
+      const heights: (number | null)[] = [];
+      for (const { lon, lat } of points) {
+        const mosaic = await openMosaic(catalogue, sets, [
+          lon - POINT_MARGIN_DEG,
+          lat - POINT_MARGIN_DEG,
+          lon + POINT_MARGIN_DEG,
+          lat + POINT_MARGIN_DEG,
+        ]);
+        const heightM = mosaic.heightAmslM(lon, lat);
+        heights.push(Number.isNaN(heightM) ? null : heightM);
+      }
+      return heights;
+    },
+  };
+}

@@ -1,0 +1,21 @@
+import { toErrorRecord } from "@fellmark/units";
+import { createChildCalls } from "./child-calls.ts";
+import type { CallMessage, ChildMessage } from "./protocol.ts";
+
+const calls = createChildCalls();
+
+function send(message: ChildMessage): void {
+  process.send?.(message);
+}
+
+process.on("message", async ({ number, name, args }: CallMessage) => {
+  const onProgress = (progress: number, stage: string) => send({ kind: "progress", number, progress, stage });
+  try {
+    const value = await calls[name](args as never, onProgress);
+    send({ kind: "reply", number, value });
+  } catch (error) {
+    send({ kind: "error", number, error: toErrorRecord(error) });
+  }
+});
+
+process.on("disconnect", () => process.exit(0));

@@ -1,0 +1,25 @@
+import type { LonLat } from "@fellmark/geodesy";
+import type { ErrorRecord } from "@fellmark/units";
+import type { CoverTask, TerrainState } from "./compute.ts";
+
+/** What can be asked of the child: name of the call -> [arguments, reply]. */
+export interface Calls {
+  cover: [CoverTask, null];
+  terrainState: [{ terrainDir: string }, TerrainState];
+  groundHeights: [{ terrainDir: string; sets: string[]; points: LonLat[] }, (number | null)[]];
+}
+
+export type CallName = keyof Calls;
+
+/** Parent to child. */
+export interface CallMessage<Name extends CallName = CallName> {
+  number: number;
+  name: Name;
+  args: Calls[Name][0];
+}
+
+/** Child to parent; `number` says which call it belongs to. */
+export type ChildMessage =
+  | { kind: "progress"; number: number; progress: number; stage: string }
+  | { kind: "reply"; number: number; value: unknown }
+  | { kind: "error"; number: number; error: ErrorRecord };

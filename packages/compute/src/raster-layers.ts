@@ -1,0 +1,80 @@
+import { mkdir } from "node:fs/promises";
+import { join } from "node:path";
+import { CELL_CLASS, NO_DATA, NO_RATE, type StripRasters, type StripSink } from "@fellmark/coverage";
+import type { LatticeWindow } from "@fellmark/geodesy";
+import { createRasterWriter, type RasterWriter } from "@fellmark/tiers";
+
+/** A published raster: its file name, what its numbers mean, and where a strip holds it. */
+interface RasterLayer {
+  name: string;
+  kind: "int16" | "uint16";
+  scale: number;
+  unit: string;
+  noData: number;
+  rowsOf(strip: StripRasters, cells: number): Int16Array | Uint16Array;
+}
+
+type LevelName = "loss" | "signalDown" | "signalUp" | "sinrDown" | "sinrUp";
+
+function level(name: LevelName, unit: string): RasterLayer {
+  const rowsOf = (strip: StripRasters, cells: number) => strip[name].subarray(0, cells);
+  return { name, kind: "int16", scale: 0.01, unit, noData: NO_DATA, rowsOf };
+}
+
+function speed(name: "rateDown" | "rateUp"): RasterLayer {
+  const rowsOf = (strip: StripRasters, cells: number) => strip[name].subarray(0, cells);
+  return { name, kind: "uint16", scale: 0.1, unit: "Mbit/s", noData: NO_RATE, rowsOf };
+}
+
+/** Numbers from 1, 0 for none; no data outside the area and where not known. */
+function choice(name: "tier" | "server", unit: string): RasterLayer {
+  const rowsOf = (strip: StripRasters, cells: number) =>
+    Uint16Array.from(strip[name].subarray(0, cells), (value, cell) =>
+      strip.tier[cell] >= CELL_CLASS.notKnown ? NO_RATE : value,
+    );
+  return { name, kind: "uint16", scale: 1, unit, noData: NO_RATE, rowsOf };
+}
+
+const LAYERS: readonly RasterLayer[] = [
+  level("loss", "dB"),
+  level("signalDown", "dBm"),
+  level("signalUp", "dBm"),
+  level("sinrDown", "dB"),
+  level("sinrUp", "dB"),
+  speed("rateDown"),
+  speed("rateUp"),
+  choice("tier", "number of the plan"),
+  choice("server", "number of the sector"),
+];
+
+/** All rasters of a coverage, written strip by strip. */
+export interface RasterSet {
+  write: StripSink;
+  /** Names of the files, relative to the folder of the result. */
+  close(): Promise<string[]>;
+  abort(): Promise<void>;
+}
+
+/** Starts `rasters/NAME.tif` in the folder of the result. */
+export async function createRasterSet(outDir: string, window: LatticeWindow): Promise<RasterSet> {
+  await mkdir(join(outDir, "rasters"), { recursive: true });
+  const names = LAYERS.map((layer) => `rasters/${layer.name}.tif`);
+  const writers: RasterWriter[] = await Promise.all(
+    LAYERS.map(({ name, kind, scale, unit, noData }, index) =>
+      createRasterWriter(join(outDir, names[index]), window, kind, { scale, offset: 0, unit, noData, name }),
+    ),
+  );
+  return {
+    async write(fromRow, rows, strip) {
+      const cells = rows * window.width;
+      await Promise.all(writers.map((writer, index) => writer.writeRows(fromRow, LAYERS[index].rowsOf(strip, cells))));
+    },
+    async close() {
+      await Promise.all(writers.map((writer) => writer.close()));
+      return names;
+    },
+    async abort() {
+      await Promise.all(writers.map((writer) => writer.abort()));
+    },
+  };
+}

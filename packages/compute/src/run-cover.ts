@@ -1,0 +1,85 @@
+import { writeFile } from "node:fs/promises";
+import { join } from "node:path";
+import { type Coverage, computeCoverage, type Engine, type StripSink } from "@fellmark/coverage";
+import { type CoverageRequest, windowOf } from "@fellmark/network";
+import { openCatalogue, readWindow, type TerrainCatalogue } from "@fellmark/terrain";
+import { drawMap, traceTiers } from "@fellmark/tiers";
+import type { ProgressListener } from "./child-calls.ts";
+import type { CoverTask } from "./compute.ts";
+import { createRasterSet } from "./raster-layers.ts";
+import { summaryOf } from "./summary.ts";
+
+/** Share of the progress that belongs to the computation; the rest is writing. */
+const COMPUTED_SHARE = 0.9;
+
+/** Patches of a plan smaller than this count as the next lower tier in polygons: a few houses, not a place to sell. */
+const SPECK_AREA_M2 = 10_000;
+const SIMPLIFY_CELLS = 0.7;
+
+/** Stands on every picture. */
+export const CAUTION =
+  "A prediction, not a promise: survey before you sell or climb. Check local rules, licences and radio exposure limits.";
+
+/** Computes a coverage and writes everything that was asked for, then summary.json, into the task's folder. */
+export async function runCover(engine: Engine, task: CoverTask, onProgress: ProgressListener): Promise<void> {
+  const { request, outDir } = task;
+  const catalogue = await openCatalogue(task.terrainDir);
+  const window = windowOf(request);
+  const classes = new Uint8Array(window.width * window.height);
+  const rasters = request.outputs.includes("rasters") ? await createRasterSet(outDir, window) : undefined;
+  const sink: StripSink = async (fromRow, rows, strip) => {
+    classes.set(strip.tier.subarray(0, rows * window.width), fromRow * window.width);
+    await rasters?.write(fromRow, rows, strip);
+  };
+  const files: string[] = [];
+  let coverage: Coverage;
+  try {
+    const watch = { onProgress: (share: number, stage: string) => onProgress(COMPUTED_SHARE * share, stage) };
+    coverage = await computeCoverage(engine, catalogue, request, sink, watch);
+    if (rasters) files.push(...(await rasters.close()));
+  } finally {
+    await rasters?.abort();
+  }
+  if (request.outputs.includes("tiers")) files.push(await writeTiers(outDir, request, coverage, classes));
+  if (request.outputs.includes("png")) files.push(await writeMap(outDir, request, catalogue, coverage, classes));
+  onProgress(1, "writing");
+  const summary = await summaryOf({ jobId: task.jobId, request, catalogue, coverage, classes, outDir, files });
+  await writeFile(join(outDir, "summary.json"), `${JSON.stringify(summary, null, 1)}\n`);
+}
+
+async function writeTiers(
+  outDir: string,
+  request: CoverageRequest,
+  { window }: Coverage,
+  classes: Uint8Array,
+): Promise<string> {
+  const { collection } = traceTiers(window, classes, {
+    plans: request.plans,
+    speckAreaM2: SPECK_AREA_M2,
+    simplifyCells: SIMPLIFY_CELLS,
+  });
+  await writeFile(join(outDir, "tiers.geojson"), JSON.stringify(collection));
+  return "tiers.geojson";
+}
+
+async function writeMap(
+  outDir: string,
+  request: CoverageRequest,
+  catalogue: TerrainCatalogue,
+  { window }: Coverage,
+  classes: Uint8Array,
+): Promise<string> {
+  const terrain = await readWindow(catalogue, request.terrain.sets, window, { fillVoids: request.terrain.fillVoids });
+  const picture = await drawMap({
+    window,
+    classes,
+    heightsAmslM: terrain.heightsAmslM,
+    plans: request.plans,
+    masts: request.sites,
+    sectors: request.sectors,
+    title: request.name,
+    caution: CAUTION,
+  });
+  await writeFile(join(outDir, "map.png"), picture);
+  return "map.png";
+}

@@ -1,0 +1,76 @@
+import { createHash } from "node:crypto";
+import { readFile, stat } from "node:fs/promises";
+import { join } from "node:path";
+import { type Coverage, MODEL_VERSION } from "@fellmark/coverage";
+import { cellSizeM } from "@fellmark/geodesy";
+import type { CoverageRequest } from "@fellmark/network";
+import type { TerrainCatalogue } from "@fellmark/terrain";
+import { TIER_CLASS, type TierArea, tierAreas } from "@fellmark/tiers";
+import { warningsOf } from "./warnings.ts";
+
+export interface SummaryInput {
+  jobId: string;
+  request: CoverageRequest;
+  catalogue: TerrainCatalogue;
+  coverage: Coverage;
+  /** The tier raster of the whole window. */
+  classes: Uint8Array;
+  outDir: string;
+  /** Files written so far, relative to outDir. */
+  files: string[];
+}
+
+/** summary.json as INTERFACES 3 lays it out. Nothing in it depends on the clock: same inputs, same bytes. */
+export async function summaryOf(input: SummaryInput) {
+  const { request, catalogue, coverage, classes } = input;
+  const { window } = coverage;
+  const areas = tierAreas(window, classes);
+  const total = areas.reduce((sum, { cells }, tier) => sum + (tier === TIER_CLASS.outside ? 0 : cells), 0);
+  const notKnown = areas[TIER_CLASS.notKnown];
+  return {
+    version: 1,
+    id: input.jobId,
+    name: request.name,
+    model: MODEL_VERSION,
+    terrain: { fingerprint: catalogue.fingerprint, files: terrainFiles(coverage), refused: catalogue.refused },
+    lattice: { ...window, cellM: rounded(cellSizeM(request.sites[0].lat, window.zoom)) },
+    cells: { area: total, known: total - notKnown.cells, notKnown: notKnown.cells },
+    notKnownShare: notKnown.share,
+    tiers: request.plans.map(({ id, downMbps, upMbps }, index) => ({
+      plan: id,
+      downMbps,
+      upMbps,
+      ...areaOf(areas[index + 1]),
+    })),
+    noService: { ...areaOf(areas[TIER_CLASS.noService]), upOnlyFails: coverage.counts.upOnlyFails },
+    sectors: coverage.links.map(({ sector, down }, index) => ({
+      id: sector.id,
+      eirpDbm: rounded(down.eirpDbm),
+      binding: down.binding,
+      servedCells: coverage.counts.servedCells[index],
+    })),
+    files: await Promise.all(input.files.sort().map((name) => fileRecord(input.outDir, name))),
+    warnings: warningsOf(request, catalogue, coverage),
+  };
+}
+
+function areaOf({ cells, areaM2, share }: TierArea) {
+  return { cells, areaKm2: rounded(areaM2 / 1e6), share };
+}
+
+function terrainFiles(coverage: Coverage) {
+  const byName = new Map(coverage.terrain.flatMap(({ files }) => files.map((file) => [file.name, file])));
+  return [...byName.values()].sort((a, b) => (a.name < b.name ? -1 : 1));
+}
+
+async function fileRecord(outDir: string, name: string) {
+  const path = join(outDir, name);
+  const sha256 = createHash("sha256")
+    .update(await readFile(path))
+    .digest("hex");
+  return { name, bytes: (await stat(path)).size, sha256 };
+}
+
+function rounded(value: number): number {
+  return Math.round(value * 1000) / 1000;
+}

@@ -1,0 +1,149 @@
+import type { AntennaPattern } from "@fellmark/antenna";
+import type { CoverageRequest, KitSpec, RadioSpec, SectorSpec } from "@fellmark/network";
+import { endClutterLossDb, gasSpecificAttenuationDbPerKm, inverseComplementaryNormal } from "@fellmark/propagation";
+import { noiseDbm, permittedPower, rateThresholds } from "@fellmark/radio";
+import { CELL_CLASS } from "../sweep/sweep-frame.ts";
+
+/** A signed contribution to a budget, dB (dBm for the first); a sum line repeats the running total. */
+export interface BudgetTerm {
+  term: string;
+  db: number;
+}
+
+/** The terms of one direction that do not depend on the place, and what they sum to. */
+export interface FixedBudget {
+  before: BudgetTerm[];
+  after: BudgetTerm[];
+  /** Sum of all fixed terms, dBm: what antenna gain, path loss and gas are added to. */
+  baseDbm: number;
+  /** Noise at the receiver per chain, noise rise included, dBm. */
+  noiseDbm: number;
+  eirpDbm: number;
+  /** The limit that reduced the power, or null. */
+  binding: string | null;
+}
+
+/** What a link between one sector and the kit is made of, apart from the place of the kit. */
+export interface LinkBudget {
+  sector: SectorSpec;
+  frequencyGhz: number;
+  down: FixedBudget;
+  up: FixedBudget;
+  /** Specific attenuation of the air, dB/km; 0 when gas is switched off. */
+  gasDbPerKm: number;
+  /** Least SINR of each rate in dB, rising, and its net Mbit/s down and up. */
+  rates: { sinrDb: Float64Array; downMbps: Float64Array; upMbps: Float64Array };
+}
+
+interface End {
+  spec: SectorSpec | KitSpec;
+  radio: RadioSpec;
+  pattern: AntennaPattern;
+  pointer: string;
+}
+
+/** Every sector's link to the kit. Throws InputError where a power rule does not exist or does not fit the channel. */
+export function linkBudgets(request: CoverageRequest, patterns: Map<string, AntennaPattern>): LinkBudget[] {
+  const radioOf = (id: string) => request.radios.find((radio) => radio.id === id) as RadioSpec;
+  const patternOf = (id: string) => patterns.get(id) as AntennaPattern;
+  const kit: End = {
+    spec: request.kit,
+    radio: radioOf(request.kit.radio),
+    pattern: patternOf(request.kit.antenna),
+    pointer: "/kit",
+  };
+  return request.sectors.map((sector, index) => {
+    const end: End = {
+      spec: sector,
+      radio: radioOf(sector.radio),
+      pattern: patternOf(sector.antenna),
+      pointer: `/sectors/${index}`,
+    };
+    return linkBudget(request, sector, end, kit);
+  });
+}
+
+function linkBudget(request: CoverageRequest, sector: SectorSpec, mast: End, kit: End): LinkBudget {
+  const frequencyGhz = sector.channel.centreMhz / 1000;
+  const common = commonTerms(request, mast, kit, frequencyGhz);
+  return {
+    sector,
+    frequencyGhz,
+    down: fixedBudget(sector, mast, kit, common),
+    up: fixedBudget(sector, kit, mast, common),
+    gasDbPerKm: request.model.gas ? gasSpecificAttenuationDbPerKm(frequencyGhz) : 0,
+    rates: commonRates(sector, mast.radio, kit.radio, request.kit.chains),
+  };
+}
+
+/** Terms that hold in both directions: clutter at the ends, the kit's peak gain, pointing, polarisation. */
+function commonTerms(request: CoverageRequest, mast: End, kit: End, frequencyGhz: number): BudgetTerm[] {
+  const { clutter } = request.model;
+  const lossAt = (antennaHeightAglM: number) =>
+    "class" in clutter
+      ? endClutterLossDb({
+          class: clutter.class,
+          antennaHeightAglM,
+          frequencyGhz,
+          ...(clutter.heightM === undefined ? {} : { clutterHeightM: clutter.heightM }),
+        })
+      : 0;
+  return [
+    { term: "clutter-mast", db: -lossAt(mast.spec.heightAglM) },
+    { term: "clutter-kit", db: -lossAt(kit.spec.heightAglM) },
+    { term: "kit-antenna", db: kit.pattern.peakGainDbi },
+    { term: "pointing", db: -request.kit.pointingLossDb },
+    { term: "polarisation", db: 0 },
+  ];
+}
+
+function fixedBudget(sector: SectorSpec, from: End, to: End, after: BudgetTerm[]): FixedBudget {
+  const txLossDb = from.spec.feederLossDb + from.spec.connectorLossDb;
+  const { rule, powerDbm } = from.spec;
+  const transmitter = { rule, powerDbm, ...sector.channel, gainDbi: from.pattern.peakGainDbi, lossDb: txLossDb };
+  const permitted = permittedPower(transmitter, from.pointer);
+  const before = [
+    { term: "power", db: from.spec.powerDbm },
+    { term: "split", db: -10 * Math.log10(from.spec.chains) },
+    { term: "feeder", db: -(from.spec.feederLossDb + to.spec.feederLossDb) },
+    { term: "connectors", db: -(from.spec.connectorLossDb + to.spec.connectorLossDb) },
+    { term: "legal", db: -permitted.legalReductionDb },
+  ];
+  return {
+    before,
+    after,
+    baseDbm: [...before, ...after].reduce((sum, { db }) => sum + db, 0),
+    noiseDbm: noiseDbm(sector.channel.widthMhz, to.radio.noiseFigureDb) + to.spec.noiseRiseDb,
+    eirpDbm: permitted.powerDbm - txLossDb + from.pattern.peakGainDbi,
+    binding: permitted.binding,
+  };
+}
+
+/** Rates that both radios can do: the older table, the fewer streams and chains, the greater implementation loss. */
+function commonRates(sector: SectorSpec, mast: RadioSpec, kit: RadioSpec, kitChains: number): LinkBudget["rates"] {
+  const of = (share: number) =>
+    rateThresholds({
+      table: mast.table === "802.11ac" ? mast.table : kit.table,
+      widthMhz: sector.channel.widthMhz,
+      streams: Math.min(mast.streams, kit.streams, sector.chains, kitChains),
+      implementationDb: Math.max(mast.implementationDb, kit.implementationDb),
+      share,
+      macEfficiency: mast.macEfficiency,
+    });
+  const down = of(mast.downShare);
+  return { sinrDb: down.sinrDb, downMbps: down.netMbps, upMbps: of(1 - mast.downShare).netMbps };
+}
+
+/**
+ * Standard deviation of the prediction error by class of the path, dB, until own measurements say better.
+ * Common practice, no source; unknown clutter is taken as blocked.
+ */
+export function errorSigmaDb(cellClass: number, clutterKnown: boolean): number {
+  if (!clutterKnown || cellClass === CELL_CLASS.blocked) return 9;
+  return cellClass === CELL_CLASS.grazing ? 6 : 4;
+}
+
+/** z(confidence): the number of sigmas kept in hand. */
+export function confidenceFactor(confidence: number): number {
+  return inverseComplementaryNormal(1 - confidence);
+}

@@ -1,0 +1,107 @@
+import { createHash } from "node:crypto";
+import type { CoverageRequest } from "@fellmark/network";
+import { canonicalJson } from "@fellmark/network";
+import { readWindow, type TerrainCatalogue, type TerrainWindow } from "@fellmark/terrain";
+import { TerrainError } from "@fellmark/units";
+import type { LossCache, TerrainUse } from "./loss-cache.ts";
+import { effectiveEarthRadiusM, type Mast } from "./mast.ts";
+import { MODEL_VERSION } from "./model-version.ts";
+import { sampleBilinear } from "./sweep/bilinear.ts";
+import type { PlanCache } from "./sweep/plan-cache.ts";
+import { planSweep, type SweepWatch, sweep } from "./sweep/sweep.ts";
+import { type LossRasters, type SweepSetup, sweepGeometry } from "./sweep/sweep-frame.ts";
+import type { ThreadPool } from "./thread-pool.ts";
+
+/** What a coverage is computed with. */
+export interface Engine {
+  pool: ThreadPool;
+  plans: PlanCache;
+  /** Absent: every loss is swept anew. */
+  losses?: LossCache;
+}
+
+export interface MastLoss {
+  rasters: LossRasters;
+  terrain: TerrainUse;
+}
+
+/** Radials per rim cell of each quality. */
+const RADIAL_DENSITY = { preview: 1, accurate: 4 } as const;
+
+/**
+ * Loss rasters of a mast, from the cache or by a sweep over the terrain.
+ * Throws TerrainError `mast_not_known` when the ground under the mast is not known, CancelledError on the signal.
+ */
+export async function lossOfMast(
+  engine: Engine,
+  catalogue: TerrainCatalogue,
+  request: CoverageRequest,
+  mast: Mast,
+  watch: SweepWatch,
+): Promise<MastLoss> {
+  const key = lossKey(catalogue, request, mast);
+  const cached = await engine.losses?.read(key, mast.window);
+  if (cached) return cached;
+  const terrain = await readWindow(catalogue, request.terrain.sets, mast.window, {
+    fillVoids: request.terrain.fillVoids,
+  });
+  const setup = sweepSetup(request, mast, terrain);
+  requireKnownGround(setup, mast);
+  const plan = await engine.plans.get(setup, () => planSweep(engine.pool, setup));
+  const loss = { rasters: await sweep(engine.pool, setup, plan, watch), terrain: terrainUse(terrain) };
+  await engine.losses?.write(key, loss);
+  return loss;
+}
+
+function sweepSetup(request: CoverageRequest, mast: Mast, terrain: TerrainWindow): SweepSetup {
+  return {
+    mast: { lon: mast.site.lon, lat: mast.site.lat },
+    mastHeightAglM: mast.heightAglM,
+    kitHeightAglM: request.kit.heightAglM,
+    frequencyGhz: mast.frequencyGhz,
+    effectiveEarthRadiusM: effectiveEarthRadiusM(request),
+    radiusM: mast.reachM,
+    radialDensity: RADIAL_DENSITY[request.quality],
+    window: mast.window,
+    surfaceAmslM: terrain.heightsAmslM,
+    bareAmslM: terrain.heightsAmslM,
+    useTables: true,
+  };
+}
+
+function requireKnownGround(setup: SweepSetup, mast: Mast): void {
+  const { originColumn, originRow } = sweepGeometry(setup).rows;
+  const ground = sampleBilinear(setup.bareAmslM, setup.window.width, originColumn - 0.5, originRow - 0.5);
+  if (Number.isNaN(ground)) {
+    throw new TerrainError("mast_not_known", `the ground under site "${mast.site.id}" is not known`);
+  }
+}
+
+/** Everything that the loss depends on; a change of any makes another entry. */
+function lossKey(catalogue: TerrainCatalogue, request: CoverageRequest, mast: Mast): string {
+  const inputs = canonicalJson({
+    model: MODEL_VERSION,
+    terrain: catalogue.fingerprint,
+    sets: request.terrain.sets,
+    fillVoids: request.terrain.fillVoids,
+    lon: mast.site.lon,
+    lat: mast.site.lat,
+    mastHeightAglM: mast.heightAglM,
+    kitHeightAglM: request.kit.heightAglM,
+    frequencyGhz: mast.frequencyGhz,
+    earthRadiusFactor: request.model.earthRadiusFactor,
+    reachM: mast.reachM,
+    zoom: mast.window.zoom,
+    quality: request.quality,
+  });
+  return createHash("sha256").update(inputs).digest("hex");
+}
+
+function terrainUse(terrain: TerrainWindow): TerrainUse {
+  return {
+    kind: terrain.kind,
+    files: terrain.filesUsed.map(({ name, sha256, resolutionM }) => ({ name, sha256, resolutionM })),
+    filledCells: terrain.filledCells,
+    flags: terrain.flags,
+  };
+}

@@ -1,0 +1,49 @@
+import { knifeEdgeLossDb } from "@fellmark/propagation";
+
+/** Binary exponent of the least and the greatest nu squared that the table holds. */
+const MIN_EXPONENT = -6;
+const MAX_EXPONENT = 26;
+
+/** The table has 2^9 = 512 entries an octave: the float32 bit pattern of nu squared, shifted right by this many bits. */
+const SHIFT = 14;
+const STEP_INVERSE = 1 / (1 << SHIFT);
+const FIRST = ((MIN_EXPONENT + 127) << 23) >> SHIFT;
+const ENTRIES = (((MAX_EXPONENT + 127) << 23) >> SHIFT) - FIRST;
+
+const bits = new Int32Array(1);
+const floats = new Float32Array(bits.buffer);
+
+const lossDb = new Float64Array(ENTRIES + 1);
+const tail = new Float64Array(ENTRIES + 1);
+for (let entry = 0; entry <= ENTRIES; entry++) {
+  bits[0] = (FIRST + entry) << SHIFT;
+  lossDb[entry] = knifeEdgeLossDb(Math.sqrt(floats[0]));
+  tail[entry] = 1 - Math.exp(-lossDb[entry] / 6);
+}
+
+/**
+ * Bullington loss in dB of an edge with nu >= 0, by linear interpolation over the float32 bits of nu squared:
+ * J(nu) + (1 - exp(-J(nu)/6)) tailDb, with tailDb = 10 + 0.02 d(km).
+ * Source: ITU-R P.1812-6 eqs (20), (21). Outside 2^-6 <= nu^2 < 2^26 the exact formula is used.
+ * Accuracy: 3e-6 dB against the formula (a test).
+ */
+export function tabulatedBullingtonDb(nuSquared: number, tailDb: number): number {
+  if (!(nuSquared >= 2 ** MIN_EXPONENT && nuSquared < 2 ** MAX_EXPONENT)) return exactBullingtonDb(nuSquared, tailDb);
+  floats[0] = nuSquared;
+  const pattern = bits[0];
+  const entry = (pattern >> SHIFT) - FIRST;
+  const share = (pattern & ((1 << SHIFT) - 1)) * STEP_INVERSE;
+  const low = lossDb[entry] + tail[entry] * tailDb;
+  const high = lossDb[entry + 1] + tail[entry + 1] * tailDb;
+  return low + (high - low) * share;
+}
+
+/** The same by the formula. */
+export function exactBullingtonDb(nuSquared: number, tailDb: number): number {
+  return withTailDb(knifeEdgeLossDb(Math.sqrt(Math.max(0, nuSquared))), tailDb);
+}
+
+/** Lbull of a knife-edge loss. Source: ITU-R P.1812-6 eq (21). */
+export function withTailDb(knifeEdgeDb: number, tailDb: number): number {
+  return knifeEdgeDb + (1 - Math.exp(-knifeEdgeDb / 6)) * tailDb;
+}

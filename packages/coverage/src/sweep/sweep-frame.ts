@@ -1,0 +1,82 @@
+import { cellSizeM, type LatticeWindow, type LonLat, type RowFrame, rowFrame, rowOfLatitude } from "@fellmark/geodesy";
+
+/** What cells are, as far as the line of sight goes. Source of the 60 %: ITU-R P.530-18 section 2.2.2. */
+export const CELL_CLASS = {
+  /** 60 % of the first Fresnel zone is free. */
+  clear: 0,
+  /** Line of sight, with the zone cut into. */
+  grazing: 1,
+  blocked: 2,
+  /** Some height on the way is not known. */
+  notKnown: 254,
+  /** Not in the disc. */
+  outside: 255,
+} as const;
+
+/** Everything that decides the diffraction loss of one mast; plain data, sent to the threads as it is. */
+export interface SweepSetup {
+  mast: LonLat;
+  mastHeightAglM: number;
+  kitHeightAglM: number;
+  frequencyGhz: number;
+  effectiveEarthRadiusM: number;
+  radiusM: number;
+  /** Radials per rim cell: 1 for a preview, 4 for what is published. */
+  radialDensity: number;
+  window: LatticeWindow;
+  /** Heights at the cell centres, m above sea level, NaN where not known; shared memory, row-major. */
+  surfaceAmslM: Float32Array;
+  bareAmslM: Float32Array;
+  /** False computes every loss by the formulas: for proofs. */
+  useTables: boolean;
+}
+
+/** Rasters on the window that a sweep fills; shared memory, row-major. */
+export interface LossRasters {
+  /** Delta-Bullington diffraction loss, dB; NaN outside the disc and where not known. */
+  excessDb: Float32Array;
+  /** Ray elevation at the mast, 0.01 degrees. */
+  departureCdeg: Int16Array;
+  /** Ray elevation at the kit, 0.01 degrees. */
+  arrivalCdeg: Int16Array;
+  /** One of CELL_CLASS. */
+  cellClass: Uint8Array;
+}
+
+/** Numbers derived from the setup once, before any radial. */
+export interface SweepGeometry {
+  rows: RowFrame;
+  /** Step along a radial: the ground size of a cell at the mast. */
+  stepM: number;
+  /** Radius in steps. */
+  radiusSteps: number;
+  radialCount: number;
+}
+
+export function sweepGeometry(setup: SweepSetup): SweepGeometry {
+  const stepM = cellSizeM(setup.mast.lat, setup.window.zoom);
+  const radiusSteps = setup.radiusM / stepM;
+  return {
+    rows: rowFrame(setup.mast, rowOfLatitude(setup.mast.lat, setup.window.zoom), setup.window),
+    stepM,
+    radiusSteps,
+    radialCount: 4 * Math.ceil((Math.PI / 2) * setup.radialDensity * rimCells(setup, radiusSteps)),
+  };
+}
+
+/** The largest disc radius in cells: towards the pole cells shrink on the ground, so the disc spans more of them. */
+function rimCells(setup: SweepSetup, radiusSteps: number): number {
+  const polewardDeg = Math.abs(setup.mast.lat) + setup.radiusM / 111_000;
+  return (radiusSteps * cellSizeM(setup.mast.lat, 0)) / cellSizeM(Math.min(89, polewardDeg), 0);
+}
+
+/** Fresh rasters in shared memory: nothing known, every cell outside. */
+export function emptyLossRasters(window: LatticeWindow): LossRasters {
+  const cells = window.width * window.height;
+  return {
+    excessDb: new Float32Array(new SharedArrayBuffer(cells * 4)).fill(Number.NaN),
+    departureCdeg: new Int16Array(new SharedArrayBuffer(cells * 2)),
+    arrivalCdeg: new Int16Array(new SharedArrayBuffer(cells * 2)),
+    cellClass: new Uint8Array(new SharedArrayBuffer(cells)).fill(CELL_CLASS.outside),
+  };
+}

@@ -1,0 +1,69 @@
+import { availableParallelism } from "node:os";
+import { Worker } from "node:worker_threads";
+import { FellmarkError } from "@fellmark/units";
+import type { ThreadReply, ThreadTask } from "./thread.ts";
+
+/** Plain worker threads over shared memory; every task goes to one idle thread. */
+export interface ThreadPool {
+  readonly size: number;
+  run(task: ThreadTask): Promise<void>;
+  /** The same task on every thread at once: for work that the threads share through a counter. */
+  runOnAll(task: ThreadTask): Promise<void>;
+  close(): Promise<void>;
+}
+
+/** Most threads that a pool starts by itself. */
+const MAX_THREADS = 8;
+
+export function createThreadPool(size = Math.min(MAX_THREADS, availableParallelism())): ThreadPool {
+  const idle: Worker[] = [];
+  const waiting: ((worker: Worker) => void)[] = [];
+  const workers = Array.from({ length: size }, () => new Worker(new URL("../dist/thread.js", import.meta.url)));
+  idle.push(...workers);
+
+  function release(worker: Worker): void {
+    const next = waiting.shift();
+    if (next) next(worker);
+    else idle.push(worker);
+  }
+
+  function acquire(): Promise<Worker> {
+    const worker = idle.pop();
+    return worker ? Promise.resolve(worker) : new Promise((resolve) => waiting.push(resolve));
+  }
+
+  async function run(task: ThreadTask): Promise<void> {
+    const worker = await acquire();
+    try {
+      await ask(worker, task);
+    } finally {
+      release(worker);
+    }
+  }
+
+  return {
+    size,
+    run,
+    runOnAll: async (task) => {
+      await Promise.all(workers.map(() => run(task)));
+    },
+    close: async () => {
+      await Promise.all(workers.map((worker) => worker.terminate()));
+    },
+  };
+}
+
+function ask(worker: Worker, task: ThreadTask): Promise<void> {
+  return new Promise((resolve, reject) => {
+    const settle = (error?: Error) => {
+      worker.off("message", onMessage).off("error", settle).off("exit", onExit);
+      if (error) reject(error);
+      else resolve();
+    };
+    const onMessage = (reply: ThreadReply) =>
+      settle(reply.error ? new FellmarkError("internal_error", reply.error) : undefined);
+    const onExit = (code: number) => settle(new FellmarkError("worker_killed", `a worker thread ended with ${code}`));
+    worker.on("message", onMessage).on("error", settle).on("exit", onExit);
+    worker.postMessage(task);
+  });
+}
