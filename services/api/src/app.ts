@@ -34,7 +34,7 @@ export function createApp(context: ApiContext): Express {
   const coverage = "/v1/coverages/:id";
   app.route(coverage).get(getCoverage(context)).delete(deleteCoverage(context)).all(allowOnly("GET, HEAD, DELETE"));
   app.route(`${coverage}/retry`).post(retryCoverage(context)).all(allowOnly("POST"));
-  app.route(`${coverage}/events`).get(getEvents(context)).all(allowOnly("GET"));
+  app.route(`${coverage}/events`).head(allowOnly("GET")).get(getEvents(context)).all(allowOnly("GET"));
   const results = {
     "/summary": [compression(), getResult(context, summaryFile)],
     "/tiers.geojson": [compression(), getResult(context, tiersFile)],

@@ -1,6 +1,8 @@
 import { tempDir } from "@fellmark/testkit";
+import type { Express } from "express";
 import request from "supertest";
 import { afterAll, describe, expect, test } from "vitest";
+import { createOpenapi } from "./openapi.ts";
 import { requestExample } from "./request-example.ts";
 import { fakeService } from "./testing/fakes.ts";
 
@@ -45,26 +47,36 @@ describe("state", () => {
     for (const address of addresses) await request(app).get(address).expect(200);
   });
 
-  test.each(["unknown", `j${"0".repeat(64)}`, "..%2f..%2fetc%2fpasswd", "%00", `j${"0".repeat(5000)}`])(
-    "the id %s answers the one 404",
+  // From the document, so that a route added later is asked too.
+  const operations = Object.entries(createOpenapi("1").paths ?? {})
+    .filter(([address]) => address.includes("{id}"))
+    .flatMap(([address, methods]) => Object.keys(methods).map((method) => ({ method, address })));
+
+  const answerTo = (app: Express, { method, address }: { method: string; address: string }, id: string) =>
+    request(app)[method as "get" | "post" | "delete"](address.replace("{id}", id).replace("{name}", "loss"));
+
+  test.each([`j${"0".repeat(64)}`, "unknown", "..%2f..%2fetc%2fpasswd", "%00", `j${"0".repeat(5_000)}`])(
+    "of the id %s is the one 404 everywhere",
     async (id) => {
       const { app } = fakeService(dir.path);
-      for (const below of ["", "/summary", "/tiers.geojson", "/map.png", "/rasters/loss.tif", "/events"]) {
-        const reply = await request(app).get(`/v1/coverages/${id}${below}`).expect(404);
-        expect(reply.body).toMatchObject({ code: "not_found", detail: "there is no such coverage" });
+      expect(operations).toHaveLength(8);
+      for (const operation of operations) {
+        const { status, body } = await answerTo(app, operation, id);
+        expect([status, body.detail]).toEqual([404, "there is no such coverage"]);
       }
-      await request(app).delete(`/v1/coverages/${id}`).expect(404);
-      await request(app).post(`/v1/coverages/${id}/retry`).expect(404);
     },
   );
 
-  test("of another tenant's job is the same 404 (F35)", async () => {
-    const { app, ledger, id, at } = await serviceWithJob();
+  test("of another tenant's job is the same 404 everywhere (F35)", async () => {
+    const { app, ledger, id } = await serviceWithResult();
     const job = ledger.rows.get(`default/${id}`);
     ledger.rows.clear();
     if (job) ledger.rows.set(`other/${id}`, { ...job, tenant: "other" });
-    const reply = await request(app).get(at).expect(404);
-    expect(reply.body.detail).toBe("there is no such coverage");
+    for (const operation of operations) {
+      const { status, body } = await answerTo(app, operation, id);
+      expect([status, body.detail]).toEqual([404, "there is no such coverage"]);
+    }
+    expect(ledger.rows.size).toBe(1);
   });
 });
 

@@ -10,7 +10,8 @@ try {
   const logger = pino({ level: config.logLevel });
   const service = await startService(config, logger);
   stopOnSignal(service.close, logger);
-  logger.info({ address: service.address }, "listening");
+  // Not through the logger: whoever started us on a free port must read this at any log level.
+  process.stdout.write(`${JSON.stringify({ address: service.address })}\n`);
 } catch (error) {
   const record = toErrorRecord(error);
   process.stderr.write(`${JSON.stringify(record)}\n`);

@@ -34,14 +34,15 @@ test.each([
   ["GET", "/v1/coverages", 405, "method_not_allowed"],
   ["PUT", `/v1/coverages/${id}`, 405, "method_not_allowed"],
   ["POST", `/v1/coverages/${id}/summary`, 405, "method_not_allowed"],
+  ["HEAD", `/v1/coverages/${id}/events`, 405, "method_not_allowed"],
   ["DELETE", "/openapi.json", 405, "method_not_allowed"],
   ["POST", "/docs/", 405, "method_not_allowed"],
 ] as const)("%s %s answers %i as a problem", async (method, address, status, code) => {
   const { app } = fakeService(dir.path);
-  const reply = await request(app)[method.toLowerCase() as "get" | "put" | "post" | "delete"](address);
+  const reply = await request(app)[method.toLowerCase() as "get" | "head" | "put" | "post" | "delete"](address);
   expect(reply.status).toBe(status);
   expect(reply.type).toBe("application/problem+json");
-  expect(problemSchema.parse(reply.body)).toMatchObject({ status, code });
+  if (method !== "HEAD") expect(problemSchema.parse(reply.body)).toMatchObject({ status, code });
   if (status === 405) expect(reply.headers.allow).toMatch(/^[A-Z, ]+$/);
 });
 
@@ -52,6 +53,12 @@ test("too many requests from one address answer 429 with Retry-After", async () 
   expect(problemSchema.parse(reply.body).code).toBe("rate_limited");
   expect(reply.headers["retry-after"]).toMatch(/^\d+$/);
   await request(app).get("/health/live").expect(200);
+});
+
+test("an X-Forwarded-For that no proxy of ours wrote does not buy more requests", async () => {
+  const { app } = fakeService(dir.path, { FELLMARK_MAX_REQUESTS_PER_MINUTE: "1" });
+  await request(app).get(`/v1/coverages/${id}`).set("X-Forwarded-For", "192.0.2.1").expect(404);
+  await request(app).get(`/v1/coverages/${id}`).set("X-Forwarded-For", "192.0.2.2").expect(429);
 });
 
 test("replies do not name what they were made with, and let a browser do nothing", async () => {

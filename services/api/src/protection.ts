@@ -38,6 +38,8 @@ export function limitRate(maxRequestsPerMinute: number): RequestHandler {
     limit: maxRequestsPerMinute,
     standardHeaders: "draft-7",
     legacyHeaders: false,
+    // A forged X-Forwarded-For is ignored, as the number of trusted proxies says, and is no cause for alarm.
+    validate: { xForwardedForHeader: false },
     handler: () => {
       throw new FellmarkError("rate_limited", `more than ${maxRequestsPerMinute} requests in a minute`);
     },

@@ -45,6 +45,7 @@ test("metrics count jobs and time replies by route pattern", async () => {
 });
 
 interface Operation {
+  parameters?: { in: string; name: string }[];
   responses: Record<string, unknown>;
   requestBody?: { content: Record<string, { example: unknown; schema: { $ref: string } }> };
 }
@@ -79,6 +80,16 @@ describe("openapi.json", () => {
     expect(Object.keys(paths["/v1/coverages"]?.post?.responses ?? {})).toEqual(
       expect.arrayContaining(["200", "202", "400", "413", "415", "422", "429", "503"]),
     );
+  });
+
+  test("declares what stands in braces in each address, and replies for each operation", async () => {
+    for (const [address, operations] of Object.entries((await read()).paths)) {
+      const inBraces = [...address.matchAll(/\{(\w+)\}/g)].map((match) => match[1]);
+      for (const { parameters = [], responses } of Object.values(operations)) {
+        expect(parameters.filter(({ in: place }) => place === "path").map(({ name }) => name)).toEqual(inBraces);
+        expect(Object.keys(responses).length).toBeGreaterThan(0);
+      }
+    }
   });
 
   test("has no reference that leads nowhere", async () => {
