@@ -1,0 +1,120 @@
+import {
+  columnOfLongitude,
+  type LatticeWindow,
+  latitudeOfRow,
+  normalRadiusM,
+  rowOfLatitude,
+  worldCells,
+} from "@fellmark/geodesy";
+import { RAD_PER_DEG } from "@fellmark/units";
+import { createCanvas, ImageData } from "@napi-rs/canvas";
+import { hillshade } from "./hillshade.ts";
+import { encodeIndexedPng } from "./indexed-png.ts";
+import { css, type MapColours, mapColours, PAPER } from "./map-colours.ts";
+import { useMapFont } from "./map-font.ts";
+import { drawLegend, drawScaleBar, drawTitle, layOutLegend, legendEntries, TITLE_HEIGHT } from "./map-legend.ts";
+import { drawMast, drawNorthArrow, type MastMark } from "./map-marks.ts";
+import { classPixels, heightPixels, type PixelFrame, pixelFrame } from "./map-pixels.ts";
+import { nearestIndices } from "./quantise.ts";
+import { TIER_CLASS, type TierPlan } from "./tier-class.ts";
+
+/** Stripes of cells not known, px. */
+const HATCH_PERIOD_PX = 7;
+
+export interface MapOptions {
+  window: LatticeWindow;
+  /** Tier classes, see TIER_CLASS. */
+  classes: Uint8Array;
+  /** NaN where not known. */
+  heightsAmslM: Float32Array;
+  /** 1 .. 32 plans, best first. */
+  plans: TierPlan[];
+  masts: { id: string; lon: number; lat: number }[];
+  sectors: { site: string; azimuthDeg: number }[];
+  title: string;
+  /** One line under the map. */
+  caution: string;
+  /** 1000 unless given; the height follows from the window. */
+  widthPx?: number;
+}
+
+/**
+ * A PNG of the tiers over the hillshade, with masts, legend and scale bar. North is up. The same input gives the same
+ * bytes on one version of the canvas. Throws RangeError where the rasters do not fit the window.
+ */
+export async function drawMap(options: MapOptions): Promise<Buffer> {
+  const { window, classes, heightsAmslM, plans, widthPx = 1000 } = options;
+  const cells = window.width * window.height;
+  if (classes.length !== cells || heightsAmslM.length !== cells) {
+    throw new RangeError(`the window has ${cells} cells, the rasters ${classes.length} and ${heightsAmslM.length}`);
+  }
+  useMapFont();
+  const colours = mapColours(plans.length);
+  const frame = pixelFrame(window.width, window.height, widthPx);
+  const zoomFactor = widthPx / 1000;
+  const titlePx = Math.round(TITLE_HEIGHT * zoomFactor);
+  const measuring = createCanvas(1, 1).getContext("2d");
+  const legend = layOutLegend(measuring, legendEntries(plans, colours), 1000);
+  const heightPx = titlePx + frame.heightPx + Math.round(legend.height * zoomFactor);
+  const canvas = createCanvas(widthPx, heightPx);
+  const context = canvas.getContext("2d");
+  context.fillStyle = css(PAPER);
+  context.fillRect(0, 0, widthPx, heightPx);
+  context.putImageData(new ImageData(paintCells(options, frame, colours), widthPx, frame.heightPx), 0, titlePx);
+  context.scale(zoomFactor, zoomFactor);
+  const mapTop = titlePx / zoomFactor;
+  const mapBottom = mapTop + frame.heightPx / zoomFactor;
+  drawTitle(context, options.title, 1000);
+  for (const mark of mastMarks(options, 1000 / window.width, mapTop)) drawMast(context, mark, 1000);
+  drawNorthArrow(context, 1000 - 26, mapTop + 14);
+  drawScaleBar(context, (groundCellM(window, window.height / 2) * window.width) / 1000, 1000, mapBottom);
+  context.translate(0, mapBottom);
+  drawLegend(context, legend, options.caution, 1000);
+  const rgba = context.getImageData(0, 0, widthPx, heightPx).data;
+  return encodeIndexedPng(widthPx, colours.palette, nearestIndices(rgba, colours.palette));
+}
+
+/** The map itself, four bytes a pixel. */
+function paintCells(options: MapOptions, frame: PixelFrame, colours: MapColours): Uint8ClampedArray {
+  const { window } = options;
+  const tiers = classPixels(frame, options.classes);
+  const shade = hillshade(heightPixels(frame, options.heightsAmslM), frame.widthPx, (y) => {
+    return groundCellM(window, (y + 0.5) * frame.cellsPerPixel) * frame.cellsPerPixel;
+  });
+  const rgba = new Uint8ClampedArray(4 * tiers.length);
+  for (let pixel = 0; pixel < tiers.length; pixel++) {
+    const x = pixel % frame.widthPx;
+    const y = (pixel - x) / frame.widthPx;
+    const stripe = (x + y) % HATCH_PERIOD_PX < 2 ? 1 : 0;
+    const isNotKnown = tiers[pixel] === TIER_CLASS.notKnown;
+    const colour = colours.palette[isNotKnown ? colours.hatch[stripe] : colours.indexOf(tiers[pixel], shade[pixel])];
+    rgba[4 * pixel] = colour[0];
+    rgba[4 * pixel + 1] = colour[1];
+    rgba[4 * pixel + 2] = colour[2];
+    rgba[4 * pixel + 3] = 255;
+  }
+  return rgba;
+}
+
+/** East-west ground length of a cell on WGS84 at a real-valued row of the window, m. */
+function groundCellM({ zoom, row0 }: LatticeWindow, row: number): number {
+  const latitudeDeg = latitudeOfRow(row0 + row, zoom);
+  const parallelM = 2 * Math.PI * normalRadiusM(latitudeDeg) * Math.cos(latitudeDeg * RAD_PER_DEG);
+  return parallelM / worldCells(zoom);
+}
+
+/** Masts at their places in the picture, on the turn of the world that the window lies on. */
+function mastMarks({ window, masts, sectors }: MapOptions, perCell: number, top: number): MastMark[] {
+  const world = worldCells(window.zoom);
+  const middle = window.col0 + window.width / 2;
+  return masts.map(({ id, lon, lat }) => {
+    const column = columnOfLongitude(lon, window.zoom);
+    const nearest = column + world * Math.round((middle - column) / world);
+    return {
+      id,
+      x: (nearest - window.col0) * perCell,
+      y: top + (rowOfLatitude(lat, window.zoom) - window.row0) * perCell,
+      azimuthsDeg: sectors.filter((sector) => sector.site === id).map((sector) => sector.azimuthDeg),
+    };
+  });
+}

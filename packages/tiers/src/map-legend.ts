@@ -1,0 +1,130 @@
+import type { SKRSContext2D } from "@napi-rs/canvas";
+import { css, FLAT, INK, type MapColours, PAPER, WARNING } from "./map-colours.ts";
+import { mapFont } from "./map-font.ts";
+import type { Rgb } from "./palette.ts";
+import { TIER_CLASS, type TierPlan } from "./tier-class.ts";
+
+/** Sizes at a picture width of 1000; all grow with the width. */
+export const TITLE_HEIGHT = 46;
+const MARGIN = 18;
+const ROW_HEIGHT = 26;
+const HEADING_HEIGHT = 34;
+const CAUTION_HEIGHT = 34;
+const SCALE_BAR_WIDTH = 270;
+const SWATCH = { width: 30, height: 17 };
+
+export interface LegendEntry {
+  label: string;
+  /** One colour, or two for stripes. */
+  colours: Rgb[];
+}
+
+/** Plans from best to last, then no service and not known. */
+export function legendEntries(plans: readonly TierPlan[], colours: MapColours): LegendEntry[] {
+  const colourOf = (tier: number) => [colours.palette[colours.indexOf(tier, FLAT)]];
+  return [
+    ...plans.map((plan, index) => ({
+      label: `${plan.id}   ${plan.downMbps} / ${plan.upMbps}`,
+      colours: colourOf(index + 1),
+    })),
+    { label: "no service", colours: colourOf(TIER_CLASS.noService) },
+    { label: "not known", colours: colours.hatch.map((index) => colours.palette[index]) },
+  ];
+}
+
+export interface Legend {
+  entries: LegendEntry[];
+  columns: number;
+  columnWidth: number;
+  height: number;
+}
+
+/** Fits the legend under a picture `width` wide (in units of 1000), beside the scale bar. */
+export function layOutLegend(context: SKRSContext2D, entries: LegendEntry[], width: number): Legend {
+  context.font = mapFont(14);
+  const widest = Math.max(...entries.map((entry) => context.measureText(entry.label).width));
+  const columnWidth = widest + SWATCH.width + 28;
+  const columns = Math.max(1, Math.floor((width - SCALE_BAR_WIDTH - MARGIN) / columnWidth));
+  const rows = Math.ceil(entries.length / columns);
+  return { entries, columns, columnWidth, height: HEADING_HEIGHT + rows * ROW_HEIGHT + CAUTION_HEIGHT + 8 };
+}
+
+export function drawTitle(context: SKRSContext2D, title: string, width: number): void {
+  context.fillStyle = css(INK);
+  context.font = mapFont(19, "bold");
+  context.textBaseline = "middle";
+  context.fillText(title, MARGIN, TITLE_HEIGHT / 2 + 1, width - 2 * MARGIN);
+}
+
+/** Draws heading, entries column by column, and the caution, with the legend's top left corner at the origin. */
+export function drawLegend(context: SKRSContext2D, legend: Legend, caution: string, width: number): void {
+  context.textBaseline = "middle";
+  context.fillStyle = css(INK);
+  context.font = mapFont(13, "bold");
+  context.fillText("Best plan, down / up in Mbit/s: the darker, the faster", MARGIN, HEADING_HEIGHT / 2 + 3);
+  const rows = Math.ceil(legend.entries.length / legend.columns);
+  for (const [index, entry] of legend.entries.entries()) {
+    const x = MARGIN + Math.floor(index / rows) * legend.columnWidth;
+    const y = HEADING_HEIGHT + (index % rows) * ROW_HEIGHT + ROW_HEIGHT / 2;
+    drawSwatch(context, entry.colours, x, y - SWATCH.height / 2);
+    context.fillStyle = css(INK);
+    context.font = mapFont(14);
+    context.fillText(entry.label, x + SWATCH.width + 9, y);
+  }
+  context.fillStyle = css(WARNING);
+  context.font = mapFont(14, "bold");
+  context.fillText(caution, MARGIN, legend.height - CAUTION_HEIGHT / 2 - 2, width - 2 * MARGIN);
+}
+
+function drawSwatch(context: SKRSContext2D, colours: readonly Rgb[], x: number, y: number): void {
+  context.fillStyle = css(colours[0]);
+  context.fillRect(x, y, SWATCH.width, SWATCH.height);
+  if (colours.length > 1) {
+    context.save();
+    context.beginPath();
+    context.rect(x, y, SWATCH.width, SWATCH.height);
+    context.clip();
+    context.strokeStyle = css(colours[1]);
+    context.lineWidth = 2.5;
+    for (let shift = -SWATCH.height; shift < SWATCH.width; shift += 7) {
+      context.beginPath();
+      context.moveTo(x + shift, y + SWATCH.height);
+      context.lineTo(x + shift + SWATCH.height, y);
+      context.stroke();
+    }
+    context.restore();
+  }
+  context.strokeStyle = css(INK);
+  context.lineWidth = 1;
+  context.strokeRect(x + 0.5, y + 0.5, SWATCH.width - 1, SWATCH.height - 1);
+}
+
+/** Draws a bar of a round ground length with its top right corner at (right, top); `metresPerUnit` at the map's centre. */
+export function drawScaleBar(context: SKRSContext2D, metresPerUnit: number, right: number, top: number): void {
+  const lengthM = roundLengthM(metresPerUnit * (SCALE_BAR_WIDTH - 60));
+  const length = lengthM / metresPerUnit;
+  const left = right - MARGIN - length;
+  const y = top + HEADING_HEIGHT + 12;
+  context.lineWidth = 1.5;
+  for (let part = 0; part < 4; part++) {
+    context.fillStyle = css(part % 2 === 0 ? INK : PAPER);
+    context.fillRect(left + (part * length) / 4, y, length / 4, 7);
+  }
+  context.strokeStyle = css(INK);
+  context.strokeRect(left, y, length, 7);
+  context.fillStyle = css(INK);
+  context.font = mapFont(13);
+  context.textBaseline = "alphabetic";
+  context.fillText("0", left - 4, y - 6);
+  const label = lengthM >= 1000 ? `${lengthM / 1000} km` : `${lengthM} m`;
+  context.textAlign = "right";
+  context.fillText(label, right - MARGIN, y - 6);
+  context.textAlign = "left";
+}
+
+/** The greatest 1, 2 or 5 times a power of ten that is no more than `mostM`. */
+export function roundLengthM(mostM: number): number {
+  const power = 10 ** Math.floor(Math.log10(mostM));
+  const factor = [5, 2, 1].find((step) => step * power <= mostM) ?? 1;
+  return factor * power;
+}
