@@ -14,7 +14,7 @@ import type { JobRef } from "./queue.ts";
 export interface JobContext {
   ledger: WorkerLedger;
   store: WorkerStore;
-  compute: Compute;
+  compute: Pick<Compute, "cover">;
   terrainDir: string;
   /** Folder of the loss cache. */
   cacheDir: string;
@@ -40,6 +40,7 @@ export async function runJob(context: JobContext, ref: JobRef, signal: AbortSign
     // It has ended, or was cancelled or removed; the reference was only late.
     if (!job) return;
     logger.info({ jobId: job.id, attempt: job.attempt }, "attempt begins");
+    await discardEarlier(context, job);
     if (job.tries <= maxAttempts) return await attempt(context, job, signal);
     const detail = `the worker died in each of ${maxAttempts} attempts`;
     await ledger.fail(job.tenant, job.id, job.attempt, { code: "worker_killed", detail }, false);
@@ -105,6 +106,11 @@ async function endAttempt(context: JobContext, job: StartedJob, { error, verdict
   else if (verdict === "go-on") await ledger.fail(tenant, id, attempt, toErrorRecord(error), isTriedAgain);
   await discardUnlessCurrent(context, job);
   if (isHandedOver || isTriedAgain) throw error;
+}
+
+/** What attempts before this one left when their worker died; one that still writes is shut out by the fence anyway. */
+async function discardEarlier({ store }: JobContext, { tenant, id, attempt }: StartedJob): Promise<void> {
+  for (let earlier = 1; earlier < attempt; earlier++) await store.discard(tenant, id, earlier);
 }
 
 /** A result that the ledger already calls done must outlive an error that came after. */

@@ -1,1 +1,2 @@
-export {};
+export * from "./config.ts";
+export * from "./service.ts";

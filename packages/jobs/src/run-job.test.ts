@@ -1,0 +1,223 @@
+import { existsSync, readdirSync, readFileSync } from "node:fs";
+import { join } from "node:path";
+import type { Compute } from "@fellmark/compute";
+import { openFolderStore, openSqliteLedger, type WorkerLedger } from "@fellmark/ledger";
+import { type TempDir, tempDir } from "@fellmark/testkit";
+import { FellmarkError, InputError, TerrainError, TransientError } from "@fellmark/units";
+import { afterEach, beforeEach, describe, expect, it } from "vitest";
+import type { ReachFaultPoint } from "./fault-point.ts";
+import { silentLogger } from "./logger.ts";
+import { REPORT_PERIOD_MS } from "./progress-reports.ts";
+import { type JobContext, runJob } from "./run-job.ts";
+import { type HandClock, handClock } from "./testing/hand-clock.ts";
+import { sampleJob } from "./testing/sample-job.ts";
+import { writeSampleResult } from "./testing/sample-result.ts";
+
+const MAX_ATTEMPTS = 3;
+
+describe("running a job", () => {
+  let folder: TempDir;
+  let ledger: WorkerLedger;
+  let clock: HandClock;
+  let cover: Compute["cover"];
+  let reachFaultPoint: ReachFaultPoint;
+  let closing: AbortController;
+  const job = sampleJob("a");
+  const { tenant, id } = job;
+
+  beforeEach(async () => {
+    folder = tempDir();
+    ledger = await openSqliteLedger(join(folder.path, "ledger.sqlite"));
+    clock = handClock();
+    cover = writeSampleResult;
+    reachFaultPoint = () => {};
+    closing = new AbortController();
+    await ledger.submit(job);
+  });
+  afterEach(async () => {
+    await ledger.close();
+    folder.remove();
+  });
+
+  function run(): Promise<void> {
+    const store = openFolderStore(join(folder.path, "results"));
+    const folders = { terrainDir: "/terrain", cacheDir: "/cache" };
+    const limits = { deadlineMs: 60_000, maxAttempts: MAX_ATTEMPTS };
+    const rest = { logger: silentLogger, clock, reachFaultPoint };
+    const context: JobContext = { ledger, store, compute: { cover }, ...folders, ...limits, ...rest };
+    return runJob(context, { tenant, id }, closing.signal);
+  }
+
+  /** Folders of attempts that are left, staged as ID.ATTEMPT or published as ATTEMPT. */
+  function attemptsLeft(): string[] {
+    const results = join(folder.path, "results");
+    const folders = [join(results, "staged", tenant), join(results, "published", tenant, id)];
+    return folders.filter((path) => existsSync(path)).flatMap((path) => readdirSync(path));
+  }
+
+  /** A cover that runs until its signal aborts, and rejects as the compute child does. */
+  const untilAborted: Compute["cover"] = (_task, { signal }) =>
+    new Promise((_resolve, reject) => {
+      signal?.addEventListener("abort", () => reject(new FellmarkError("cancelled", "stopped")));
+    });
+
+  /** Runs a job up to the moment when it computes. */
+  async function runUntilComputing(): Promise<{ ended: Promise<void> }> {
+    let ended: Promise<void> = Promise.resolve();
+    await new Promise<void>((computing) => {
+      cover = (task, limits) => {
+        computing();
+        return untilAborted(task, limits);
+      };
+      ended = run();
+    });
+    return { ended };
+  }
+
+  it("publishes the result under the attempt and calls the job done", async () => {
+    cover = async (task, limits) => {
+      expect(task).toMatchObject({ jobId: id, terrainDir: "/terrain", cacheDir: "/cache", request: { name: "a" } });
+      expect(limits.deadlineMs).toBe(60_000);
+      await writeSampleResult(task);
+    };
+    await run();
+    const done = await ledger.find(tenant, id);
+    expect(done).toMatchObject({ state: "done", progress: 1, attempt: 1, error: null });
+    expect(done?.files?.map(({ name }) => name)).toEqual(["rasters/tier.tif", "summary.json"]);
+    expect(attemptsLeft()).toEqual(["1"]);
+  });
+
+  it("does nothing for a job that has ended or is not there", async () => {
+    await ledger.requestCancel(tenant, id);
+    cover = () => Promise.reject(new Error("must not run"));
+    await run();
+    await ledger.remove(tenant, id);
+    await run();
+    expect(await ledger.find(tenant, id)).toBeUndefined();
+  });
+
+  it("reports progress at a steady pace, whatever nonsense comes", async () => {
+    const seen: (number | undefined)[] = [];
+    cover = async (task, { onProgress }) => {
+      for (const progress of [0.2, 0.1, Number.NaN, 0.4, -1]) onProgress?.(progress, "loss");
+      clock.advance(REPORT_PERIOD_MS);
+      await ledger.check();
+      seen.push((await ledger.find(tenant, id))?.progress);
+      await writeSampleResult(task);
+    };
+    await run();
+    expect(seen).toEqual([0.4]);
+  });
+
+  it.each([
+    ["a string", "incorrect header check", "a non-error was thrown: incorrect header check"],
+    ["undefined", undefined, "a non-error was thrown: undefined"],
+    ["a plain error", new RangeError("offset 9 is outside"), "offset 9 is outside"],
+  ])("records a reason when %s is thrown (F8)", async (_what, thrown, detail) => {
+    cover = () => Promise.reject(thrown);
+    await run();
+    expect(await ledger.find(tenant, id)).toMatchObject({
+      state: "failed",
+      attempt: 1,
+      error: { code: "internal_error", detail },
+    });
+    expect(attemptsLeft()).toEqual([]);
+  });
+
+  it.each([
+    new InputError([{ pointer: "/sites/0/lat", detail: "is no number" }]),
+    new InputError([{ pointer: "/scans", detail: "not supported yet" }], "not_supported"),
+    new TerrainError("terrain_unreadable", "truncated"),
+    new FellmarkError("mast_not_known", "no elevation at the mast"),
+    new FellmarkError("timeout", "too slow"),
+    new FellmarkError("memory", "too large"),
+  ])("fails at once on $code", async (error) => {
+    cover = () => Promise.reject(error);
+    await run();
+    expect(await ledger.find(tenant, id)).toMatchObject({ state: "failed", attempt: 1, error: { code: error.code } });
+  });
+
+  it.each([
+    new FellmarkError("worker_killed", "the compute child ended (SIGKILL)"),
+    new TransientError("storage_failed", "the disk is full"),
+  ])("asks for another attempt on $code, as often as is allowed (F2)", async (error) => {
+    cover = () => Promise.reject(error);
+    for (let attempt = 1; attempt < MAX_ATTEMPTS; attempt++) {
+      await expect(run()).rejects.toBe(error);
+      expect(await ledger.find(tenant, id)).toMatchObject({ state: "queued", attempt, error: null });
+    }
+    await run();
+    expect(await ledger.find(tenant, id)).toMatchObject({ state: "failed", attempt: 3, error: { code: error.code } });
+  });
+
+  it("gives up on a job whose worker died at each attempt (F4)", async () => {
+    for (let attempt = 1; attempt <= MAX_ATTEMPTS; attempt++) await ledger.begin(tenant, id);
+    cover = () => Promise.reject(new Error("must not run"));
+    await run();
+    const error = { code: "worker_killed", detail: "the worker died in each of 3 attempts" };
+    expect(await ledger.find(tenant, id)).toMatchObject({ state: "failed", error });
+  });
+
+  it("stops the child when the job is cancelled, and leaves no file (F41)", async () => {
+    const { ended } = await runUntilComputing();
+    await ledger.requestCancel(tenant, id);
+    clock.advance(REPORT_PERIOD_MS);
+    await ended;
+    expect(await ledger.find(tenant, id)).toMatchObject({ state: "cancelled", files: null, error: null });
+    expect(attemptsLeft()).toEqual([]);
+  });
+
+  it("stops the child when another attempt has begun, and leaves that one alone (F5)", async () => {
+    const { ended } = await runUntilComputing();
+    await ledger.begin(tenant, id);
+    clock.advance(REPORT_PERIOD_MS);
+    await ended;
+    expect(await ledger.find(tenant, id)).toMatchObject({ state: "running", attempt: 2 });
+    expect(attemptsLeft()).toEqual([]);
+  });
+
+  it("hands over when the queue's signal aborts, without counting the attempt", async () => {
+    const { ended } = await runUntilComputing();
+    closing.abort(new TransientError("closing", "the worker is closing"));
+    await expect(ended).rejects.toBeInstanceOf(FellmarkError);
+    expect(await ledger.find(tenant, id)).toMatchObject({ state: "queued", attempt: 1 });
+    expect(await ledger.begin(tenant, id)).toMatchObject({ attempt: 2, tries: 1 });
+    expect(attemptsLeft()).toEqual([]);
+  });
+
+  it.each(["before-publish", "after-publish"] as const)(
+    "refuses the result of a stale attempt %s (F5)",
+    async (point) => {
+      let next: Promise<unknown> = Promise.resolve();
+      reachFaultPoint = (reached) => {
+        if (reached === point) next = ledger.begin(tenant, id);
+      };
+      await run();
+      await next;
+      expect(await ledger.find(tenant, id)).toMatchObject({ state: "running", attempt: 2, files: null });
+      expect(attemptsLeft()).toEqual([]);
+    },
+  );
+
+  it("shows nothing of a result that a cancel overtook", async () => {
+    let cancel: Promise<unknown> = Promise.resolve();
+    reachFaultPoint = (reached) => {
+      if (reached === "after-publish") cancel = ledger.requestCancel(tenant, id);
+    };
+    await run();
+    await cancel;
+    expect(await ledger.find(tenant, id)).toMatchObject({ state: "cancelled", files: null });
+    expect(attemptsLeft()).toEqual([]);
+  });
+
+  it("gives the same bytes whichever attempt publishes", async () => {
+    cover = () => Promise.reject(new FellmarkError("worker_killed", "killed"));
+    await expect(run()).rejects.toThrow("killed");
+    cover = writeSampleResult;
+    await run();
+    const done = await ledger.find(tenant, id);
+    const path = join(folder.path, "results", "published", tenant, id, "2", "summary.json");
+    expect(readFileSync(path, "utf8")).toBe('{"version":1,"name":"a"}');
+    expect(done).toMatchObject({ state: "done", attempt: 2 });
+  });
+});

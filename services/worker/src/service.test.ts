@@ -1,0 +1,54 @@
+import { join } from "node:path";
+import { PassThrough } from "node:stream";
+import { openSqliteLedger } from "@fellmark/ledger";
+import { canonicalJson, jobIdOf } from "@fellmark/network";
+import { type TempDir, tempDir, watchLines } from "@fellmark/testkit";
+import { afterEach, beforeEach, describe, expect, it } from "vitest";
+import { toConfig } from "./config.ts";
+import { createLogger } from "./logger.ts";
+import { startService } from "./service.ts";
+
+/** A job that the compute child is never asked about: its stored request is not understood. */
+const tenant = "default";
+const identity = { canonicalRequest: canonicalJson({ version: 2 }), modelVersion: "m1", terrainFingerprint: "t1" };
+const job = {
+  tenant,
+  id: jobIdOf({ tenant, ...identity }),
+  request: identity.canonicalRequest,
+  modelVersion: "m1",
+  terrainFingerprint: "t1",
+};
+
+describe("worker service", () => {
+  let folder: TempDir;
+  beforeEach(() => {
+    folder = tempDir();
+  });
+  afterEach(() => folder.remove());
+
+  it("fails a job whose stored request it does not understand (F48), and closes everything", async () => {
+    const path = join(folder.path, "ledger.sqlite");
+    const ledger = await openSqliteLedger(path);
+    await ledger.submit(job);
+    const output = new PassThrough();
+    const ended = watchLines(output).waitFor(/"msg":"attempt ends"/);
+    let isComputeClosed = false;
+    const service = await startService({
+      config: toConfig({ FELLMARK_DATA_DIR: folder.path }),
+      logger: createLogger("info", output),
+      onUnfit: () => {},
+      compute: {
+        cover: () => Promise.reject(new Error("must not be asked")),
+        close: async () => {
+          isComputeClosed = true;
+        },
+      },
+    });
+    await ended;
+    await service.close(10_000);
+    await service.close(10_000);
+    expect(isComputeClosed).toBe(true);
+    expect(await ledger.find(tenant, job.id)).toMatchObject({ state: "failed", error: { code: "invalid_input" } });
+    await ledger.close();
+  });
+});
