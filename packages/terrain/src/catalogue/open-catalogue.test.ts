@@ -1,0 +1,300 @@
+import { mkdirSync, renameSync, symlinkSync, utimesSync, writeFileSync } from "node:fs";
+import { join } from "node:path";
+import { deflateRawSync } from "node:zlib";
+import { InputError, TerrainError } from "@fellmark/units";
+import fc from "fast-check";
+import { describe, expect, it } from "vitest";
+import { openMosaic } from "../elevation/mosaic.ts";
+import { crc32 } from "../hgt/crc32.ts";
+import { readCells } from "../raster/read-cells.ts";
+import { withCatalogue, withFolder } from "../testing/terrain-folder.ts";
+import { makeGeoTiff, type RasterSpec } from "../testing/tiff-maker.ts";
+import { filesOf, openCatalogue } from "./open-catalogue.ts";
+import type { TerrainFile } from "./terrain-file.ts";
+
+const SPEC: RasterSpec = {
+  epsg: 4326,
+  x: 10,
+  y: 46,
+  step: 0.01,
+  widthPx: 33,
+  heightPx: 40,
+  sampleType: "int16",
+  value: (column, row) => 100 + column + 3 * row,
+};
+const TIFF = makeGeoTiff(SPEC);
+
+/** A 3" tile; heights are the row number. */
+function hgt(): Buffer {
+  const tile = Buffer.alloc(2 * 1201 * 1201);
+  for (let cell = 0; cell < 1201 * 1201; cell++) tile.writeInt16BE(Math.floor(cell / 1201), 2 * cell);
+  return tile;
+}
+
+/** A zip file of one deflated entry. Source: PKWARE APPNOTE 6.3.10, sections 4.3.7, 4.3.12 and 4.3.16. */
+function zip(name: string, content: Buffer, crc = crc32(content)): Buffer {
+  const packed = deflateRawSync(content);
+  const common = Buffer.alloc(26);
+  common.writeUInt16LE(20, 0);
+  common.writeUInt16LE(8, 4);
+  common.writeUInt32LE(crc, 10);
+  common.writeUInt32LE(packed.length, 14);
+  common.writeUInt32LE(content.length, 18);
+  common.writeUInt16LE(name.length, 22);
+  const local = Buffer.concat([Buffer.from("PK\x03\x04"), common, Buffer.from(name), packed]);
+  const central = Buffer.concat([Buffer.from("PK\x01\x02\x14\0"), common, Buffer.alloc(14), Buffer.from(name)]);
+  const end = Buffer.alloc(22);
+  end.write("PK\x05\x06", 0, "latin1");
+  end.writeUInt16LE(1, 8);
+  end.writeUInt16LE(1, 10);
+  end.writeUInt32LE(central.length, 12);
+  end.writeUInt32LE(local.length, 16);
+  return Buffer.concat([local, central, end]);
+}
+
+/** Every cell of a file. */
+async function cellsOf(file: TerrainFile): Promise<Float32Array> {
+  const rect = { col: 0, row: 0, width: file.widthPx, height: file.heightPx };
+  const cells = { rect, values: new Float32Array(rect.width * rect.height).fill(Number.NaN) };
+  await readCells(file, { col: 0, row: 0 }, cells);
+  return cells.values;
+}
+
+const reasons = (files: Record<string, Buffer | string>) =>
+  withCatalogue(files, ({ refused }) => Object.fromEntries(refused.map(({ name, reason }) => [name, reason])));
+
+describe("a folder", () => {
+  it("is one set of unknown kind without terrain.json", async () => {
+    await withCatalogue({ "a.tif": TIFF, ".hidden": "x", "notes/readme.md": "x" }, ({ files, sets, refused }) => {
+      expect(sets).toEqual([{ name: "default", path: ".", kind: "unknown" }]);
+      expect(refused).toEqual([]);
+      expect(files).toMatchObject([
+        { name: "a.tif", set: "default", widthPx: 33, heightPx: 40, epsg: 4326, pixelIs: "area" },
+      ]);
+      const { bbox, resolutionM } = files[0] as (typeof files)[0];
+      expect(bbox.map((degrees) => degrees.toFixed(6))).toEqual(["10.000000", "45.600000", "10.330000", "46.000000"]);
+      // A hundredth of the meridian's degree at 45.8 degrees, 111.147 km (geographiclib).
+      expect(resolutionM).toBeCloseTo(1111.5, 0);
+    });
+  });
+
+  it("names what it does not read, and why", async () => {
+    expect(
+      await reasons({ "a.asc": "ncols 2", "b.TIF": "nonsense", "c.hgt": hgt(), "N10E010.hgt": "short", README: "" }),
+    ).toEqual({
+      "a.asc": ".asc is not read; use .hgt, .hgt.zip, .tif or .tiff",
+      "b.TIF": "not a TIFF file",
+      "c.hgt": "the name does not give the corner, as in N44W072.hgt",
+      "N10E010.hgt": "5 bytes, but a tile has 2884802 or 25934402",
+      README: "a name without ending is not read; use .hgt, .hgt.zip, .tif or .tiff",
+    });
+  });
+
+  it("must be there", async () => {
+    await expect(openCatalogue("/nowhere/at/all")).rejects.toMatchObject({ code: "terrain_dir_missing" });
+  });
+
+  it("opens at once the second time", async () => {
+    await withFolder({ "a.tif": TIFF }, async (path) => {
+      const first = await openCatalogue(path);
+      const again = await openCatalogue(path);
+      expect(again.files[0]?.header).toBe(first.files[0]?.header);
+      writeFileSync(join(path, "a.tif"), makeGeoTiff({ ...SPEC, x: 11 }));
+      expect((await openCatalogue(path)).files[0]?.bbox[0]).toBeCloseTo(11, 9);
+    });
+  });
+});
+
+describe("sets", () => {
+  const sets = (...list: object[]) => JSON.stringify({ version: 1, sets: list });
+
+  it("have their own folders and kinds, and come in the order asked for", async () => {
+    const files = {
+      "terrain.json": sets(
+        { name: "wide", path: ".", kind: "unknown" },
+        { name: "lidar", path: "fine/a", kind: "bare" },
+      ),
+      "w.tif": TIFF,
+      "fine/a/2.tif": TIFF,
+      "fine/a/1.tif": TIFF,
+      "fine/a/0.tif": makeGeoTiff({ ...SPEC, step: 0.02 }),
+    };
+    await withCatalogue(files, (catalogue) => {
+      const names = (...asked: string[]) => filesOf(catalogue, asked).map(({ name }) => name);
+      expect(names("wide", "lidar")).toEqual(["w.tif", "fine/a/1.tif", "fine/a/2.tif", "fine/a/0.tif"]);
+      expect(names("lidar")).toEqual(["fine/a/1.tif", "fine/a/2.tif", "fine/a/0.tif"]);
+      expect(filesOf(catalogue, ["lidar"])[0]?.kind).toBe("bare");
+      expect(() => names("wide", "sonar")).toThrow(InputError);
+      expect(() => names("wide", "sonar")).toThrow(/\/terrain\/sets\/1: there is no terrain set sonar/);
+    });
+  });
+
+  it.each<[string, string, RegExp]>([
+    ["no JSON", "{", /JSON/],
+    ["another version", '{"version":2,"sets":[]}', /version must be 1/],
+    ["no set", sets(), /one or more/],
+    ["an unknown key", sets({ name: "a", path: ".", kind: "bare", datum: "x" }), /unknown key "datum"/],
+    ["an unknown kind", sets({ name: "a", path: ".", kind: "naked" }), /kind must be/],
+    [
+      "one name twice",
+      sets({ name: "a", path: ".", kind: "bare" }, { name: "a", path: ".", kind: "bare" }),
+      /two sets/,
+    ],
+    ["a way out", sets({ name: "a", path: "..", kind: "bare" }), /no folder inside/],
+    ["an absolute path", sets({ name: "a", path: "/../..", kind: "bare" }), /no folder inside/],
+    ["a folder that is not there", sets({ name: "a", path: "b", kind: "bare" }), /no folder inside/],
+    ["a file", sets({ name: "a", path: "terrain.json", kind: "bare" }), /no folder/],
+  ])("refuses %s", async (_what, text, reason) => {
+    await withFolder({ "terrain.json": text }, async (path) => {
+      await expect(openCatalogue(path)).rejects.toMatchObject({ code: "terrain_sets_invalid" });
+      await expect(openCatalogue(path)).rejects.toThrow(reason);
+    });
+  });
+
+  it("stay inside, also through links", async () => {
+    await withFolder({ "secret/a.tif": TIFF, "terrain/b.tif": TIFF }, async (path) => {
+      symlinkSync(join(path, "secret/a.tif"), join(path, "terrain/out.tif"));
+      symlinkSync(join(path, "terrain/b.tif"), join(path, "terrain/in.tif"));
+      symlinkSync(join(path, "nowhere.tif"), join(path, "terrain/dead.tif"));
+      const { files, refused } = await openCatalogue(join(path, "terrain"));
+      expect(files.map(({ name }) => name)).toEqual(["b.tif", "in.tif"]);
+      expect(refused.map(({ name }) => name)).toEqual(["dead.tif", "out.tif"]);
+      symlinkSync(join(path, "secret"), join(path, "terrain/sub"));
+      writeFileSync(join(path, "terrain/terrain.json"), sets({ name: "a", path: "sub", kind: "bare" }));
+      await expect(openCatalogue(join(path, "terrain"))).rejects.toThrow(/no folder inside/);
+    });
+  });
+});
+
+describe("the fingerprint", () => {
+  it("depends on content, name, set and kind, and on nothing else", async () => {
+    await withFolder({ "a.tif": TIFF }, async (path) => {
+      const print = async () => (await openCatalogue(path)).fingerprint;
+      const first = await print();
+      utimesSync(join(path, "a.tif"), 1e9, 1e9);
+      writeFileSync(join(path, "z.asc"), "refused");
+      expect(await print()).toBe(first);
+      const seen = new Set([first]);
+      renameSync(join(path, "a.tif"), join(path, "b.tif"));
+      seen.add(await print());
+      writeFileSync(join(path, "b.tif"), makeGeoTiff({ ...SPEC, value: () => 1 }));
+      seen.add(await print());
+      writeFileSync(join(path, "terrain.json"), '{"version":1,"sets":[{"name":"default","path":".","kind":"bare"}]}');
+      seen.add(await print());
+      mkdirSync(join(path, "sub"));
+      expect(seen.size).toBe(4);
+    });
+  });
+});
+
+describe("a zipped tile", () => {
+  it("is read like a plain one", async () => {
+    await withCatalogue(
+      { "N46E007.hgt": hgt(), "N46E008.SRTM.hgt.zip": zip("N46E008.hgt", hgt()) },
+      async (catalogue) => {
+        expect(catalogue.refused).toEqual([]);
+        const mosaic = await openMosaic(catalogue, ["default"], [7.5, 46.2, 8.5, 46.8]);
+        expect(mosaic.heightAmslM(8.25, 46.75)).toBe(300);
+        expect(mosaic.heightAmslM(7.75, 46.75)).toBe(300);
+      },
+    );
+  });
+
+  it("must hold that tile, alone and whole", async () => {
+    const refused = await reasons({
+      "N01E001.hgt.zip": zip("N01E002.hgt", hgt()),
+      "N01E002.hgt.zip": zip("../N01E002.hgt", hgt()),
+      "N01E003.hgt.zip": zip("N01E003.hgt", Buffer.alloc(30_000_000)),
+      "N01E004.hgt.zip": Buffer.from("PK"),
+      "N01E005.hgt.zip": zip("N01E005.hgt", hgt()).subarray(0, 2000),
+    });
+    expect(Object.keys(refused)).toHaveLength(5);
+    expect(refused["N01E001.hgt.zip"]).toMatch(/must hold N01E001.hgt, not "N01E002.hgt"/);
+    expect(refused["N01E003.hgt.zip"]).toMatch(/30000000 bytes is no tile's size/);
+  });
+
+  it("is checked against its CRC", async () => {
+    expect(crc32(Buffer.from("123456789"))).toBe(0xcbf43926);
+    await withCatalogue({ "N01E001.hgt.zip": zip("N01E001.hgt", hgt(), 1) }, async (catalogue) => {
+      const opening = openMosaic(catalogue, ["default"], [1.2, 1.2, 1.3, 1.3]);
+      await expect(opening).rejects.toMatchObject({ code: "raster_corrupt" });
+    });
+  });
+});
+
+describe("damaged files", () => {
+  const variants = {
+    plain: TIFF,
+    deflated: makeGeoTiff({ ...SPEC, compression: "deflate" }),
+    "big tiles": makeGeoTiff({ ...SPEC, compression: "deflate", tilePx: 16, sampleType: "float64" }),
+  };
+
+  it.each(Object.entries(variants))("F20: %s, cut at every 1/32, is refused", async (_what, bytes) => {
+    const cuts = Array.from({ length: 32 }, (_, index) => Math.floor((bytes.length * index) / 32));
+    const files = Object.fromEntries(cuts.map((cut) => [`${cut}.tif`, bytes.subarray(0, cut)]));
+    await withCatalogue(files, ({ files: used, refused }) => {
+      expect(used).toEqual([]);
+      expect(refused).toHaveLength(32);
+    });
+  });
+
+  it("F20: cut after it was opened, it is an error", async () => {
+    await withFolder({ "a.tif": TIFF }, async (path) => {
+      const catalogue = await openCatalogue(path);
+      writeFileSync(join(path, "a.tif"), TIFF.subarray(0, 2000));
+      const opening = openMosaic(catalogue, ["default"], [10, 45.6, 10.3, 46]);
+      await expect(opening).rejects.toMatchObject({ code: "source_changed" });
+    });
+  });
+
+  it("F21: a flipped bit among the cells gives equal heights or a typed error, elsewhere another fingerprint", async () => {
+    const bytes = variants.deflated;
+    const endOfBlocks = bytes.readUInt32LE(4);
+    const flips = fc.sample(fc.integer({ min: 0, max: bytes.length * 8 - 1 }), { numRuns: 300, seed: 21 });
+    const files: Record<string, Buffer> = { "whole.tif": bytes };
+    for (const bit of flips) {
+      const flipped = Buffer.from(bytes);
+      flipped[bit >> 3] = (flipped[bit >> 3] as number) ^ (1 << (bit & 7));
+      files[`${bit}.tif`] = flipped;
+    }
+    await withCatalogue(files, async (catalogue) => {
+      expect(catalogue.files.length + catalogue.refused.length).toBe(Object.keys(files).length);
+      const whole = catalogue.files.find(({ name }) => name === "whole.tif") as TerrainFile;
+      const expected = await cellsOf(whole);
+      let damaged = 0;
+      for (const file of catalogue.files) {
+        const cells = await cellsOf(file).catch((error) => (error instanceof TerrainError ? undefined : error));
+        if (cells === undefined) damaged++;
+        else if (Number.parseInt(file.name, 10) >> 3 < endOfBlocks) expect(cells).toEqual(expected);
+        else if (file !== whole) expect(file.sha256).not.toBe(whole.sha256);
+      }
+      expect(damaged).toBeGreaterThan(50);
+    });
+  });
+
+  it("a block that inflates too far, or not far enough, is an error and not zeros", async () => {
+    const spec: RasterSpec = {
+      ...SPEC,
+      step: 0.001,
+      widthPx: 64,
+      heightPx: 64,
+      compression: "deflate",
+      value: () => 0,
+    };
+    for (const rows of [8, 4000]) {
+      const grown = makeGeoTiff({
+        ...spec,
+        fields: [
+          { tag: 257, type: 4, values: [rows * 4] },
+          { tag: 278, type: 4, values: [rows] },
+        ],
+      });
+      await withCatalogue({ "a.tif": grown }, async (catalogue) => {
+        expect(catalogue.refused).toEqual([]);
+        const opening = openMosaic(catalogue, ["default"], [10, 30, 11, 46]);
+        await expect(opening).rejects.toBeInstanceOf(TerrainError);
+        await expect(opening).rejects.toThrow(/a\.tif: a block/);
+      });
+    }
+  });
+});
