@@ -3,7 +3,7 @@ import { once } from "node:events";
 import { existsSync, readdirSync } from "node:fs";
 import path from "node:path";
 import { fileURLToPath } from "node:url";
-import { tempDir, watchLines } from "@fellmark/testkit";
+import { type LineWatch, type TempDir, tempDir, watchLines } from "@fellmark/testkit";
 import { writeTinyTerrain } from "./tiny-terrain.ts";
 
 export const serviceMain = fileURLToPath(new URL("../../services/api/dist/main.js", import.meta.url));
@@ -12,6 +12,10 @@ export const serviceMain = fileURLToPath(new URL("../../services/api/dist/main.j
 export interface RunningService {
   address: string;
   child: ChildProcess;
+  /** What it wrote to stdout. */
+  output: LineWatch;
+  /** Its folders: give them to another `startService` to start it again on the same data. */
+  dir: TempDir;
   /** Names of all files below the data folder. */
   dataFiles(): string[];
   /** Code and signal with which the process ends. */
@@ -20,9 +24,11 @@ export interface RunningService {
   remove(): Promise<void>;
 }
 
-export async function startService(env: Record<string, string> = {}): Promise<RunningService> {
+export async function startService(
+  env: Record<string, string> = {},
+  dir: TempDir = tempDir("fellmark-e2e-"),
+): Promise<RunningService> {
   if (!existsSync(serviceMain)) throw new Error("build first: npx tsc -b");
-  const dir = tempDir("fellmark-e2e-");
   const dataDir = path.join(dir.path, "data");
   const terrainDir = path.join(dir.path, "terrain");
   writeTinyTerrain(terrainDir);
@@ -38,10 +44,13 @@ export async function startService(env: Record<string, string> = {}): Promise<Ru
     stdio: ["ignore", "pipe", "inherit"],
   });
   const ended = once(child, "exit");
-  const [, address = ""] = await watchLines(child.stdout).waitFor(/"address":"(http:[^"]+)"/, 30_000);
+  const output = watchLines(child.stdout);
+  const [, address = ""] = await output.waitFor(/"address":"(http:[^"]+)"/, 30_000);
   return {
     address,
     child,
+    output,
+    dir,
     ended,
     dataFiles: () => readdirSync(dataDir, { recursive: true }).map(String),
     async remove() {

@@ -1,4 +1,3 @@
-import type { Compute } from "@fellmark/compute";
 import type { JobQueue, JobRef } from "@fellmark/jobs";
 import type { Ledger, ResultStore } from "@fellmark/ledger";
 import type { Logger } from "pino";
@@ -6,7 +5,7 @@ import type { ApiConfig } from "./config.ts";
 import { createJobWatch, type JobWatch } from "./job-watch.ts";
 import { createMetrics, type Metrics } from "./metrics.ts";
 import { DEFAULT_TENANT } from "./tenant.ts";
-import { createTerrainQuestions, type TerrainQuestions } from "./terrain-questions.ts";
+import { type AskedCompute, createTerrainQuestions, type TerrainQuestions } from "./terrain-questions.ts";
 import type { Ticker } from "./ticker.ts";
 
 /** How often a followed job is looked at. */
@@ -18,7 +17,7 @@ export interface ApiResources {
   ledger: Ledger;
   store: ResultStore;
   queue: JobQueue;
-  compute: Compute;
+  compute: AskedCompute;
   ticker: Ticker;
   modelVersion: string;
 }

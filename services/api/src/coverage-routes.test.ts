@@ -100,6 +100,7 @@ describe("results", () => {
     const known = await request(app)
       .get(at + below)
       .set("If-None-Match", String(reply.headers.etag))
+      .set("Cache-Control", "no-cache")
       .expect(304);
     expect(known.text).toBe("");
   });

@@ -16,6 +16,9 @@ const CHILD_DEADLINE_MS = 30_000;
 /** Codes of calls that brought no answer; every other one is the child's word on the terrain or the request. */
 const UNANSWERED = new Set(["timeout", "memory", "worker_killed", "cancelled", "recycled", "internal_error"]);
 
+/** The calls of the compute child that the API makes. */
+export type AskedCompute = Pick<Compute, "terrainState" | "groundHeights">;
+
 /** The quick questions about terrain that the API asks its resident compute child. */
 export interface TerrainQuestions {
   /**
@@ -30,7 +33,7 @@ export interface TerrainQuestions {
 }
 
 export interface TerrainQuestionsOptions {
-  compute: Pick<Compute, "terrainState" | "groundHeights">;
+  compute: AskedCompute;
   terrainDir: string;
   logger: Logger;
 }

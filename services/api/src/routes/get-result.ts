@@ -28,6 +28,8 @@ export function getResult({ ledger, store }: ApiContext, { mediaType, nameOf }: 
     res.set("ETag", `"${file.sha256}"`).type(mediaType);
     // Bytes never change under an id, but the result may be deleted: let caches ask each time.
     res.set("Cache-Control", "private, no-cache");
+    // no-cache of a request speaks to caches on the way (RFC 9111, 5.2.1.4); here, at the origin, the ETag decides.
+    delete req.headers["cache-control"];
     res.sendFile(store.pathOf(job, name), { cacheControl: false, lastModified: false, dotfiles: "allow" });
   };
 }

@@ -2,13 +2,13 @@ import { createHash } from "node:crypto";
 import { EventEmitter, once } from "node:events";
 import { mkdirSync, writeFileSync } from "node:fs";
 import path from "node:path";
-import type { Compute } from "@fellmark/compute";
 import type { JobQueue, JobRef } from "@fellmark/jobs";
 import type { JobRecord, Ledger, ResultFile, ResultStore } from "@fellmark/ledger";
 import { pino } from "pino";
 import { createApp } from "../app.ts";
 import { toConfig } from "../config.ts";
 import { createContext } from "../context.ts";
+import type { AskedCompute } from "../terrain-questions.ts";
 import type { Ticker } from "../ticker.ts";
 
 /** A ledger in memory with the rules of the port; `set` puts a row into any state. */
@@ -168,12 +168,10 @@ export function notedQueue(): NotedQueue {
 }
 
 /** A compute child that knows the ground everywhere, unless a test puts other answers in. */
-export function knowingCompute(): Compute {
+export function knowingCompute(): AskedCompute {
   return {
-    cover: async () => undefined,
     terrainState: async () => ({ fingerprint: "t1", tiles: 1, refused: [] }),
     groundHeights: async (_dir, _sets, points) => points.map(() => 100),
-    close: async () => undefined,
   };
 }
 
