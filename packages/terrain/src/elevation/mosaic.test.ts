@@ -1,0 +1,112 @@
+import { geodesicBetween, geodesicPoint } from "@fellmark/geodesy";
+import { describe, expect, it } from "vitest";
+import { withCatalogue } from "../testing/terrain-folder.ts";
+import { makeGeoTiff, type RasterSpec } from "../testing/tiff-maker.ts";
+import { openMosaic } from "./mosaic.ts";
+import { readProfile } from "./profile.ts";
+
+const plane = (lon: number, lat: number) => 500 + 300 * (lon - 10) - 200 * (lat - 46);
+
+const SPEC: RasterSpec = {
+  epsg: 4326,
+  x: 10,
+  y: 46,
+  step: 0.001,
+  widthPx: 100,
+  heightPx: 100,
+  value: (column, row) => plane(10.0005 + column * 0.001, 45.9995 - row * 0.001),
+};
+const COARSE = { ...SPEC, x: 9.9, y: 46.1, step: 0.003, value: () => 1234 };
+
+describe("a mosaic", () => {
+  it("gives the plane back between cells, and the best raster that knows the place", async () => {
+    const files = { "fine.tif": makeGeoTiff(SPEC), "coarse.tif": makeGeoTiff(COARSE) };
+    await withCatalogue(files, async (catalogue) => {
+      const mosaic = await openMosaic(catalogue, ["default"], [9.95, 45.92, 10.08, 45.98]);
+      expect(mosaic.heightAmslM(10.0437, 45.9312)).toBeCloseTo(plane(10.0437, 45.9312), 3);
+      expect(mosaic.heightAmslM(9.97, 45.9312)).toBe(1234);
+      expect(mosaic.heightAmslM(9.2, 45.9312)).toBeNaN();
+      expect(mosaic.heightAmslM(Number.NaN, 45)).toBeNaN();
+      expect(mosaic.stepM).toBeCloseTo(111.1, 0);
+      expect(mosaic).toMatchObject({ kind: "unknown" });
+      expect(mosaic.filesUsed.map(({ name }) => name)).toEqual(["fine.tif", "coarse.tif"]);
+    });
+  });
+
+  it("gives the value of the nearest cell as it is stored", async () => {
+    const files = {
+      "a.tif": makeGeoTiff({ ...SPEC, sampleType: "int16", value: (column, row) => column + 100 * row }),
+    };
+    await withCatalogue(files, async (catalogue) => {
+      const mosaic = await openMosaic(catalogue, ["default"], [10, 45.9, 10.1, 46]);
+      expect(mosaic.nearestCellAmslM(10.0034, 45.9976)).toBe(203);
+      expect(mosaic.nearestCellAmslM(10.0001, 45.9999)).toBe(0);
+      expect(mosaic.nearestCellAmslM(10.0999, 45.9001)).toBe(9999);
+    });
+  });
+
+  it("refuses an area of too many cells", async () => {
+    const wide = makeGeoTiff({
+      ...SPEC,
+      fields: [
+        { tag: 256, type: 4, values: [20_000] },
+        { tag: 257, type: 4, values: [20_000] },
+        { tag: 322, type: 3, values: [4096] },
+        { tag: 323, type: 3, values: [4096] },
+        { tag: 324, type: 4, values: new Array(25).fill(0) },
+        { tag: 325, type: 4, values: new Array(25).fill(0) },
+      ],
+    });
+    await withCatalogue({ "wide.tif": wide }, async (catalogue) => {
+      const opening = openMosaic(catalogue, ["default"], [10, 26, 30, 46]);
+      await expect(opening).rejects.toMatchObject({ code: "terrain_too_fine" });
+    });
+  });
+
+  it("is empty where there is nothing", async () => {
+    await withCatalogue({}, async (catalogue) => {
+      const mosaic = await openMosaic(catalogue, ["default"], [9.95, 45.92, 10.08, 45.98]);
+      expect(mosaic.heightAmslM(10, 45.95)).toBeNaN();
+      expect(mosaic.stepM).toBeNaN();
+    });
+  });
+});
+
+describe("a profile", () => {
+  const from = { lon: 10.02, lat: 45.92 };
+
+  it("has equal steps along the geodesic, no longer than asked, both ends included", async () => {
+    await withCatalogue({ "a.tif": makeGeoTiff(SPEC) }, async (catalogue) => {
+      const mosaic = await openMosaic(catalogue, ["default"], [10, 45.9, 10.1, 46]);
+      const to = geodesicPoint(from, 40, 1000);
+      const { distanceM, heightAmslM, notKnownShare } = readProfile(mosaic, from, to, 300);
+      expect([...distanceM].map((each) => Math.round(each * 1e6) / 1e6)).toEqual([0, 250, 500, 750, 1000]);
+      expect(notKnownShare).toBe(0);
+      distanceM.forEach((distance, index) => {
+        const at = geodesicPoint(from, 40, distance);
+        expect(heightAmslM[index]).toBeCloseTo(plane(at.lon, at.lat), 3);
+      });
+    });
+  });
+
+  it("has three points at least, also between a place and itself", async () => {
+    await withCatalogue({ "a.tif": makeGeoTiff(SPEC) }, async (catalogue) => {
+      const mosaic = await openMosaic(catalogue, ["default"], [10, 45.9, 10.1, 46]);
+      expect(readProfile(mosaic, from, geodesicPoint(from, 90, 10), 300).distanceM).toHaveLength(3);
+      expect([...readProfile(mosaic, from, from, 300).distanceM]).toEqual([0, 0, 0]);
+      expect(() => readProfile(mosaic, from, from, 0)).toThrow(RangeError);
+    });
+  });
+
+  it("tells the share that is not known", async () => {
+    await withCatalogue({ "a.tif": makeGeoTiff(SPEC) }, async (catalogue) => {
+      const mosaic = await openMosaic(catalogue, ["default"], [10, 45.9, 10.2, 46]);
+      const edge = { lon: 10.1, lat: 45.95 };
+      const lengthM = geodesicBetween({ lon: 10.05, lat: 45.95 }, edge).distanceM;
+      const profile = readProfile(mosaic, { lon: 10.05, lat: 45.95 }, geodesicPoint(edge, 90, lengthM), 10);
+      expect(profile.notKnownShare).toBeCloseTo(0.5, 1);
+      expect(profile.heightAmslM[0]).not.toBeNaN();
+      expect(profile.heightAmslM.at(-1)).toBeNaN();
+    });
+  });
+});
