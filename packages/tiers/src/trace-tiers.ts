@@ -11,13 +11,18 @@ import { type ArcSet, traceArcs } from "./trace-arcs.ts";
 /** 1e-7 degrees is 11 mm. Source: RFC 7946, section 11.2, advises against more than it takes. */
 const COORDINATE_STEPS_PER_DEG = 1e7;
 
-export interface TraceOptions {
-  /** Class k is plans[k - 1]. */
-  plans: TierPlan[];
+export interface TraceSettings {
   /** Regions of a plan smaller than this on the ground become part of a lower tier; 0 keeps all. */
   speckAreaM2: number;
   /** How far borders are simplified, see simplifyArcs; 0 follows the cell edges exactly. */
   simplifyCells: number;
+}
+
+export const TRACE_DEFAULTS: TraceSettings = { speckAreaM2: 2500, simplifyCells: 1 };
+
+export interface TraceOptions extends TraceSettings {
+  /** Class k is plans[k - 1]. */
+  plans: TierPlan[];
 }
 
 export interface TierProperties {
