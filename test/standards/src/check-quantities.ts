@@ -1,0 +1,95 @@
+import { sphereMean, tr38901Pattern } from "@fellmark/antenna";
+import {
+  earthBulgeM,
+  effectiveEarthRadiusKm,
+  freeSpaceLossDb,
+  fresnelRadiusM,
+  inverseComplementaryNormal,
+  locationVariabilityDb,
+  oxygenAttenuationDbPerKm,
+  rainAttenuationDbPerKm,
+  rainCoefficients,
+  rainFadeDb,
+  statisticalClutterLossDb,
+  waterAttenuationDbPerKm,
+} from "@fellmark/propagation";
+import { NOISE_DENSITY_DBM_PER_HZ, noiseDbm, noiseRiseDb } from "@fellmark/radio";
+import { sumDbm } from "@fellmark/units";
+import { type CheckRow, type Got, type Inputs, numberOf } from "./check-inputs.ts";
+import { DIFFRACTION_QUANTITIES } from "./diffraction-quantities.ts";
+
+/** The function of the product behind each quantity of the checks files, by the quantity's name. */
+export const CHECK_QUANTITIES: Readonly<Record<string, (inputs: Inputs, rows: CheckRow[]) => Got>> = {
+  ...DIFFRACTION_QUANTITIES,
+  "free-space loss": (inputs) => freeSpaceLossDb(metres(inputs, "d_km"), numberOf(inputs, "f_GHz")),
+  "20log10(4 pi 1e12/c) for km,GHz": () => freeSpaceLossDb(1000, 1),
+  "first Fresnel zone radius": (inputs) =>
+    fresnelRadiusM(metres(inputs, "d1_km"), metres(inputs, "d2_km"), numberOf(inputs, "f_GHz")),
+  "k50 and effective Earth radius": (inputs) => effectiveEarthRadiusKm(numberOf(inputs, "deltaN")),
+  "Earth bulge 500 d1 d2 /ae (m)": (inputs) =>
+    earthBulgeM(metres(inputs, "d1_km"), metres(inputs, "d2_km"), metres(inputs, "ae_km")),
+  "location variability sigma": (inputs) =>
+    locationVariabilityDb({
+      frequencyGhz: numberOf(inputs, "f_GHz"),
+      widthM: numberOf(inputs, "wa_m"),
+      antennaHeightAglM: numberOf(inputs, "h_m"),
+      clutterHeightM: numberOf(inputs, "R_m"),
+    }),
+  "inverse complementary cumulative normal": (inputs) => inverseComplementaryNormal(share(inputs)),
+  "P.676-10 Annex 2 simplified gamma_o, gamma_w": gas,
+  "rain k, alpha (H,V)": rainCurves,
+  "rain specific attenuation": rainAttenuations,
+  "rain attenuation exceeded 0.01% (V)": rainFade,
+  "terrestrial statistical clutter loss": (inputs) =>
+    statisticalClutterLossDb(metres(inputs, "d_km"), numberOf(inputs, "f_GHz"), share(inputs)),
+  "TR 38.901 element gain": (inputs) =>
+    tr38901Pattern().gainDbi(numberOf(inputs, "phi_deg"), 90 - numberOf(inputs, "theta_deg"), 0),
+  "mean of the 38.901 element gain over the sphere (linear; 1 would be lossless)": () => sphereMean(tr38901Pattern()),
+  "thermal noise density at 290 K": () => NOISE_DENSITY_DBM_PER_HZ,
+  "noise floor": (inputs) => noiseDbm(numberOf(inputs, "B_Hz") / 1e6, numberOf(inputs, "NF_dB")),
+  "noise rise 10log(1+I/N)": (inputs) => noiseRiseDb(numberOf(inputs, "I_over_N_dB")),
+  "sum of interferers": (inputs) => sumDbm(inputs.dBm as number[]),
+};
+
+function metres(inputs: Inputs, name: string): number {
+  return numberOf(inputs, name) * 1000;
+}
+
+function share(inputs: Inputs): number {
+  return numberOf(inputs, "p_percent") / 100;
+}
+
+function gas(inputs: Inputs): Got {
+  const air = {
+    pressureHpa: numberOf(inputs, "P_hPa"),
+    temperatureC: numberOf(inputs, "t_C"),
+    waterVapourGM3: numberOf(inputs, "rho_g_m3"),
+  };
+  const frequencyGhz = numberOf(inputs, "f_GHz");
+  return {
+    gamma_o: oxygenAttenuationDbPerKm(frequencyGhz, air),
+    gamma_w: waterAttenuationDbPerKm(frequencyGhz, air),
+  };
+}
+
+function rainCurves(inputs: Inputs): Got {
+  const h = rainCoefficients(numberOf(inputs, "f_GHz"), "horizontal");
+  const v = rainCoefficients(numberOf(inputs, "f_GHz"), "vertical");
+  return { kH: h.k, alphaH: h.alpha, kV: v.k, alphaV: v.alpha };
+}
+
+function rainAttenuations(inputs: Inputs): Got {
+  const rate = numberOf(inputs, "R_mm_h");
+  const at = (polarisation: "horizontal" | "vertical") =>
+    rainAttenuationDbPerKm(rate, rainCoefficients(numberOf(inputs, "f_GHz"), polarisation));
+  return { H: at("horizontal"), V: at("vertical") };
+}
+
+function rainFade(inputs: Inputs): Got {
+  const frequencyGhz = numberOf(inputs, "f_GHz");
+  const rainMmPerH = numberOf(inputs, "R001_mm_h");
+  const distanceM = metres(inputs, "d_km");
+  const gammaR = rainAttenuationDbPerKm(rainMmPerH, rainCoefficients(frequencyGhz, "vertical"));
+  const A001 = rainFadeDb({ distanceM, frequencyGhz, rainMmPerH, polarisation: "vertical" });
+  return { gammaR, A001, r: A001 / (gammaR * (distanceM / 1000)) };
+}

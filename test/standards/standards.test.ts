@@ -1,0 +1,90 @@
+import { spawnSync } from "node:child_process";
+import { mkdirSync, writeFileSync } from "node:fs";
+import { join } from "node:path";
+import { fileURLToPath } from "node:url";
+import { needsShared, sharedDir, type TempDir, tempDir } from "@fellmark/testkit";
+import { afterEach, beforeEach, describe, expect, it } from "vitest";
+import { readDataFolder } from "./src/data-files.ts";
+import { standardsReport } from "./src/report.ts";
+import { checkFolder } from "./src/standards.ts";
+
+describe.skipIf(!needsShared())("the published check values of ../shared/standards", () => {
+  const report = standardsReport(checkFolder(readDataFolder(join(sharedDir, "standards"))));
+  const table = (file: string, quantity: string) =>
+    report.tables.find((row) => row.file === file && row.quantity === quantity);
+
+  it("all agree within what their sources allow", () => {
+    expect(report.tables.filter((row) => row.failed > 0)).toEqual([]);
+    expect(report.ok).toBe(true);
+  });
+
+  it("hold the delta-Bullington method on every published case, with either speed of light", () => {
+    const [published, exact] = ["Ld, lambda = 0.2998/f", "Ld, exact speed of light"].map((quantity) =>
+      table("delta_bullington.json", quantity),
+    );
+    expect(published?.n).toBe(290);
+    expect(published?.worst.abs).toBeLessThan(1e-6);
+    expect(exact?.n).toBe(290);
+    expect(exact?.worst.abs).toBeLessThan(1e-3);
+    expect(table("P.452-18/results/*", "Ld50")?.n).toBe(385);
+    expect(table("P.1812-6/results/*", "Ld50 (dB)")?.n).toBe(48);
+  });
+
+  it("name every row that is not checked, with a reason", () => {
+    for (const note of report.notChecked) expect(note.reason.length).toBeGreaterThan(10);
+  });
+});
+
+describe("a folder of check files", () => {
+  let folder: TempDir;
+  beforeEach(() => {
+    folder = tempDir();
+  });
+  afterEach(() => folder.remove());
+
+  const row = { id: "fspl", quantity: "free-space loss", inputs: { f_GHz: 2.4, d_km: 1 }, tolerance: 1e-6 };
+  const write = (name: string, content: unknown) => writeFileSync(join(folder.path, name), JSON.stringify(content));
+  const reportOf = () => standardsReport(checkFolder(readDataFolder(folder.path)));
+
+  it("is checked by the form of its files, whatever their names", () => {
+    mkdirSync(join(folder.path, "deep"));
+    write("deep/anything.json", [{ ...row, expected: 100.052008 }]);
+    expect(reportOf()).toMatchObject({ ok: true, tables: [{ file: "deep/anything.json", n: 1, failed: 0 }] });
+  });
+
+  it("fails on one wrong value and shows it", () => {
+    write("checks.json", [
+      { ...row, expected: 100.052008 },
+      { ...row, id: "wrong", expected: 100.06 },
+    ]);
+    const { ok, tables } = reportOf();
+    expect(ok).toBe(false);
+    expect(tables[0]).toMatchObject({ n: 2, failed: 1, worst: { id: "wrong", expected: 100.06 } });
+  });
+
+  it("fails on a row that the product refuses, and on one without an input", () => {
+    const gas = { ...row, quantity: "inverse complementary cumulative normal", expected: 1, inputs: { p_percent: 0 } };
+    write("checks.json", [gas, { ...row, inputs: {}, expected: 100 }]);
+    expect(reportOf().tables.map((table) => table.failed)).toEqual([1, 1]);
+  });
+
+  it("is not good where nothing was checked; what it holds is named", () => {
+    write("checks.json", [{ ...row, quantity: "phase of the moon", expected: 1 }]);
+    write("notes.json", { a: 1 });
+    const { ok, tables, notChecked } = reportOf();
+    expect({ ok, tables }).toEqual({ ok: false, tables: [] });
+    expect(notChecked.map((note) => note.quantity)).toEqual(["phase of the moon", "all"]);
+  });
+
+  it("ends the command with 0, 1 or 2", () => {
+    const main = fileURLToPath(new URL("./dist/main.js", import.meta.url));
+    const run = () => spawnSync(process.execPath, [main, "--data", folder.path], { encoding: "utf8" });
+    expect(run().status).toBe(1);
+    write("checks.json", [{ ...row, expected: 100.052008 }]);
+    expect(run().status).toBe(0);
+    writeFileSync(join(folder.path, "broken.json"), "{");
+    const broken = run();
+    expect(broken.status).toBe(2);
+    expect(JSON.parse(broken.stderr)).toMatchObject({ title: "Bad input", errors: [{ pointer: "/broken.json" }] });
+  });
+});
