@@ -1,5 +1,12 @@
-import { createLossCache, createPlanCache, createThreadPool, type Engine } from "@fellmark/coverage";
-import { openCatalogue, openMosaic } from "@fellmark/terrain";
+import {
+  answerFromProfile,
+  answerFromTerrain,
+  createLossCache,
+  createPlanCache,
+  createThreadPool,
+  type Engine,
+} from "@fellmark/coverage";
+import { openCatalogue, openMosaic, terrainReport } from "@fellmark/terrain";
 import type { CallName, Calls } from "./protocol.ts";
 import { runCover } from "./run-cover.ts";
 
@@ -35,6 +42,15 @@ export function createChildCalls(): ChildCalls {
       const catalogue = await openCatalogue(terrainDir);
       return { fingerprint: catalogue.fingerprint, tiles: catalogue.files.length, refused: catalogue.refused };
     },
+
+    async answer({ request, at, terrainDir, profile }) {
+      if (profile) return answerFromProfile(request, profile, at);
+      if (at === null || terrainDir === undefined)
+        throw new TypeError("an answer needs a place and terrain, or a profile");
+      return answerFromTerrain(await openCatalogue(terrainDir), request, at);
+    },
+
+    terrainReport: async ({ terrainDir }) => terrainReport(await openCatalogue(terrainDir)),
 
     async groundHeights({ terrainDir, sets, points }) {
       const catalogue = await openCatalogue(terrainDir);

@@ -1,5 +1,7 @@
+import type { Answer, SurveyedProfile } from "@fellmark/coverage";
 import type { LonLat } from "@fellmark/geodesy";
 import type { CoverageRequest } from "@fellmark/network";
+import type { TerrainReport } from "@fellmark/terrain";
 
 /** Limits of one call into the compute child. Past either the child is killed and the call rejects. */
 export interface CallLimits {
@@ -21,6 +23,14 @@ export interface CoverTask {
   threads?: number;
 }
 
+/** A place to answer: from the terrain (then `at` is given), or from a surveyed profile. */
+export interface AnswerTask {
+  request: CoverageRequest;
+  at: LonLat | null;
+  terrainDir?: string;
+  profile?: SurveyedProfile;
+}
+
 export interface TerrainState {
   /** Catalogue version: changes when any tile or set changes. */
   fingerprint: string;
@@ -38,6 +48,9 @@ export interface Compute {
   terrainState(terrainDir: string, limits: CallLimits): Promise<TerrainState>;
   /** For each point: ground height in metres above sea level, or null where it is not known. */
   groundHeights(terrainDir: string, sets: string[], points: LonLat[], limits: CallLimits): Promise<(number | null)[]>;
+  answer(task: AnswerTask, limits: CallLimits): Promise<Answer>;
+  /** Everything there is to say of a folder of rasters; reads every cell. */
+  terrainReport(terrainDir: string, limits: CallLimits): Promise<TerrainReport>;
   /** Kills the child, if there is one; idempotent. */
   close(): Promise<void>;
 }

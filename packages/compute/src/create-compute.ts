@@ -108,6 +108,8 @@ export function createCompute(options: ComputeOptions = {}): Compute {
     async cover(task, limits) {
       await call("cover", task, limits);
     },
+    answer: (task, limits) => call("answer", task, limits),
+    terrainReport: (terrainDir, limits) => call("terrainReport", { terrainDir }, limits),
     terrainState: (terrainDir, limits) => call("terrainState", { terrainDir }, limits),
     groundHeights: (terrainDir, sets, points, limits) => call("groundHeights", { terrainDir, sets, points }, limits),
     async close() {

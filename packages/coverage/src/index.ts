@@ -1,3 +1,6 @@
+export { type Answer, type AnswerLink, answerPlace, type Verdict } from "./answer/answer.ts";
+export { answerFromProfile, answerFromTerrain, type SurveyedProfile } from "./answer/answer-from-terrain.ts";
+export { type MastPath, mastPath, pathLoss } from "./answer/mast-path.ts";
 export * from "./cancelled.ts";
 export * from "./coverage.ts";
 export { NO_DATA, NO_RATE, type StripRasters } from "./layers/layer-job.ts";

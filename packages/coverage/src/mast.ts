@@ -3,7 +3,7 @@ import { type CoverageRequest, type SiteSpec, zoomOf } from "@fellmark/network";
 import { MEAN_EARTH_RADIUS_KM } from "@fellmark/units";
 
 /** Cells beyond which a mast's power is not followed; farther sectors are not heard. */
-const MAX_REACH_M = 80_000;
+export const MAX_REACH_M = 80_000;
 
 /** One place and height from which sectors send: what a sweep is made for. */
 export interface Mast {

@@ -5,6 +5,7 @@ import { freeSpaceLossDb, multipathFadeMarginDb } from "@fellmark/propagation";
 import { channelCoupling } from "@fellmark/radio";
 import { milliwattsFromDbm, ratioFromDb } from "@fellmark/units";
 import { bestPlan } from "../link/best-plan.ts";
+import { AVERAGE_TERRAIN } from "../link/fade.ts";
 import { confidenceFactor, errorSigmaDb, type LinkBudget } from "../link/link-budget.ts";
 import type { Mast } from "../mast.ts";
 import { CELL_CLASS, type LossRasters } from "../sweep/sweep-frame.ts";
@@ -93,9 +94,6 @@ function departureRange(rasters: LossRasters): [number, number] {
   }
   return [Math.max(-90, least / 100 - 1), Math.min(90, greatest / 100 + 1)];
 }
-
-/** Terrain factor of the multipath fade margin: average terrain and climate. */
-const AVERAGE_TERRAIN = 1;
 
 /** The fade margin grows with the cube of the distance; this is 10^(-margin / 10) at 1 km, left unclamped. */
 function fadeFactor(availability: number, frequencyGhz: number): number {

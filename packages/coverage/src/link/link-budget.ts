@@ -42,8 +42,18 @@ interface End {
   pointer: string;
 }
 
+/** Heights of the clutter at the ends where they are known one by one, m. */
+export interface EndClutterHeights {
+  mastM: number;
+  kitM: number;
+}
+
 /** Every sector's link to the kit. Throws InputError where a power rule does not exist or does not fit the channel. */
-export function linkBudgets(request: CoverageRequest, patterns: Map<string, AntennaPattern>): LinkBudget[] {
+export function linkBudgets(
+  request: CoverageRequest,
+  patterns: Map<string, AntennaPattern>,
+  clutterHeights?: EndClutterHeights,
+): LinkBudget[] {
   const radioOf = (id: string) => request.radios.find((radio) => radio.id === id) as RadioSpec;
   const patternOf = (id: string) => patterns.get(id) as AntennaPattern;
   const kit: End = {
@@ -59,13 +69,27 @@ export function linkBudgets(request: CoverageRequest, patterns: Map<string, Ante
       pattern: patternOf(sector.antenna),
       pointer: `/sectors/${index}`,
     };
-    return linkBudget(request, sector, end, kit);
+    return linkBudget(request, sector, end, kit, clutterHeights);
   });
 }
 
-function linkBudget(request: CoverageRequest, sector: SectorSpec, mast: End, kit: End): LinkBudget {
+function linkBudget(
+  request: CoverageRequest,
+  sector: SectorSpec,
+  mast: End,
+  kit: End,
+  clutterHeights: EndClutterHeights | undefined,
+): LinkBudget {
   const frequencyGhz = sector.channel.centreMhz / 1000;
-  const common = commonTerms(request, mast, kit, frequencyGhz);
+  const clutterDb = (end: End, heightM: number | undefined) =>
+    endClutterDb(request, end.spec.heightAglM, frequencyGhz, heightM);
+  const common = [
+    { term: "clutter-mast", db: -clutterDb(mast, clutterHeights?.mastM) },
+    { term: "clutter-kit", db: -clutterDb(kit, clutterHeights?.kitM) },
+    { term: "kit-antenna", db: kit.pattern.peakGainDbi },
+    { term: "pointing", db: -request.kit.pointingLossDb },
+    { term: "polarisation", db: 0 },
+  ];
   return {
     sector,
     frequencyGhz,
@@ -76,25 +100,18 @@ function linkBudget(request: CoverageRequest, sector: SectorSpec, mast: End, kit
   };
 }
 
-/** Terms that hold in both directions: clutter at the ends, the kit's peak gain, pointing, polarisation. */
-function commonTerms(request: CoverageRequest, mast: End, kit: End, frequencyGhz: number): BudgetTerm[] {
+/** End clutter loss of the request's class, with the height known at this end, the request's, or the class's own. */
+function endClutterDb(
+  request: CoverageRequest,
+  antennaHeightAglM: number,
+  frequencyGhz: number,
+  knownHeightM: number | undefined,
+): number {
   const { clutter } = request.model;
-  const lossAt = (antennaHeightAglM: number) =>
-    "class" in clutter
-      ? endClutterLossDb({
-          class: clutter.class,
-          antennaHeightAglM,
-          frequencyGhz,
-          ...(clutter.heightM === undefined ? {} : { clutterHeightM: clutter.heightM }),
-        })
-      : 0;
-  return [
-    { term: "clutter-mast", db: -lossAt(mast.spec.heightAglM) },
-    { term: "clutter-kit", db: -lossAt(kit.spec.heightAglM) },
-    { term: "kit-antenna", db: kit.pattern.peakGainDbi },
-    { term: "pointing", db: -request.kit.pointingLossDb },
-    { term: "polarisation", db: 0 },
-  ];
+  if (!("class" in clutter)) return 0;
+  const clutterHeightM = knownHeightM ?? clutter.heightM;
+  const height = clutterHeightM === undefined ? {} : { clutterHeightM };
+  return endClutterLossDb({ class: clutter.class, antennaHeightAglM, frequencyGhz, ...height });
 }
 
 function fixedBudget(sector: SectorSpec, from: End, to: End, after: BudgetTerm[]): FixedBudget {

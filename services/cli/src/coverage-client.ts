@@ -1,0 +1,46 @@
+import { createInterface } from "node:readline";
+import { Readable } from "node:stream";
+import type { ReadableStream } from "node:stream/web";
+import { FellmarkError } from "@fellmark/units";
+
+/** What the service says of a coverage; links are absolute here. */
+export interface CoverageState {
+  id: string;
+  state: string;
+  progress: number;
+  error: { code: string; detail: string } | null;
+  links: Record<string, string>;
+}
+
+export async function submitCoverage(address: string, request: unknown): Promise<CoverageState> {
+  const reply = await fetch(`${address}/v1/coverages`, {
+    method: "POST",
+    headers: { "content-type": "application/json" },
+    body: JSON.stringify(request),
+  });
+  if (reply.status !== 202 && reply.status !== 200) throw new FellmarkError("refused", await reply.text());
+  return absolute(address, (await reply.json()) as CoverageState);
+}
+
+/** Follows the events of a coverage to its end. Throws FellmarkError with the job's own code when it does not succeed. */
+export async function followCoverage(
+  address: string,
+  submitted: CoverageState,
+  onProgress: (share: number, state: string) => void,
+): Promise<CoverageState> {
+  const reply = await fetch(submitted.links.events);
+  if (reply.body === null) throw new FellmarkError("no_events", "the service sent no events");
+  let state = submitted;
+  for await (const line of createInterface({ input: Readable.fromWeb(reply.body as ReadableStream) })) {
+    if (!line.startsWith("data:")) continue;
+    state = absolute(address, JSON.parse(line.slice("data:".length)) as CoverageState);
+    onProgress(state.progress, state.state);
+  }
+  if (state.state === "done") return state;
+  throw new FellmarkError(state.error?.code ?? state.state, state.error?.detail ?? `the coverage is ${state.state}`);
+}
+
+function absolute(address: string, state: CoverageState): CoverageState {
+  const links = Object.entries(state.links).map(([name, path]) => [name, new URL(path, address).href]);
+  return { ...state, links: Object.fromEntries(links) };
+}

@@ -1,0 +1,57 @@
+import { type Compute, createCompute } from "@fellmark/compute";
+import { type ErrorRecord, InputError, toErrorRecord } from "@fellmark/units";
+import { answer } from "./answer.ts";
+import type { CliConfig } from "./config.ts";
+import { cover } from "./cover.ts";
+import { demo } from "./demo.ts";
+import { terrainCheck } from "./terrain-check.ts";
+
+type Command = (words: string[], config: CliConfig, compute: Compute) => Promise<void>;
+
+const COMMANDS: Record<string, { run: Command; usage: string }> = {
+  cover: { run: cover, usage: "cover REQUEST.json --terrain DIR --out DIR [--threads N]" },
+  answer: { run: answer, usage: "answer REQUEST.json --at=LON,LAT (--terrain DIR | --profile FILE) [--json FILE]" },
+  "terrain check": { run: terrainCheck, usage: "terrain check DIR" },
+  demo: { run: demo, usage: "demo [--once] [--out DIR]" },
+};
+
+const USAGE = Object.values(COMMANDS)
+  .map(({ usage }) => `  fellmark ${usage}`)
+  .join("\n");
+
+/** Exit codes. Source: INTERFACES, exit codes: 0 ok, 1 a check failed, 2 bad input, 3 terrain unusable. */
+export async function runCli(words: string[], config: CliConfig): Promise<number> {
+  const compute = createCompute();
+  try {
+    const [name, rest] =
+      words[0] === "terrain" ? [words.slice(0, 2).join(" "), words.slice(2)] : [words[0], words.slice(1)];
+    const command = COMMANDS[name];
+    if (!command) throw new InputError([{ pointer: "", detail: `no command "${name ?? ""}"; there are:\n${USAGE}` }]);
+    await command.run(rest, config, compute);
+    return 0;
+  } catch (error) {
+    const record = toErrorRecord(error);
+    process.stderr.write(`${JSON.stringify(problemOf(record), null, 1)}\n`);
+    return exitCodeOf(record);
+  } finally {
+    await compute.close();
+  }
+}
+
+/** RFC 9457 problem+json. */
+function problemOf({ code, detail, problems }: ErrorRecord) {
+  return {
+    type: "about:blank",
+    title: code.replaceAll("_", " "),
+    code,
+    detail,
+    ...(problems ? { errors: problems } : {}),
+  };
+}
+
+const TERRAIN_CODES = /^(terrain_|raster_|mast_not_known$|profile_gap$)/;
+
+function exitCodeOf({ code, problems }: ErrorRecord): number {
+  if (problems) return 2;
+  return TERRAIN_CODES.test(code) ? 3 : 1;
+}
