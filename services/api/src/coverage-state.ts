@@ -45,7 +45,7 @@ export function isTerminal(state: JobState): boolean {
   return state !== "queued" && state !== "running";
 }
 
-export function addressOf(id: string): string {
+function addressOf(id: string): string {
   return `/v1/coverages/${id}`;
 }
 

@@ -148,7 +148,7 @@ function plain(
 
 const service: ZodOpenApiPathsObject = {
   "/health/live": plain("The process runs", "application/json"),
-  "/health/ready": plain("Ledger, queue and compute child answer", "application/json", refusals(503)),
+  "/health/ready": plain("Ledger, queue and terrain are ready", "application/json", refusals(503)),
   "/metrics": plain("Prometheus metrics", "text/plain"),
   "/openapi.json": plain("This document", "application/json"),
 };

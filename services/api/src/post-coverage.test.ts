@@ -187,6 +187,14 @@ describe("the mast check", () => {
     expect(reply.body).toMatchObject({ code: "terrain_unusable", detail: "no tile can be read" });
   });
 
+  test("answers 503 when the terrain folder is missing, and does not say where it was looked for", async () => {
+    const { app, compute } = service();
+    const missing = new FellmarkError("terrain_dir_missing", "there is no terrain folder /srv/terrain");
+    compute.terrainState = async () => Promise.reject(missing);
+    const reply = await request(app).post("/v1/coverages").send(requestExample).expect(503);
+    expect(reply.text).not.toContain("/srv");
+  });
+
   test("answers 503 while no terrain was ever read, and goes by the last known once it was", async () => {
     const { app, compute } = service();
     const read = compute.terrainState;

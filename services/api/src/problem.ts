@@ -40,6 +40,8 @@ const statusByCode: Readonly<Record<string, number>> = {
   rate_limited: 429,
   internal_error: 500,
   not_ready: 503,
+  // The operator's fault, not the caller's.
+  terrain_dir_missing: 503,
 };
 
 const codeByStatus: Readonly<Record<number, string>> = {

@@ -27,7 +27,7 @@ describe("health", () => {
     expect(reply.body.errors.map((error: { pointer: string }) => error.pointer)).toEqual([
       "/ledger",
       "/queue",
-      "/compute",
+      "/terrain",
     ]);
     expect(reply.text).not.toMatch(/secret|disk/);
     expect(reply.headers["retry-after"]).toMatch(/^\d+$/);

@@ -11,12 +11,12 @@ export const getLive: RequestHandler = (_req, res) => {
   res.set("Cache-Control", "no-store").json({ status: "live" });
 };
 
-/** Everything a new coverage needs answers: a ledger that takes writes, a queue round trip, the compute child. */
+/** Everything a new coverage needs answers: a ledger that takes writes, a queue round trip, terrain. */
 export function getReady({ ledger, queue, terrain, logger }: ApiContext): RequestHandler {
   const checks: Record<string, () => Promise<void>> = {
     ledger: () => ledger.check(),
     queue: () => queue.check(),
-    compute: () => terrain.check(),
+    terrain: () => terrain.check(),
   };
   const passes = async (name: string, check: () => Promise<void>): Promise<boolean> => {
     try {
@@ -30,7 +30,7 @@ export function getReady({ ledger, queue, terrain, logger }: ApiContext): Reques
     const passed = await Promise.all(Object.entries(checks).map(([name, check]) => passes(name, check)));
     const failing = Object.keys(checks).filter((_name, index) => !passed[index]);
     if (failing.length === 0) return void res.set("Cache-Control", "no-store").json({ status: "ready" });
-    const errors = failing.map((name) => ({ pointer: `/${name}`, detail: "does not answer" }));
+    const errors = failing.map((name) => ({ pointer: `/${name}`, detail: "is not ready" }));
     sendProblem(res, { ...problemOf(new TransientError("not_ready", "not ready"), String(req.id)), errors });
   };
 }

@@ -17,7 +17,7 @@ export interface MemoryLedger extends Ledger {
   set(id: string, change: Partial<JobRecord>): void;
 }
 
-export function memoryLedger(): MemoryLedger {
+function memoryLedger(): MemoryLedger {
   const rows = new Map<string, JobRecord>();
   const keyOf = (tenant: string, id: string) => `${tenant}/${id}`;
   const row = (tenant: string, id: string) => rows.get(keyOf(tenant, id));
@@ -89,7 +89,7 @@ export interface HandTicker extends Ticker {
   whenIdle(): Promise<void>;
 }
 
-export function handTicker(): HandTicker {
+function handTicker(): HandTicker {
   const registered = new Set<{ periodMs: number; run: () => void }>();
   const stops = new EventEmitter();
   return {
@@ -118,7 +118,7 @@ export interface FolderFake extends ResultStore {
   removed: string[];
 }
 
-export function folderStore(dir: string): FolderFake {
+function folderStore(dir: string): FolderFake {
   const folder = path.join(dir, ".data");
   const removed: string[] = [];
   const unused = async () => {
@@ -148,7 +148,7 @@ export interface NotedQueue extends JobQueue {
   failWith: { check?: unknown; enqueue?: unknown };
 }
 
-export function notedQueue(): NotedQueue {
+function notedQueue(): NotedQueue {
   const queue: NotedQueue = {
     enqueued: [],
     removed: [],
@@ -168,7 +168,7 @@ export function notedQueue(): NotedQueue {
 }
 
 /** A compute child that knows the ground everywhere, unless a test puts other answers in. */
-export function knowingCompute(): AskedCompute {
+function knowingCompute(): AskedCompute {
   return {
     terrainState: async () => ({ fingerprint: "t1", tiles: 1, refused: [] }),
     groundHeights: async (_dir, _sets, points) => points.map(() => 100),
