@@ -1,4 +1,5 @@
 import { RAD_PER_DEG } from "@fellmark/units";
+import type { Polarisation } from "./spherical-earth.ts";
 
 /** One fitted curve over log10 f: sum of a exp(-((log10 f - b) / c)^2), and m log10 f + c0. */
 interface RainCurve {
@@ -10,7 +11,7 @@ interface RainCurve {
 }
 
 /** Source: ITU-R P.838-3, tables 1 and 2: log10 k. */
-const LOG_K: Readonly<Record<"horizontal" | "vertical", RainCurve>> = {
+const LOG_K: Readonly<Record<Polarisation, RainCurve>> = {
   horizontal: {
     a: [-5.3398, -0.35351, -0.23789, -0.94158],
     b: [-0.10008, 1.2697, 0.86036, 0.64552],
@@ -28,7 +29,7 @@ const LOG_K: Readonly<Record<"horizontal" | "vertical", RainCurve>> = {
 };
 
 /** Source: ITU-R P.838-3, tables 3 and 4: alpha. */
-const ALPHA: Readonly<Record<"horizontal" | "vertical", RainCurve>> = {
+const ALPHA: Readonly<Record<Polarisation, RainCurve>> = {
   horizontal: {
     a: [-0.14318, 0.29591, 0.32177, -5.3761, 16.1721],
     b: [1.82442, 0.77564, 0.63773, -0.9623, -3.2998],
@@ -55,7 +56,7 @@ export interface RainCoefficients {
  * Source: ITU-R P.838-3, eqs (2), (3), tables 1 to 4. Valid for: 1 to 1000 GHz.
  * Example: 1 GHz, horizontal: k = 2.589e-5, alpha = 0.969074.
  */
-export function rainCoefficients(frequencyGhz: number, polarisation: "horizontal" | "vertical"): RainCoefficients {
+export function rainCoefficients(frequencyGhz: number, polarisation: Polarisation): RainCoefficients {
   const logF = Math.log10(frequencyGhz);
   return { k: 10 ** curve(LOG_K[polarisation], logF), alpha: curve(ALPHA[polarisation], logF) };
 }
@@ -85,7 +86,7 @@ export interface RainFadeInput {
   frequencyGhz: number;
   /** Rain rate exceeded for 0.01 % of an average year, mm/h. */
   rainMmPerH: number;
-  polarisation: "horizontal" | "vertical";
+  polarisation: Polarisation;
 }
 
 /**

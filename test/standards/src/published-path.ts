@@ -31,7 +31,7 @@ export interface PublishedPath {
 const DISTANCE_SLACK_KM = 1e-9;
 
 /** The profile that delta-Bullington takes: clutter on the surface where the rule has it, the ground bare. */
-export function publishedProfile(path: PublishedPath): PathProfile {
+function publishedProfile(path: PublishedPath): PathProfile {
   const { distanceKm, groundAmslM, clutterM } = path;
   const pathKm = distanceKm[distanceKm.length - 1];
   const bareEndKm = path.clutterRule === "interior" ? 0 : 0.05 - 2 * DISTANCE_SLACK_KM;
