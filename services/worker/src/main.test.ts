@@ -29,13 +29,18 @@ describe("worker program", () => {
 
   it("exits with 2 and names every fault of its settings (F47)", async () => {
     const { exited, err } = start({ FELLMARK_CONCURRENCY: "0", FELLMARK_LEASE_MS: "soon" });
-    await err.waitFor(/^bad_configuration: FELLMARK_CONCURRENCY: .*FELLMARK_LEASE_MS: /);
+    const [line] = await err.waitFor(/.+/);
+    expect(JSON.parse(line)).toMatchObject({
+      code: "bad_configuration",
+      problems: [{ pointer: "FELLMARK_CONCURRENCY" }, { pointer: "FELLMARK_LEASE_MS" }],
+    });
     expect(await exited).toEqual([2, null]);
   });
 
   it("exits with 1 and one clear line when there is no Redis (F47)", async () => {
     const { exited, err } = start({ REDIS_URL: `redis://127.0.0.1:${await freePort()}` });
-    await err.waitFor(/^queue_unreachable: Redis does not answer$/);
+    const [line] = await err.waitFor(/.+/);
+    expect(JSON.parse(line)).toEqual({ code: "queue_unreachable", detail: "Redis does not answer" });
     expect(await exited).toEqual([1, null]);
     expect(err.lines).toHaveLength(1);
   });

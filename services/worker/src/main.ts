@@ -5,6 +5,7 @@ import { createLogger } from "./logger.ts";
 import { startService, type WorkerService } from "./service.ts";
 import { stopOnSignals } from "./stop-on-signals.ts";
 
+/** Exit codes: 0 ended by a signal, 1 could not start, stop or go on, 2 bad configuration, 130 ended by a second signal. */
 try {
   const config = toConfig(readEnv());
   const logger = createLogger(config.logLevel);
@@ -18,7 +19,7 @@ try {
   });
   service = await startService({ config, logger, onUnfit: stop });
 } catch (error) {
-  const { code, detail } = toErrorRecord(error);
-  process.stderr.write(`${code}: ${detail}\n`);
-  process.exit(code === "bad_configuration" ? 2 : 1);
+  const record = toErrorRecord(error);
+  process.stderr.write(`${JSON.stringify(record)}\n`);
+  process.exit(record.code === "bad_configuration" ? 2 : 1);
 }

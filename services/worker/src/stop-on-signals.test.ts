@@ -41,7 +41,7 @@ describe("stopping (F7)", () => {
     signals.emit("SIGTERM");
     expect(codes).toEqual([]);
     signals.emit("SIGTERM");
-    expect(codes).toEqual([1]);
+    expect(codes).toEqual([130]);
   });
 
   it("ends at the limit whatever closing does", () => {

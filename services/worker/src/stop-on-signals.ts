@@ -13,14 +13,14 @@ export interface StopOptions {
 
 /**
  * Ends the process in order at the first signal: exit code 0, or 1 when closing fails or takes too long. A second signal
- * ends it at once, exit code 1. The returned function does what a first signal does, but always with exit code 1.
+ * ends it at once, exit code 130. The returned function does what a first signal does, but always with exit code 1.
  */
 export function stopOnSignals({ signals, close, limitMs, logger, exit }: StopOptions): (reason: string) => void {
   let isStopping = false;
 
   function stop(reason: string, exitCode: number): void {
     if (isStopping) {
-      exit(1);
+      exit(130);
       return;
     }
     isStopping = true;

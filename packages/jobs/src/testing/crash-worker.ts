@@ -4,14 +4,15 @@ import { startWorker } from "../worker.ts";
 import { writeSampleResult } from "./sample-result.ts";
 
 /**
- * A worker process for tests: `node crash-worker.js DATA_DIR LEASE_MS [FAULT]`. Its log goes to stdout, a line each;
+ * A worker process for tests: `node crash-worker.js DATA_DIR LEASE_MS FAULT REDIS_URL`, the last two may be empty. Its log goes to stdout, a line each;
  * "ready" when it takes jobs.
  */
-const [dataDir = "", leaseMs = "", fault] = process.argv.slice(2);
+const [dataDir = "", leaseMs = "", fault = "", redisUrl = ""] = process.argv.slice(2);
 
 const log = (_fields: object, message: string) => process.stdout.write(`${message}\n`);
 const logger = { info: log, warn: log, error: log };
-const storage = await openStorage({ dataDir, leaseMs: Number(leaseMs), onError: (error) => log({}, String(error)) });
+const onError = (error: unknown) => log({}, String(error));
+const storage = await openStorage({ dataDir, redisUrl, leaseMs: Number(leaseMs), onError });
 await startWorker({
   ...storage,
   compute: { cover: writeSampleResult },
@@ -19,6 +20,6 @@ await startWorker({
   deadlineMs: 60_000,
   maxAttempts: 3,
   logger,
-  reachFaultPoint: toFaultPoint(fault),
+  reachFaultPoint: toFaultPoint(fault || undefined),
 });
 log({}, "ready");
