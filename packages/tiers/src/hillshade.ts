@@ -23,6 +23,10 @@ export function hillshade(heightsM: Float32Array, width: number, cellM: (row: nu
     const perM = EXAGGERATION / (8 * cellM(row));
     for (let column = 0; column < width; column++) {
       const own = heightsM[here + column];
+      if (Number.isNaN(own)) {
+        shade[here + column] = Number.NaN;
+        continue;
+      }
       const west = Math.max(0, column - 1);
       const east = Math.min(width - 1, column + 1);
       const nw = heightOr(heightsM[north + west], own);

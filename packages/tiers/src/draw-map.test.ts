@@ -1,0 +1,67 @@
+import { columnOfLongitude, rowOfLatitude } from "@fellmark/geodesy";
+import { createCanvas, loadImage } from "@napi-rs/canvas";
+import { expect, it } from "vitest";
+import { drawMap, type MapOptions } from "./draw-map.ts";
+import { mapColours } from "./map-colours.ts";
+import { roundLengthM } from "./map-legend.ts";
+import { classPixels, pixelFrame } from "./map-pixels.ts";
+
+const SIZE = 400;
+const COL0 = Math.floor(columnOfLongitude(-150, 12));
+const ROW0 = Math.floor(rowOfLatitude(-40, 12));
+
+/** Quarters of plan 1, plan 2, no service and not known, on a dome. */
+const SCENE: MapOptions = {
+  window: { zoom: 12, col0: COL0, row0: ROW0, width: SIZE, height: SIZE },
+  classes: Uint8Array.from({ length: SIZE * SIZE }, (_, at) => {
+    return [1, 2, 0, 254][Number(at % SIZE >= SIZE / 2) + 2 * Number(at >= (SIZE * SIZE) / 2)];
+  }),
+  heightsAmslM: Float32Array.from({ length: SIZE * SIZE }, (_, at) => {
+    return 900 * Math.exp(-(((at % SIZE) - 200) ** 2 + (Math.floor(at / SIZE) - 200) ** 2) / 9000);
+  }),
+  plans: [
+    { id: "p100", downMbps: 100, upMbps: 20 },
+    { id: "p25", downMbps: 25, upMbps: 5 },
+  ],
+  masts: [{ id: "s1", lon: -149.99, lat: -40.01 }],
+  sectors: [{ site: "s1", azimuthDeg: 90 }],
+  title: "Four quarters",
+  caution: "Prediction, not a promise: survey before you sell or climb.",
+  widthPx: 500,
+};
+
+it("is a small indexed PNG, the same for the same input", async () => {
+  const png = await drawMap(SCENE);
+  expect(png.subarray(1, 4).toString()).toBe("PNG");
+  expect([png.readUInt32BE(16), png.readUInt8(24), png.readUInt8(25)]).toEqual([500, 8, 3]);
+  expect(png.length).toBeLessThan(60_000);
+  expect(png.equals(await drawMap(SCENE))).toBe(true);
+});
+
+it("shows each class in its own colour, north up", async () => {
+  const image = await loadImage(await drawMap(SCENE));
+  const context = createCanvas(image.width, image.height).getContext("2d");
+  context.drawImage(image, 0, 0);
+  const at = (x: number, y: number) => Array.from(context.getImageData(x, 23 + y, 1, 1).data.subarray(0, 3));
+  const { palette, indexOf } = mapColours(2);
+  expect(at(10, 100)).toEqual(palette[indexOf(1, Math.SQRT1_2)]);
+  expect(at(440, 100)).toEqual(palette[indexOf(2, Math.SQRT1_2)]);
+  expect(at(10, 480)).toEqual(palette[indexOf(0, Math.SQRT1_2)]);
+});
+
+it("refuses rasters that do not fit the window, and more plans than it has colours for", async () => {
+  await expect(drawMap({ ...SCENE, classes: new Uint8Array(3) })).rejects.toThrow("the rasters 3 and 160000");
+  const plans = Array.from({ length: 33 }, (_, index) => ({ id: `p${index}`, downMbps: 1, upMbps: 1 }));
+  await expect(drawMap({ ...SCENE, plans })).rejects.toThrow("32 plans at most");
+});
+
+it("takes the most frequent class under a pixel, of equals the one that promises less", () => {
+  const frame = pixelFrame(4, 2, 2);
+  expect([...classPixels(frame, Uint8Array.of(1, 1, 1, 2, 2, 1, 2, 1))]).toEqual([1, 2]);
+});
+
+it("has scale bars of 1, 2 or 5 times a power of ten", () => {
+  expect([roundLengthM(999), roundLengthM(1000), roundLengthM(4999), roundLengthM(7000)]).toEqual([
+    500, 1000, 2000, 5000,
+  ]);
+});
