@@ -5,7 +5,7 @@ export interface State {
   progress: number;
   attempt: number;
   error: { code: string; detail: string } | null;
-  links: { self: string; [name: string]: unknown };
+  links: Record<string, string>;
 }
 
 export interface Reply<T> {

@@ -13,6 +13,7 @@ test("all faults are reported at once, and none becomes the default", () => {
     FELLMARK_MAX_UNFINISHED: "0",
     FELLMARK_LOG_LEVEL: "loud",
     FELLMARK_SHUTDOWN_MS: "1.5",
+    FAULT_POINT: "sometimes",
   };
   const faultsOf = () => {
     try {

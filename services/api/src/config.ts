@@ -19,6 +19,8 @@ export interface ApiConfig extends StorageSettings {
   maxConnections: number;
   /** Proxies in front whose X-Forwarded-For is believed. */
   trustedProxies: number;
+  /** How long a job stays with a worker that has fallen silent. */
+  leaseMs: number;
   /** Time that running jobs have to end once the service is told to stop; then they are handed over. */
   shutdownMs: number;
   /** Of the worker in this process, which runs when there is no Redis. */
@@ -31,6 +33,8 @@ export interface EmbeddedWorkerConfig {
   maxAttempts: number;
   /** Jobs at a time. */
   concurrency: number;
+  /** Threads of one coverage; absent: the compute child decides. */
+  threads?: number;
   memoryCapBytes: number;
   reachFaultPoint: ReachFaultPoint;
 }
@@ -60,16 +64,36 @@ export function toConfig(raw: RawSettings): ApiConfig {
     maxConnections: whole("FELLMARK_MAX_CONNECTIONS", 1_000, 1, 1_000_000),
     trustedProxies: whole("FELLMARK_TRUSTED_PROXIES", 0, 0, 10),
     shutdownMs: whole("FELLMARK_SHUTDOWN_MS", 10_000, 0, 600_000),
-    worker: Object.freeze({
-      deadlineMs: whole("FELLMARK_DEADLINE_MS", 600_000, 1_000, 86_400_000),
-      maxAttempts: whole("FELLMARK_MAX_ATTEMPTS", 3, 1, 100),
-      concurrency: whole("FELLMARK_CONCURRENCY", 1, 1, 64),
-      memoryCapBytes: whole("FELLMARK_MEMORY_MB", 2_048, 128, 1_048_576) * 2 ** 20,
-      reachFaultPoint: toFaultPoint(raw.FAULT_POINT),
-    }),
+    leaseMs: whole("FELLMARK_LEASE_MS", 30_000, 100, 3_600_000),
+    worker: toWorkerConfig(raw, faults),
   };
   if (faults.length > 0) throw new InputError(faults, "bad_configuration");
   return Object.freeze(config);
+}
+
+/** The names and defaults of services/worker, so that moving to a worker of its own changes nothing. */
+function toWorkerConfig(raw: RawSettings, faults: FieldProblem[]): EmbeddedWorkerConfig {
+  const whole = (name: string, fallback: number, min: number, max: number) =>
+    toWholeNumber(raw, name, { fallback, min, max }, faults);
+  const threads = whole("FELLMARK_THREADS", 0, 0, 256);
+  return Object.freeze({
+    deadlineMs: whole("FELLMARK_DEADLINE_MS", 600_000, 1_000, 86_400_000),
+    maxAttempts: whole("FELLMARK_MAX_ATTEMPTS", 3, 1, 100),
+    concurrency: whole("FELLMARK_CONCURRENCY", 1, 1, 64),
+    ...(threads > 0 ? { threads } : {}),
+    memoryCapBytes: whole("FELLMARK_MEMORY_CAP_MB", 4_096, 128, 1_048_576) * 2 ** 20,
+    reachFaultPoint: toFault(raw.FAULT_POINT?.trim() || undefined, faults),
+  });
+}
+
+function toFault(text: string | undefined, faults: FieldProblem[]): ReachFaultPoint {
+  try {
+    return toFaultPoint(text);
+  } catch (error) {
+    if (!(error instanceof InputError)) throw error;
+    faults.push(...error.problems);
+    return () => {};
+  }
 }
 
 function toLogLevel(raw: RawSettings, faults: FieldProblem[]): string {

@@ -1,4 +1,3 @@
-import path from "node:path";
 import type { JobRecord, JobState } from "@fellmark/ledger";
 import type { Response } from "express";
 import { z } from "zod";
@@ -10,9 +9,9 @@ const linksSchema = z
     summary: z.string().optional(),
     tiers: z.string().optional(),
     map: z.string().optional(),
-    rasters: z.record(z.string(), z.string()).optional(),
   })
-  .meta({ description: "Addresses of what exists now" });
+  .catchall(z.string())
+  .meta({ description: "Addresses of what exists now; each raster as rasters/NAME" });
 
 const RASTER_FILE = /^rasters\/[A-Za-z]+\.tif$/;
 const EXAMPLE_ID = `j${"0f".repeat(32)}`;
@@ -62,19 +61,20 @@ export function coverageStateOf(job: JobRecord): CoverageState {
 
 function linksOf({ id, files }: Pick<JobRecord, "id" | "files">): z.output<typeof linksSchema> {
   const self = addressOf(id);
-  const names = files?.map(({ name }) => name) ?? [];
-  const linkTo = (file: string, below = file) => (names.includes(file) ? `${self}/${below}` : undefined);
-  const rasters = names
-    .filter((name) => RASTER_FILE.test(name))
-    .map((name) => [path.basename(name, ".tif"), `${self}/${name}`]);
-  return {
-    self,
-    events: `${self}/events`,
-    summary: linkTo("summary.json", "summary"),
-    tiers: linkTo("tiers.geojson"),
-    map: linkTo("map.png"),
-    rasters: rasters.length > 0 ? Object.fromEntries(rasters) : undefined,
-  };
+  const links: z.output<typeof linksSchema> = { self, events: `${self}/events` };
+  for (const { name } of files ?? []) {
+    const [link, below] = linkOf(name);
+    if (link !== undefined) links[link] = `${self}/${below}`;
+  }
+  return links;
+}
+
+/** Name of the link to a file and its address below the coverage; nothing for a file that has no address. */
+function linkOf(file: string): [link?: string, below?: string] {
+  if (file === "summary.json") return ["summary", "summary"];
+  if (file === "tiers.geojson") return ["tiers", file];
+  if (file === "map.png") return ["map", file];
+  return RASTER_FILE.test(file) ? [file.slice(0, -".tif".length), file] : [];
 }
 
 /** Replies with the state; 202 also says where to ask on. */

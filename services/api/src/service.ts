@@ -23,9 +23,9 @@ export interface Service {
 export async function startService(config: ApiConfig, logger: Logger): Promise<Service> {
   const teardown = createTeardown(logger);
   try {
-    const { dataDir, redisUrl, terrainDir, shutdownMs } = config;
+    const { dataDir, redisUrl, leaseMs, terrainDir, shutdownMs } = config;
     const onError = (error: unknown) => logger.error({ err: error }, "background failure");
-    const storage = await openStorage({ dataDir, redisUrl, onError });
+    const storage = await openStorage({ dataDir, redisUrl, leaseMs, onError });
     teardown.add("ledger", () => storage.ledger.close());
     teardown.add("queue", () => storage.queue.close(shutdownMs));
 
