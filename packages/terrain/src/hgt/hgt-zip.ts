@@ -25,7 +25,7 @@ export async function unzipTile(archive: Buffer, fileName: string): Promise<Buff
     if (tile.length !== entry.uncompressedSize || crc32(tile) !== entry.crc32) throw new Error("the check sum differs");
     return tile;
   } catch (error) {
-    throw new TerrainError("raster_corrupt", `${fileName}: the zip file is damaged (${String(error)})`, {
+    throw new TerrainError("raster_corrupt", `the zip file is damaged (${String(error)})`, {
       cause: error,
     });
   }

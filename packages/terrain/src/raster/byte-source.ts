@@ -1,5 +1,5 @@
 import { closeSync, fstatSync, openSync, readSync } from "node:fs";
-import { TerrainError } from "@fellmark/units";
+import { TerrainError, TransientError } from "@fellmark/units";
 
 /** Random access to the bytes of one raster. Reads are synchronous: rasters are read in a process of their own. */
 export interface ByteSource {
@@ -32,13 +32,21 @@ export function fileSource(fd: number, sizeBytes: number): ByteSource {
       requireInside(offset, length, sizeBytes);
       const bytes = Buffer.alloc(length);
       for (let done = 0; done < length; ) {
-        const got = readSync(fd, bytes, done, length - done, offset + done);
+        const got = readSome(fd, bytes, done, offset + done);
         if (got === 0) throw truncated(offset + done, sizeBytes);
         done += got;
       }
       return bytes;
     },
   };
+}
+
+function readSome(fd: number, bytes: Buffer, done: number, position: number): number {
+  try {
+    return readSync(fd, bytes, done, bytes.length - done, position);
+  } catch (error) {
+    throw unreadable(error);
+  }
 }
 
 /** Bytes already in memory. */
@@ -52,26 +60,43 @@ export function memorySource(bytes: Buffer): ByteSource {
   };
 }
 
-/** Opens a file for as long as `use` runs, and checks that it still has the content that `expected` stands for. */
+/**
+ * Opens a file for as long as `use` runs, and checks that it still has the content that `expected` stands for.
+ * Throws TerrainError `source_changed` where it has not, TransientError `raster_unreadable` where the system refuses.
+ */
 export async function withFile<T>(
   path: string,
   expected: FileIdentity,
   use: (fd: number) => T | Promise<T>,
 ): Promise<T> {
-  let fd: number;
+  const fd = openExisting(path);
   try {
-    fd = openSync(path, "r");
-  } catch (error) {
-    throw new TerrainError("source_changed", `${path}: the file cannot be opened any more`, { cause: error });
-  }
-  try {
-    if (!sameIdentity(identityOf(fd), expected)) {
-      throw new TerrainError("source_changed", `${path}: the file changed after the terrain was opened`);
-    }
+    if (!sameIdentity(identityOf(fd), expected)) throw changed("the file changed after the terrain was opened");
     return await use(fd);
   } finally {
     closeSync(fd);
   }
+}
+
+function openExisting(path: string): number {
+  try {
+    return openSync(path, "r");
+  } catch (error) {
+    if ((error as NodeJS.ErrnoException).code === "ENOENT") throw changed("the file is gone", error);
+    throw unreadable(error);
+  }
+}
+
+function changed(reason: string, cause?: unknown): TerrainError {
+  return new TerrainError("source_changed", reason, { cause });
+}
+
+function unreadable(cause: unknown): TransientError {
+  return new TransientError(
+    "raster_unreadable",
+    `the file cannot be read (${String((cause as NodeJS.ErrnoException).code)})`,
+    { cause },
+  );
 }
 
 function requireInside(offset: number, length: number, sizeBytes: number): void {

@@ -1,5 +1,5 @@
 import { basename } from "node:path";
-import { TerrainError } from "@fellmark/units";
+import { TerrainError, TransientError } from "@fellmark/units";
 import { decodeBlock } from "../codec/decode-block.ts";
 import { unzipTile } from "../hgt/hgt-zip.ts";
 import { createBlockCache } from "./block-cache.ts";
@@ -30,7 +30,8 @@ const cache = createBlockCache(48 * 1024 * 1024);
 /**
  * Copies the cells of a raster into `target` wherever that is still NaN.
  * `place` is where the raster's cell (0, 0) lies in the grid of `target`. Each block is decoded at most once.
- * Throws TerrainError `source_changed`, `raster_truncated` or `raster_corrupt`, naming the file.
+ * Throws TerrainError `source_changed`, `raster_truncated` or `raster_corrupt`, or TransientError `raster_unreadable`,
+ * naming the file.
  */
 export async function readCells(raster: Raster, place: { col: number; row: number }, target: CellArray): Promise<void> {
   const { widthPx, heightPx } = raster.header.grid;
@@ -94,25 +95,26 @@ function copyBlock(from: CellRect, values: Float32Array, { rect, values: to }: C
   }
 }
 
-function readBlock({ header, voids, name }: Raster, source: ByteSource, block: number): Float32Array {
+function readBlock({ header, voids }: Raster, source: ByteSource, block: number): Float32Array {
   const { width: columns, height: rows } = blockRect(header, block);
   const bytes = header.blocks.byteCounts[block] as number;
   if (bytes === 0) return new Float32Array(columns * rows).fill(Number.NaN);
+  const packed = source.read(header.blocks.offsets[block] as number, bytes);
+  return decodeBlock(packed, header.blocks, { columns, rows }, voids);
+}
+
+async function withSource({ name, path, identity, header }: Raster, use: (source: ByteSource) => void): Promise<void> {
   try {
-    const packed = source.read(header.blocks.offsets[block] as number, bytes);
-    return decodeBlock(packed, header.blocks, { columns, rows }, voids);
+    await withFile(path, identity, async (fd) => {
+      const file = fileSource(fd, identity.sizeBytes);
+      if (header.format !== "hgt-zip") return use(file);
+      use(memorySource(await unzipTile(file.read(0, file.sizeBytes), basename(path))));
+    });
   } catch (error) {
+    if (error instanceof TransientError)
+      throw new TransientError(error.code, `${name}: ${error.message}`, { cause: error });
     if (error instanceof TerrainError)
       throw new TerrainError(error.code, `${name}: ${error.message}`, { cause: error });
     throw error;
   }
-}
-
-function withSource(raster: Raster, use: (source: ByteSource) => void): Promise<void> {
-  const { path, identity, header } = raster;
-  return withFile(path, identity, async (fd) => {
-    const file = fileSource(fd, identity.sizeBytes);
-    if (header.format !== "hgt-zip") return use(file);
-    use(memorySource(await unzipTile(file.read(0, file.sizeBytes), basename(path))));
-  });
 }
