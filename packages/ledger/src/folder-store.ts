@@ -6,6 +6,7 @@ import { pipeline } from "node:stream/promises";
 import { FellmarkError, NotFoundError } from "@fellmark/units";
 import { checkJobKey } from "./job-key.ts";
 import type { JobRecord, ResultFile, WorkerStore } from "./job-record.ts";
+import { toStorageError } from "./storage-error.ts";
 
 /**
  * Results below one folder: staged/TENANT/ID.ATTEMPT while an attempt writes, published/TENANT/ID/ATTEMPT afterwards.
@@ -26,23 +27,24 @@ class FolderStore implements WorkerStore {
 
   async stage(tenant: string, id: string, attempt: number): Promise<string> {
     const folder = this.#stagedFolder(tenant, id, attempt);
-    await removeTree(folder);
-    await mkdir(folder, { recursive: true });
+    await onDisk(async () => {
+      await removeTree(folder);
+      await mkdir(folder, { recursive: true });
+    });
     return folder;
   }
 
   async publish(tenant: string, id: string, attempt: number): Promise<ResultFile[]> {
     const staged = this.#stagedFolder(tenant, id, attempt);
-    const { files, folders } = await listTree(staged);
-    const published: ResultFile[] = [];
-    for (const name of files) published.push({ name, ...(await hashAndSync(path.join(staged, name))) });
-    for (const name of folders) await syncFolder(path.join(staged, name));
     const target = this.#publishedFolder(tenant, id, attempt);
-    await mkdir(path.dirname(target), { recursive: true });
-    await removeTree(target);
-    await rename(staged, target);
-    await syncFolder(path.dirname(target));
-    return published;
+    return onDisk(async () => {
+      const files = await hashAndSyncTree(staged);
+      await mkdir(path.dirname(target), { recursive: true });
+      await removeTree(target);
+      await rename(staged, target);
+      await syncFolder(path.dirname(target));
+      return files;
+    });
   }
 
   pathOf(job: JobRecord, name: string): string {
@@ -126,6 +128,24 @@ function isOurs({ tenant, id, attempt }: Attempt): boolean {
   } catch {
     return false;
   }
+}
+
+/** Throws TransientError for a disk that is full or broken. */
+async function onDisk<T>(work: () => Promise<T>): Promise<T> {
+  try {
+    return await work();
+  } catch (error) {
+    throw toStorageError(error);
+  }
+}
+
+/** Every file with its size and hash, in the order of the names; all is on disk afterwards. */
+async function hashAndSyncTree(root: string): Promise<ResultFile[]> {
+  const { files, folders } = await listTree(root);
+  const hashed: ResultFile[] = [];
+  for (const name of files) hashed.push({ name, ...(await hashAndSync(path.join(root, name))) });
+  for (const name of folders) await syncFolder(path.join(root, name));
+  return hashed;
 }
 
 /** Names of all files, sorted, and of all folders, the deepest first; names relative to the root, with slashes. */

@@ -88,7 +88,7 @@ export interface WorkerLedger extends Ledger {
   handOver(tenant: string, id: string, attempt: number): Promise<boolean>;
 }
 
-/** Results as folders of files, whole or absent. */
+/** Results as folders of files, whole or absent. A full or broken disk is a TransientError 'storage_failed'. */
 export interface ResultStore {
   /** A fresh empty folder for this attempt to write into. */
   stage(tenant: string, id: string, attempt: number): Promise<string>;

@@ -5,6 +5,7 @@ import { TransientError } from "@fellmark/units";
 import type { DatabaseSyncInstance } from "@photostructure/sqlite";
 import { Kysely, type SqliteDatabase, SqliteDialect } from "kysely";
 import { createSchema, type Schema } from "./schema.ts";
+import { sqliteTextOf, toStorageError } from "./storage-error.ts";
 
 /** One connection to the ledger file. Several processes, and several connections of one process, may share the file. */
 export interface SqliteFile {
@@ -88,19 +89,6 @@ export async function patiently<T>(query: () => T | Promise<T>): Promise<T> {
   throw new TransientError("ledger_busy", "the ledger is locked by another writer");
 }
 
-/**
- * Told by SQLite's own fixed texts (sqlite3_errstr, https://www.sqlite.org/rescode.html): the package for Node 20 gives
- * no result code for statements that return rows.
- */
 function isBusy(error: unknown): boolean {
   return /^database (table )?is locked/.test(sqliteTextOf(error));
-}
-
-function toStorageError(error: unknown): unknown {
-  if (!/^(database or disk is full|disk I\/O error)/.test(sqliteTextOf(error))) return error;
-  return new TransientError("storage_failed", "the disk of the ledger is full or broken", { cause: error });
-}
-
-function sqliteTextOf(error: unknown): string {
-  return error instanceof Error && "code" in error && error.code === "ERR_SQLITE_ERROR" ? error.message : "";
 }

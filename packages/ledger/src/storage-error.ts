@@ -1,0 +1,20 @@
+import { TransientError } from "@fellmark/units";
+
+/** What the system says of a full or failing disk, or of too many open files. */
+const PASSING_CODES: ReadonlySet<string> = new Set(["ENOSPC", "EDQUOT", "EIO", "EMFILE", "ENFILE"]);
+const PASSING_TEXT = /^(database or disk is full|disk I\/O error)/;
+
+/** TransientError 'storage_failed' for a fault of the disk that may be mended; any other error as it is. */
+export function toStorageError(error: unknown): unknown {
+  const code = error instanceof Error && "code" in error ? String(error.code) : "";
+  if (!PASSING_CODES.has(code) && !PASSING_TEXT.test(sqliteTextOf(error))) return error;
+  return new TransientError("storage_failed", "the disk is full or broken", { cause: error });
+}
+
+/**
+ * SQLite's own fixed text of an error (sqlite3_errstr, https://www.sqlite.org/rescode.html), empty for other errors.
+ * The package for Node 20 gives no result code for statements that return rows.
+ */
+export function sqliteTextOf(error: unknown): string {
+  return error instanceof Error && "code" in error && error.code === "ERR_SQLITE_ERROR" ? error.message : "";
+}
