@@ -1,29 +1,12 @@
 import { TerrainError } from "@fellmark/units";
 import type { ByteSource } from "../raster/byte-source.ts";
 
-/** A rasters's own directory, its overviews and masks; no real file comes near. */
+/** A raster's own directory, its overviews and masks; no real file comes near. */
 const MAX_DIRECTORIES = 64;
 const MAX_ENTRIES = 1024;
 
-/** Bytes of one value of each TIFF field type. Source: TIFF 6.0, section 2; BigTIFF adds types 16 to 18. */
-const TYPE_BYTES: Record<number, number> = {
-  1: 1,
-  2: 1,
-  3: 2,
-  4: 4,
-  5: 8,
-  6: 1,
-  7: 1,
-  8: 2,
-  9: 4,
-  10: 8,
-  11: 4,
-  12: 8,
-  13: 4,
-  16: 8,
-  17: 8,
-  18: 8,
-};
+/** Bytes of one value of each field type, by its number; 0 for none. Source: TIFF 6.0, section 2; BigTIFF adds 16 to 18. */
+const TYPE_BYTES = [0, 1, 1, 2, 4, 8, 1, 1, 2, 4, 8, 4, 8, 4, 0, 0, 8, 8, 8];
 
 interface Entry {
   type: number;
@@ -55,7 +38,7 @@ export interface TiffDirectory {
  * Throws TerrainError `raster_refused` or `raster_truncated`.
  */
 export function readTiffDirectories(source: ByteSource): TiffDirectory[] {
-  const { dialect, first } = readTiffHeader(source);
+  const { dialect, first } = readStart(source);
   const seen = new Set<number>();
   const directories: TiffDirectory[] = [];
   for (let at = first; at !== 0; ) {
@@ -70,7 +53,7 @@ export function readTiffDirectories(source: ByteSource): TiffDirectory[] {
   return directories;
 }
 
-function readTiffHeader(source: ByteSource): { dialect: Dialect; first: number } {
+function readStart(source: ByteSource): { dialect: Dialect; first: number } {
   const header = source.read(0, 8);
   const order = header.toString("latin1", 0, 2);
   if (order !== "II" && order !== "MM") throw refused("not a TIFF file");
