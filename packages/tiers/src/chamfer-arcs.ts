@@ -16,9 +16,9 @@ export function chamferArcs(traced: ArcSet): ArcSet {
   return {
     ...traced,
     scale: 2 * traced.scale,
-    pointStart: Int32Array.from(pointStart),
-    x: Int32Array.from(x),
-    y: Int32Array.from(y),
+    pointStart: new Int32Array(pointStart),
+    x: new Int32Array(x),
+    y: new Int32Array(y),
   };
 }
 

@@ -1,5 +1,5 @@
 import { columnOfLongitude, type LatticeWindow, rowOfLatitude, worldCells } from "@fellmark/geodesy";
-import type { MultiPolygon, Polygon, Position } from "geojson";
+import { type MultiPolygon, type Polygon, type Position, polygonsOf } from "./geojson.ts";
 import type { TierCollection } from "./trace-tiers.ts";
 
 /** Crossings of one feature's rings with the middle of a row: where, and whether the feature begins or ends there. */
@@ -37,8 +37,7 @@ function fillRow(cells: Uint8Array, crossings: Crossing[], tier: number, row: nu
 
 function crossingsByRow(window: LatticeWindow, geometry: Polygon | MultiPolygon): Crossing[][] {
   const rows: Crossing[][] = Array.from({ length: window.height }, () => []);
-  const polygons = geometry.type === "Polygon" ? [geometry.coordinates] : geometry.coordinates;
-  for (const positions of polygons.flat()) {
+  for (const positions of polygonsOf(geometry).flat()) {
     const ring = cellCoordinates(window, positions);
     for (let at = 1; at < ring.length; at++) addCrossings(rows, ring[at - 1], ring[at]);
   }

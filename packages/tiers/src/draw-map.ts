@@ -12,7 +12,15 @@ import { hillshade } from "./hillshade.ts";
 import { encodeIndexedPng } from "./indexed-png.ts";
 import { css, type MapColours, mapColours, PAPER } from "./map-colours.ts";
 import { useMapFont } from "./map-font.ts";
-import { drawLegend, drawScaleBar, drawTitle, layOutLegend, legendEntries, TITLE_HEIGHT } from "./map-legend.ts";
+import {
+  drawLegend,
+  drawScaleBar,
+  drawTitle,
+  layOutLegend,
+  legendEntries,
+  PAGE_WIDTH,
+  TITLE_HEIGHT,
+} from "./map-legend.ts";
 import { drawMast, drawNorthArrow, type MastMark } from "./map-marks.ts";
 import { classPixels, heightPixels, type PixelFrame, pixelFrame } from "./map-pixels.ts";
 import { nearestIndices } from "./quantise.ts";
@@ -51,25 +59,23 @@ export async function drawMap(options: MapOptions): Promise<Buffer> {
   useMapFont();
   const colours = mapColours(plans.length);
   const frame = pixelFrame(window.width, window.height, widthPx);
-  const zoomFactor = widthPx / 1000;
-  const titlePx = Math.round(TITLE_HEIGHT * zoomFactor);
-  const measuring = createCanvas(1, 1).getContext("2d");
-  const legend = layOutLegend(measuring, legendEntries(plans, colours), 1000);
-  const heightPx = titlePx + frame.heightPx + Math.round(legend.height * zoomFactor);
-  const canvas = createCanvas(widthPx, heightPx);
-  const context = canvas.getContext("2d");
+  const pxPerUnit = widthPx / PAGE_WIDTH;
+  const legend = layOutLegend(createCanvas(1, 1).getContext("2d"), legendEntries(plans, colours));
+  const mapTopPx = Math.round(TITLE_HEIGHT * pxPerUnit);
+  const mapBottomPx = mapTopPx + frame.heightPx;
+  const heightPx = mapBottomPx + Math.round(legend.height * pxPerUnit);
+  const context = createCanvas(widthPx, heightPx).getContext("2d");
   context.fillStyle = css(PAPER);
   context.fillRect(0, 0, widthPx, heightPx);
-  context.putImageData(new ImageData(paintCells(options, frame, colours), widthPx, frame.heightPx), 0, titlePx);
-  context.scale(zoomFactor, zoomFactor);
-  const mapTop = titlePx / zoomFactor;
-  const mapBottom = mapTop + frame.heightPx / zoomFactor;
-  drawTitle(context, options.title, 1000);
-  for (const mark of mastMarks(options, 1000 / window.width, mapTop)) drawMast(context, mark, 1000);
-  drawNorthArrow(context, 1000 - 26, mapTop + 14);
-  drawScaleBar(context, (groundCellM(window, window.height / 2) * window.width) / 1000, 1000, mapBottom);
-  context.translate(0, mapBottom);
-  drawLegend(context, legend, options.caution, 1000);
+  context.putImageData(new ImageData(paintCells(options, frame, colours), widthPx, frame.heightPx), 0, mapTopPx);
+  context.scale(pxPerUnit, pxPerUnit);
+  drawTitle(context, options.title);
+  const mapTop = mapTopPx / pxPerUnit;
+  for (const mark of mastMarks(options, mapTop)) drawMast(context, mark);
+  drawNorthArrow(context, PAGE_WIDTH - 26, mapTop + 14);
+  context.translate(0, mapBottomPx / pxPerUnit);
+  drawScaleBar(context, (groundCellM(window, window.height / 2) * window.width) / PAGE_WIDTH);
+  drawLegend(context, legend, options.caution);
   const rgba = context.getImageData(0, 0, widthPx, heightPx).data;
   return encodeIndexedPng(widthPx, colours.palette, nearestIndices(rgba, colours.palette));
 }
@@ -103,8 +109,9 @@ function groundCellM({ zoom, row0 }: LatticeWindow, row: number): number {
   return parallelM / worldCells(zoom);
 }
 
-/** Masts at their places in the picture, on the turn of the world that the window lies on. */
-function mastMarks({ window, masts, sectors }: MapOptions, perCell: number, top: number): MastMark[] {
+/** Masts at their places on the page, on the turn of the world that the window lies on. */
+function mastMarks({ window, masts, sectors }: MapOptions, mapTop: number): MastMark[] {
+  const perCell = PAGE_WIDTH / window.width;
   const world = worldCells(window.zoom);
   const middle = window.col0 + window.width / 2;
   return masts.map(({ id, lon, lat }) => {
@@ -113,7 +120,7 @@ function mastMarks({ window, masts, sectors }: MapOptions, perCell: number, top:
     return {
       id,
       x: (nearest - window.col0) * perCell,
-      y: top + (rowOfLatitude(lat, window.zoom) - window.row0) * perCell,
+      y: mapTop + (rowOfLatitude(lat, window.zoom) - window.row0) * perCell,
       azimuthsDeg: sectors.filter((sector) => sector.site === id).map((sector) => sector.azimuthDeg),
     };
   });

@@ -1,5 +1,5 @@
-import type { MultiPolygon, Polygon, Position } from "geojson";
 import { edgeFaults, type RingEdges } from "./edge-faults.ts";
+import { type MultiPolygon, type Polygon, type Position, polygonsOf } from "./geojson.ts";
 
 /** Coordinates are compared as whole steps of 1e-7 degrees, so that every test is exact. */
 const STEPS_PER_DEG = 1e7;
@@ -19,8 +19,7 @@ export function geometryFaults(layer: PolygonLayer): string[] {
   const faults: string[] = [];
   const rings: RingEdges[] = [];
   for (const [feature, { geometry }] of layer.features.entries()) {
-    const polygons = geometry.type === "Polygon" ? [geometry.coordinates] : geometry.coordinates;
-    for (const [polygon, parts] of polygons.entries()) {
+    for (const [polygon, parts] of polygonsOf(geometry).entries()) {
       for (const [part, positions] of parts.entries()) {
         const name = `feature ${feature} polygon ${polygon} ring ${part}`;
         const ring = { name, x: steps(positions, 0), y: steps(positions, 1) };

@@ -1,5 +1,6 @@
 export { classesOfTiers } from "./classes-of-tiers.ts";
 export { drawMap, type MapOptions } from "./draw-map.ts";
+export type { MultiPolygon, Polygon, PolygonCollection, PolygonFeature, Position } from "./geojson.ts";
 export { geometryFaults, type PolygonLayer } from "./geometry-faults.ts";
 export { tierPalette } from "./palette.ts";
 export type { RasterKind, RasterValues } from "./raster-tile.ts";

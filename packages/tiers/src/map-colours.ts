@@ -70,6 +70,6 @@ function rounded(colour: Rgb): Rgb {
   return colour.map((part) => Math.round(Math.min(255, Math.max(0, part)))) as Rgb;
 }
 
-export function css([red, green, blue]: Rgb, alpha = 1): string {
-  return `rgba(${red}, ${green}, ${blue}, ${alpha})`;
+export function css([red, green, blue]: Rgb): string {
+  return `rgb(${red}, ${green}, ${blue})`;
 }

@@ -4,7 +4,8 @@ import { mapFont } from "./map-font.ts";
 import type { Rgb } from "./palette.ts";
 import { TIER_CLASS, type TierPlan } from "./tier-class.ts";
 
-/** Sizes at a picture width of 1000; all grow with the width. */
+/** Width of the page in its own units, in which all sizes here are given; a wider picture has larger letters. */
+export const PAGE_WIDTH = 1000;
 export const TITLE_HEIGHT = 46;
 const MARGIN = 18;
 const ROW_HEIGHT = 26;
@@ -13,7 +14,7 @@ const CAUTION_HEIGHT = 34;
 const SCALE_BAR_WIDTH = 270;
 const SWATCH = { width: 30, height: 17 };
 
-export interface LegendEntry {
+interface LegendEntry {
   label: string;
   /** One colour, or two for stripes. */
   colours: Rgb[];
@@ -32,32 +33,32 @@ export function legendEntries(plans: readonly TierPlan[], colours: MapColours): 
   ];
 }
 
-export interface Legend {
+interface Legend {
   entries: LegendEntry[];
   columns: number;
   columnWidth: number;
   height: number;
 }
 
-/** Fits the legend under a picture `width` wide (in units of 1000), beside the scale bar. */
-export function layOutLegend(context: SKRSContext2D, entries: LegendEntry[], width: number): Legend {
+/** Fits the legend under the map, beside the scale bar. */
+export function layOutLegend(context: SKRSContext2D, entries: LegendEntry[]): Legend {
   context.font = mapFont(14);
   const widest = Math.max(...entries.map((entry) => context.measureText(entry.label).width));
   const columnWidth = widest + SWATCH.width + 28;
-  const columns = Math.max(1, Math.floor((width - SCALE_BAR_WIDTH - MARGIN) / columnWidth));
+  const columns = Math.max(1, Math.floor((PAGE_WIDTH - SCALE_BAR_WIDTH - MARGIN) / columnWidth));
   const rows = Math.ceil(entries.length / columns);
   return { entries, columns, columnWidth, height: HEADING_HEIGHT + rows * ROW_HEIGHT + CAUTION_HEIGHT + 8 };
 }
 
-export function drawTitle(context: SKRSContext2D, title: string, width: number): void {
+export function drawTitle(context: SKRSContext2D, title: string): void {
   context.fillStyle = css(INK);
   context.font = mapFont(19, "bold");
   context.textBaseline = "middle";
-  context.fillText(title, MARGIN, TITLE_HEIGHT / 2 + 1, width - 2 * MARGIN);
+  context.fillText(title, MARGIN, TITLE_HEIGHT / 2 + 1, PAGE_WIDTH - 2 * MARGIN);
 }
 
-/** Draws heading, entries column by column, and the caution, with the legend's top left corner at the origin. */
-export function drawLegend(context: SKRSContext2D, legend: Legend, caution: string, width: number): void {
+/** Draws heading, entries column by column, and the caution, from the origin down. */
+export function drawLegend(context: SKRSContext2D, legend: Legend, caution: string): void {
   context.textBaseline = "middle";
   context.fillStyle = css(INK);
   context.font = mapFont(13, "bold");
@@ -73,7 +74,7 @@ export function drawLegend(context: SKRSContext2D, legend: Legend, caution: stri
   }
   context.fillStyle = css(WARNING);
   context.font = mapFont(14, "bold");
-  context.fillText(caution, MARGIN, legend.height - CAUTION_HEIGHT / 2 - 2, width - 2 * MARGIN);
+  context.fillText(caution, MARGIN, legend.height - CAUTION_HEIGHT / 2 - 2, PAGE_WIDTH - 2 * MARGIN);
 }
 
 function drawSwatch(context: SKRSContext2D, colours: readonly Rgb[], x: number, y: number): void {
@@ -99,12 +100,13 @@ function drawSwatch(context: SKRSContext2D, colours: readonly Rgb[], x: number, 
   context.strokeRect(x + 0.5, y + 0.5, SWATCH.width - 1, SWATCH.height - 1);
 }
 
-/** Draws a bar of a round ground length with its top right corner at (right, top); `metresPerUnit` at the map's centre. */
-export function drawScaleBar(context: SKRSContext2D, metresPerUnit: number, right: number, top: number): void {
+/** Draws a bar of a round ground length under the map's right corner; `metresPerUnit` holds at the map's centre. */
+export function drawScaleBar(context: SKRSContext2D, metresPerUnit: number): void {
   const lengthM = roundLengthM(metresPerUnit * (SCALE_BAR_WIDTH - 60));
   const length = lengthM / metresPerUnit;
-  const left = right - MARGIN - length;
-  const y = top + HEADING_HEIGHT + 12;
+  const right = PAGE_WIDTH - MARGIN;
+  const left = right - length;
+  const y = HEADING_HEIGHT + 12;
   context.lineWidth = 1.5;
   for (let part = 0; part < 4; part++) {
     context.fillStyle = css(part % 2 === 0 ? INK : PAPER);
@@ -118,7 +120,7 @@ export function drawScaleBar(context: SKRSContext2D, metresPerUnit: number, righ
   context.fillText("0", left - 4, y - 6);
   const label = lengthM >= 1000 ? `${lengthM / 1000} km` : `${lengthM} m`;
   context.textAlign = "right";
-  context.fillText(label, right - MARGIN, y - 6);
+  context.fillText(label, right, y - 6);
   context.textAlign = "left";
 }
 

@@ -1,10 +1,12 @@
-import { RAD_PER_DEG } from "@fellmark/units";
+import { normaliseSignedDeg, RAD_PER_DEG } from "@fellmark/units";
 import type { SKRSContext2D } from "@napi-rs/canvas";
 import { css, INK, PAPER } from "./map-colours.ts";
 import { mapFont } from "./map-font.ts";
+import { PAGE_WIDTH } from "./map-legend.ts";
 
 const MAST_RADIUS = 6;
 const TICK = { from: 8, to: 30, head: 7 };
+const NAME_DISTANCE = 14;
 
 /** A mast at a place of the picture, with the azimuths of its sectors. */
 export interface MastMark {
@@ -14,8 +16,8 @@ export interface MastMark {
   azimuthsDeg: number[];
 }
 
-/** Draws a mast: an arrow along each sector's azimuth, a dot, and the name on the side with fewer arrows. */
-export function drawMast(context: SKRSContext2D, mast: MastMark, width: number): void {
+/** Draws a mast: an arrow along each sector's azimuth, a dot, and the name beside them. */
+export function drawMast(context: SKRSContext2D, mast: MastMark): void {
   for (const azimuthDeg of mast.azimuthsDeg) {
     drawArrow(context, mast, azimuthDeg, 5, css(PAPER));
     drawArrow(context, mast, azimuthDeg, 2.2, css(INK));
@@ -31,7 +33,7 @@ export function drawMast(context: SKRSContext2D, mast: MastMark, width: number):
   context.arc(mast.x, mast.y, 2, 0, 2 * Math.PI);
   context.fillStyle = css(INK);
   context.fill();
-  drawName(context, mast, width);
+  drawName(context, mast);
 }
 
 function drawArrow(context: SKRSContext2D, mast: MastMark, azimuthDeg: number, lineWidth: number, style: string): void {
@@ -52,15 +54,22 @@ function drawArrow(context: SKRSContext2D, mast: MastMark, azimuthDeg: number, l
   context.restore();
 }
 
-function drawName(context: SKRSContext2D, mast: MastMark, width: number): void {
-  const eastward = mast.azimuthsDeg.reduce((sum, azimuthDeg) => sum + Math.sin(azimuthDeg * RAD_PER_DEG), 0);
+/** Writes the name east, west, south or north of the mast: the first side with room and no arrow near. */
+function drawName(context: SKRSContext2D, mast: MastMark): void {
   context.font = mapFont(15, "bold");
   context.textBaseline = "middle";
   const textWidth = context.measureText(mast.id).width;
-  const room = TICK.from + 6;
-  const isEast = mast.x + room + textWidth < width && (eastward <= 1e-9 || mast.x - room - textWidth < 0);
-  const x = isEast ? mast.x + room : mast.x - room - textWidth;
-  drawHaloText(context, mast.id, x, mast.y);
+  const places = [
+    { azimuthDeg: 90, x: mast.x + NAME_DISTANCE, y: mast.y },
+    { azimuthDeg: 270, x: mast.x - NAME_DISTANCE - textWidth, y: mast.y },
+    { azimuthDeg: 180, x: mast.x - textWidth / 2, y: mast.y + NAME_DISTANCE + 8 },
+    { azimuthDeg: 0, x: mast.x - textWidth / 2, y: mast.y - NAME_DISTANCE - 8 },
+  ];
+  const fitting = places.filter(({ x }) => x >= 0 && x + textWidth <= PAGE_WIDTH);
+  const isClear = (sideDeg: number) =>
+    mast.azimuthsDeg.every((arrowDeg) => Math.abs(normaliseSignedDeg(arrowDeg - sideDeg)) > 45);
+  const { x, y } = fitting.find((place) => isClear(place.azimuthDeg)) ?? fitting[0] ?? places[0];
+  drawHaloText(context, mast.id, x, y);
 }
 
 /** An arrow with an N, its top at (x, y). */

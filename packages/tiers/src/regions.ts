@@ -16,7 +16,7 @@ export interface Regions {
 /** The regions of the classes from `least` to `most`. */
 export function findRegions(grid: ClassGrid, least: number, most: number): Regions {
   const { rowRuns, start, end } = findRuns(grid, least, most);
-  const parent = Int32Array.from(start, (_, run) => run);
+  const parent = start.map((_, run) => run);
   for (let row = 1; row < grid.height; row++) joinRows(grid, rowRuns, start, end, parent, row);
   let count = 0;
   const region = new Int32Array(parent.length);
@@ -56,7 +56,7 @@ function findRuns({ width, height, classes }: ClassGrid, least: number, most: nu
     }
     rowRuns[row + 1] = start.length;
   }
-  return { rowRuns, start: Int32Array.from(start), end: Int32Array.from(end) };
+  return { rowRuns, start: new Int32Array(start), end: new Int32Array(end) };
 }
 
 /** Unites the runs of a row with those of the same class that they touch in the row above. */

@@ -33,11 +33,12 @@ export function simplifyArcs(traced: ArcSet, options: SimplifyOptions): ArcSet {
     thinner.thin(arc, kept);
     pointStart.push(kept.length);
   }
+  const points = new Int32Array(kept);
   return {
     ...arcs,
-    pointStart: Int32Array.from(pointStart),
-    x: Int32Array.from(kept, (point) => arcs.x[point]),
-    y: Int32Array.from(kept, (point) => arcs.y[point]),
+    pointStart: new Int32Array(pointStart),
+    x: points.map((point) => arcs.x[point]),
+    y: points.map((point) => arcs.y[point]),
   };
 }
 
@@ -59,8 +60,8 @@ class ArcThinner {
     this.arcs = arcs;
     this.taken = new PointGrid(options.width * arcs.scale, options.height * arcs.scale);
     this.maxSpan = options.maxSpanCells * arcs.scale;
-    this.before = Int32Array.from(arcs.x, (_, point) => point - 1);
-    this.after = Int32Array.from(arcs.x, (_, point) => point + 1);
+    this.before = arcs.x.map((_, point) => point - 1);
+    this.after = arcs.x.map((_, point) => point + 1);
     this.cost = new Int32Array(arcs.x.length).fill(-1);
     const mostCost = Math.floor((options.cells * arcs.scale) ** 2);
     this.queue = Array.from({ length: mostCost + 1 }, () => []);

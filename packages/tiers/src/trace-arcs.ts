@@ -7,7 +7,7 @@ export const WEST = 2;
 export const NORTH = 3;
 
 /** Label of everything beyond the raster's edge. */
-export const BEYOND = 255;
+const BEYOND = 255;
 
 /**
  * The borders between faces of a raster, each held once and shared by the two faces beside it.
@@ -190,15 +190,15 @@ class ArcTracer {
   arcs(): ArcSet {
     return {
       scale: 1,
-      pointStart: Int32Array.from(this.pointStart),
-      x: Int32Array.from(this.x),
-      y: Int32Array.from(this.y),
-      left: Uint8Array.from(this.left),
-      right: Uint8Array.from(this.right),
-      from: Int32Array.from(this.from),
-      to: Int32Array.from(this.to),
-      fromDirection: Uint8Array.from(this.fromDirection),
-      toDirection: Uint8Array.from(this.toDirection),
+      pointStart: new Int32Array(this.pointStart),
+      x: new Int32Array(this.x),
+      y: new Int32Array(this.y),
+      left: new Uint8Array(this.left),
+      right: new Uint8Array(this.right),
+      from: new Int32Array(this.from),
+      to: new Int32Array(this.to),
+      fromDirection: new Uint8Array(this.fromDirection),
+      toDirection: new Uint8Array(this.toDirection),
       junctionCount: this.taken.length,
     };
   }

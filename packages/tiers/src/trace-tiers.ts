@@ -1,5 +1,5 @@
 import { type LatticeWindow, latitudeOfRow, longitudeOfColumn, worldCells } from "@fellmark/geodesy";
-import type { Feature, FeatureCollection, MultiPolygon, Polygon, Position } from "geojson";
+import type { PolygonCollection, PolygonFeature, Position } from "./geojson.ts";
 import { findRegions, regionAt } from "./regions.ts";
 import { cellInside, findRings, forEachPoint, isShell, type Ring } from "./rings.ts";
 import { simplifyArcs } from "./simplify-arcs.ts";
@@ -35,8 +35,8 @@ export interface TierProperties {
   share: number;
 }
 
-export type TierFeature = Feature<Polygon | MultiPolygon, TierProperties>;
-export type TierCollection = FeatureCollection<Polygon | MultiPolygon, TierProperties>;
+export type TierFeature = PolygonFeature<TierProperties>;
+export type TierCollection = PolygonCollection<TierProperties>;
 
 export interface TracedTiers {
   collection: TierCollection;
