@@ -29,6 +29,9 @@ import { TIER_CLASS, type TierPlan } from "./tier-class.ts";
 /** Stripes of cells not known, px. */
 const HATCH_PERIOD_PX = 7;
 
+/** Alpha of 255 in a pixel whose bytes are red, green, blue, alpha. */
+const OPAQUE = 0xff00_0000;
+
 export interface MapOptions {
   window: LatticeWindow;
   /** Tier classes, see TIER_CLASS. */
@@ -87,19 +90,18 @@ function paintCells(options: MapOptions, frame: PixelFrame, colours: MapColours)
   const shade = hillshade(heightPixels(frame, options.heightsAmslM), frame.widthPx, (y) => {
     return groundCellM(window, (y + 0.5) * frame.cellsPerPixel) * frame.cellsPerPixel;
   });
-  const rgba = new Uint8ClampedArray(4 * tiers.length);
-  for (let pixel = 0; pixel < tiers.length; pixel++) {
-    const x = pixel % frame.widthPx;
-    const y = (pixel - x) / frame.widthPx;
-    const stripe = (x + y) % HATCH_PERIOD_PX < 2 ? 1 : 0;
-    const isNotKnown = tiers[pixel] === TIER_CLASS.notKnown;
-    const colour = colours.palette[isNotKnown ? colours.hatch[stripe] : colours.indexOf(tiers[pixel], shade[pixel])];
-    rgba[4 * pixel] = colour[0];
-    rgba[4 * pixel + 1] = colour[1];
-    rgba[4 * pixel + 2] = colour[2];
-    rgba[4 * pixel + 3] = 255;
+  const packed = Uint32Array.from(colours.palette, ([red, green, blue]) => OPAQUE | (blue << 16) | (green << 8) | red);
+  const pixels = new Uint32Array(tiers.length);
+  for (let y = 0; y < frame.heightPx; y++) {
+    for (let x = 0; x < frame.widthPx; x++) {
+      const pixel = y * frame.widthPx + x;
+      const tier = tiers[pixel];
+      const stripe = (x + y) % HATCH_PERIOD_PX < 2 ? 1 : 0;
+      const index = tier === TIER_CLASS.notKnown ? colours.hatch[stripe] : colours.indexOf(tier, shade[pixel]);
+      pixels[pixel] = packed[index];
+    }
   }
-  return rgba;
+  return new Uint8ClampedArray(pixels.buffer);
 }
 
 /** East-west ground length of a cell on WGS84 at a real-valued row of the window, m. */

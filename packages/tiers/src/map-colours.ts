@@ -39,8 +39,7 @@ export function mapColours(planCount: number): MapColours {
     palette.push(mix(WARNING, PAPER, step / (INK_STEPS - 1)));
   }
   const indexOf = (tier: number, shade: number) => {
-    const light = Number.isNaN(shade) ? FLAT : shade;
-    const level = Math.min(levels - 1, Math.max(0, Math.round(lightness(light) * (levels - 1))));
+    const level = Math.round(lightness(Number.isNaN(shade) ? FLAT : shade) * (levels - 1));
     return (tier === TIER_CLASS.outside ? outsideStart : tier * levels) + level;
   };
   return { palette, indexOf, hatch };
