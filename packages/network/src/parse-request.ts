@@ -27,6 +27,9 @@ function pointerOf(path: PropertyKey[]): string {
 
 function problemsOf(issue: z.core.$ZodIssue): FieldProblem[] {
   const pointer = pointerOf(issue.path);
+  if (issue.code === "invalid_union" && issue.errors.length > 0) {
+    return nearestForm(issue.errors).flatMap((inner) => problemsOf({ ...inner, path: [...issue.path, ...inner.path] }));
+  }
   if (issue.code === "unrecognized_keys") {
     return issue.keys.map((key) => ({ pointer: `${pointer}${pointerOf([key])}`, detail: "unknown field" }));
   }
@@ -34,6 +37,11 @@ function problemsOf(issue: z.core.$ZodIssue): FieldProblem[] {
   if (issue.code === "too_small") return [{ pointer, detail: issue.message, limit: Number(issue.minimum) }];
   if (issue.code === "invalid_value") return [{ pointer, detail: issue.message, limit: issue.values.join(", ") }];
   return [{ pointer, detail: issue.message }];
+}
+
+/** Of the forms that a field may take, the faults of the one that was most likely meant: it has the fewest. */
+function nearestForm(faultsOfForms: z.core.$ZodIssue[][]): z.core.$ZodIssue[] {
+  return faultsOfForms.reduce((nearest, faults) => (faults.length < nearest.length ? faults : nearest));
 }
 
 function duplicateIds(request: CoverageRequest): FieldProblem[] {

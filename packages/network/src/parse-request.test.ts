@@ -1,0 +1,238 @@
+import { InputError } from "@fellmark/units";
+import { describe, expect, it } from "vitest";
+import { parseCoverageRequest } from "./parse-request.ts";
+import { changed, exampleRequest } from "./testing/example-request.ts";
+
+/** What a request is refused for; undefined when it is taken. */
+function refusal(body: unknown): InputError | undefined {
+  try {
+    parseCoverageRequest(body);
+    return undefined;
+  } catch (error) {
+    if (error instanceof InputError) return error;
+    throw error;
+  }
+}
+
+/** The problem at one field of the example when it holds this value. */
+function problemAt(pointer: string, value: unknown) {
+  return refusal(changed({ [pointer]: value }))?.problems.find((problem) => problem.pointer === pointer);
+}
+
+describe("the example of INTERFACES 1", () => {
+  it("is taken", () => {
+    expect(parseCoverageRequest(exampleRequest())).toMatchObject({ version: 1, kit: { maxHeightAglM: 12 } });
+  });
+
+  it("keeps what was asked for and fills in the rest", () => {
+    const { connectorLossDb: _, ...sector } = parseCoverageRequest(exampleRequest()).sectors[0];
+    expect({ sectors: [sector] }).toEqual({ sectors: exampleRequest().sectors });
+    const bare = {
+      ...exampleRequest(),
+      model: undefined,
+      terrain: undefined,
+      outputs: undefined,
+      area: { radiusM: 500 },
+    };
+    expect(parseCoverageRequest(JSON.parse(JSON.stringify(bare)))).toMatchObject({
+      model: {
+        earthRadiusFactor: 4 / 3,
+        gas: true,
+        availability: 0.999,
+        confidence: 0.9,
+        clutter: { class: "unknown" },
+      },
+      terrain: { sets: ["default"], fillVoids: false },
+      outputs: ["tiers", "rasters", "png"],
+    });
+  });
+});
+
+/** Every number of the request with the least and the greatest value that it may have. */
+const RANGES: [string, number, number][] = [
+  ["/area/radiusM", 100, 60_000],
+  ["/area/cellM", 2, 1000],
+  ["/model/earthRadiusFactor", 0.5, 10],
+  ["/model/availability", 0.5, 0.99999],
+  ["/model/confidence", 0.5, 0.99],
+  ["/sites/0/lon", -180, 180],
+  ["/sites/0/lat", -85, 85],
+  ["/antennas/0/gainDbi", -10, 60],
+  ["/antennas/2/gainDbi", -10, 60],
+  ["/antennas/2/horizontal/1/0", -180, 360],
+  ["/antennas/2/vertical/1/1", -120, 0],
+  ["/radios/0/noiseFigureDb", 0, 20],
+  ["/radios/0/downShare", 0.05, 0.95],
+  ["/radios/0/macEfficiency", 0.1, 1],
+  ["/radios/0/implementationDb", 0, 10],
+  ["/sectors/0/heightAglM", 0.5, 500],
+  ["/sectors/0/downtiltDeg", -30, 30],
+  ["/sectors/0/channel/centreMhz", 2400, 7125],
+  ["/sectors/0/powerDbm", -20, 40],
+  ["/sectors/0/feederLossDb", 0, 30],
+  ["/sectors/0/connectorLossDb", 0, 10],
+  ["/sectors/0/noiseRiseDb", 0, 60],
+  ["/sectors/0/load", 0, 1],
+  ["/kit/heightAglM", 0.5, 500],
+  ["/kit/maxHeightAglM", 0.5, 500],
+  ["/kit/powerDbm", -20, 40],
+  ["/kit/feederLossDb", 0, 30],
+  ["/kit/connectorLossDb", 0, 10],
+  ["/kit/pointingLossDb", 0, 20],
+  ["/kit/noiseRiseDb", 0, 60],
+];
+
+const STEP = 1e-6;
+
+describe.each(RANGES)("%s from %d to %d", (pointer, least, greatest) => {
+  it("is taken at its limits", () => {
+    for (const value of [least, greatest]) expect(problemAt(pointer, value)?.limit).toBeUndefined();
+  });
+
+  it("is refused beyond, and the limit is named", () => {
+    expect(problemAt(pointer, least - STEP)).toMatchObject({ limit: least });
+    expect(problemAt(pointer, greatest + STEP)).toMatchObject({ limit: greatest });
+  });
+
+  // F32: what JSON can carry in place of a number, 1e999 and NaN as a careless parser gives them.
+  it("takes a number only", () => {
+    const others = ["1", "", null, true, [], {}, [1], Number.NaN, JSON.parse("1e999"), JSON.parse("-1e999")];
+    for (const value of others) expect(problemAt(pointer, value), String(value)).toBeDefined();
+  });
+});
+
+describe("limits of another form", () => {
+  it.each<[string, unknown, string | number]>([
+    ["/sectors/0/azimuthDeg", 360, 360],
+    ["/sectors/0/azimuthDeg", -1e-9, 0],
+    ["/plans/0/downMbps", 0, 0],
+    ["/plans/0/upMbps", 10_001, 10_000],
+    ["/area/zoom", 17, 16],
+    ["/area/zoom", 5, 6],
+    ["/radios/0/streams", 3, 2],
+    ["/radios/0/streams", 0, 1],
+    ["/radios/0/table", "802.11b", "802.11ac, 802.11ax"],
+    ["/sectors/0/chains", 3, "1, 2"],
+    ["/sectors/0/channel/widthMhz", 10, "20, 40, 80, 160"],
+    ["/sectors/0/polarisationBasis", "circular", "hv, slant45"],
+    ["/model/clutter/class", "forest", "unknown, open, water, suburban, urban, dense-urban, trees"],
+    ["/quality", "best", "accurate, preview"],
+    ["/outputs/0", "pdf", "tiers, rasters, png"],
+    ["/version", 2, "1"],
+    ["/name", "x".repeat(201), 200],
+    ["/sectors/0/timingGroup", "x".repeat(65), 64],
+    ["/sectors/0/rule", "x".repeat(65), 64],
+    ["/sites", [], 1],
+    ["/sectors", [], 1],
+    ["/plans", [], 1],
+    ["/terrain/sets", [], 1],
+    ["/antennas/2/horizontal", [[0, 0]], 2],
+    ["/antennas/2/vertical", Array(3601).fill([0, 0]), 3600],
+    ["/sites", Array(65).fill({ id: "s1", lon: 0, lat: 0 }), 64],
+    ["/antennas", Array(257).fill({ id: "a", kind: "tr38901" }), 256],
+    ["/plans", Array(33).fill({ id: "p", downMbps: 1, upMbps: 1 }), 32],
+    ["/terrain/sets", Array(17).fill("s"), 16],
+  ])("%s does not take %j", (pointer, value, limit) => {
+    expect(problemAt(pointer, value)).toMatchObject({ limit });
+  });
+
+  it("names the limit of a clutter height, in the form that was meant", () => {
+    expect(problemAt("/model/clutter/heightM", 100.1)).toMatchObject({ limit: 100 });
+    const raster = refusal(changed({ "/model/clutter": { landCover: "cover", heights: { 41: "tall" } } }));
+    expect(raster?.problems.map(({ pointer }) => pointer)).toEqual(["/model/clutter/heights/41"]);
+  });
+
+  it.each(["", " ", "a b", "a/b", "-a", ".a", "__proto__", "a".repeat(65), "ä", "a\n", 7, null])(
+    "an id is not %j",
+    (id) => {
+      expect(problemAt("/sites/0/id", id)).toBeDefined();
+      expect(problemAt("/sectors/0/id", id)).toBeDefined();
+    },
+  );
+
+  it.each([
+    ["/sites/0/lat", -0],
+    ["/sites/0/lon", -0],
+    ["/sites/0/lat", Number.MIN_VALUE],
+    ["/sites/0/lon", 1e-300],
+  ])("%s may be %d", (pointer, value) => {
+    expect(refusal(changed({ [pointer]: value }))).toBeUndefined();
+  });
+});
+
+describe("unknown fields", () => {
+  it.each([
+    "/colour",
+    "/area/radius",
+    "/model/clutter/density",
+    "/sites/0/latitude",
+    "/antennas/1/gainDbi",
+    "/antennas/2/beam",
+    "/sectors/0/channel/guardMhz",
+    "/sectors/0/pointingLossDb",
+    "/kit/azimuthDeg",
+    "/plans/0/price",
+    "/__proto__",
+    "/sites/0/__proto__",
+    "/sectors/0/channel/constructor",
+  ])("%s is refused by its name", (pointer) => {
+    expect(problemAt(pointer, { polluted: true })).toEqual({ pointer, detail: "unknown field" });
+    expect(Object.hasOwn(Object.prototype, "polluted")).toBe(false);
+  });
+
+  it("are named as RFC 6901 writes them, all at once", () => {
+    const { problems } = refusal({ ...exampleRequest(), "a/b": 1, "c~d": 2 }) as InputError;
+    expect(problems.map(({ pointer }) => pointer).sort()).toEqual(["/a~1b", "/c~0d"]);
+  });
+
+  it.each([null, [], "request", 7, true])("a body of %j is no request", (body) => {
+    expect(refusal(body)?.problems).toMatchObject([{ pointer: "" }]);
+  });
+});
+
+describe("what the fields say together", () => {
+  it.each(["sites", "antennas", "radios", "sectors", "plans"])("an id stands once among the %s", (list) => {
+    const items = exampleRequest()[list] as { id: string }[];
+    const pointer = `/${list}/${items.length}/id`;
+    const { problems } = refusal(changed({ [`/${list}`]: [...items, items[0]] })) as InputError;
+    expect(problems).toContainEqual({ pointer, detail: `"${items[0].id}" stands twice` });
+  });
+
+  it.each(["/sectors/0/site", "/sectors/0/antenna", "/sectors/0/radio", "/kit/antenna", "/kit/radio"])(
+    "%s must be there",
+    (pointer) => {
+      expect(problemAt(pointer, "nowhere")?.detail).toContain('"nowhere"');
+    },
+  );
+
+  const level = (angleDeg: number) => [angleDeg, 0];
+  it.each<[string, number[], string]>([
+    ["horizontal", [0, 90, 80], "/antennas/2/horizontal/2"],
+    ["horizontal", [0, 90, 90], "/antennas/2/horizontal/2"],
+    ["horizontal", [0, 90, 360], "/antennas/2/horizontal/2"],
+    ["horizontal", [-180, 0, 180], "/antennas/2/horizontal/2"],
+    ["vertical", [90, 0, -90], "/antennas/2/vertical/1"],
+  ])("the %s cut has no angles %j", (cut, angles, pointer) => {
+    const { problems } = refusal(changed({ [`/antennas/2/${cut}`]: angles.map(level) })) as InputError;
+    expect(problems.map((problem) => problem.pointer)).toContain(pointer);
+  });
+
+  it("the cell is given by its size or by the zoom", () => {
+    expect(problemAt("/area/zoom", 12)).toBeDefined();
+  });
+});
+
+describe("what the model does not compute yet", () => {
+  const sector = (exampleRequest().sectors as object[])[0];
+  it.each<[string, unknown, string]>([
+    ["/emitters", [{}], "/emitters"],
+    ["/scans", [{}], "/scans"],
+    ["/model/clutter", { landCover: "nlcd", heights: { "41": 15 } }, "/model/clutter"],
+    ["/model/clutter", { canopy: "lidar" }, "/model/clutter"],
+    ["/sectors", [sector, { ...sector, id: "s1-s", timingGroup: "g2" }], "/sectors/1/timingGroup"],
+  ])("%s is refused, never ignored", (pointer, value, named) => {
+    const error = refusal(changed({ [pointer]: value }));
+    expect(error?.code).toBe("not_supported");
+    expect(error?.problems).toMatchObject([{ pointer: named, detail: expect.stringContaining("not supported yet") }]);
+  });
+});
