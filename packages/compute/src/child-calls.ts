@@ -5,8 +5,9 @@ import {
   createPlanCache,
   createThreadPool,
   type Engine,
+  groundHeightAt,
 } from "@fellmark/coverage";
-import { openCatalogue, openMosaic, terrainReport } from "@fellmark/terrain";
+import { openCatalogue, terrainReport } from "@fellmark/terrain";
 import type { CallName, Calls } from "./protocol.ts";
 import { runCover } from "./run-cover.ts";
 
@@ -18,9 +19,6 @@ export type ChildCalls = {
 
 const PLAN_CACHE_BYTES = 256 * 2 ** 20;
 const LOSS_CACHE_BYTES = 2 * 2 ** 30;
-
-/** Margin of the terrain read around a point, degrees: a few cells of the coarsest rasters. */
-const POINT_MARGIN_DEG = 0.01;
 
 /** The calls as the child answers them; threads and plans are kept warm between calls. */
 export function createChildCalls(): ChildCalls {
@@ -55,14 +53,8 @@ export function createChildCalls(): ChildCalls {
     async groundHeights({ terrainDir, sets, points }) {
       const catalogue = await openCatalogue(terrainDir);
       const heights: (number | null)[] = [];
-      for (const { lon, lat } of points) {
-        const mosaic = await openMosaic(catalogue, sets, [
-          lon - POINT_MARGIN_DEG,
-          lat - POINT_MARGIN_DEG,
-          lon + POINT_MARGIN_DEG,
-          lat + POINT_MARGIN_DEG,
-        ]);
-        const heightM = mosaic.heightAmslM(lon, lat);
+      for (const point of points) {
+        const heightM = await groundHeightAt(catalogue, sets, point);
         heights.push(Number.isNaN(heightM) ? null : heightM);
       }
       return heights;

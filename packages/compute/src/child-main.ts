@@ -4,9 +4,13 @@ import type { CallMessage, ChildMessage } from "./protocol.ts";
 
 const calls = createChildCalls();
 
+/** A parent that is gone needs no answer; the disconnect ends this process. */
 function send(message: ChildMessage): void {
-  process.send?.(message);
+  process.send?.(message, () => undefined);
 }
+
+// Ctrl-C reaches the whole group: the parent decides what becomes of the work.
+process.on("SIGINT", () => undefined);
 
 process.on("message", async ({ number, name, args }: CallMessage) => {
   const onProgress = (progress: number, stage: string) => send({ kind: "progress", number, progress, stage });

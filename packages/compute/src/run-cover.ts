@@ -3,7 +3,7 @@ import { join } from "node:path";
 import { type Coverage, computeCoverage, type Engine, type StripSink } from "@fellmark/coverage";
 import { type CoverageRequest, windowOf } from "@fellmark/network";
 import { openCatalogue, readWindow, type TerrainCatalogue } from "@fellmark/terrain";
-import { drawMap, traceTiers } from "@fellmark/tiers";
+import { drawMap, TRACE_DEFAULTS, traceTiers } from "@fellmark/tiers";
 import type { ProgressListener } from "./child-calls.ts";
 import type { CoverTask } from "./compute.ts";
 import { createRasterSet } from "./raster-layers.ts";
@@ -11,10 +11,6 @@ import { summaryOf } from "./summary.ts";
 
 /** Share of the progress that belongs to the computation; the rest is writing. */
 const COMPUTED_SHARE = 0.9;
-
-/** Patches of a plan smaller than this count as the next lower tier in polygons: a few houses, not a place to sell. */
-const SPECK_AREA_M2 = 10_000;
-const SIMPLIFY_CELLS = 0.7;
 
 /** Stands on every picture. */
 export const CAUTION =
@@ -55,8 +51,7 @@ async function writeTiers(
 ): Promise<string> {
   const { collection } = traceTiers(window, classes, {
     plans: request.plans,
-    speckAreaM2: SPECK_AREA_M2,
-    simplifyCells: SIMPLIFY_CELLS,
+    ...TRACE_DEFAULTS,
   });
   await writeFile(join(outDir, "tiers.geojson"), JSON.stringify(collection));
   return "tiers.geojson";

@@ -3,6 +3,7 @@ export { answerFromProfile, answerFromTerrain, type SurveyedProfile } from "./an
 export { type MastPath, mastPath, pathLoss } from "./answer/mast-path.ts";
 export * from "./cancelled.ts";
 export * from "./coverage.ts";
+export { groundHeightAt } from "./ground-height.ts";
 export { NO_DATA, NO_RATE, type StripRasters } from "./layers/layer-job.ts";
 export * from "./link/link-budget.ts";
 export * from "./link/patterns.ts";
@@ -10,6 +11,7 @@ export { createLossCache, type LossCache, type TerrainUse } from "./loss-cache.t
 export { effectiveEarthRadiusM } from "./mast.ts";
 export type { Engine } from "./mast-loss.ts";
 export * from "./model-version.ts";
+export { cellCentre, geodesicProfile, literalExcessDb, type PackedCell, radialProfiles } from "./sweep/literal-cell.ts";
 export { createPlanCache, type PlanCache } from "./sweep/plan-cache.ts";
 export { planSweep, type SweepWatch, sweep } from "./sweep/sweep.ts";
 export {
@@ -19,4 +21,5 @@ export {
   type SweepSetup,
   sweepGeometry,
 } from "./sweep/sweep-frame.ts";
+export type { SweepPlan } from "./sweep/sweep-plan.ts";
 export { createThreadPool, type ThreadPool } from "./thread-pool.ts";

@@ -1,15 +1,16 @@
 import { createHash } from "node:crypto";
-import type { CoverageRequest } from "@fellmark/network";
-import { canonicalJson } from "@fellmark/network";
+import { rowFrame, rowOfLatitude } from "@fellmark/geodesy";
+import { type CoverageRequest, canonicalJson } from "@fellmark/network";
 import { readWindow, type TerrainCatalogue, type TerrainWindow } from "@fellmark/terrain";
 import { TerrainError } from "@fellmark/units";
+import { groundHeightAt } from "./ground-height.ts";
 import type { LossCache, TerrainUse } from "./loss-cache.ts";
 import { effectiveEarthRadiusM, type Mast } from "./mast.ts";
 import { MODEL_VERSION } from "./model-version.ts";
 import { sampleBilinear } from "./sweep/bilinear.ts";
 import type { PlanCache } from "./sweep/plan-cache.ts";
 import { planSweep, type SweepWatch, sweep } from "./sweep/sweep.ts";
-import { type LossRasters, type SweepSetup, sweepGeometry } from "./sweep/sweep-frame.ts";
+import type { LossRasters, SweepSetup } from "./sweep/sweep-frame.ts";
 import type { ThreadPool } from "./thread-pool.ts";
 
 /** What a coverage is computed with. */
@@ -45,17 +46,18 @@ export async function lossOfMast(
   const terrain = await readWindow(catalogue, request.terrain.sets, mast.window, {
     fillVoids: request.terrain.fillVoids,
   });
-  const setup = sweepSetup(request, mast, terrain);
-  requireKnownGround(setup, mast);
+  const mastGroundAmslM = await groundUnder(catalogue, request, mast, terrain);
+  const setup = sweepSetup(request, mast, mastGroundAmslM, terrain);
   const plan = await engine.plans.get(setup, () => planSweep(engine.pool, setup));
   const loss = { rasters: await sweep(engine.pool, setup, plan, watch), terrain: terrainUse(terrain) };
   await engine.losses?.write(key, loss);
   return loss;
 }
 
-function sweepSetup(request: CoverageRequest, mast: Mast, terrain: TerrainWindow): SweepSetup {
+function sweepSetup(request: CoverageRequest, mast: Mast, mastGroundAmslM: number, terrain: TerrainWindow): SweepSetup {
   return {
     mast: { lon: mast.site.lon, lat: mast.site.lat },
+    mastGroundAmslM,
     mastHeightAglM: mast.heightAglM,
     kitHeightAglM: request.kit.heightAglM,
     frequencyGhz: mast.frequencyGhz,
@@ -69,12 +71,20 @@ function sweepSetup(request: CoverageRequest, mast: Mast, terrain: TerrainWindow
   };
 }
 
-function requireKnownGround(setup: SweepSetup, mast: Mast): void {
-  const { originColumn, originRow } = sweepGeometry(setup).rows;
-  const ground = sampleBilinear(setup.bareAmslM, setup.window.width, originColumn - 0.5, originRow - 0.5);
-  if (Number.isNaN(ground)) {
-    throw new TerrainError("mast_not_known", `the ground under site "${mast.site.id}" is not known`);
-  }
+/** Ground under a mast, from the raster itself; a filled void counts when filling was asked for. */
+async function groundUnder(
+  catalogue: TerrainCatalogue,
+  request: CoverageRequest,
+  mast: Mast,
+  terrain: TerrainWindow,
+): Promise<number> {
+  const { site, window } = mast;
+  const native = await groundHeightAt(catalogue, request.terrain.sets, site);
+  if (!Number.isNaN(native)) return native;
+  const { originColumn, originRow } = rowFrame(site, rowOfLatitude(site.lat, window.zoom), window);
+  const filled = sampleBilinear(terrain.heightsAmslM, window.width, originColumn - 0.5, originRow - 0.5);
+  if (!Number.isNaN(filled)) return filled;
+  throw new TerrainError("mast_not_known", `the ground under site "${site.id}" is not known`);
 }
 
 /** Everything that the loss depends on; a change of any makes another entry. */

@@ -15,11 +15,12 @@ export function parseWords(words: string[], valueNames: readonly string[], switc
     ...switchNames.map((name) => [name, { type: "boolean" as const }]),
   ]);
   try {
-    const { values, positionals } = parseArgs({ args: words, options, allowPositionals: true, strict: true });
+    const parsed = parseArgs({ args: words, options, allowPositionals: true, strict: true });
+    const values = parsed.values as Record<string, string | boolean | undefined>;
     return {
       values: Object.fromEntries(valueNames.map((name) => [name, values[name] as string | undefined])),
       switches: new Set(switchNames.filter((name) => values[name] === true)),
-      positionals,
+      positionals: parsed.positionals,
     };
   } catch (error) {
     throw new InputError([{ pointer: "", detail: error instanceof Error ? error.message : String(error) }]);

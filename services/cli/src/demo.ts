@@ -57,7 +57,7 @@ async function addressTable(compute: Compute, terrainDir: string): Promise<strin
   for (const { address, lon, lat } of islandAddresses()) {
     const task = { request, at: { lon, lat }, terrainDir };
     const { verdict, plan, reason } = await compute.answer(task, { deadlineMs: ANSWER_DEADLINE_MS });
-    rows.push([address, plan ?? "-", reason.startsWith(verdict) ? reason : `${verdict}: ${reason}`]);
+    rows.push([address, verdict, plan ?? "-", reason]);
   }
   return columns(rows);
 }

@@ -128,7 +128,7 @@ function judged(shared: Pick<Answer, "version" | "at">, question: Question): Ans
     leastHeightAglM,
     probability: now.probability,
     plan: request.plans[planNumber - 1]?.id ?? null,
-    reason: reasonOf(question, now, verdict, leastHeightAglM),
+    reason: reasonOf(question, now, leastHeightAglM),
     links: now.levels.map(({ level, margins }) => answerLink(level, margins)),
   };
 }
@@ -243,7 +243,7 @@ function budgetOf(level: LinkLevel, margins: LinkMargins): Pick<AnswerLink, "sin
   const sinrUpDb = level.signalUpDbm - margins.upNoiseDbm;
   const tail = (noiseDbm: number, riseDb: number, sinrDb: number) => [
     { term: "noise", db: -noiseDbm },
-    { term: "interference", db: -riseDb },
+    { term: "interference", db: 0 - riseDb },
     { term: "sinr", db: sinrDb },
     { term: "fade-margin", db: -margins.fadeDb },
     { term: "confidence-margin", db: -margins.confidenceFactor * margins.sigmaDb },
@@ -257,7 +257,7 @@ function budgetOf(level: LinkLevel, margins: LinkMargins): Pick<AnswerLink, "sin
 }
 
 /** One plain sentence: what decides, and what would change it. */
-function reasonOf(question: Question, now: Standing, verdict: Verdict, leastHeightAglM: number | null): string {
+function reasonOf(question: Question, now: Standing, leastHeightAglM: number | null): string {
   const { level } = now.levels[0];
   const { blocking } = level.loss.geometry;
   const km = (metres: number) => `${(metres / 1000).toFixed(1)} km`;
@@ -268,5 +268,5 @@ function reasonOf(question: Question, now: Standing, verdict: Verdict, leastHeig
   const unknown = question.clutterKnown ? "" : "; what stands on the ground is not known, so survey first";
   const height = leastHeightAglM === null ? "" : `; ${leastHeightAglM} m above ground would do`;
   const chance = `the cheapest plan holds with probability ${now.probability.toFixed(2)}`;
-  return `${verdict}: from ${mast} ${sight}; ${chance}${height}${unknown}`;
+  return `from ${mast} ${sight}; ${chance}${height}${unknown}`;
 }

@@ -8,7 +8,7 @@ import { exactBullingtonDb, tabulatedBullingtonDb, withTailDb } from "./loss-tab
 import { AT, createRadialState, mastConstants } from "./radial-state.ts";
 import { smoothEarthExcessDb } from "./smooth-earth-excess.ts";
 import { NO_LOSS_NU2 } from "./smooth-path.ts";
-import { CELL_CLASS, type LossRasters, type SweepGeometry, type SweepSetup } from "./sweep-frame.ts";
+import { CELL_CLASS, type RadialOutput, type SweepGeometry, type SweepSetup } from "./sweep-frame.ts";
 import type { SweepPlan } from "./sweep-plan.ts";
 
 /** Slope "of the edge left of the first hull vertex": nothing lies above its extension. */
@@ -28,7 +28,7 @@ export function createRadialKernel(
   setup: SweepSetup,
   geometry: SweepGeometry,
   plan: SweepPlan,
-  rasters: LossRasters,
+  rasters: RadialOutput,
 ): (radialNumber: number) => void {
   const { surfaceAmslM, bareAmslM } = setup;
   const oneSurface = surfaceAmslM === bareAmslM;

@@ -1,5 +1,4 @@
 import { wavelengthM } from "@fellmark/units";
-import { sampleBilinear } from "./bilinear.ts";
 import type { SweepGeometry, SweepSetup } from "./sweep-frame.ts";
 
 /** Numbers that hold for every radial of a mast. Heights in metres above sea level, lengths in steps. */
@@ -20,12 +19,10 @@ export interface MastConstants {
 }
 
 export function mastConstants(setup: SweepSetup, geometry: SweepGeometry): MastConstants {
-  const { originColumn, originRow } = geometry.rows;
-  const mastGroundM = sampleBilinear(setup.bareAmslM, setup.window.width, originColumn - 0.5, originRow - 0.5);
   const lambdaM = wavelengthM(setup.frequencyGhz);
   return {
-    mastGroundM,
-    antennaAmslM: mastGroundM + setup.mastHeightAglM,
+    mastGroundM: setup.mastGroundAmslM,
+    antennaAmslM: setup.mastGroundAmslM + setup.mastHeightAglM,
     kitHeightAglM: setup.kitHeightAglM,
     stepM: geometry.stepM,
     wavelengthM: lambdaM,

@@ -16,6 +16,8 @@ export const CELL_CLASS = {
 /** Everything that decides the diffraction loss of one mast; plain data, sent to the threads as it is. */
 export interface SweepSetup {
   mast: LonLat;
+  /** Bare ground under the mast: from the raster itself, since on a ridge the lattice would smooth it off. */
+  mastGroundAmslM: number;
   mastHeightAglM: number;
   kitHeightAglM: number;
   frequencyGhz: number;
@@ -41,6 +43,11 @@ export interface LossRasters {
   arrivalCdeg: Int16Array;
   /** One of CELL_CLASS. */
   cellClass: Uint8Array;
+}
+
+/** What a radial writes into; 64 bits hold the loss in full for proofs. */
+export interface RadialOutput extends Omit<LossRasters, "excessDb"> {
+  excessDb: Float32Array | Float64Array;
 }
 
 /** Numbers derived from the setup once, before any radial. */

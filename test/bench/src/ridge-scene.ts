@@ -1,0 +1,47 @@
+import { groundHeightAt, type PackedCell, type SweepPlan, type SweepSetup } from "@fellmark/coverage";
+import { type LonLat, windowAround } from "@fellmark/geodesy";
+import { readWindow, type TerrainCatalogue } from "@fellmark/terrain";
+
+/** On a ridge at 421 m; four 1" tiles around it hold a disc of 20 km. */
+const MAST: LonLat = { lon: -76.7488, lat: 40.7763 };
+
+/** The sweep of the ridge's mast: 5.6 GHz, effective Earth radius 8500 km, mast 30 m, subscriber 6 m. */
+export async function ridgeSetup(
+  catalogue: TerrainCatalogue,
+  zoom: number,
+  radiusM: number,
+  radialDensity: number,
+): Promise<SweepSetup> {
+  const window = windowAround([MAST], radiusM, zoom);
+  const { heightsAmslM } = await readWindow(catalogue, ["default"], window, { fillVoids: false });
+  return {
+    mast: MAST,
+    mastGroundAmslM: await groundHeightAt(catalogue, ["default"], MAST),
+    mastHeightAglM: 30,
+    kitHeightAglM: 6,
+    frequencyGhz: 5.6,
+    effectiveEarthRadiusM: 8_500_000,
+    radiusM,
+    radialDensity,
+    window,
+    surfaceAmslM: heightsAmslM,
+    bareAmslM: heightsAmslM,
+    useTables: true,
+  };
+}
+
+/** Seeded cells of a plan, each with the radial that serves it. */
+export function sampleCells(
+  plan: SweepPlan,
+  count: number,
+  random: () => number,
+): { cell: PackedCell; radial: number }[] {
+  return Array.from({ length: count }, () => {
+    const place = Math.floor(random() * plan.cells.length);
+    let radial = 0;
+    for (let stride = 2 ** 24; stride >= 1; stride /= 2) {
+      if (radial + stride < plan.start.length - 1 && plan.start[radial + stride] <= place) radial += stride;
+    }
+    return { cell: plan.cells[place], radial };
+  });
+}
