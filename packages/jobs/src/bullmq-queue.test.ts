@@ -84,6 +84,14 @@ describe.skipIf(!needs("redis-server", hasCommand("redis-server")))("BullMQ queu
     admin.disconnect();
   });
 
+  it("is whole once it is open: a stall of the process right after leaves nothing broken", async () => {
+    const fresh = await openBullmqQueue({ redisUrl: redis.url, queueName });
+    // Longer than any command of the producer may take, and before the event loop has turned once.
+    Atomics.wait(new Int32Array(new SharedArrayBuffer(4)), 0, 0, 1_600);
+    await fresh.enqueue(a);
+    await fresh.close(0);
+  });
+
   it("says within 2 s at the start that there is no Redis (F47)", async () => {
     await redis.kill9();
     const { error, tookMs } = await timed(openBullmqQueue({ redisUrl: redis.url, queueName }));

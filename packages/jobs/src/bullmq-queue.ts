@@ -24,43 +24,53 @@ interface Payload extends JobRef {
 /** The ledger decides when a job has had enough starts; here the count must only never run out. */
 const WITHOUT_LIMIT = 1_000_000_000;
 
+type Settings = Required<BullmqQueueOptions>;
+
 /**
  * Queue in Redis. Rejects with TransientError when Redis does not answer, FellmarkError 'redis_policy' when it may evict.
  */
 export async function openBullmqQueue(options: BullmqQueueOptions): Promise<JobQueue> {
-  const onError = options.onError ?? (() => {});
-  const redis = await connectProducer(options.redisUrl, onError);
+  const defaults = { queueName: "fellmark-coverages", lockMs: 30_000, redeliverMs: 1_000, onError: () => {} };
+  const settings: Settings = { ...defaults, ...options };
+  const redis = await connectProducer(settings.redisUrl, settings.onError);
   try {
     await requireNoEviction(redis);
+    const queue = createProducer(redis, settings);
+    // It asks the server for its version once; were that answer lost later, every call would fail for ever.
+    await queue.waitUntilReady();
+    return new BullmqQueue(redis, queue, settings);
   } catch (error) {
     redis.disconnect();
     throw error instanceof FellmarkError ? error : unreachable(error);
   }
-  return new BullmqQueue(redis, { ...options, onError });
+}
+
+function createProducer(redis: Redis, { queueName, redeliverMs, onError }: Settings): Queue<Payload> {
+  const queue = new Queue<Payload>(queueName, {
+    connection: redis,
+    defaultJobOptions: {
+      attempts: WITHOUT_LIMIT,
+      backoff: { type: "fixed", delay: redeliverMs },
+      removeOnComplete: true,
+      removeOnFail: true,
+      stackTraceLimit: 1,
+      sizeLimit: 1_000,
+    },
+  });
+  return queue.on("error", onError);
 }
 
 class BullmqQueue implements JobQueue {
   readonly #redis: Redis;
-  readonly #options: Required<BullmqQueueOptions>;
   readonly #queue: Queue<Payload>;
+  readonly #settings: Settings;
   #consumer: { worker: Worker<Payload>; redis: Redis } | undefined;
   #closed: Promise<void> | undefined;
 
-  constructor(redis: Redis, options: BullmqQueueOptions & { onError: (error: unknown) => void }) {
+  constructor(redis: Redis, queue: Queue<Payload>, settings: Settings) {
     this.#redis = redis;
-    this.#options = { queueName: "fellmark-coverages", lockMs: 30_000, redeliverMs: 1_000, ...options };
-    this.#queue = new Queue(this.#options.queueName, {
-      connection: redis,
-      defaultJobOptions: {
-        attempts: WITHOUT_LIMIT,
-        backoff: { type: "fixed", delay: this.#options.redeliverMs },
-        removeOnComplete: true,
-        removeOnFail: true,
-        stackTraceLimit: 1,
-        sizeLimit: 1_000,
-      },
-    });
-    this.#queue.on("error", options.onError);
+    this.#queue = queue;
+    this.#settings = settings;
   }
 
   async enqueue({ tenant, id }: JobRef): Promise<void> {
@@ -78,7 +88,7 @@ class BullmqQueue implements JobQueue {
   }
 
   async work(handler: JobHandler, concurrency: number): Promise<void> {
-    const { redisUrl, queueName, lockMs, onError } = this.#options;
+    const { redisUrl, queueName, lockMs, onError } = this.#settings;
     const redis = connectWorker(redisUrl, onError);
     // Three declared arguments: without the third no signal is made.
     const process = (job: Job<Payload>, token: string | undefined, signal: AbortSignal | undefined) =>
@@ -128,7 +138,7 @@ class BullmqQueue implements JobQueue {
     try {
       await handler(refOf(job.data), signal);
     } catch (thrown) {
-      this.#options.onError(thrown);
+      this.#settings.onError(thrown);
       if (!this.#closed || !signal.aborted) throw asError(thrown);
       await job.moveToWait(token);
       throw new WaitingError();

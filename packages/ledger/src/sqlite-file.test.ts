@@ -2,7 +2,7 @@ import { join } from "node:path";
 import { tempDir } from "@fellmark/testkit";
 import { sql } from "kysely";
 import { afterEach, describe, expect, it } from "vitest";
-import { openSqliteFile, patiently } from "./sqlite-file.ts";
+import { openSqliteFile, patiently, proveWrite } from "./sqlite-file.ts";
 
 describe("SQLite file", () => {
   const folder = tempDir();
@@ -42,6 +42,20 @@ describe("SQLite file", () => {
     expect(tries).toBe(3);
     await writer.close();
     await waiter.close();
+  });
+
+  it("gives the event loop a turn at each query", async () => {
+    const { db, close } = await openSqliteFile(join(folder.path, "ledger.sqlite"));
+    let turns = 0;
+    const count = () => {
+      turns++;
+      turning = setImmediate(count);
+    };
+    let turning = setImmediate(count);
+    for (let query = 0; query < 50; query++) await proveWrite(db);
+    clearImmediate(turning);
+    expect(turns).toBeGreaterThanOrEqual(49);
+    await close();
   });
 
   it("calls a full disk a passing fault", async () => {

@@ -1,6 +1,6 @@
 import { mkdir } from "node:fs/promises";
 import path from "node:path";
-import { setTimeout as delay } from "node:timers/promises";
+import { setTimeout as delay, setImmediate as eventLoopTurn } from "node:timers/promises";
 import { TransientError } from "@fellmark/units";
 import type { DatabaseSyncInstance } from "@photostructure/sqlite";
 import { Kysely, type SqliteDatabase, SqliteDialect } from "kysely";
@@ -74,10 +74,12 @@ export async function proveWrite(db: Kysely<Schema>): Promise<void> {
 }
 
 /**
- * Runs a query again while another writer holds the file, with growing pauses, for about 3 s.
+ * Runs a query again while another writer holds the file, with growing pauses, for about 3 s. The event loop gets a turn
+ * first: SQLite answers at once, and a chain of such answers would hold up timers and sockets.
  * Throws TransientError 'ledger_busy' after that, 'storage_failed' when the disk is full or broken.
  */
 export async function patiently<T>(query: () => T | Promise<T>): Promise<T> {
+  await eventLoopTurn();
   for (const pauseMs of BUSY_PAUSES_MS) {
     try {
       return await query();
