@@ -3,6 +3,7 @@ export { answerFromProfile, answerFromTerrain, type SurveyedProfile } from "./an
 export { type MastPath, mastPath, pathLoss } from "./answer/mast-path.ts";
 export * from "./cancelled.ts";
 export * from "./coverage.ts";
+export { readGround } from "./ground-grids.ts";
 export { groundHeightAt } from "./ground-height.ts";
 export { NO_DATA, NO_RATE, type StripRasters } from "./layers/layer-job.ts";
 export * from "./link/link-budget.ts";

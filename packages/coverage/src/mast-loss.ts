@@ -1,8 +1,9 @@
 import { createHash } from "node:crypto";
 import { rowFrame, rowOfLatitude } from "@fellmark/geodesy";
 import { type CoverageRequest, canonicalJson } from "@fellmark/network";
-import { readWindow, type TerrainCatalogue, type TerrainWindow } from "@fellmark/terrain";
+import type { TerrainCatalogue, TerrainWindow } from "@fellmark/terrain";
 import { TerrainError } from "@fellmark/units";
+import { readGround } from "./ground-grids.ts";
 import { groundHeightAt } from "./ground-height.ts";
 import type { LossCache, TerrainUse } from "./loss-cache.ts";
 import { effectiveEarthRadiusM, type Mast } from "./mast.ts";
@@ -10,7 +11,7 @@ import { MODEL_VERSION } from "./model-version.ts";
 import { sampleBilinear } from "./sweep/bilinear.ts";
 import type { PlanCache } from "./sweep/plan-cache.ts";
 import { planSweep, type SweepWatch, sweep } from "./sweep/sweep.ts";
-import type { LossRasters, SweepSetup } from "./sweep/sweep-frame.ts";
+import type { GroundGrids, LossRasters, SweepSetup } from "./sweep/sweep-frame.ts";
 import type { ThreadPool } from "./thread-pool.ts";
 
 /** What a coverage is computed with. */
@@ -43,18 +44,18 @@ export async function lossOfMast(
   const key = lossKey(catalogue, request, mast);
   const cached = await engine.losses?.read(key, mast.window);
   if (cached) return cached;
-  const terrain = await readWindow(catalogue, request.terrain.sets, mast.window, {
-    fillVoids: request.terrain.fillVoids,
-  });
-  const mastGroundAmslM = await groundUnder(catalogue, request, mast, terrain);
-  const setup = sweepSetup(request, mast, mastGroundAmslM, terrain);
+  const { sets, fillVoids } = request.terrain;
+  const refine = request.quality === "accurate";
+  const { ground, terrain } = await readGround(catalogue, mast.window, { sets, fillVoids, refine });
+  const mastGroundAmslM = await groundUnder(catalogue, request, mast, ground);
+  const setup = sweepSetup(request, mast, mastGroundAmslM, ground);
   const plan = await engine.plans.get(setup, () => planSweep(engine.pool, setup));
   const loss = { rasters: await sweep(engine.pool, setup, plan, watch), terrain: terrainUse(terrain) };
   await engine.losses?.write(key, loss);
   return loss;
 }
 
-function sweepSetup(request: CoverageRequest, mast: Mast, mastGroundAmslM: number, terrain: TerrainWindow): SweepSetup {
+function sweepSetup(request: CoverageRequest, mast: Mast, mastGroundAmslM: number, ground: GroundGrids): SweepSetup {
   return {
     mast: { lon: mast.site.lon, lat: mast.site.lat },
     mastGroundAmslM,
@@ -65,8 +66,7 @@ function sweepSetup(request: CoverageRequest, mast: Mast, mastGroundAmslM: numbe
     radiusM: mast.reachM,
     radialDensity: RADIAL_DENSITY[request.quality],
     window: mast.window,
-    surfaceAmslM: terrain.heightsAmslM,
-    bareAmslM: terrain.heightsAmslM,
+    ground,
     useTables: true,
   };
 }
@@ -76,13 +76,13 @@ async function groundUnder(
   catalogue: TerrainCatalogue,
   request: CoverageRequest,
   mast: Mast,
-  terrain: TerrainWindow,
+  ground: GroundGrids,
 ): Promise<number> {
   const { site, window } = mast;
   const native = await groundHeightAt(catalogue, request.terrain.sets, site);
   if (!Number.isNaN(native)) return native;
   const { originColumn, originRow } = rowFrame(site, rowOfLatitude(site.lat, window.zoom), window);
-  const filled = sampleBilinear(terrain.heightsAmslM, window.width, originColumn - 0.5, originRow - 0.5);
+  const filled = sampleBilinear(ground.cellAmslM, window.width, originColumn - 0.5, originRow - 0.5);
   if (!Number.isNaN(filled)) return filled;
   throw new TerrainError("mast_not_known", `the ground under site "${site.id}" is not known`);
 }

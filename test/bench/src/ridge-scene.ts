@@ -1,6 +1,6 @@
-import { groundHeightAt, type PackedCell, type SweepPlan, type SweepSetup } from "@fellmark/coverage";
+import { groundHeightAt, type PackedCell, readGround, type SweepPlan, type SweepSetup } from "@fellmark/coverage";
 import { type LonLat, windowAround } from "@fellmark/geodesy";
-import { readWindow, type TerrainCatalogue } from "@fellmark/terrain";
+import type { TerrainCatalogue } from "@fellmark/terrain";
 
 /** On a ridge at 421 m; four 1" tiles around it hold a disc of 20 km. */
 const MAST: LonLat = { lon: -76.7488, lat: 40.7763 };
@@ -13,10 +13,11 @@ export async function ridgeSetup(
   radialDensity: number,
 ): Promise<SweepSetup> {
   const window = windowAround([MAST], radiusM, zoom);
-  const { heightsAmslM } = await readWindow(catalogue, ["default"], window, { fillVoids: false });
+  const sets = ["default"];
+  const { ground } = await readGround(catalogue, window, { sets, fillVoids: false, refine: radialDensity > 1 });
   return {
     mast: MAST,
-    mastGroundAmslM: await groundHeightAt(catalogue, ["default"], MAST),
+    mastGroundAmslM: await groundHeightAt(catalogue, sets, MAST),
     mastHeightAglM: 30,
     kitHeightAglM: 6,
     frequencyGhz: 5.6,
@@ -24,8 +25,7 @@ export async function ridgeSetup(
     radiusM,
     radialDensity,
     window,
-    surfaceAmslM: heightsAmslM,
-    bareAmslM: heightsAmslM,
+    ground,
     useTables: true,
   };
 }

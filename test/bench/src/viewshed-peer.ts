@@ -12,7 +12,7 @@ const run = promisify(execFile);
 export async function viewshedSeconds(setup: SweepSetup, folder: string, runs: number): Promise<number> {
   const { window, mast, radiusM } = setup;
   const raster = join(folder, "heights.tif");
-  const heights = Int16Array.from(setup.bareAmslM, Math.round);
+  const heights = Int16Array.from(setup.ground.cellAmslM, Math.round);
   await writeRaster(raster, window, heights, { scale: 1, offset: 0, unit: "m", noData: -32_768, name: "heights" });
   await run("gdal_translate", ["-q", "-co", "TILED=NO", raster, join(folder, "plain.tif")]);
   const cell = cellSizeProjectedM(window.zoom);

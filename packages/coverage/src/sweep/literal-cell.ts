@@ -22,7 +22,7 @@ export type PackedCell = number;
  */
 export function radialProfiles(setup: SweepSetup): (radial: number, cell: PackedCell) => PathProfile {
   const { rows, stepM, radiusSteps, radialCount } = sweepGeometry(setup);
-  const { window, mast, surfaceAmslM, bareAmslM } = setup;
+  const { window, mast, ground } = setup;
   const trackAt = radialFan(mast, window.zoom, stepM, radiusSteps);
   return (radial, cell) => {
     const row = cell >>> 16;
@@ -33,39 +33,39 @@ export function radialProfiles(setup: SweepSetup): (radial: number, cell: Packed
     const heightAt = (heights: Float32Array, j: number) =>
       sampleBilinear(
         heights,
-        window.width,
-        rows.originColumn - 0.5 + j * (track.columnPerStep + track.columnPerStep2 * j),
-        rows.originRow - 0.5 + j * (track.rowPerStep + track.rowPerStep2 * j),
+        window.width * ground.scale,
+        (rows.originColumn + j * (track.columnPerStep + track.columnPerStep2 * j)) * ground.scale - 0.5,
+        (rows.originRow + j * (track.rowPerStep + track.rowPerStep2 * j)) * ground.scale - 0.5,
       );
     const alongRadial = (heights: Float32Array) =>
       Float64Array.from({ length: samples + 2 }, (_, j) => {
         if (j === 0) return setup.mastGroundAmslM;
-        return j <= samples ? heightAt(heights, j) : bareAmslM[row * window.width + column];
+        return j <= samples ? heightAt(heights, j) : ground.cellAmslM[row * window.width + column];
       });
     return {
       distanceM: Float64Array.from({ length: samples + 2 }, (_, j) => (j <= samples ? j * stepM : rangeM)),
-      surfaceAmslM: alongRadial(surfaceAmslM),
-      bareAmslM: alongRadial(bareAmslM),
+      surfaceAmslM: alongRadial(ground.surfaceAmslM),
+      bareAmslM: alongRadial(ground.bareAmslM),
     };
   };
 }
 
 /** The profile of a cell along the exact geodesic to its centre, sampled on the same window at the sweep's own step. */
 export function geodesicProfile(setup: SweepSetup, cell: PackedCell): PathProfile {
-  const { window, mast, bareAmslM } = setup;
+  const { window, mast, ground } = setup;
   const { stepM } = sweepGeometry(setup);
   const { distanceM, azimuthDeg } = geodesicBetween(mast, cellCentre(setup, cell));
   const samples = Math.max(0, Math.floor(distanceM / stepM - 0.5));
   const heightAt = ({ lon, lat }: LonLat) =>
     sampleBilinear(
-      bareAmslM,
-      window.width,
-      windowColumn(lon, window) - 0.5,
-      rowOfLatitude(lat, window.zoom) - window.row0 - 0.5,
+      ground.bareAmslM,
+      window.width * ground.scale,
+      windowColumn(lon, window) * ground.scale - 0.5,
+      (rowOfLatitude(lat, window.zoom) - window.row0) * ground.scale - 0.5,
     );
   const heights = Float64Array.from({ length: samples + 2 }, (_, j) => {
     if (j === 0) return setup.mastGroundAmslM;
-    if (j > samples) return bareAmslM[(cell >>> 16) * window.width + (cell & 0xffff)];
+    if (j > samples) return ground.cellAmslM[(cell >>> 16) * window.width + (cell & 0xffff)];
     return heightAt(geodesicPoint(mast, azimuthDeg, j * stepM));
   });
   return {

@@ -30,9 +30,10 @@ export function createRadialKernel(
   plan: SweepPlan,
   rasters: RadialOutput,
 ): (radialNumber: number) => void {
-  const { surfaceAmslM, bareAmslM } = setup;
+  const { surfaceAmslM, bareAmslM, cellAmslM, scale } = setup.ground;
   const oneSurface = surfaceAmslM === bareAmslM;
   const { width, zoom } = setup.window;
+  const sampleWidth = width * scale;
   const { northM, eastPerColumnM, originColumn, originRow } = geometry.rows;
   const mast = mastConstants(setup, geometry);
   const radial = createRadialState(geometry.radiusSteps);
@@ -47,7 +48,7 @@ export function createRadialKernel(
 
   /** Loss, ray angles and class of one cell whose path has the samples 1..samples (at least one). */
   function answerCell(cell: number, samples: number, top: number): void {
-    const ground = bareAmslM[cell];
+    const ground = cellAmslM[cell];
     const x = scalars[AT.range];
     const kitM = ground - bulgeM * x * x + kitHeightAglM;
     const slope = (kitM - antennaAmslM) / x;
@@ -79,7 +80,7 @@ export function createRadialKernel(
 
   /** A cell so near that no sample lies between: no obstacle, a straight ray. */
   function answerNearCell(cell: number): void {
-    const ground = bareAmslM[cell];
+    const ground = cellAmslM[cell];
     const rise = (ground + kitHeightAglM - antennaAmslM) / (Math.max(scalars[AT.range] as number, LEAST_RANGE) * stepM);
     excessDb[cell] = slantDb(rise);
     cellClass[cell] = CELL_CLASS.clear;
@@ -116,10 +117,10 @@ export function createRadialKernel(
     let unknown = false;
     for (let j = 0; ; j++) {
       if (j > 0 && !unknown) {
-        const column = originColumn - 0.5 + j * (columnPerStep + columnPerStep2 * j);
-        const row = originRow - 0.5 + j * (rowPerStep + rowPerStep2 * j);
-        const h = sampleBilinear(surfaceAmslM, width, column, row);
-        const hBare = oneSurface ? h : sampleBilinear(bareAmslM, width, column, row);
+        const column = (originColumn + j * (columnPerStep + columnPerStep2 * j)) * scale - 0.5;
+        const row = (originRow + j * (rowPerStep + rowPerStep2 * j)) * scale - 0.5;
+        const h = sampleBilinear(surfaceAmslM, sampleWidth, column, row);
+        const hBare = oneSurface ? h : sampleBilinear(bareAmslM, sampleWidth, column, row);
         unknown = Number.isNaN(h) || Number.isNaN(hBare);
         const q = h - bulgeM * j * j;
         flat[j] = q;
@@ -144,7 +145,7 @@ export function createRadialKernel(
         scalars[AT.fit1] = fit1;
         scalars[AT.fit2] = fit2;
         scalars[AT.lastBare] = lastBare;
-        if (unknown || Number.isNaN(bareAmslM[cell])) markUnknown(cell);
+        if (unknown || Number.isNaN(cellAmslM[cell])) markUnknown(cell);
         else if (j === 0) answerNearCell(cell);
         else answerCell(cell, j, top);
         index++;

@@ -50,8 +50,7 @@ function setupOf(ground: Ground, seed: number, withTrees: boolean, useTables: bo
     radiusM: RADIUS_M,
     radialDensity: 1 + Math.floor(3 * random()),
     window: WINDOW,
-    surfaceAmslM,
-    bareAmslM,
+    ground: { scale: 1, surfaceAmslM, bareAmslM, cellAmslM: bareAmslM },
     useTables,
   };
 }

@@ -13,6 +13,20 @@ export const CELL_CLASS = {
   outside: 255,
 } as const;
 
+/** Heights that a sweep reads, m above sea level, NaN where not known; shared memory, row-major. */
+export interface GroundGrids {
+  /**
+   * Sample cells along one side of a cell of the window: 1, or 2 where the terrain is finer than the cells. Samples
+   * between the points of a grid that is as coarse as the terrain would smooth off its ridges.
+   */
+  scale: 1 | 2;
+  /** On the window's lattice refined by `scale`: what rays must pass, and the ground alone. May be one array. */
+  surfaceAmslM: Float32Array;
+  bareAmslM: Float32Array;
+  /** Bare ground at the cell centres of the window. */
+  cellAmslM: Float32Array;
+}
+
 /** Everything that decides the diffraction loss of one mast; plain data, sent to the threads as it is. */
 export interface SweepSetup {
   mast: LonLat;
@@ -25,10 +39,9 @@ export interface SweepSetup {
   radiusM: number;
   /** Radials per rim cell: 1 for a preview, 4 for what is published. */
   radialDensity: number;
+  /** The window of the cells that are answered. */
   window: LatticeWindow;
-  /** Heights at the cell centres, m above sea level, NaN where not known; shared memory, row-major. */
-  surfaceAmslM: Float32Array;
-  bareAmslM: Float32Array;
+  ground: GroundGrids;
   /** False computes every loss by the formulas: for proofs. */
   useTables: boolean;
 }

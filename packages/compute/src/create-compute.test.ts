@@ -1,0 +1,223 @@
+import { existsSync, mkdirSync, readdirSync, readFileSync } from "node:fs";
+import { join } from "node:path";
+import { needs, type TempDir, tempDir } from "@fellmark/testkit";
+import { InputError } from "@fellmark/units";
+import { afterEach, beforeEach, describe, expect, it } from "vitest";
+import type { CallLimits, Compute } from "./compute.ts";
+import { type ComputeOptions, createCompute, residentBytes } from "./create-compute.ts";
+import { longRequest, smallRequest, TILE, writeTile } from "./testing/small-world.ts";
+
+const LIMITS: CallLimits = { deadlineMs: 60_000 };
+
+let folder: TempDir;
+let terrainDir: string;
+let compute: Compute;
+
+beforeEach(() => {
+  folder = tempDir();
+  terrainDir = join(folder.path, "terrain");
+  writeTile(terrainDir);
+  start({});
+});
+afterEach(async () => {
+  await compute.close();
+  folder.remove();
+});
+
+function start(options: ComputeOptions): void {
+  compute = createCompute(options);
+}
+
+/** Starts a coverage of some seconds; `running` settles at its first sign of progress. */
+function startLong(limits: Partial<CallLimits> = {}) {
+  const outDir = join(folder.path, "out");
+  mkdirSync(outDir);
+  let ended: Promise<unknown> = Promise.resolve();
+  const running = new Promise<void>((resolve) => {
+    ended = compute
+      .cover(
+        { jobId: "j1", request: longRequest(), terrainDir, outDir },
+        { ...LIMITS, onProgress: () => resolve(), ...limits },
+      )
+      .then(
+        () => "finished",
+        (error: unknown) => error,
+      );
+  });
+  return { running, ended, outDir };
+}
+
+/** Ground at the middle of the tile: whether the child answers, and rightly. */
+async function answersAgain(): Promise<void> {
+  const middle = { lon: TILE.west + 0.5, lat: TILE.south + 0.5 };
+  // Sample 600, 600 of the tile: 200 + 90 sin(600/19) cos(600/23) + 50 sin(1200/7), rounded.
+  const [heightM] = await compute.groundHeights(terrainDir, ["default"], [middle], LIMITS);
+  expect(heightM).toBe(Math.round(200 + 90 * Math.sin(600 / 19) * Math.cos(600 / 23) + 50 * Math.sin(1200 / 7)));
+}
+
+/** Process ids of our compute children. Source of the fields: proc(5). */
+function childPids(): number[] {
+  return readdirSync("/proc")
+    .filter((name) => /^\d+$/.test(name))
+    .filter((pid) => {
+      try {
+        const parent = /^PPid:\t(\d+)$/m.exec(readFileSync(`/proc/${pid}/status`, "latin1"))?.[1];
+        return Number(parent) === process.pid && readFileSync(`/proc/${pid}/cmdline`).includes("child-main");
+      } catch {
+        return false;
+      }
+    })
+    .map(Number);
+}
+
+describe("the compute child", () => {
+  it("is killed at the deadline, and the next call has a fresh one (F6)", async () => {
+    await answersAgain();
+    const { ended, outDir } = startLong({ deadlineMs: 250 });
+    expect(await ended).toMatchObject({ code: "timeout" });
+    expect(existsSync(join(outDir, "summary.json"))).toBe(false);
+    await answersAgain();
+  });
+
+  it("is killed when the caller gives up, and the next call has a fresh one (F41)", async () => {
+    const giveUp = new AbortController();
+    const { running, ended } = startLong({ signal: giveUp.signal });
+    await running;
+    giveUp.abort();
+    expect(await ended).toMatchObject({ code: "cancelled" });
+    await answersAgain();
+  });
+
+  it("is not even started for a caller that gave up before", async () => {
+    const { ended } = startLong({ signal: AbortSignal.abort() });
+    expect(await ended).toMatchObject({ code: "cancelled" });
+  });
+
+  it("answers several callers at once, each its own", async () => {
+    const points = [0.2, 0.4, 0.6].map((east) => ({ lon: TILE.west + east, lat: TILE.south + 0.5 }));
+    const oneByOne = await Promise.all(
+      points.map((point) => compute.groundHeights(terrainDir, ["default"], [point], LIMITS)),
+    );
+    expect(oneByOne.flat()).toEqual(await compute.groundHeights(terrainDir, ["default"], points, LIMITS));
+    expect(new Set(oneByOne.flat()).size).toBe(3);
+  });
+
+  it("is closed with its calls, twice is harmless, and may be asked again", async () => {
+    const { running, ended } = startLong();
+    await running;
+    await Promise.all([compute.close(), compute.close()]);
+    expect(await ended).toMatchObject({ code: "cancelled" });
+    await compute.close();
+    await answersAgain();
+  });
+});
+
+describe.skipIf(!needs("/proc", existsSync("/proc/self/status")))("the compute child as the system shows it", () => {
+  it("tells its memory", () => {
+    expect(residentBytes(process.pid)).toBeGreaterThan(10e6);
+    expect(residentBytes(undefined)).toBe(0);
+  });
+
+  it("is killed over its memory cap, and no other child with it (F26)", async () => {
+    await compute.close();
+    start({ memoryCapBytes: 1e6 });
+    const other = createCompute();
+    const [state, { ended }] = [other.terrainState(terrainDir, LIMITS), startLong()];
+    expect(await ended).toMatchObject({ code: "memory", message: expect.stringContaining("1 MB") });
+    expect(await state).toMatchObject({ tiles: 1 });
+    expect(await other.terrainState(terrainDir, LIMITS)).toMatchObject({ tiles: 1 });
+    await other.close();
+  });
+
+  it("that dies takes its call with it as worker_killed, and its parent lives (F2)", async () => {
+    const { running, ended } = startLong();
+    await running;
+    const [pid] = childPids();
+    process.kill(pid, "SIGKILL");
+    expect(await ended).toMatchObject({ code: "worker_killed", message: expect.stringContaining("SIGKILL") });
+    await answersAgain();
+    expect(childPids()).not.toContain(pid);
+  });
+
+  it("that stands still is killed at the deadline like any other (F6)", async () => {
+    await answersAgain();
+    const [pid] = childPids();
+    process.kill(pid, "SIGSTOP");
+    await expect(compute.terrainState(terrainDir, { deadlineMs: 100 })).rejects.toMatchObject({ code: "timeout" });
+    expect(childPids()).toEqual([]);
+    await answersAgain();
+  });
+
+  it("stays warm from call to call, and is replaced after its number of coverages", async () => {
+    await compute.close();
+    start({ recycleAfter: 1 });
+    await answersAgain();
+    const first = childPids();
+    await answersAgain();
+    expect(childPids()).toEqual(first);
+    const outDir = join(folder.path, "out");
+    mkdirSync(outDir);
+    await compute.cover({ jobId: "j1", request: smallRequest(), terrainDir, outDir }, LIMITS);
+    await answersAgain();
+    expect(childPids()).not.toEqual(first);
+  });
+});
+
+/** The error a call ends with. */
+async function errorOf(call: Promise<unknown>): Promise<unknown> {
+  return call.then(
+    () => undefined,
+    (error: unknown) => error,
+  );
+}
+
+describe("an error of the child", () => {
+  const at = { lon: -30.5, lat: 12.51 };
+
+  it("keeps its code and its problems", async () => {
+    const error = await errorOf(compute.answer({ request: smallRequest({ sets: ["other"] }), at, terrainDir }, LIMITS));
+    expect(error).toBeInstanceOf(InputError);
+    expect(error).toMatchObject({
+      code: "terrain_set_unknown",
+      problems: [{ pointer: "/terrain/sets/0", limit: "default" }],
+    });
+  });
+
+  it("points to the rule that does not exist", async () => {
+    const error = await errorOf(
+      compute.answer({ request: smallRequest({ rule: "none-such" }), at, terrainDir }, LIMITS),
+    );
+    expect(error).toMatchObject({ problems: [{ pointer: "/sectors/0/rule" }] });
+  });
+
+  it("is one for a folder that is not there, and for a surveyed profile of one point", async () => {
+    expect(await errorOf(compute.terrainState(join(folder.path, "none"), LIMITS))).toMatchObject({
+      code: "terrain_dir_missing",
+    });
+    const profile = { distanceKm: [0], groundAmslM: [1] };
+    const request = smallRequest();
+    const oneMast = { ...request, sites: request.sites.slice(0, 1), sectors: request.sectors.slice(0, 2) };
+    expect(await errorOf(compute.answer({ request: oneMast, at: null, profile }, LIMITS))).toMatchObject({
+      problems: [{ pointer: "/profile/distanceKm", limit: 3 }],
+    });
+  });
+
+  it("always has a code, also where a caller broke the contract", async () => {
+    const broken = { request: smallRequest(), at: null } as Parameters<Compute["answer"]>[0];
+    expect(await errorOf(compute.answer(broken, LIMITS))).toMatchObject({ code: "internal_error" });
+  });
+});
+
+describe("an answer", () => {
+  it("holds no NaN and nothing undefined: it is the same after JSON (F8)", async () => {
+    for (const lat of [12.5, 12.5001, 12.51, 12.6, 12.9]) {
+      const answer = await compute.answer({ request: smallRequest(), at: { lon: -30.47, lat }, terrainDir }, LIMITS);
+      expect(JSON.parse(JSON.stringify(answer))).toEqual(answer);
+    }
+  });
+
+  it("off the tile is not known", async () => {
+    const answer = await compute.answer({ request: smallRequest(), at: { lon: -29.9, lat: 12.5 }, terrainDir }, LIMITS);
+    expect(answer).toMatchObject({ verdict: "not-known", plan: null, probability: null, links: [] });
+  });
+});

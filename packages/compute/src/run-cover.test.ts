@@ -1,0 +1,180 @@
+import { cpSync, mkdirSync, readdirSync, readFileSync, writeFileSync } from "node:fs";
+import { join } from "node:path";
+import type { CoverageRequest } from "@fellmark/network";
+import { type TempDir, tempDir } from "@fellmark/testkit";
+import { afterAll, beforeAll, describe, expect, it } from "vitest";
+import type { Compute, CoverTask } from "./compute.ts";
+import { createCompute } from "./create-compute.ts";
+import { smallRequest, TILE, writeTile } from "./testing/small-world.ts";
+
+const DEADLINE_MS = 60_000;
+const LAYERS = ["loss", "rateDown", "rateUp", "server", "signalDown", "signalUp", "sinrDown", "sinrUp", "tier"];
+
+let folder: TempDir;
+let terrainDir: string;
+let compute: Compute;
+let runs = 0;
+
+beforeAll(() => {
+  folder = tempDir();
+  terrainDir = join(folder.path, "terrain");
+  writeTile(terrainDir);
+  compute = createCompute();
+});
+afterAll(async () => {
+  await compute.close();
+  folder.remove();
+});
+
+interface Summary {
+  terrain: { files: { name: string }[]; refused: { name: string; reason: string }[] };
+  lattice: { width: number; height: number; cellM: number };
+  cells: { area: number; known: number; notKnown: number };
+  notKnownShare: number;
+  tiers: { plan: string; cells: number; areaKm2: number; share: number }[];
+  noService: { cells: number; areaKm2: number; upOnlyFails: number };
+  sectors: { id: string; servedCells: number }[];
+  files: { name: string; bytes: number; sha256: string }[];
+  warnings: { code: string; detail: string }[];
+}
+
+interface Run {
+  outDir: string;
+  progress: number[];
+  /** summary.json as text: with the hashes of all other files in it, it stands for the whole result. */
+  text: string;
+  summary: Summary;
+}
+
+async function cover(request: CoverageRequest, change: Partial<CoverTask> = {}, by = compute): Promise<Run> {
+  const outDir = join(folder.path, `out-${++runs}`);
+  mkdirSync(outDir);
+  const progress: number[] = [];
+  const onProgress = (share: number) => progress.push(share);
+  await by.cover({ jobId: "j1", request, terrainDir, outDir, ...change }, { deadlineMs: DEADLINE_MS, onProgress });
+  const text = readFileSync(join(outDir, "summary.json"), "utf8");
+  return { outDir, progress, text, summary: JSON.parse(text) };
+}
+
+describe("a coverage", () => {
+  it("writes everything that was asked for, and lists it", async () => {
+    const { outDir, summary, progress } = await cover(smallRequest());
+    expect(readdirSync(outDir).sort()).toEqual(["map.png", "rasters", "summary.json", "tiers.geojson"]);
+    expect(readdirSync(join(outDir, "rasters")).sort()).toEqual(LAYERS.map((name) => `${name}.tif`));
+    const names = ["map.png", ...LAYERS.map((name) => `rasters/${name}.tif`), "tiers.geojson"];
+    expect(summary.files.map(({ name }) => name)).toEqual(names);
+    for (const { name, bytes } of summary.files) expect(readFileSync(join(outDir, name)).length).toBe(bytes);
+    expect(progress).toEqual([...progress].sort((a, b) => a - b));
+    expect([progress[0] >= 0, progress.at(-1)]).toEqual([true, 1]);
+  });
+
+  it("adds up: every cell is in one tier, without service or not known", async () => {
+    const { summary } = await cover(smallRequest());
+    const { cells, tiers, noService, sectors } = summary;
+    const sold = tiers.reduce((sum, tier) => sum + tier.cells, 0);
+    expect(sold + noService.cells).toBe(cells.known);
+    expect(cells.known + cells.notKnown).toBe(cells.area);
+    expect(sectors.reduce((sum, sector) => sum + sector.servedCells, 0)).toBe(sold);
+    expect(sold).toBeGreaterThan(0);
+    // Two discs of 1500 m whose centres lie 697 m apart: the union by elementary geometry.
+    const [radiusKm, apartKm] = [1.5, 0.697];
+    const lens =
+      2 * radiusKm ** 2 * Math.acos(apartKm / (2 * radiusKm)) -
+      (apartKm / 2) * Math.sqrt(4 * radiusKm ** 2 - apartKm ** 2);
+    const areaKm2 = tiers.reduce((sum, tier) => sum + tier.areaKm2, noService.areaKm2);
+    expect(Math.abs(areaKm2 / (2 * Math.PI * radiusKm ** 2 - lens) - 1)).toBeLessThan(0.005);
+  });
+
+  it("leaves out what was not asked for", async () => {
+    const { outDir, summary } = await cover({ ...smallRequest(), outputs: [] });
+    expect(readdirSync(outDir)).toEqual(["summary.json"]);
+    expect(summary.files).toEqual([]);
+    expect(summary.tiers.some((tier) => tier.cells > 0)).toBe(true);
+  });
+
+  it("holds no NaN: null stands only where it is meant (F8)", async () => {
+    const { text } = await cover(smallRequest());
+    expect(text.match(/^.*\bnull\b.*$/gm)).toEqual(Array(3).fill('   "binding": null,'));
+  });
+});
+
+describe("the same inputs give the same bytes (P12)", () => {
+  it("on one thread and on two, in a fresh child and in a warm one", async () => {
+    const wanted = (await cover(smallRequest())).text;
+    expect((await cover(smallRequest())).text).toBe(wanted);
+    for (const threads of [1, 2]) {
+      const fresh = createCompute();
+      expect((await cover(smallRequest(), { threads }, fresh)).text).toBe(wanted);
+      await fresh.close();
+    }
+  });
+
+  it("without a loss cache, with an empty one, a full one and a broken one", async () => {
+    const cacheDir = join(folder.path, "cache");
+    const wanted = (await cover(smallRequest())).text;
+    const cached = () => cover(smallRequest(), { cacheDir });
+    expect((await cached()).text).toBe(wanted);
+    const entries = readdirSync(cacheDir);
+    expect(entries).toHaveLength(2);
+    expect((await cached()).text).toBe(wanted);
+    for (const name of entries) {
+      const bytes = readFileSync(join(cacheDir, name));
+      bytes[bytes.length >> 1] ^= 1;
+      writeFileSync(join(cacheDir, name), bytes);
+    }
+    expect((await cached()).text).toBe(wanted);
+    expect(readdirSync(cacheDir).sort()).toEqual(entries.sort());
+  });
+
+  it("from a terrain folder of another name", async () => {
+    const elsewhere = join(folder.path, "moved");
+    cpSync(terrainDir, elsewhere, { recursive: true });
+    const wanted = (await cover(smallRequest())).text;
+    expect((await cover(smallRequest(), { terrainDir: elsewhere })).text).toBe(wanted);
+  });
+});
+
+describe("terrain that is not all there (P5)", () => {
+  it("a mast on unknown ground is refused", async () => {
+    await expect(cover(smallRequest({ lon: TILE.east + 0.3 }))).rejects.toMatchObject({ code: "mast_not_known" });
+  });
+
+  it("a mast in a void of the tile is refused", async () => {
+    const holed = join(folder.path, "holed");
+    writeTile(holed, (column, row) => Math.hypot(column - 600, row - 600) < 3);
+    await expect(cover(smallRequest(), { terrainDir: holed })).rejects.toMatchObject({ code: "mast_not_known" });
+  });
+
+  it("the share beyond the edge of the tile is the area of that segment of the disc", async () => {
+    // Masts 1000 m west of the edge; a degree of longitude at latitude 12.5 is 108.688 km on WGS84.
+    const inKm = 1;
+    const { summary } = await cover(smallRequest({ lon: TILE.east - inKm / 108.688, radiusM: 3000 }));
+    const { cells, notKnownShare } = summary;
+    expect(cells.notKnown / cells.area).toBe(notKnownShare);
+    // Every row of the union is cut at the same longitude; the masts stand north of one another, 0.697 km apart.
+    const segment = (radiusKm: number) =>
+      radiusKm ** 2 * Math.acos(inKm / radiusKm) - inKm * Math.sqrt(radiusKm ** 2 - inKm ** 2);
+    const lens = 2 * 9 * Math.acos(0.697 / 6) - (0.697 / 2) * Math.sqrt(36 - 0.697 ** 2);
+    const union = 2 * Math.PI * 9 - lens;
+    expect(notKnownShare).toBeGreaterThan(segment(3) / union);
+    expect(notKnownShare).toBeLessThan((segment(3) + 0.697 * (3 - inKm)) / union);
+  });
+
+  it("a refused raster is named with its reason, at once, also where its directories run in a circle (F6)", async () => {
+    const spoilt = join(folder.path, "spoilt");
+    writeTile(spoilt);
+    const oneField = [1, 0, 0, 1, 4, 0, 1, 0, 0, 0, 1, 0, 0, 0];
+    writeFileSync(
+      join(spoilt, "circle.tif"),
+      Buffer.from([...Buffer.from("II*\0"), 8, 0, 0, 0, ...oneField, 8, 0, 0, 0]),
+    );
+    writeFileSync(join(spoilt, "notes.asc"), "ncols 10\n");
+    const { summary } = await cover(smallRequest(), { terrainDir: spoilt });
+    expect(summary.terrain.refused).toEqual([
+      { name: "circle.tif", reason: expect.stringContaining("circle") },
+      { name: "notes.asc", reason: expect.stringContaining(".asc is not read") },
+    ]);
+    expect(summary.warnings.filter(({ code }) => code === "terrain_refused")).toHaveLength(2);
+    expect(summary.terrain.files.map(({ name }) => name)).toEqual([TILE.name]);
+  });
+});

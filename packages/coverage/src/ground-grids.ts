@@ -1,0 +1,50 @@
+import { cellSizeM, type LatticeWindow, latitudeOfRow } from "@fellmark/geodesy";
+import { filesOf, readWindow, type TerrainCatalogue, type TerrainWindow } from "@fellmark/terrain";
+import type { GroundGrids } from "./sweep/sweep-frame.ts";
+
+/** A cell larger than this share of the terrain's own step smooths ridges off, so the ground is read twice as fine. */
+const COARSE_CELL_SHARE = 0.7;
+
+export interface GroundRequest {
+  sets: readonly string[];
+  fillVoids: boolean;
+  /** Previews read the ground at the cells alone. */
+  refine: boolean;
+}
+
+/** The heights that a sweep over a window needs, and the terrain they come from. */
+export async function readGround(
+  catalogue: TerrainCatalogue,
+  window: LatticeWindow,
+  request: GroundRequest,
+): Promise<{ ground: GroundGrids; terrain: TerrainWindow }> {
+  const { sets, fillVoids } = request;
+  const scale = request.refine && isCoarse(catalogue, sets, window) ? 2 : 1;
+  const terrain = await readWindow(catalogue, sets, refined(window, scale), { fillVoids });
+  const heights = terrain.heightsAmslM;
+  const cellAmslM = scale === 1 ? heights : centresOf(heights, window);
+  return { ground: { scale, surfaceAmslM: heights, bareAmslM: heights, cellAmslM }, terrain };
+}
+
+function refined({ zoom, col0, row0, width, height }: LatticeWindow, scale: 1 | 2): LatticeWindow {
+  if (scale === 1) return { zoom, col0, row0, width, height };
+  return { zoom: zoom + 1, col0: 2 * col0, row0: 2 * row0, width: 2 * width, height: 2 * height };
+}
+
+function isCoarse(catalogue: TerrainCatalogue, sets: readonly string[], window: LatticeWindow): boolean {
+  const finestM = Math.min(...filesOf(catalogue, sets).map((file) => file.resolutionM));
+  const middleDeg = latitudeOfRow(window.row0 + window.height / 2, window.zoom);
+  return cellSizeM(middleDeg, window.zoom) > COARSE_CELL_SHARE * finestM;
+}
+
+/** Height at each cell's centre, where the corners of its four sample cells meet. */
+function centresOf(fine: Float32Array, { width, height }: LatticeWindow): Float32Array {
+  const centres = new Float32Array(new SharedArrayBuffer(4 * width * height));
+  for (let row = 0; row < height; row++) {
+    for (let column = 0; column < width; column++) {
+      const at = 4 * row * width + 2 * column;
+      centres[row * width + column] = (fine[at] + fine[at + 1] + fine[at + 2 * width] + fine[at + 2 * width + 1]) / 4;
+    }
+  }
+  return centres;
+}
