@@ -23,7 +23,7 @@ const SUFFIX = ".loss";
 const DIGEST_BYTES = 32;
 const LENGTH_BYTES = 4;
 
-/** An entry: SHA-256 of the rest, length of the terrain record, that record as JSON, then the four rasters. */
+/** An entry: SHA-256 of the rest, length of the terrain record, that record as JSON, then the three rasters. */
 export function createLossCache(folder: string, maxBytes: number): LossCache {
   const pathOf = (key: string) => join(folder, `${key}${SUFFIX}`);
 
@@ -52,7 +52,7 @@ export function createLossCache(folder: string, maxBytes: number): LossCache {
 }
 
 function rasterBytes(rasters: LossRasters): Uint8Array[] {
-  return [rasters.excessDb, rasters.departureCdeg, rasters.arrivalCdeg, rasters.cellClass].map(
+  return [rasters.excessDb, rasters.raysCdeg, rasters.cellClass].map(
     (raster) => new Uint8Array(raster.buffer, raster.byteOffset, raster.byteLength),
   );
 }

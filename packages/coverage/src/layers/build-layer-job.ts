@@ -85,12 +85,12 @@ function sectorLayer(input: LayerInput, index: number): SectorLayer {
 }
 
 /** Elevations of all rays at the mast, degrees, with a margin of a table step. */
-function departureRange(rasters: LossRasters): [number, number] {
+function departureRange({ raysCdeg }: LossRasters): [number, number] {
   let least = 0;
   let greatest = 0;
-  for (const angle of rasters.departureCdeg) {
-    if (angle < least) least = angle;
-    else if (angle > greatest) greatest = angle;
+  for (let ray = 0; ray < raysCdeg.length; ray += 2) {
+    if (raysCdeg[ray] < least) least = raysCdeg[ray];
+    else if (raysCdeg[ray] > greatest) greatest = raysCdeg[ray];
   }
   return [Math.max(-90, least / 100 - 1), Math.min(90, greatest / 100 + 1)];
 }

@@ -44,7 +44,7 @@ export function fillRowPaths(mast: MastLayer, row: number, paths: RowPaths): voi
   const turnPerColumn = mast.rows.turnPerColumnRad[mastRow];
   const first = Math.max(0, -mast.columnOffset);
   const last = Math.min(paths.cellClass.length, mast.window.width - mast.columnOffset) - 1;
-  const { excessDb, departureCdeg, arrivalCdeg, cellClass } = mast.rasters;
+  const { excessDb, raysCdeg, cellClass } = mast.rasters;
   for (let column = first; column <= last; column++) {
     const mastColumn = column + mast.columnOffset;
     const cell = mastRow * mast.window.width + mastColumn;
@@ -58,8 +58,8 @@ export function fillRowPaths(mast: MastLayer, row: number, paths: RowPaths): voi
     paths.distanceKm[column] = distanceKm;
     paths.distanceDb[column] = 20 * Math.log10(distanceKm);
     paths.azimuthDeg[column] = azimuthDeg < 0 ? azimuthDeg + 360 : azimuthDeg;
-    paths.departureDeg[column] = departureCdeg[cell] / 100;
-    paths.arrivalDeg[column] = arrivalCdeg[cell] / 100;
+    paths.departureDeg[column] = raysCdeg[2 * cell] / 100;
+    paths.arrivalDeg[column] = raysCdeg[2 * cell + 1] / 100;
     paths.excessDb[column] = sight === CELL_CLASS.notKnown ? 0 : excessDb[cell];
   }
 }

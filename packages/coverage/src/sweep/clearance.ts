@@ -33,9 +33,26 @@ export function leastNuSquared(radial: RadialState, mast: MastConstants, top: nu
     const from = Math.max(first, left + 1);
     const to = Math.min(last, right - 1);
     if (from > to || nuSquaredUnderEdge(radial, mast, vertex, left, right) >= best) continue;
-    for (let j = from; j <= to; j++) best = Math.min(best, nuSquaredAt(radial, mast, j));
+    best = leastOfSamples(radial, mast, from, to, best);
   }
   return best;
+}
+
+/** The lesser of `best` and nu^2 of the samples from..to; divides only where a sample is better. */
+function leastOfSamples(radial: RadialState, mast: MastConstants, from: number, to: number, best: number): number {
+  const { flat, scalars } = radial;
+  const x = scalars[AT.range];
+  const slope = scalars[AT.slope];
+  const scale = mast.nuScale * x;
+  const { antennaAmslM } = mast;
+  let least = best;
+  for (let j = from; j <= to; j++) {
+    const clearanceM = flat[j] - antennaAmslM - slope * j;
+    const scaled = scale * clearanceM * clearanceM;
+    const weight = j * (x - j);
+    if (scaled < least * weight) least = scaled / weight;
+  }
+  return least;
 }
 
 /**

@@ -13,12 +13,13 @@ const ENTRIES = (((MAX_EXPONENT + 127) << 23) >> SHIFT) - FIRST;
 const bits = new Int32Array(1);
 const floats = new Float32Array(bits.buffer);
 
-const lossDb = new Float64Array(ENTRIES + 1);
-const tail = new Float64Array(ENTRIES + 1);
+/** Pairs side by side: J and 1 - exp(-J / 6) of an entry. */
+const table = new Float64Array(2 * (ENTRIES + 1));
 for (let entry = 0; entry <= ENTRIES; entry++) {
   bits[0] = (FIRST + entry) << SHIFT;
-  lossDb[entry] = knifeEdgeLossDb(Math.sqrt(floats[0]));
-  tail[entry] = 1 - Math.exp(-lossDb[entry] / 6);
+  const lossDb = knifeEdgeLossDb(Math.sqrt(floats[0]));
+  table[2 * entry] = lossDb;
+  table[2 * entry + 1] = 1 - Math.exp(-lossDb / 6);
 }
 
 /**
@@ -31,10 +32,10 @@ export function tabulatedBullingtonDb(nuSquared: number, tailDb: number): number
   if (!(nuSquared >= 2 ** MIN_EXPONENT && nuSquared < 2 ** MAX_EXPONENT)) return exactBullingtonDb(nuSquared, tailDb);
   floats[0] = nuSquared;
   const pattern = bits[0];
-  const entry = (pattern >> SHIFT) - FIRST;
+  const at = 2 * ((pattern >> SHIFT) - FIRST);
   const share = (pattern & ((1 << SHIFT) - 1)) * STEP_INVERSE;
-  const low = lossDb[entry] + tail[entry] * tailDb;
-  const high = lossDb[entry + 1] + tail[entry + 1] * tailDb;
+  const low = table[at] + table[at + 1] * tailDb;
+  const high = table[at + 2] + table[at + 3] * tailDb;
   return low + (high - low) * share;
 }
 

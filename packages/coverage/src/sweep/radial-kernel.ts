@@ -44,7 +44,7 @@ export function createRadialKernel(
   const { start, cells } = plan;
   const stepsPerM = 1 / stepM;
   const bullingtonDb = setup.useTables ? tabulatedBullingtonDb : exactBullingtonDb;
-  const { excessDb, departureCdeg, arrivalCdeg, cellClass } = rasters;
+  const { excessDb, raysCdeg, cellClass } = rasters;
 
   /** Loss, ray angles and class of one cell whose path has the samples 1..samples (at least one). */
   function answerCell(cell: number, samples: number, top: number): void {
@@ -74,8 +74,8 @@ export function createRadialKernel(
     const rise = (slope + bulgeM * x) * stepsPerM;
     excessDb[cell] = lossDb + smoothEarthExcessDb(radial, mast, samples, tailDb) + slantDb(rise);
     cellClass[cell] = sight;
-    departureCdeg[cell] = centidegrees((slope + Math.max(0, a)) * stepsPerM);
-    arrivalCdeg[cell] = centidegrees((Math.max(0, b) - slope - 2 * bulgeM * x) * stepsPerM);
+    raysCdeg[2 * cell] = centidegrees((slope + Math.max(0, a)) * stepsPerM);
+    raysCdeg[2 * cell + 1] = centidegrees((Math.max(0, b) - slope - 2 * bulgeM * x) * stepsPerM);
   }
 
   /** A cell so near that no sample lies between: no obstacle, a straight ray. */
@@ -84,8 +84,8 @@ export function createRadialKernel(
     const rise = (ground + kitHeightAglM - antennaAmslM) / (Math.max(scalars[AT.range] as number, LEAST_RANGE) * stepM);
     excessDb[cell] = slantDb(rise);
     cellClass[cell] = CELL_CLASS.clear;
-    departureCdeg[cell] = centidegrees(rise);
-    arrivalCdeg[cell] = centidegrees(-rise);
+    raysCdeg[2 * cell] = centidegrees(rise);
+    raysCdeg[2 * cell + 1] = centidegrees(-rise);
   }
 
   function markUnknown(cell: number): void {
@@ -161,8 +161,9 @@ const DB_PER_NEPER = 10 / Math.LN10;
 
 /** Loss of the slant path over its ground distance, dB: 10 log10(1 + rise^2). Source: ITU-R P.1812-6 eq (8). */
 function slantDb(rise: number): number {
-  const square = rise * rise;
-  return square < 1e-4 ? DB_PER_NEPER * square * (1 - square / 2) : 10 * Math.log10(1 + square);
+  const s = rise * rise;
+  if (s > 0.01) return 10 * Math.log10(1 + s);
+  return DB_PER_NEPER * s * (1 - s * (1 / 2 - s * (1 / 3 - s * (1 / 4 - s * (1 / 5 - s / 6)))));
 }
 
 /** Angle of a slope in hundredths of a degree. */

@@ -50,10 +50,8 @@ export interface SweepSetup {
 export interface LossRasters {
   /** Delta-Bullington diffraction loss, dB; NaN outside the disc and where not known. */
   excessDb: Float32Array;
-  /** Ray elevation at the mast, 0.01 degrees. */
-  departureCdeg: Int16Array;
-  /** Ray elevation at the kit, 0.01 degrees. */
-  arrivalCdeg: Int16Array;
+  /** Ray elevations in 0.01 degrees, a pair a cell: at the mast, at the kit. */
+  raysCdeg: Int16Array;
   /** One of CELL_CLASS. */
   cellClass: Uint8Array;
 }
@@ -95,8 +93,7 @@ export function emptyLossRasters(window: LatticeWindow): LossRasters {
   const cells = window.width * window.height;
   return {
     excessDb: new Float32Array(new SharedArrayBuffer(cells * 4)).fill(Number.NaN),
-    departureCdeg: new Int16Array(new SharedArrayBuffer(cells * 2)),
-    arrivalCdeg: new Int16Array(new SharedArrayBuffer(cells * 2)),
+    raysCdeg: new Int16Array(new SharedArrayBuffer(cells * 4)),
     cellClass: new Uint8Array(new SharedArrayBuffer(cells)).fill(CELL_CLASS.outside),
   };
 }
