@@ -74,6 +74,7 @@ function linkText(link: AnswerLink): string {
 }
 
 function budgetTable(link: AnswerLink): string {
-  const rows = link.down.map(({ term, db }, index) => [term, db.toFixed(2), link.up[index].db.toFixed(2)]);
+  // Adding 0 turns -0 into 0.
+  const rows = link.down.map(({ term, db }, index) => [term, (db + 0).toFixed(2), (link.up[index].db + 0).toFixed(2)]);
   return columns([["dB", "down", "up"], ...rows]);
 }
