@@ -11,6 +11,7 @@ const alias = [
 export default defineConfig({
   resolve: { alias },
   test: {
+    reporters: ["default", "./test/skip-reporter.ts"],
     projects: [
       {
         resolve: { alias },
@@ -24,7 +25,7 @@ export default defineConfig({
         resolve: { alias },
         test: {
           name: "system",
-          include: ["test/{standards,accuracy,e2e,faults,terrain}/**/*.test.ts"],
+          include: ["test/{standards,accuracy,e2e,faults,outside,terrain}/**/*.test.ts"],
           exclude: ["**/dist/**"],
           testTimeout: 120_000,
           hookTimeout: 120_000,
