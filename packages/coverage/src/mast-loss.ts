@@ -11,7 +11,7 @@ import { MODEL_VERSION } from "./model-version.ts";
 import { sampleBilinear } from "./sweep/bilinear.ts";
 import type { PlanCache } from "./sweep/plan-cache.ts";
 import { planSweep, type SweepWatch, sweep } from "./sweep/sweep.ts";
-import type { GroundGrids, LossRasters, SweepSetup } from "./sweep/sweep-frame.ts";
+import type { GroundGrids, LossRasters, SweepArea, SweepSetup } from "./sweep/sweep-frame.ts";
 import type { ThreadPool } from "./thread-pool.ts";
 
 /** What a coverage is computed with. */
@@ -46,26 +46,34 @@ export async function lossOfMast(
   if (cached) return cached;
   const { sets, fillVoids } = request.terrain;
   const refine = request.quality === "accurate";
+  const area = sweepArea(request, mast);
+  const planning = engine.plans.get(area, () => planSweep(engine.pool, area));
   const { ground, terrain } = await readGround(catalogue, mast.window, { sets, fillVoids, refine });
   const mastGroundAmslM = await groundUnder(catalogue, request, mast, ground);
   const setup = sweepSetup(request, mast, mastGroundAmslM, ground);
-  const plan = await engine.plans.get(setup, () => planSweep(engine.pool, setup));
+  const plan = await planning;
   const loss = { rasters: await sweep(engine.pool, setup, plan, watch), terrain: terrainUse(terrain) };
   await engine.losses?.write(key, loss);
   return loss;
 }
 
-function sweepSetup(request: CoverageRequest, mast: Mast, mastGroundAmslM: number, ground: GroundGrids): SweepSetup {
+function sweepArea(request: CoverageRequest, mast: Mast): SweepArea {
   return {
     mast: { lon: mast.site.lon, lat: mast.site.lat },
+    radiusM: mast.reachM,
+    radialDensity: RADIAL_DENSITY[request.quality],
+    window: mast.window,
+  };
+}
+
+function sweepSetup(request: CoverageRequest, mast: Mast, mastGroundAmslM: number, ground: GroundGrids): SweepSetup {
+  return {
+    ...sweepArea(request, mast),
     mastGroundAmslM,
     mastHeightAglM: mast.heightAglM,
     kitHeightAglM: request.kit.heightAglM,
     frequencyGhz: mast.frequencyGhz,
     effectiveEarthRadiusM: effectiveEarthRadiusM(request),
-    radiusM: mast.reachM,
-    radialDensity: RADIAL_DENSITY[request.quality],
-    window: mast.window,
     ground,
     useTables: true,
   };

@@ -1,5 +1,5 @@
 import { geodesicBetween, type LatticeWindow, type LonLat, windowAround } from "@fellmark/geodesy";
-import { type CoverageRequest, type SiteSpec, zoomOf } from "@fellmark/network";
+import { type CoverageRequest, type SectorSpec, type SiteSpec, zoomOf } from "@fellmark/network";
 import { MEAN_EARTH_RADIUS_KM } from "@fellmark/units";
 
 /** Cells beyond which a mast's power is not followed; farther sectors are not heard. */
@@ -11,17 +11,17 @@ export interface Mast {
   heightAglM: number;
   /** Range of the sweep: the service radius, or farther where the mast is heard in another site's disc. */
   reachM: number;
-  /** Frequency of the diffraction loss, GHz: that of its first sector, rounded to 1 %. */
+  /** Frequency of the diffraction loss, GHz, on a grid of 1 %. */
   frequencyGhz: number;
   window: LatticeWindow;
 }
 
-/** The masts of a request, one per site, height and rounded frequency, and for each sector the number of its mast. */
+/** The masts of a request, one per site, height and sweep frequency, and for each sector the number of its mast. */
 export function mastsOf(request: CoverageRequest): { masts: Mast[]; mastOfSector: number[] } {
   const masts = new Map<string, Mast>();
   const keys = request.sectors.map((sector) => {
     const site = request.sites.find((candidate) => candidate.id === sector.site) as SiteSpec;
-    const frequencyGhz = roundedFrequencyGhz(sector.channel.centreMhz / 1000);
+    const frequencyGhz = sweepFrequencyGhz(request, sector);
     const key = JSON.stringify([site.lon, site.lat, sector.heightAglM, frequencyGhz]);
     if (!masts.has(key)) {
       const reachM = reachOf(request, site);
@@ -34,9 +34,27 @@ export function mastsOf(request: CoverageRequest): { masts: Mast[]; mastOfSector
   return { masts: [...masts.values()], mastOfSector: keys.map((key) => order.indexOf(key)) };
 }
 
-/** Frequency on a grid of 1 % steps, so that neighbouring channels share one sweep (error under 0.05 dB, a test). */
-export function roundedFrequencyGhz(frequencyGhz: number): number {
-  const step = Math.log(1.01);
+/** How far a channel may lie from the frequency of its sweep: the diffraction loss errs by 0.05 dB at most (a test). */
+const MAX_DEVIATION = 0.01;
+
+/**
+ * Frequency that a sector's loss is swept at, on a grid of 1 % steps: one for all sectors of a mast where their
+ * channels lie close enough together, so that they share one sweep; else the nearest to its own channel.
+ */
+function sweepFrequencyGhz(request: CoverageRequest, sector: SectorSpec): number {
+  const onMast = request.sectors.filter(
+    ({ site, heightAglM }) => site === sector.site && heightAglM === sector.heightAglM,
+  );
+  const channelsGhz = onMast.map(({ channel }) => channel.centreMhz / 1000);
+  const lowest = Math.min(...channelsGhz);
+  const highest = Math.max(...channelsGhz);
+  const shared = roundedFrequencyGhz(Math.sqrt(lowest * highest));
+  const fits = lowest >= shared * (1 - MAX_DEVIATION) && highest <= shared * (1 + MAX_DEVIATION);
+  return fits ? shared : roundedFrequencyGhz(sector.channel.centreMhz / 1000);
+}
+
+function roundedFrequencyGhz(frequencyGhz: number): number {
+  const step = Math.log1p(MAX_DEVIATION);
   return Number(Math.exp(Math.round(Math.log(frequencyGhz) / step) * step).toPrecision(6));
 }
 

@@ -10,6 +10,7 @@ import {
   radialTrack,
   rowFrame,
   rowOfLatitude,
+  trackOfFan,
   windowAround,
   zoomForCellM,
 } from "./index.ts";
@@ -89,7 +90,7 @@ describe.each([
     const fan = radialFan(origin, 12, 27, steps);
     for (const azimuth of [0, 1.7, 93.21, 180, 271.4, 359.99]) {
       const exact = radialTrack(origin, 12, azimuth, 27, steps);
-      const track = fan(azimuth);
+      const track = trackOfFan(fan, azimuth);
       const atRim = ({ columnPerStep, columnPerStep2 }: typeof track) =>
         columnPerStep * steps + columnPerStep2 * steps ** 2;
       const downRim = ({ rowPerStep, rowPerStep2 }: typeof track) => rowPerStep * steps + rowPerStep2 * steps ** 2;

@@ -76,7 +76,7 @@ export function interferenceAt(
   for (const other of others) {
     if (other === wanted) continue;
     const levelMw = milliwattsFromDbm(other.signalDownDbm) * coupling(other.link);
-    if (other.path === wanted.path) sum.sameMastMw += levelMw;
+    if (other.link.sector.site === wanted.link.sector.site) sum.sameMastMw += levelMw;
     else sum.otherMastsMw += levelMw * milliwattsFromDbm(discriminationDb(wanted, other, kit));
   }
   return sum;

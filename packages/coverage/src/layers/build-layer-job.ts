@@ -33,10 +33,10 @@ export function buildLayerJob(input: LayerInput): LayerJob {
   const factor = confidenceFactor(request.model.confidence);
   return {
     window,
-    radiusM: request.area.radiusM,
+    radiusKm: request.area.radiusM / 1000,
     masts: masts.map((mast, index) => mastLayer(mast, losses[index] as LossRasters, window)),
     sectors: links.map((_, index) => sectorLayer(input, index)),
-    kitTable: masts.length > 1 ? bakeGainTable(kitPattern, { azimuthDeg: 0, downtiltDeg: 0 }, 0, -90, 90) : null,
+    kitTable: request.sites.length > 1 ? bakeGainTable(kitPattern, { azimuthDeg: 0, downtiltDeg: 0 }, 0) : null,
     kitPeakGainDbi: kitPattern.peakGainDbi,
     pointingLinear: ratioFromDb(request.kit.pointingLossDb),
     confidenceLinear: Float64Array.from(sigmas, (sigmaDb) => ratioFromDb(-factor * sigmaDb)),
@@ -62,11 +62,11 @@ function sectorLayer(input: LayerInput, index: number): SectorLayer {
   const link = links[index] as LinkBudget;
   const { sector, down, up, frequencyGhz } = link;
   const pattern = input.patterns.get(sector.antenna) as AntennaPattern;
-  const [lowestDeg, highestDeg] = departureRange(input.losses[input.mastOfSector[index] as number] as LossRasters);
   const freeSpaceDb = freeSpaceLossDb(1000, frequencyGhz);
   return {
-    mast: input.mastOfSector[index] as number,
-    table: bakeGainTable(pattern, sector, 0, lowestDeg, highestDeg),
+    mast: input.mastOfSector[index],
+    site: request.sites.findIndex(({ id }) => id === sector.site),
+    table: bakeGainTable(pattern, sector, 0),
     downBaseDbm: down.baseDbm - freeSpaceDb,
     freeSpaceDb,
     upMinusDownDb: up.baseDbm - down.baseDbm,
@@ -82,17 +82,6 @@ function sectorLayer(input: LayerInput, index: number): SectorLayer {
     upMbps: link.rates.upMbps,
     ...tierTables(request, link),
   };
-}
-
-/** Elevations of all rays at the mast, degrees, with a margin of a table step. */
-function departureRange({ raysCdeg }: LossRasters): [number, number] {
-  let least = 0;
-  let greatest = 0;
-  for (let ray = 0; ray < raysCdeg.length; ray += 2) {
-    if (raysCdeg[ray] < least) least = raysCdeg[ray];
-    else if (raysCdeg[ray] > greatest) greatest = raysCdeg[ray];
-  }
-  return [Math.max(-90, least / 100 - 1), Math.min(90, greatest / 100 + 1)];
 }
 
 /** The fade margin grows with the cube of the distance; this is 10^(-margin / 10) at 1 km, left unclamped. */

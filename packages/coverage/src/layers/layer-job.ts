@@ -15,6 +15,8 @@ export interface MastLayer {
 /** One sector as the layers see it; levels per chain, at the kit or sector input. */
 export interface SectorLayer {
   mast: number;
+  /** Number of its site: sectors of one site lie in one direction from everywhere. */
+  site: number;
   table: GainTable;
   /** Everything but antenna gain, distance, excess loss and gas; the frequency term of free space is in it. dBm. */
   downBaseDbm: number;
@@ -44,7 +46,7 @@ export interface SectorLayer {
 /** Everything that the layers after the loss need; plain data over shared memory, sent to the threads as it is. */
 export interface LayerJob {
   window: LatticeWindow;
-  radiusM: number;
+  radiusKm: number;
   masts: MastLayer[];
   sectors: SectorLayer[];
   /** The kit's own pattern; its axis at azimuth 0, elevation 0. Used against other masts only. */

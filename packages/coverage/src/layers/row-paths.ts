@@ -6,15 +6,16 @@ import type { MastLayer } from "./layer-job.ts";
 export interface RowPaths {
   /** Ground distance, km, at least 1 m. */
   distanceKm: Float64Array;
-  /** 20 log10 of it. */
-  distanceDb: Float64Array;
   /** True azimuth from the mast, 0..360 degrees. */
   azimuthDeg: Float64Array;
   /** Elevation of the ray at the mast and at the kit, degrees. */
   departureDeg: Float64Array;
   arrivalDeg: Float64Array;
-  /** Loss beyond free space over the ground distance, dB; 0 (the least it can be) where it is not known. */
-  excessDb: Float64Array;
+  /**
+   * Loss without its frequency term and gas, dB: 20 log10 of the distance and what is beyond free space; the latter is
+   * taken as 0, the least it can be, where it is not known.
+   */
+  lossDb: Float64Array;
   /** One of CELL_CLASS. */
   cellClass: Uint8Array;
 }
@@ -22,11 +23,10 @@ export interface RowPaths {
 export function emptyRowPaths(width: number): RowPaths {
   return {
     distanceKm: new Float64Array(width),
-    distanceDb: new Float64Array(width),
     azimuthDeg: new Float64Array(width),
     departureDeg: new Float64Array(width),
     arrivalDeg: new Float64Array(width),
-    excessDb: new Float64Array(width),
+    lossDb: new Float64Array(width),
     cellClass: new Uint8Array(width),
   };
 }
@@ -56,10 +56,9 @@ export function fillRowPaths(mast: MastLayer, row: number, paths: RowPaths): voi
     const distanceKm = Math.max(LEAST_DISTANCE_KM, Math.sqrt(northM * northM + eastM * eastM) / 1000);
     const azimuthDeg = (Math.atan2(eastM, northM) - turnPerColumn * across) * DEG_PER_RAD;
     paths.distanceKm[column] = distanceKm;
-    paths.distanceDb[column] = 20 * Math.log10(distanceKm);
     paths.azimuthDeg[column] = azimuthDeg < 0 ? azimuthDeg + 360 : azimuthDeg;
     paths.departureDeg[column] = raysCdeg[2 * cell] / 100;
     paths.arrivalDeg[column] = raysCdeg[2 * cell + 1] / 100;
-    paths.excessDb[column] = sight === CELL_CLASS.notKnown ? 0 : excessDb[cell];
+    paths.lossDb[column] = 20 * Math.log10(distanceKm) + (sight === CELL_CLASS.notKnown ? 0 : excessDb[cell]);
   }
 }

@@ -1,7 +1,8 @@
 import { CELL_CLASS } from "../sweep/sweep-frame.ts";
 import { tabulatedGainDbi } from "./gain-table.ts";
+import { addInterference } from "./interference.ts";
 import { type LayerJob, NO_DATA, NO_RATE, type SectorLayer, type StripRasters } from "./layer-job.ts";
-import { offAimGainDbi } from "./off-aim.ts";
+import { NEPERS_PER_DB, NO_SECTOR, type Row } from "./row.ts";
 import { emptyRowPaths, fillRowPaths, type RowPaths } from "./row-paths.ts";
 
 /** Rows [fromRow, fromRow + rows) of the area's window, from loss to tier. */
@@ -13,157 +14,99 @@ export interface StripTask {
   out: StripRasters;
 }
 
-const NEPERS_PER_DB = Math.LN10 / 10;
-const NO_SECTOR = -1;
-
-/** What is known of one row while it is being computed. */
-interface Row {
-  paths: RowPaths[];
-  /** Per sector: received level per chain with the kit aimed at it, dBm and mW. */
-  levelDbm: Float64Array[];
-  levelMw: Float64Array[];
-}
-
 /** Signal, noise, interference, rate and tier of every cell of the strip. */
-export function computeStrip(task: StripTask): void {
-  const { job } = task;
+export function computeStrip({ job, fromRow, rows, out }: StripTask): void {
   const { width } = job.window;
   const row: Row = {
     paths: job.masts.map(() => emptyRowPaths(width)),
-    levelDbm: job.sectors.map(() => new Float64Array(width)),
     levelMw: job.sectors.map(() => new Float64Array(width)),
+    server: new Int16Array(width),
+    signalMw: new Float64Array(width),
+    sameMastMw: new Float64Array(width),
+    otherMastsMw: new Float64Array(width),
   };
-  for (let stripRow = 0; stripRow < task.rows; stripRow++) {
+  for (let stripRow = 0; stripRow < rows; stripRow++) {
     job.masts.forEach((mast, index) => {
-      fillRowPaths(mast, task.fromRow + stripRow, row.paths[index] as RowPaths);
+      fillRowPaths(mast, fromRow + stripRow, row.paths[index]);
     });
+    row.server.fill(NO_SECTOR);
+    row.signalMw.fill(0);
     job.sectors.forEach((sector, index) => {
-      fillLevels(sector, row, index);
+      fillLevels(sector, row.paths[sector.mast], row, index);
     });
-    for (let column = 0; column < width; column++) rateCell(job, row, column, task.out, stripRow * width + column);
+    addInterference(job, row);
+    rateRow(job, row, out, stripRow * width);
   }
 }
 
-/** Received level of one sector over the row. */
-function fillLevels(sector: SectorLayer, row: Row, index: number): void {
-  const paths = row.paths[sector.mast] as RowPaths;
-  const levelDbm = row.levelDbm[index] as Float64Array;
-  const levelMw = row.levelMw[index] as Float64Array;
+/** Received level of one sector over the row; where it is the strongest so far, it serves. */
+function fillLevels(sector: SectorLayer, paths: RowPaths, row: Row, index: number): void {
+  const levelMw = row.levelMw[index];
+  const { server, signalMw } = row;
   const { downBaseDbm, gasDbPerKm, table } = sector;
-  for (let column = 0; column < levelDbm.length; column++) {
-    if (paths.cellClass[column] === CELL_CLASS.outside) {
+  const { cellClass, azimuthDeg, departureDeg, lossDb, distanceKm } = paths;
+  for (let column = 0; column < levelMw.length; column++) {
+    if (cellClass[column] === CELL_CLASS.outside) {
       levelMw[column] = 0;
       continue;
     }
-    const gainDbi = tabulatedGainDbi(table, paths.azimuthDeg[column] as number, paths.departureDeg[column] as number);
-    const level =
-      downBaseDbm + gainDbi - paths.distanceDb[column] - paths.excessDb[column] - gasDbPerKm * paths.distanceKm[column];
-    levelDbm[column] = level;
-    levelMw[column] = Math.exp(level * NEPERS_PER_DB);
+    const gainDbi = tabulatedGainDbi(table, azimuthDeg[column], departureDeg[column]);
+    const levelDbm = downBaseDbm + gainDbi - lossDb[column] - gasDbPerKm * distanceKm[column];
+    const level = Math.exp(levelDbm * NEPERS_PER_DB);
+    levelMw[column] = level;
+    if (level > signalMw[column] && cellClass[column] <= CELL_CLASS.blocked) {
+      signalMw[column] = level;
+      server[column] = index;
+    }
   }
 }
 
-/** Writes every layer of one cell. */
+/** Writes every layer of the row from place `at` on. */
+function rateRow(job: LayerJob, row: Row, out: StripRasters, at: number): void {
+  for (let column = 0; column < row.server.length; column++) {
+    const server = row.server[column];
+    if (server === NO_SECTOR || !inArea(job, row, column)) {
+      writeNothing(job, out, at + column, inArea(job, row, column) ? CELL_CLASS.notKnown : CELL_CLASS.outside);
+    } else {
+      rateCell(job, row, column, out, at + column);
+    }
+  }
+}
+
+/** Whether any site's disc holds the cell. */
+function inArea(job: LayerJob, row: Row, column: number): boolean {
+  for (const { cellClass, distanceKm } of row.paths) {
+    if (cellClass[column] !== CELL_CLASS.outside && distanceKm[column] <= job.radiusKm) return true;
+  }
+  return false;
+}
+
 function rateCell(job: LayerJob, row: Row, column: number, out: StripRasters, at: number): void {
-  if (!inArea(job, row, column)) {
-    writeNothing(job, out, at, CELL_CLASS.outside);
-    return;
-  }
-  const server = strongestKnown(job, row, column);
-  if (server === NO_SECTOR) {
-    writeNothing(job, out, at, CELL_CLASS.notKnown);
-    return;
-  }
-  const sector = job.sectors[server] as SectorLayer;
-  const paths = row.paths[sector.mast] as RowPaths;
-  const signalMw = row.levelMw[server]?.[column] as number;
-  const upMw = signalMw * sector.upPerDown;
+  const server = row.server[column];
+  const sector = job.sectors[server];
+  const paths = row.paths[sector.mast];
+  const signalMw = row.signalMw[column];
+  const sameMastMw = row.sameMastMw[column];
+  const noiseMw = sector.noiseDownMw + row.otherMastsMw[column];
   const distanceKm = paths.distanceKm[column];
   const fade = Math.min(1, sector.fadeFactor / (distanceKm * distanceKm * distanceKm));
-  const margin = fade * job.confidenceLinear[paths.cellClass[column] as number];
-  const sameMastMw = interferenceMw(job, row, column, server, true);
-  const otherMastMw = interferenceMw(job, row, column, server, false);
-  const noiseMw = sector.noiseDownMw + otherMastMw;
+  const margin = fade * job.confidenceLinear[paths.cellClass[column]];
   const down = rateIndex(sector.rateSinr, (signalMw * margin) / (noiseMw + sameMastMw * margin));
-  const up = rateIndex(sector.rateSinr, (upMw * margin) / sector.noiseUpMw);
+  const up = rateIndex(sector.rateSinr, (signalMw * sector.upPerDown * margin) / sector.noiseUpMw);
   const pair = down * (sector.rateSinr.length + 1) + up;
   const tier = sector.tierOf[pair];
   out.tier[at] = tier;
   out.server[at] = server + 1;
   out.upOnlyFails[at] = tier === 0 && sector.tierOfDown[pair] !== 0 ? 1 : 0;
   if (!job.wantRasters) return;
-  const signalDbm = row.levelDbm[server]?.[column] as number;
-  out.loss[at] = centi(
-    sector.freeSpaceDb + paths.distanceDb[column] + paths.excessDb[column] + sector.gasDbPerKm * distanceKm,
-  );
+  const signalDbm = Math.log(signalMw) / NEPERS_PER_DB;
+  out.loss[at] = centi(sector.freeSpaceDb + paths.lossDb[column] + sector.gasDbPerKm * distanceKm);
   out.signalDown[at] = centi(signalDbm);
   out.signalUp[at] = centi(signalDbm + sector.upMinusDownDb);
   out.sinrDown[at] = centi(signalDbm - Math.log(noiseMw + sameMastMw) / NEPERS_PER_DB);
   out.sinrUp[at] = centi(signalDbm + sector.upMinusDownDb - sector.noiseUpDbm);
-  out.rateDown[at] = Math.round((down === 0 ? 0 : sector.downMbps[down - 1]) * 10);
-  out.rateUp[at] = Math.round((up === 0 ? 0 : sector.upMbps[up - 1]) * 10);
-}
-
-/** Whether any site's disc holds the cell. */
-function inArea(job: LayerJob, row: Row, column: number): boolean {
-  const radiusKm = job.radiusM / 1000;
-  for (let mast = 0; mast < job.masts.length; mast++) {
-    const paths = row.paths[mast] as RowPaths;
-    if (paths.cellClass[column] !== CELL_CLASS.outside && paths.distanceKm[column] <= radiusKm) return true;
-  }
-  return false;
-}
-
-/** The sector with the strongest signal among those whose path is known. */
-function strongestKnown(job: LayerJob, row: Row, column: number): number {
-  let best = NO_SECTOR;
-  let bestMw = 0;
-  for (let index = 0; index < job.sectors.length; index++) {
-    const sight = row.paths[(job.sectors[index] as SectorLayer).mast]?.cellClass[column] as number;
-    const levelMw = row.levelMw[index]?.[column] as number;
-    if (sight <= CELL_CLASS.blocked && levelMw > bestMw) {
-      best = index;
-      bestMw = levelMw;
-    }
-  }
-  return best;
-}
-
-/**
- * Interference per chain at the kit while it is aimed at `server`, mW: from the sectors of the server's own mast (same
- * direction, same gain), or from those of all other masts (gain off the aim). A path that is not known counts as
- * free space, the worst it can be.
- */
-function interferenceMw(job: LayerJob, row: Row, column: number, server: number, sameMast: boolean): number {
-  const wanted = job.sectors[server] as SectorLayer;
-  let totalMw = 0;
-  for (let index = 0; index < job.sectors.length; index++) {
-    const coupling = wanted.coupling[index];
-    const other = job.sectors[index] as SectorLayer;
-    if (coupling === 0 || (other.mast === wanted.mast) !== sameMast) continue;
-    const levelMw = row.levelMw[index]?.[column] * coupling;
-    totalMw += sameMast ? levelMw : levelMw * discrimination(job, row, column, wanted.mast, other.mast);
-  }
-  return totalMw;
-}
-
-/** Gain of the kit toward another mast relative to its gain toward its own, linear. */
-function discrimination(job: LayerJob, row: Row, column: number, aim: number, other: number): number {
-  if (job.kitTable === null) return job.pointingLinear;
-  const own = row.paths[aim] as RowPaths;
-  const from = row.paths[other] as RowPaths;
-  const gainDbi = offAimGainDbi(
-    job.kitTable,
-    reverse(own.azimuthDeg[column]),
-    own.arrivalDeg[column] as number,
-    reverse(from.azimuthDeg[column]),
-    from.arrivalDeg[column] as number,
-  );
-  return Math.exp((gainDbi - job.kitPeakGainDbi) * NEPERS_PER_DB) * job.pointingLinear;
-}
-
-function reverse(azimuthDeg: number): number {
-  return azimuthDeg < 180 ? azimuthDeg + 180 : azimuthDeg - 180;
+  out.rateDown[at] = down === 0 ? 0 : Math.round(sector.downMbps[down - 1] * 10);
+  out.rateUp[at] = up === 0 ? 0 : Math.round(sector.upMbps[up - 1] * 10);
 }
 
 /** Number of rates whose threshold the ratio reaches: 0 is none. */
@@ -178,7 +121,11 @@ function writeNothing(job: LayerJob, out: StripRasters, at: number, tier: number
   out.server[at] = 0;
   out.upOnlyFails[at] = 0;
   if (!job.wantRasters) return;
-  for (const level of [out.loss, out.signalDown, out.signalUp, out.sinrDown, out.sinrUp]) level[at] = NO_DATA;
+  out.loss[at] = NO_DATA;
+  out.signalDown[at] = NO_DATA;
+  out.signalUp[at] = NO_DATA;
+  out.sinrDown[at] = NO_DATA;
+  out.sinrUp[at] = NO_DATA;
   out.rateDown[at] = NO_RATE;
   out.rateUp[at] = NO_RATE;
 }

@@ -6,6 +6,7 @@ import {
   longitudeOfColumn,
   radialFan,
   rowOfLatitude,
+  trackOfFan,
   windowColumn,
 } from "@fellmark/geodesy";
 import { deltaBullington, type PathProfile } from "@fellmark/propagation";
@@ -23,13 +24,13 @@ export type PackedCell = number;
 export function radialProfiles(setup: SweepSetup): (radial: number, cell: PackedCell) => PathProfile {
   const { rows, stepM, radiusSteps, radialCount } = sweepGeometry(setup);
   const { window, mast, ground } = setup;
-  const trackAt = radialFan(mast, window.zoom, stepM, radiusSteps);
+  const fan = radialFan(mast, window.zoom, stepM, radiusSteps);
   return (radial, cell) => {
     const row = cell >>> 16;
     const column = cell & 0xffff;
     const rangeM = Math.hypot(rows.northM[row], rows.eastPerColumnM[row] * (column + 0.5 - rows.originColumn));
     const samples = Math.max(0, Math.floor(rangeM / stepM - 0.5));
-    const track = trackAt(((radial + 0.5) * 360) / radialCount);
+    const track = trackOfFan(fan, ((radial + 0.5) * 360) / radialCount);
     const heightAt = (heights: Float32Array, j: number) =>
       sampleBilinear(
         heights,

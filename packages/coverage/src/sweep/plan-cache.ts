@@ -1,9 +1,9 @@
-import type { SweepSetup } from "./sweep-frame.ts";
+import type { SweepArea } from "./sweep-frame.ts";
 import type { SweepPlan } from "./sweep-plan.ts";
 
 /** Plans by mast, lattice, radius and density; the least recently used go when the bytes run over. */
 export interface PlanCache {
-  get(setup: SweepSetup, build: () => Promise<SweepPlan>): Promise<SweepPlan>;
+  get(area: SweepArea, build: () => Promise<SweepPlan>): Promise<SweepPlan>;
 }
 
 export function createPlanCache(maxBytes: number): PlanCache {
@@ -18,8 +18,8 @@ export function createPlanCache(maxBytes: number): PlanCache {
   }
 
   return {
-    async get(setup, build) {
-      const { mast, window, radiusM, radialDensity } = setup;
+    async get(area, build) {
+      const { mast, window, radiusM, radialDensity } = area;
       const key = JSON.stringify([mast.lon, mast.lat, window.zoom, radiusM, radialDensity]);
       const plan = plans.get(key) ?? (await build());
       plans.delete(key);

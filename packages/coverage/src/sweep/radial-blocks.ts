@@ -1,4 +1,4 @@
-import { createRadialKernel } from "./radial-kernel.ts";
+import { createRadialKernel, sweepRadial } from "./radial-kernel.ts";
 import { type LossRasters, type SweepSetup, sweepGeometry } from "./sweep-frame.ts";
 import type { SweepPlan } from "./sweep-plan.ts";
 
@@ -18,12 +18,12 @@ export interface RadialTask {
 /** Takes blocks of radials from the counter until none is left or a stop is asked for. */
 export function runRadialBlocks(task: RadialTask): void {
   const geometry = sweepGeometry(task.setup);
-  const sweepRadial = createRadialKernel(task.setup, geometry, task.plan, task.rasters);
+  const kernel = createRadialKernel(task.setup, geometry, task.plan, task.rasters);
   const blocks = Math.ceil(geometry.radialCount / BLOCK_RADIALS);
   while (Atomics.load(task.control, 1) === 0) {
     const block = Atomics.add(task.control, 0, 1);
     if (block >= blocks) return;
     const end = Math.min(geometry.radialCount, (block + 1) * BLOCK_RADIALS);
-    for (let radial = block * BLOCK_RADIALS; radial < end; radial++) sweepRadial(radial);
+    for (let radial = block * BLOCK_RADIALS; radial < end; radial++) sweepRadial(kernel, radial);
   }
 }

@@ -2,7 +2,7 @@ import { windowAround } from "@fellmark/geodesy";
 import { seededRandom } from "@fellmark/testkit";
 import { describe, expect, it } from "vitest";
 import { literalExcessDb, radialProfiles } from "./literal-cell.ts";
-import { createRadialKernel } from "./radial-kernel.ts";
+import { createRadialKernel, sweepRadial } from "./radial-kernel.ts";
 import { emptyLossRasters, type SweepSetup, sweepGeometry } from "./sweep-frame.ts";
 import { buildHalfPlan, countHalf, type SweepPlan } from "./sweep-plan.ts";
 
@@ -66,8 +66,8 @@ function worstDb(setup: SweepSetup, seed: number): number {
   buildHalfPlan(setup, geometry, 0, plan, 0);
   buildHalfPlan(setup, geometry, 1, plan, east);
   const excessDb = new Float64Array(WINDOW.width * WINDOW.height);
-  const sweepRadial = createRadialKernel(setup, geometry, plan, { ...emptyLossRasters(WINDOW), excessDb });
-  for (let radial = 0; radial < geometry.radialCount; radial++) sweepRadial(radial);
+  const kernel = createRadialKernel(setup, geometry, plan, { ...emptyLossRasters(WINDOW), excessDb });
+  for (let radial = 0; radial < geometry.radialCount; radial++) sweepRadial(kernel, radial);
   const random = seededRandom(seed + 1);
   const profileOf = radialProfiles(setup);
   let worst = 0;

@@ -27,20 +27,24 @@ export interface GroundGrids {
   cellAmslM: Float32Array;
 }
 
-/** Everything that decides the diffraction loss of one mast; plain data, sent to the threads as it is. */
-export interface SweepSetup {
+/** Which cells a sweep answers, along which radials. */
+export interface SweepArea {
   mast: LonLat;
+  radiusM: number;
+  /** Radials per rim cell: 1 for a preview, 4 for what is published. */
+  radialDensity: number;
+  /** The window of the cells that are answered. */
+  window: LatticeWindow;
+}
+
+/** Everything that decides the diffraction loss of one mast; plain data, sent to the threads as it is. */
+export interface SweepSetup extends SweepArea {
   /** Bare ground under the mast: from the raster itself, since on a ridge the lattice would smooth it off. */
   mastGroundAmslM: number;
   mastHeightAglM: number;
   kitHeightAglM: number;
   frequencyGhz: number;
   effectiveEarthRadiusM: number;
-  radiusM: number;
-  /** Radials per rim cell: 1 for a preview, 4 for what is published. */
-  radialDensity: number;
-  /** The window of the cells that are answered. */
-  window: LatticeWindow;
   ground: GroundGrids;
   /** False computes every loss by the formulas: for proofs. */
   useTables: boolean;
@@ -71,21 +75,21 @@ export interface SweepGeometry {
   radialCount: number;
 }
 
-export function sweepGeometry(setup: SweepSetup): SweepGeometry {
-  const stepM = cellSizeM(setup.mast.lat, setup.window.zoom);
-  const radiusSteps = setup.radiusM / stepM;
+export function sweepGeometry(area: SweepArea): SweepGeometry {
+  const stepM = cellSizeM(area.mast.lat, area.window.zoom);
+  const radiusSteps = area.radiusM / stepM;
   return {
-    rows: rowFrame(setup.mast, rowOfLatitude(setup.mast.lat, setup.window.zoom), setup.window),
+    rows: rowFrame(area.mast, rowOfLatitude(area.mast.lat, area.window.zoom), area.window),
     stepM,
     radiusSteps,
-    radialCount: 4 * Math.ceil((Math.PI / 2) * setup.radialDensity * rimCells(setup, radiusSteps)),
+    radialCount: 4 * Math.ceil((Math.PI / 2) * area.radialDensity * rimCells(area, radiusSteps)),
   };
 }
 
 /** The largest disc radius in cells: towards the pole cells shrink on the ground, so the disc spans more of them. */
-function rimCells(setup: SweepSetup, radiusSteps: number): number {
-  const polewardDeg = Math.abs(setup.mast.lat) + setup.radiusM / 111_000;
-  return (radiusSteps * cellSizeM(setup.mast.lat, 0)) / cellSizeM(Math.min(89, polewardDeg), 0);
+function rimCells(area: SweepArea, radiusSteps: number): number {
+  const polewardDeg = Math.abs(area.mast.lat) + area.radiusM / 111_000;
+  return (radiusSteps * cellSizeM(area.mast.lat, 0)) / cellSizeM(Math.min(89, polewardDeg), 0);
 }
 
 /** Fresh rasters in shared memory: nothing known, every cell outside. */

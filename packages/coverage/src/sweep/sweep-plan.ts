@@ -1,4 +1,4 @@
-import { type SweepGeometry, type SweepSetup, sweepGeometry } from "./sweep-frame.ts";
+import { type SweepArea, type SweepGeometry, sweepGeometry } from "./sweep-frame.ts";
 
 /**
  * Which radial serves which cell: the cells of every radial in the order of their range.
@@ -17,20 +17,20 @@ export type PlanHalf = 0 | 1;
 /** One half of a plan, for a thread. */
 export interface PlanHalfTask {
   kind: "plan-half";
-  setup: SweepSetup;
+  area: SweepArea;
   half: PlanHalf;
   plan: SweepPlan;
   offset: number;
 }
 
 export function runPlanHalf(task: PlanHalfTask): void {
-  buildHalfPlan(task.setup, sweepGeometry(task.setup), task.half, task.plan, task.offset);
+  buildHalfPlan(task.area, sweepGeometry(task.area), task.half, task.plan, task.offset);
 }
 
 /** Cells in reach of the mast, row by row, as the columns west..east (both included) of one half. */
-function halfColumns(setup: SweepSetup, geometry: SweepGeometry, half: PlanHalf, row: number): [number, number] {
+function halfColumns(area: SweepArea, geometry: SweepGeometry, half: PlanHalf, row: number): [number, number] {
   const { northM, eastPerColumnM, originColumn } = geometry.rows;
-  const reachSquared = setup.radiusM ** 2 - northM[row] ** 2;
+  const reachSquared = area.radiusM ** 2 - northM[row] ** 2;
   if (reachSquared < 0) return [0, -1];
   const reach = Math.sqrt(reachSquared) / eastPerColumnM[row];
   const middle = Math.ceil(originColumn - 0.5);
@@ -40,10 +40,10 @@ function halfColumns(setup: SweepSetup, geometry: SweepGeometry, half: PlanHalf,
 }
 
 /** Cells of a half, for the size of its arrays. */
-export function countHalf(setup: SweepSetup, geometry: SweepGeometry, half: PlanHalf): number {
+export function countHalf(area: SweepArea, geometry: SweepGeometry, half: PlanHalf): number {
   let count = 0;
-  for (let row = 0; row < setup.window.height; row++) {
-    const [first, last] = halfColumns(setup, geometry, half, row);
+  for (let row = 0; row < area.window.height; row++) {
+    const [first, last] = halfColumns(area, geometry, half, row);
     count += Math.max(0, last - first + 1);
   }
   return count;
@@ -54,13 +54,13 @@ export function countHalf(setup: SweepSetup, geometry: SweepGeometry, half: Plan
  * `cells` receives the half's cells from index `offset` on, `start` its radials (and the end of the last one).
  */
 export function buildHalfPlan(
-  setup: SweepSetup,
+  area: SweepArea,
   geometry: SweepGeometry,
   half: PlanHalf,
   plan: SweepPlan,
   offset: number,
 ): void {
-  const byRange = cellsByRange(setup, geometry, half);
+  const byRange = cellsByRange(area, geometry, half);
   const halfRadials = geometry.radialCount / 2;
   const firstRadial = half * halfRadials;
   const radialOf = new Uint16Array(byRange.length);
@@ -94,14 +94,14 @@ export function buildHalfPlan(
 }
 
 /** The cells of a half in the order of their whole range steps. */
-function cellsByRange(setup: SweepSetup, geometry: SweepGeometry, half: PlanHalf): Uint32Array {
+function cellsByRange(area: SweepArea, geometry: SweepGeometry, half: PlanHalf): Uint32Array {
   const { northM, eastPerColumnM, originColumn } = geometry.rows;
   const perStep = new Uint32Array(Math.ceil(geometry.radiusSteps) + 2);
-  const total = countHalf(setup, geometry, half);
+  const total = countHalf(area, geometry, half);
   const steps = new Uint16Array(total);
   let index = 0;
-  for (let row = 0; row < setup.window.height; row++) {
-    const [first, last] = halfColumns(setup, geometry, half, row);
+  for (let row = 0; row < area.window.height; row++) {
+    const [first, last] = halfColumns(area, geometry, half, row);
     const northSteps = northM[row] / geometry.stepM;
     const eastSteps = eastPerColumnM[row] / geometry.stepM;
     for (let column = first; column <= last; column++) {
@@ -119,8 +119,8 @@ function cellsByRange(setup: SweepSetup, geometry: SweepGeometry, half: PlanHalf
   }
   const sorted = new Uint32Array(total);
   index = 0;
-  for (let row = 0; row < setup.window.height; row++) {
-    const [first, last] = halfColumns(setup, geometry, half, row);
+  for (let row = 0; row < area.window.height; row++) {
+    const [first, last] = halfColumns(area, geometry, half, row);
     for (let column = first; column <= last; column++) {
       const step = steps[index++];
       const place = perStep[step];

@@ -4,6 +4,7 @@ import { BLOCK_RADIALS } from "./radial-blocks.ts";
 import {
   emptyLossRasters,
   type LossRasters,
+  type SweepArea,
   type SweepGeometry,
   type SweepSetup,
   sweepGeometry,
@@ -19,14 +20,14 @@ export interface SweepWatch {
 const PROGRESS_EVERY_MS = 100;
 
 /** Assigns every cell of the disc to its radial, on two threads. */
-export async function planSweep(pool: ThreadPool, setup: SweepSetup): Promise<SweepPlan> {
-  const geometry = sweepGeometry(setup);
-  const east = countHalf(setup, geometry, 0);
-  const west = countHalf(setup, geometry, 1);
+export async function planSweep(pool: ThreadPool, area: SweepArea): Promise<SweepPlan> {
+  const geometry = sweepGeometry(area);
+  const east = countHalf(area, geometry, 0);
+  const west = countHalf(area, geometry, 1);
   const plan = emptyPlan(geometry, east + west);
   await Promise.all([
-    pool.run({ kind: "plan-half", setup, half: 0, plan, offset: 0 }),
-    pool.run({ kind: "plan-half", setup, half: 1, plan, offset: east }),
+    pool.run({ kind: "plan-half", area, half: 0, plan, offset: 0 }),
+    pool.run({ kind: "plan-half", area, half: 1, plan, offset: east }),
   ]);
   return plan;
 }
