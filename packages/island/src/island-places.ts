@@ -1,50 +1,103 @@
-import { EAST_M, type Island, NORTH_M, TILE_LAT, TILE_LON } from "./island-terrain.ts";
+import { distanceM, type Island, TILE_LAT, TILE_LON } from "./island-terrain.ts";
+import { groundOverLineM } from "./sight.ts";
 
 export interface Place {
+  /** Sample of the island. */
+  index: number;
   lon: number;
   lat: number;
   heightM: number;
 }
 
-/** A mast stands on the highest ground of the island's western third, another on that of its eastern third. */
-export function mastPlaces(island: Island): { west: Place; east: Place } {
-  const third = Math.round(island.width / 3);
-  return {
-    west: highestPlace(island, 0, third),
-    east: highestPlace(island, island.width - third, island.width),
-  };
+export interface MastPlaces {
+  west: Place;
+  east: Place;
 }
 
-function highestPlace(island: Island, fromColumn: number, toColumn: number): Place {
-  const { width, height, heightsM } = island;
-  let highest = fromColumn;
-  for (let row = 0; row < height; row++) {
-    for (let column = fromColumn; column < toColumn; column++) {
-      if (heightsM[row * width + column] > heightsM[highest]) highest = row * width + column;
+/** Height of the masts and of the subscribers' antennas above the ground. */
+export const MAST_M = 30;
+export const KIT_M = 6;
+
+/** How far a mast is meant to serve. */
+const REACH_M = 10_000;
+
+/** Ground below this is where people live. */
+const LOW_M = 150;
+
+/** Low ground is judged, and summits sought, at every so many samples: some 450 m and 700 m. */
+const LOW_STEP = 16;
+const SUMMIT_STEP = 24;
+
+/**
+ * A mast stands on the summit of the island's western third that sees the most low ground, another on the summit of the
+ * eastern third that adds the most to it.
+ */
+export function mastPlaces(island: Island): MastPlaces {
+  const low = lowGround(island);
+  const third = Math.round(island.width / 3);
+  const west = bestSummit(island, 0, third, low);
+  const unseen = low.filter((index) => !sees(island, west, index));
+  const east = bestSummit(island, island.width - third, island.width, unseen);
+  return { west: placeOf(island, west), east: placeOf(island, east) };
+}
+
+function lowGround({ width, height, heightsM }: Island): number[] {
+  const low: number[] = [];
+  for (let row = 0; row < height; row += LOW_STEP) {
+    for (let index = row * width; index < (row + 1) * width; index += LOW_STEP) {
+      if (heightsM[index] > 0 && heightsM[index] < LOW_M) low.push(index);
     }
   }
-  return placeOf(island, highest);
+  return low;
+}
+
+function bestSummit(island: Island, fromColumn: number, toColumn: number, low: number[]): number {
+  let best = 0;
+  let mostSeen = -1;
+  for (let row = 0; row + SUMMIT_STEP <= island.height; row += SUMMIT_STEP) {
+    for (let column = fromColumn; column + SUMMIT_STEP <= toColumn; column += SUMMIT_STEP) {
+      const summit = highestOf(island, column, row);
+      if (island.heightsM[summit] <= LOW_M) continue;
+      const seen = low.reduce((count, index) => count + (sees(island, summit, index) ? 1 : 0), 0);
+      if (seen > mostSeen) [best, mostSeen] = [summit, seen];
+    }
+  }
+  return best;
+}
+
+/** Highest sample of a square. */
+function highestOf({ width, heightsM }: Island, column: number, row: number): number {
+  let highest = row * width + column;
+  for (let down = 0; down < SUMMIT_STEP; down++) {
+    const start = (row + down) * width + column;
+    for (let at = start; at < start + SUMMIT_STEP; at++) if (heightsM[at] > heightsM[highest]) highest = at;
+  }
+  return highest;
+}
+
+function sees(island: Island, mast: number, index: number): boolean {
+  if (distanceM(island, mast, index) > REACH_M) return false;
+  return groundOverLineM(island, { index: mast, heightAglM: MAST_M }, { index, heightAglM: KIT_M }) < 0;
 }
 
 /** Half the side of the square that must be flat for a hamlet, in samples: 16 of them are some 450 m. */
 const FLAT_REACH = 8;
-const HAMLETS_APART_M = 8_000;
+const HAMLETS_APART_M = 1_500;
 
-/** Hamlets lie where people would build: on the flattest low ground, the flattest first, at least 8 km apart. */
-export function hamletPlaces(island: Island, count: number): Place[] {
+/** Hamlets lie where people would build: on the flattest low ground, the flattest first, at least 1.5 km apart. */
+export function hamletPlaces(island: Island): Place[] {
   const sites: { index: number; reliefM: number }[] = [];
   for (let row = FLAT_REACH; row < island.height - FLAT_REACH; row += FLAT_REACH) {
     for (let column = FLAT_REACH; column < island.width - FLAT_REACH; column += FLAT_REACH) {
       const index = row * island.width + column;
       const [lowestM, highestM] = heightRange(island, index);
-      if (lowestM > 0 && highestM < 120) sites.push({ index, reliefM: highestM - lowestM });
+      if (lowestM > 0 && highestM < LOW_M) sites.push({ index, reliefM: highestM - lowestM });
     }
   }
   sites.sort((a, b) => a.reliefM - b.reliefM || a.index - b.index);
   const chosen: number[] = [];
   for (const { index } of sites) {
-    const apart = chosen.every((other) => distanceM(island, index, other) >= HAMLETS_APART_M);
-    if (apart && chosen.length < count) chosen.push(index);
+    if (chosen.every((other) => distanceM(island, index, other) >= HAMLETS_APART_M)) chosen.push(index);
   }
   return chosen.map((index) => placeOf(island, index));
 }
@@ -63,17 +116,12 @@ function heightRange({ width, heightsM }: Island, index: number): [number, numbe
   return [lowestM, highestM];
 }
 
-function distanceM({ width }: Island, a: number, b: number): number {
-  const eastM = ((a % width) - (b % width)) * EAST_M;
-  const northM = (Math.floor(a / width) - Math.floor(b / width)) * NORTH_M;
-  return Math.sqrt(eastM * eastM + northM * northM);
-}
-
 /** Longitude and latitude of a sample, to the seventh decimal (1 cm). */
 function placeOf(island: Island, index: number): Place {
   const column = index % island.width;
   const row = Math.floor(index / island.width);
   return {
+    index,
     lon: Number((TILE_LON + (island.col0 + column) / 3600).toFixed(7)),
     lat: Number((TILE_LAT + 1 - (island.row0 + row) / 3600).toFixed(7)),
     heightM: island.heightsM[index],

@@ -9,10 +9,22 @@ test("the request is one that the service takes: two masts, four sectors, two pl
   expect(request.plans).toHaveLength(2);
 });
 
-test("every address lies within reach of a mast", () => {
+test("the channels lie in the band of 47 CFR 15.407(a)(3), and no two sectors of one mast share one", () => {
+  const { sectors } = parseCoverageRequest(JSON.parse(JSON.stringify(islandRequest())));
+  for (const { site, channel } of sectors) {
+    expect(channel.centreMhz - channel.widthMhz / 2).toBeGreaterThanOrEqual(5725);
+    expect(channel.centreMhz + channel.widthMhz / 2).toBeLessThanOrEqual(5850);
+    const alike = sectors.filter((other) => other.site === site && other.channel.centreMhz === channel.centreMhz);
+    expect(alike).toHaveLength(1);
+  }
+});
+
+test("three addresses are found, each within reach of a mast", () => {
   const { sites, area } = islandRequest();
   const reachDeg = area.radiusM / 111_000;
-  for (const { lon, lat } of islandAddresses()) {
+  const addresses = islandAddresses();
+  expect(addresses).toHaveLength(3);
+  for (const { lon, lat } of addresses) {
     expect(sites.some((site) => Math.hypot(site.lon - lon, site.lat - lat) < reachDeg)).toBe(true);
   }
 });

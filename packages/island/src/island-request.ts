@@ -1,5 +1,6 @@
-import { hamletPlaces, mastPlaces } from "./island-places.ts";
-import { createIsland } from "./island-terrain.ts";
+import { hamletPlaces, KIT_M, MAST_M, type MastPlaces, mastPlaces } from "./island-places.ts";
+import { createIsland, distanceM, type Island } from "./island-terrain.ts";
+import { groundOverLineM, isInBeam } from "./sight.ts";
 
 /** An invented sector antenna of 90 by 8 degrees, as its maker would list it: level in dB below the peak by angle. */
 const PANEL = {
@@ -49,32 +50,42 @@ const DISH_CUT = [
   [60, -28],
 ];
 const DISH_UPRIGHT = [[-90, -32], ...DISH_CUT.slice(1), [90, -32]];
-const DISH = { id: "dish-10", kind: "cuts", gainDbi: 23, horizontal: DISH_CUT, vertical: DISH_UPRIGHT };
+const DISH = { id: "dish-10", kind: "cuts", gainDbi: 24, horizontal: DISH_CUT, vertical: DISH_UPRIGHT };
+
+/** Each mast looks inland; the two sectors on one channel look away from each other. */
+const SECTORS = [
+  { site: "west-top", azimuthDeg: 0, centreMhz: 5745 },
+  { site: "west-top", azimuthDeg: 90, centreMhz: 5785 },
+  { site: "east-top", azimuthDeg: 210, centreMhz: 5825 },
+  { site: "east-top", azimuthDeg: 330, centreMhz: 5745 },
+] as const;
 
 /**
- * A coverage request for the island of a seed, as JSON before defaults: two masts, two sectors on each, turned 60
- * degrees either side of the line towards the other coast, and two plans. Provider, places and kit are invented.
+ * A coverage request for the island, as JSON before defaults: two masts, two sectors on each, two plans. Provider,
+ * places and kit are invented. Nothing stands on the island's ground, so the clutter is none at all: open, of no height.
  */
-export function islandRequest(seed?: number) {
-  const { west, east } = mastPlaces(createIsland(seed));
+export function islandRequest() {
+  const { west, east } = mastPlaces(createIsland());
   return {
     version: 1,
-    name: "Tollivast Air Link: the first two masts",
+    name: "Tollivast Air Link: the first two masts, on bare ground",
     area: { radiusM: 12_000, cellM: 30 },
-    model: { clutter: { class: "open" } },
+    model: { clutter: { class: "open", heightM: 0 } },
     sites: [
       { id: "west-top", lon: west.lon, lat: west.lat },
       { id: "east-top", lon: east.lon, lat: east.lat },
     ],
-    antennas: [{ id: "element-65", kind: "tr38901" }, PANEL, DISH],
+    antennas: [PANEL, DISH],
     radios: [{ id: "radio", table: "802.11ax" }],
-    sectors: [
-      sector("west-top", "panel-90", 30, 5560),
-      sector("west-top", "panel-90", 150, 5600),
-      sector("east-top", "element-65", 210, 5640),
-      sector("east-top", "element-65", 330, 5680),
-    ],
-    kit: { antenna: "dish-10", radio: "radio", heightAglM: 6, maxHeightAglM: 12, powerDbm: 22 },
+    sectors: SECTORS.map(sector),
+    kit: {
+      antenna: "dish-10",
+      radio: "radio",
+      heightAglM: KIT_M,
+      maxHeightAglM: 12,
+      powerDbm: 20,
+      rule: "us-5725-5850-ptp",
+    },
     plans: [
       { id: "hearth-100", downMbps: 100, upMbps: 20 },
       { id: "hearth-25", downMbps: 25, upMbps: 5 },
@@ -82,25 +93,53 @@ export function islandRequest(seed?: number) {
   };
 }
 
-function sector(site: string, antenna: string, azimuthDeg: number, centreMhz: number) {
+function sector({ site, azimuthDeg, centreMhz }: (typeof SECTORS)[number]) {
   return {
     id: `${site}-${azimuthDeg}`,
     site,
-    antenna,
+    antenna: "panel-90",
     radio: "radio",
-    heightAglM: 30,
+    heightAglM: MAST_M,
     azimuthDeg,
-    downtiltDeg: 3,
+    downtiltDeg: 4,
     channel: { centreMhz, widthMhz: 40 },
     powerDbm: 27,
     feederLossDb: 0.5,
+    rule: "us-5725-5850-ptmp",
   };
 }
 
-const ADDRESSES = ["4 Kiln Row, Nessolt", "Old Net Loft, Ovralay", "11 Upper Fold, Pellowark"];
+/** Invented addresses, and how far the ground stands over the line from the mast, m: at least and at most. */
+const ADDRESSES = [
+  { address: "4 Kiln Row, Nessolt", overM: [Number.NEGATIVE_INFINITY, -5] },
+  { address: "Old Net Loft, Ovralay", overM: [1, 5] },
+  { address: "11 Upper Fold, Pellowark", overM: [50, 100] },
+] as const;
 
-/** Three invented addresses in the hamlets of the island of a seed. */
-export function islandAddresses(seed?: number): { address: string; lon: number; lat: number }[] {
-  const places = hamletPlaces(createIsland(seed), ADDRESSES.length);
-  return places.map(({ lon, lat }, index) => ({ address: ADDRESSES[index] ?? "", lon, lat }));
+/** Addresses lie no farther from their mast than this. */
+const NEAR_M = 8_000;
+
+/**
+ * Three invented addresses, each in the flattest hamlet that fits: one in plain sight of a mast, one that a few metres
+ * of ground hide, one behind a hill. Each lies within 8 km and 45 degrees of a sector.
+ */
+export function islandAddresses(): { address: string; lon: number; lat: number }[] {
+  const island = createIsland();
+  const masts = mastPlaces(island);
+  const hamlets = hamletPlaces(island).map((place) => ({ place, overM: leastOverLineM(island, masts, place.index) }));
+  return ADDRESSES.flatMap(({ address, overM: [leastM, mostM] }) => {
+    const found = hamlets.find(({ overM }) => overM >= leastM && overM <= mostM);
+    return found ? [{ address, lon: found.place.lon, lat: found.place.lat }] : [];
+  });
+}
+
+/** How far the ground stands over the line to the sector that is hidden least; infinite where no sector looks. */
+function leastOverLineM(island: Island, { west, east }: MastPlaces, index: number): number {
+  const kit = { index, heightAglM: KIT_M };
+  const oversM = SECTORS.map(({ site, azimuthDeg }) => {
+    const mast = { index: site === "west-top" ? west.index : east.index, heightAglM: MAST_M };
+    const looks = distanceM(island, mast.index, index) < NEAR_M && isInBeam(island, mast.index, index, azimuthDeg);
+    return looks ? groundOverLineM(island, mast, kit) : Number.POSITIVE_INFINITY;
+  });
+  return Math.min(...oversM);
 }

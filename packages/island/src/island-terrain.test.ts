@@ -58,14 +58,14 @@ describe("the island", () => {
 describe("places on the island", () => {
   test("masts stand on high ground, on land and apart", () => {
     const { west, east } = mastPlaces(island);
-    expect(Math.min(west.heightM, east.heightM)).toBeGreaterThan(300);
+    expect(Math.min(west.heightM, east.heightM)).toBeGreaterThan(200);
     expect(east.lon - west.lon).toBeGreaterThan(0.07);
   });
 
   test("hamlets lie low and on land", () => {
-    const hamlets = hamletPlaces(island, 3);
-    expect(hamlets).toHaveLength(3);
+    const hamlets = hamletPlaces(island);
+    expect(hamlets.length).toBeGreaterThan(20);
     for (const { heightM } of hamlets) expect(heightM).toBeGreaterThan(0);
-    for (const { heightM } of hamlets) expect(heightM).toBeLessThan(120);
+    for (const { heightM } of hamlets) expect(heightM).toBeLessThan(150);
   });
 });

@@ -27,6 +27,13 @@ export interface Island {
   heightsM: Int16Array;
 }
 
+/** Ground distance between two samples of the island. */
+export function distanceM({ width }: Island, a: number, b: number): number {
+  const eastM = ((a % width) - (b % width)) * EAST_M;
+  const northM = (Math.floor(a / width) - Math.floor(b / width)) * NORTH_M;
+  return Math.sqrt(eastM * eastM + northM * northM);
+}
+
 const HALF_WIDTH_M = 15_000;
 const HALF_HEIGHT_M = 11_500;
 const COARSE_M = 150;

@@ -12,6 +12,7 @@ import { startServer } from "./server-process.ts";
 import { columns, type Summary, summaryTable } from "./summary-table.ts";
 
 const ANSWER_DEADLINE_MS = 60_000;
+const RASTER_LINK = "rasters/";
 const SAVED_FILES = { summary: "summary.json", tiers: "tiers.geojson", map: "map.png" } as const;
 
 /** `demo [--once] [--out DIR]`: the main job on the invented island, over HTTP, everything in one go. */
@@ -25,10 +26,9 @@ export async function demo(words: string[], config: CliConfig, compute: Compute)
   try {
     const state = await coverIsland(server.address);
     const summary = (await (await fetch(state.links.summary)).json()) as Summary;
-    process.stdout.write(
-      `\n${summary.name}\n${summaryTable(summary)}\n\n${await addressTable(compute, terrainDir)}\n\n`,
-    );
-    process.stdout.write(`${columns(Object.entries(state.links))}\napi page   ${server.address}/docs\n`);
+    const answers = await addressLines(compute, terrainDir);
+    process.stdout.write(`\n${summary.name}\n\n${summaryTable(summary)}\n\n${answers}\n\n`);
+    process.stdout.write(`${linkTable(server.address, state)}\n`);
     if (values.out !== undefined) await save(state, pathFrom(config, values.out));
     if (!switches.has("once")) {
       process.stdout.write("\nthe service goes on until Ctrl-C\n");
@@ -50,16 +50,37 @@ async function coverIsland(address: string): Promise<CoverageState> {
   }
 }
 
-/** The addresses of the island, each answered along its own profile. */
-async function addressTable(compute: Compute, terrainDir: string): Promise<string> {
+/** The addresses of the island, each answered along its own profile; the reason stands under its verdict. */
+async function addressLines(compute: Compute, terrainDir: string): Promise<string> {
   const request = parseCoverageRequest(islandRequest());
-  const rows: string[][] = [];
+  const rows: string[][] = [["address", "verdict", "plan now", "height needed"]];
+  const reasons: string[] = [];
   for (const { address, lon, lat } of islandAddresses()) {
     const task = { request, at: { lon, lat }, terrainDir };
-    const { verdict, plan, reason } = await compute.answer(task, { deadlineMs: ANSWER_DEADLINE_MS });
-    rows.push([address, verdict, plan ?? "-", reason]);
+    const answer = await compute.answer(task, { deadlineMs: ANSWER_DEADLINE_MS });
+    const neededM = answer.verdict === "serviceable" ? answer.heightAglM : answer.leastHeightAglM;
+    rows.push([address, answer.verdict, answer.plan ?? "-", neededM === null ? "-" : `${neededM} m`]);
+    reasons.push(answer.reason);
   }
-  return columns(rows);
+  const [heading, ...lines] = columns(rows).split("\n");
+  return [heading, ...lines.flatMap((line, index) => [line, ...reasonLines(reasons[index])])].join("\n");
+}
+
+function reasonLines(reason: string): string[] {
+  return reason.split("; ").map((clause) => `    ${clause}`);
+}
+
+/** Where the results are; the rasters share one address but for their names. */
+function linkTable(address: string, { links }: CoverageState): string {
+  const names = Object.keys(links).filter((name) => name.startsWith(RASTER_LINK));
+  const shown = Object.entries(links).filter(([name]) => !names.includes(name));
+  const rasters = names.map((name) => name.slice(RASTER_LINK.length));
+  return columns([
+    ...shown,
+    ["rasters", `${links.self}/rasters/NAME.tif`],
+    ["", `NAME: ${rasters.join(" ")}`],
+    ["api page", `${address}/docs`],
+  ]);
 }
 
 async function save(state: CoverageState, outDir: string): Promise<void> {

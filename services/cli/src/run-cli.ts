@@ -4,6 +4,7 @@ import { answer } from "./answer.ts";
 import type { CliConfig } from "./config.ts";
 import { cover } from "./cover.ts";
 import { demo } from "./demo.ts";
+import { picture } from "./picture.ts";
 import { terrainCheck } from "./terrain-check.ts";
 
 type Command = (words: string[], config: CliConfig, compute: Compute) => Promise<void>;
@@ -13,6 +14,7 @@ const COMMANDS: Record<string, { run: Command; usage: string }> = {
   answer: { run: answer, usage: "answer REQUEST.json --at=LON,LAT (--terrain DIR | --profile FILE) [--json FILE]" },
   "terrain check": { run: terrainCheck, usage: "terrain check DIR" },
   demo: { run: demo, usage: "demo [--once] [--out DIR]" },
+  picture: { run: picture, usage: "picture FILE" },
 };
 
 const USAGE = Object.values(COMMANDS)

@@ -10,25 +10,42 @@ export interface Summary {
 
 /** The summary as a person reads it: what is sold where, who sends it, what to mind. */
 export function summaryTable(summary: Summary): string {
-  const percent = (share: number) => `${(100 * share).toFixed(1)} %`;
   const tiers = summary.tiers.map((tier) => [
     tier.plan,
     `${tier.downMbps} / ${tier.upMbps} Mbit/s`,
-    `${tier.areaKm2.toFixed(2)} km2`,
-    percent(tier.share),
+    ...areaCells(tier),
   ]);
-  const rest = [
-    ["no service", "", `${summary.noService.areaKm2.toFixed(2)} km2`, percent(summary.noService.share)],
-    ["not known", "", "", percent(summary.notKnownShare)],
-  ];
+  const noService = ["no service", "", ...areaCells(summary.noService)];
+  const notKnown = ["not known", "", "", percent(summary.notKnownShare)];
   const sectors = summary.sectors.map(({ id, eirpDbm, binding, servedCells }) => [
     id,
-    `EIRP ${eirpDbm.toFixed(1)} dBm`,
-    binding === null ? "" : `held by ${binding}`,
+    `${eirpDbm.toFixed(1)} dBm`,
+    binding ?? "-",
     `${servedCells} cells`,
   ]);
-  const warnings = summary.warnings.map(({ code, pointer, detail }) => `! ${code} ${pointer}: ${detail}`);
-  return [columns([...tiers, ...rest]), columns(sectors), ...warnings].join("\n");
+  return [
+    columns([["plan", "down / up", "area", "share"], ...tiers, noService, notKnown]),
+    columns([["sector", "EIRP", "held by", "serves"], ...sectors]),
+    ...warningLines(summary.warnings),
+  ].join("\n\n");
+}
+
+function areaCells({ areaKm2, share }: { areaKm2: number; share: number }): string[] {
+  return [`${areaKm2.toFixed(2)} km2`, percent(share)];
+}
+
+function percent(share: number): string {
+  return `${(100 * share).toFixed(1)} %`;
+}
+
+/** One paragraph a warning, however many fields of the request it concerns. */
+function warningLines(warnings: Summary["warnings"]): string[] {
+  const pointers = new Map<string, string[]>();
+  for (const { code, pointer, detail } of warnings) {
+    const text = `! ${code}: ${detail}`;
+    pointers.set(text, [...(pointers.get(text) ?? []), pointer]);
+  }
+  return Array.from(pointers, ([text, at]) => `${text}\n    at ${at.join(", ")}`);
 }
 
 /** Rows of cells in columns of equal width. */
