@@ -6,6 +6,7 @@ import {
   createThreadPool,
   type Engine,
   groundHeightAt,
+  type ThreadPool,
 } from "@fellmark/coverage";
 import { openCatalogue, terrainReport } from "@fellmark/terrain";
 import type { CallName, Calls } from "./protocol.ts";
@@ -17,8 +18,14 @@ export type ChildCalls = {
   [Name in CallName]: (args: Calls[Name][0], onProgress: ProgressListener) => Promise<Calls[Name][1]>;
 };
 
-const PLAN_CACHE_BYTES = 256 * 2 ** 20;
+const PLAN_CACHE_BYTES = 64 * 2 ** 20;
 const LOSS_CACHE_BYTES = 2 * 2 ** 30;
+
+/** Frees the rasters of a coverage that is over, here and in the threads: shared memory is not counted by V8. */
+async function releaseMemory(pool: ThreadPool): Promise<void> {
+  await pool.runOnAll({ kind: "collect" });
+  globalThis.gc?.();
+}
 
 /** The calls as the child answers them; threads and plans are kept warm between calls. */
 export function createChildCalls(): ChildCalls {
@@ -32,7 +39,12 @@ export function createChildCalls(): ChildCalls {
   return {
     async cover(task, onProgress) {
       const losses = task.cacheDir === undefined ? {} : { losses: createLossCache(task.cacheDir, LOSS_CACHE_BYTES) };
-      await runCover({ ...warmEngine(task.threads), ...losses }, task, onProgress);
+      const warm = warmEngine(task.threads);
+      try {
+        await runCover({ ...warm, ...losses }, task, onProgress);
+      } finally {
+        await releaseMemory(warm.pool);
+      }
       return null;
     },
 

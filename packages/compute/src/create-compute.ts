@@ -45,7 +45,10 @@ export function createCompute(options: ComputeOptions = {}): Compute {
   }
 
   function startChild(): Child {
-    const process = fork(new URL("../dist/child-main.js", import.meta.url), { serialization: "advanced" });
+    const process = fork(new URL("../dist/child-main.js", import.meta.url), {
+      serialization: "advanced",
+      execArgv: ["--expose-gc"],
+    });
     const started: Child = {
       process,
       pending: new Map(),
