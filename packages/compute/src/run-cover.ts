@@ -13,7 +13,7 @@ import { summaryOf } from "./summary.ts";
 const COMPUTED_SHARE = 0.9;
 
 /** Stands on every picture. */
-export const CAUTION =
+const CAUTION =
   "A prediction, not a promise: survey before you sell or climb. Check local rules, licences and radio exposure limits.";
 
 /** Computes a coverage and writes everything that was asked for, then summary.json, into the task's folder. */

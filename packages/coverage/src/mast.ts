@@ -11,7 +11,7 @@ export interface Mast {
   heightAglM: number;
   /** Range of the sweep: the service radius, or farther where the mast is heard in another site's disc. */
   reachM: number;
-  /** Frequency of the diffraction loss, GHz, on a grid of 1 %. */
+  /** Frequency of the diffraction loss, GHz; see MAX_DEVIATION. */
   frequencyGhz: number;
   window: LatticeWindow;
 }
@@ -35,11 +35,14 @@ export function mastsOf(request: CoverageRequest): { masts: Mast[]; mastOfSector
 }
 
 /** How far a channel may lie from the frequency of its sweep: the diffraction loss errs by 0.05 dB at most (a test). */
-const MAX_DEVIATION = 0.01;
+export const MAX_DEVIATION = 0.0078;
+
+/** Sweep frequencies lie on a grid of such steps, so that a loss is found again. */
+const GRID_STEP = 0.001;
 
 /**
- * Frequency that a sector's loss is swept at, on a grid of 1 % steps: one for all sectors of a mast where their
- * channels lie close enough together, so that they share one sweep; else the nearest to its own channel.
+ * Frequency that a sector's loss is swept at: one for all sectors of a mast where their channels lie close enough
+ * together, so that they share one sweep; else that of its own channel.
  */
 function sweepFrequencyGhz(request: CoverageRequest, sector: SectorSpec): number {
   const onMast = request.sectors.filter(
@@ -54,7 +57,7 @@ function sweepFrequencyGhz(request: CoverageRequest, sector: SectorSpec): number
 }
 
 function roundedFrequencyGhz(frequencyGhz: number): number {
-  const step = Math.log1p(MAX_DEVIATION);
+  const step = Math.log1p(GRID_STEP);
   return Number(Math.exp(Math.round(Math.log(frequencyGhz) / step) * step).toPrecision(6));
 }
 

@@ -19,7 +19,7 @@ export interface LinkMargins {
  * By how much the signal may fall until `sinrDb` is no longer reached, dB; negative where it never is, -Infinity where
  * the interference of the own mast alone, which falls with the signal, forbids it.
  */
-export function downMarginDb(level: LinkLevel, margins: LinkMargins, sinrDb: number): number {
+function downMarginDb(level: LinkLevel, margins: LinkMargins, sinrDb: number): number {
   const ratio = ratioFromDb(sinrDb);
   const { sameMastMw, otherMastsMw } = margins.interference;
   const usefulMw = milliwattsFromDbm(level.signalDownDbm) - ratio * sameMastMw;
@@ -28,7 +28,7 @@ export function downMarginDb(level: LinkLevel, margins: LinkMargins, sinrDb: num
 }
 
 /** The same for the uplink, whose noise is the sector's with its noise rise. */
-export function upMarginDb(level: LinkLevel, margins: LinkMargins, sinrDb: number): number {
+function upMarginDb(level: LinkLevel, margins: LinkMargins, sinrDb: number): number {
   return level.signalUpDbm - margins.upNoiseDbm - sinrDb;
 }
 

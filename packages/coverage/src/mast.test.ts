@@ -1,0 +1,62 @@
+import { type CoverageRequest, parseCoverageRequest } from "@fellmark/network";
+import { deltaBullington } from "@fellmark/propagation";
+import { seededRandom } from "@fellmark/testkit";
+import { wavelengthM } from "@fellmark/units";
+import { expect, it } from "vitest";
+import { MAX_DEVIATION, mastsOf } from "./mast.ts";
+
+function request(channelsMhz: number[], heightsM: number[] = []): CoverageRequest {
+  return parseCoverageRequest({
+    version: 1,
+    area: { radiusM: 5000, zoom: 12 },
+    sites: [{ id: "s", lon: 10, lat: 45 }],
+    antennas: [{ id: "a", kind: "tr38901" }],
+    radios: [{ id: "r", table: "802.11ax" }],
+    sectors: channelsMhz.map((centreMhz, index) => ({
+      id: `s${index}`,
+      site: "s",
+      antenna: "a",
+      radio: "r",
+      heightAglM: heightsM[index] ?? 30,
+      azimuthDeg: 90 * index,
+      channel: { centreMhz, widthMhz: 20 },
+      powerDbm: 20,
+    })),
+    kit: { antenna: "a", radio: "r", heightAglM: 6, powerDbm: 20 },
+    plans: [{ id: "p", downMbps: 10, upMbps: 2 }],
+  });
+}
+
+it("shares one sweep among channels close together", () => {
+  const { masts, mastOfSector } = mastsOf(request([5600, 5640, 5680]));
+  expect(masts).toHaveLength(1);
+  expect(mastOfSector).toEqual([0, 0, 0]);
+});
+
+it("sweeps apart what lies apart: in frequency, and in height", () => {
+  expect(mastsOf(request([5200, 5800])).masts).toHaveLength(2);
+  expect(mastsOf(request([5600, 5600], [30, 20])).masts).toHaveLength(2);
+});
+
+it("is off by no more than 0.05 dB where a channel lies as far from the frequency of its sweep as it may", () => {
+  const random = seededRandom(3);
+  const distanceM = Float64Array.from({ length: 300 }, (_, j) => j * 30);
+  let worst = 0;
+  for (let tried = 0; tried < 300; tried++) {
+    const roughness = 5 + 60 * random();
+    const heights = Float64Array.from(distanceM, (d) => 300 + roughness * (Math.sin(d / 700 + tried) + 0.3 * random()));
+    const lossAt = (frequencyGhz: number) =>
+      deltaBullington({
+        profile: { distanceM, surfaceAmslM: heights, bareAmslM: heights },
+        txHeightAglM: 30,
+        rxHeightAglM: 6,
+        wavelengthM: wavelengthM(frequencyGhz),
+        frequencyGhz,
+        effectiveEarthRadiusM: 8_494_667,
+        polarisation: "vertical",
+        seaFraction: 0,
+      }).lossDb;
+    worst = Math.max(worst, Math.abs(lossAt(5.6) - lossAt(5.6 * (1 + MAX_DEVIATION))));
+  }
+  expect(worst).toBeLessThanOrEqual(0.05);
+});
