@@ -1,6 +1,7 @@
 import { createInterface } from "node:readline";
 import { Readable } from "node:stream";
 import type { ReadableStream } from "node:stream/web";
+import { setTimeout } from "node:timers/promises";
 import { FellmarkError } from "@fellmark/units";
 
 /** What the service says of a coverage; links are absolute here. */
@@ -12,12 +13,20 @@ export interface CoverageState {
   links: Record<string, string>;
 }
 
+/** How long a service may take to read its terrain after it has started. */
+const READY_WITHIN_MS = 60_000;
+
+/** Submits a coverage. A service that answers 503 is not ready yet: it is asked again when it says. */
 export async function submitCoverage(address: string, request: unknown): Promise<CoverageState> {
-  const reply = await fetch(`${address}/v1/coverages`, {
-    method: "POST",
-    headers: { "content-type": "application/json" },
-    body: JSON.stringify(request),
-  });
+  const body = JSON.stringify(request);
+  const send = () =>
+    fetch(`${address}/v1/coverages`, { method: "POST", headers: { "content-type": "application/json" }, body });
+  const startedMs = performance.now();
+  let reply = await send();
+  while (reply.status === 503 && performance.now() - startedMs < READY_WITHIN_MS) {
+    await setTimeout(1000 * Number(reply.headers.get("retry-after") ?? 1));
+    reply = await send();
+  }
   if (reply.status !== 202 && reply.status !== 200) throw new FellmarkError("refused", await reply.text());
   return absolute(address, (await reply.json()) as CoverageState);
 }

@@ -34,6 +34,8 @@ export async function demo(words: string[], config: CliConfig, compute: Compute)
       process.stdout.write("\nthe service goes on until Ctrl-C\n");
       await server.stopped;
     }
+  } catch (error) {
+    if (!server.isEnding()) throw error;
   } finally {
     await server.stop();
     await rm(home, { recursive: true, force: true });

@@ -4,6 +4,7 @@ import { answer } from "./answer.ts";
 import type { CliConfig } from "./config.ts";
 import { cover } from "./cover.ts";
 import { demo } from "./demo.ts";
+import { island } from "./island.ts";
 import { picture } from "./picture.ts";
 import { terrainCheck } from "./terrain-check.ts";
 
@@ -14,6 +15,7 @@ const COMMANDS: Record<string, { run: Command; usage: string }> = {
   answer: { run: answer, usage: "answer REQUEST.json --at=LON,LAT (--terrain DIR | --profile FILE) [--json FILE]" },
   "terrain check": { run: terrainCheck, usage: "terrain check DIR" },
   demo: { run: demo, usage: "demo [--once] [--out DIR]" },
+  island: { run: island, usage: "island DIR" },
   picture: { run: picture, usage: "picture FILE" },
 };
 

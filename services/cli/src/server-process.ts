@@ -8,14 +8,22 @@ export interface ServerProcess {
   address: string;
   /** Settles when the server has ended, by itself or by a signal. */
   stopped: Promise<void>;
+  /** Whether it was told to end: what fails from then on fails for that reason. */
+  isEnding(): boolean;
   stop(): Promise<void>;
 }
 
-/** Starts API, queue and worker as one process on a free port; Ctrl-C reaches it as well as us. */
+const SIGNALS = ["SIGINT", "SIGTERM", "SIGHUP"] as const;
+
+/**
+ * Starts API, queue and worker as one process on a free port. It stands in a process group of its own, so that a
+ * signal reaches it once, passed on by us, whether it was sent to us or to our whole group.
+ */
 export async function startServer(folders: { dataDir: string; terrainDir: string }): Promise<ServerProcess> {
   const main = fileURLToPath(new URL("../../api/dist/main.js", import.meta.url));
   const server = spawn(process.execPath, [main], {
     stdio: ["ignore", "pipe", "inherit"],
+    detached: true,
     env: {
       ...process.env,
       FELLMARK_PORT: "0",
@@ -24,19 +32,24 @@ export async function startServer(folders: { dataDir: string; terrainDir: string
       FELLMARK_LOG_LEVEL: "error",
     },
   });
-  const ignoreSignal = () => undefined;
-  process.on("SIGINT", ignoreSignal).on("SIGTERM", ignoreSignal);
+  let isEnding = false;
+  const end = () => {
+    isEnding = true;
+    server.kill("SIGTERM");
+  };
+  for (const signal of SIGNALS) process.on(signal, end);
   const stopped = once(server, "exit").then(() => {
-    process.off("SIGINT", ignoreSignal).off("SIGTERM", ignoreSignal);
+    for (const signal of SIGNALS) process.off(signal, end);
   });
   for await (const line of createInterface({ input: server.stdout })) {
     const { address } = JSON.parse(line) as { address?: string };
     if (address === undefined) continue;
     const stop = async () => {
-      server.kill("SIGTERM");
+      // A second signal would cut it off in the middle of its end.
+      if (!isEnding) end();
       await stopped;
     };
-    return { address, stopped, stop };
+    return { address, stopped, isEnding: () => isEnding, stop };
   }
   throw new FellmarkError("no_server", "the server ended before it listened");
 }
