@@ -30,6 +30,8 @@ export async function startServer(folders: { dataDir: string; terrainDir: string
       FELLMARK_DATA_DIR: folders.dataDir,
       FELLMARK_TERRAIN_DIR: folders.terrainDir,
       FELLMARK_LOG_LEVEL: "error",
+      // Its data goes when it ends: no running job is worth waiting for.
+      FELLMARK_SHUTDOWN_MS: "0",
     },
   });
   let isEnding = false;

@@ -1,0 +1,67 @@
+import { type ChildProcess, spawn } from "node:child_process";
+import { once } from "node:events";
+import { readdirSync, readFileSync } from "node:fs";
+import { join } from "node:path";
+import { fileURLToPath } from "node:url";
+import { type TempDir, tempDir, watchLines } from "@fellmark/testkit";
+import { geometryFaults } from "@fellmark/tiers";
+import { afterEach, beforeEach, expect, test } from "vitest";
+
+const MAIN = fileURLToPath(new URL("../../services/cli/dist/main.js", import.meta.url));
+
+/** A busy machine with two cores may take this long for the whole island. */
+const WHOLE_RUN_MS = 300_000;
+
+let folder: TempDir;
+let child: ChildProcess | undefined;
+beforeEach(() => {
+  folder = tempDir("fellmark-demo-test-");
+});
+afterEach(async () => {
+  if (child?.exitCode === null && child.signalCode === null) {
+    child.kill("SIGTERM");
+    await once(child, "exit");
+  }
+  folder.remove();
+});
+
+/** Starts the demo with its temporary files in our folder too. */
+function startDemo(...words: string[]) {
+  const started = spawn(process.execPath, [MAIN, "demo", ...words], {
+    env: { ...process.env, INIT_CWD: folder.path, TMPDIR: folder.path },
+    stdio: ["ignore", "pipe", "pipe"],
+  });
+  child = started;
+  const ended = once(started, "close");
+  return { started, ended, output: watchLines(started.stdout), errors: watchLines(started.stderr) };
+}
+
+test("the demo computes the island over HTTP, writes three files and ends", { timeout: WHOLE_RUN_MS }, async () => {
+  const { ended, output } = startDemo("--once", "--out", "result");
+  expect(await ended).toEqual([0, null]);
+
+  const out = join(folder.path, "result");
+  expect(readdirSync(out).sort()).toEqual(["map.png", "summary.json", "tiers.geojson"]);
+  const summary = JSON.parse(readFileSync(join(out, "summary.json"), "utf8"));
+  expect(summary).toMatchObject({ version: 1, notKnownShare: 0 });
+  expect(summary.sectors).toHaveLength(4);
+  for (const { areaKm2 } of summary.tiers) expect(areaKm2).toBeGreaterThan(1);
+  expect(geometryFaults(JSON.parse(readFileSync(join(out, "tiers.geojson"), "utf8")))).toEqual([]);
+  expect(readFileSync(join(out, "map.png")).subarray(0, 8)).toEqual(Buffer.from("\x89PNG\r\n\x1a\n", "latin1"));
+
+  const text = output.lines.join("\n");
+  for (const address of ["4 Kiln Row", "Old Net Loft", "11 Upper Fold"]) expect(text).toContain(address);
+  expect(readdirSync(folder.path)).toEqual(["result"]);
+});
+
+test.each(["SIGINT", "SIGTERM"] as const)(
+  "%s in the middle ends it and its server, and leaves nothing",
+  async (signal) => {
+    const { started, ended, errors } = startDemo();
+    await errors.waitFor(/% running/, 60_000);
+    started.kill(signal);
+    // "close" comes only once the server, which holds the same stderr, has ended too.
+    expect(await ended).toEqual([0, null]);
+    expect(readdirSync(folder.path)).toEqual([]);
+  },
+);
