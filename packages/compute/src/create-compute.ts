@@ -25,7 +25,7 @@ interface PendingCall {
 interface Child {
   process: ChildProcess;
   pending: Map<number, PendingCall>;
-  /** Why it was killed by us; the error of every call that is still waiting. */
+  /** Why it was killed or has ended; the error of every call that is still waiting. */
   verdict?: FellmarkError;
   coverages: number;
   memoryWatch: NodeJS.Timeout;
@@ -59,16 +59,24 @@ export function createCompute(options: ComputeOptions = {}): Compute {
       }, MEMORY_CHECK_MS),
     };
     process.on("message", (message: ChildMessage) => receive(started, message));
-    process.on("error", (error) => retire(started, new FellmarkError("worker_killed", error.message)));
+    // A process that could not be started has no exit.
+    process.on("error", (error) => {
+      retire(started, new FellmarkError("worker_killed", error.message));
+      if (process.pid === undefined) bury(started);
+    });
     process.on("exit", (code, signal) => {
-      clearInterval(started.memoryWatch);
-      if (child === started) child = undefined;
-      const cause =
-        started.verdict ?? new FellmarkError("worker_killed", `the compute child ended (${signal ?? code})`);
-      for (const call of started.pending.values()) call.reject(cause);
-      started.pending.clear();
+      started.verdict ??= new FellmarkError("worker_killed", `the compute child ended (${signal ?? code})`);
+      bury(started);
     });
     return started;
+  }
+
+  /** Tells every call that still waits for a child that has ended. */
+  function bury(gone: Child): void {
+    clearInterval(gone.memoryWatch);
+    if (child === gone) child = undefined;
+    for (const call of gone.pending.values()) call.reject(gone.verdict as FellmarkError);
+    gone.pending.clear();
   }
 
   function receive(from: Child, message: ChildMessage): void {
