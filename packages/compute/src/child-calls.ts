@@ -31,7 +31,11 @@ async function releaseMemory(pool: ThreadPool): Promise<void> {
 export function createChildCalls(): ChildCalls {
   let engine: Omit<Engine, "losses"> | undefined;
 
-  function warmEngine(threads: number | undefined): Omit<Engine, "losses"> {
+  async function warmEngine(threads: number | undefined): Promise<Omit<Engine, "losses">> {
+    if (engine && threads !== undefined && engine.pool.size !== threads) {
+      await engine.pool.close();
+      engine = undefined;
+    }
     engine ??= { pool: createThreadPool(threads), plans: createPlanCache(PLAN_CACHE_BYTES) };
     return engine;
   }
@@ -39,7 +43,7 @@ export function createChildCalls(): ChildCalls {
   return {
     async cover(task, onProgress) {
       const losses = task.cacheDir === undefined ? {} : { losses: createLossCache(task.cacheDir, LOSS_CACHE_BYTES) };
-      const warm = warmEngine(task.threads);
+      const warm = await warmEngine(task.threads);
       try {
         await runCover({ ...warm, ...losses }, task, onProgress);
       } finally {

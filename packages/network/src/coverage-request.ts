@@ -55,6 +55,7 @@ const sectorSchema = z.strictObject({
   azimuthDeg: z.number().min(0).lt(360),
   downtiltDeg: z.number().min(-30).max(30).default(0),
   channel: channelSchema,
+  /** Two crossed polarisations put the same power into either port of the kit, whatever the basis of both ends. */
   polarisationBasis: z.enum(["hv", "slant45"]).default("hv"),
   timingGroup: z.string().max(64).default("default"),
   load: z.number().min(0).max(1).default(1),
