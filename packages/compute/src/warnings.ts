@@ -13,7 +13,7 @@ export interface Warning {
 /** Everything that makes the result less than it may seem. */
 export function warningsOf(request: CoverageRequest, catalogue: TerrainCatalogue, coverage: Coverage): Warning[] {
   return [
-    ...clutterWarnings(request),
+    ...clutterWarnings(request, coverage),
     ...terrainWarnings(catalogue, coverage),
     ...ruleWarnings(request),
     ...loadWarnings(request),
@@ -23,14 +23,19 @@ export function warningsOf(request: CoverageRequest, catalogue: TerrainCatalogue
 /** ITU-R P.2108-1 section 3.1 is stated up to this frequency. */
 const CLUTTER_MODEL_MAX_MHZ = 3000;
 
-function clutterWarnings(request: CoverageRequest): Warning[] {
+function clutterWarnings(request: CoverageRequest, { links }: Coverage): Warning[] {
   const { clutter } = request.model;
   const pointer = "/model/clutter";
   if (!("class" in clutter) || clutter.class === "unknown") {
     const detail = "what stands on the ground is not known: survey before anything is sold or climbed";
     return [{ code: "clutter_unknown", pointer, detail }];
   }
-  if (request.sectors.every((sector) => sector.channel.centreMhz <= CLUTTER_MODEL_MAX_MHZ)) return [];
+  const extrapolated = links.some(
+    ({ sector, down }) =>
+      sector.channel.centreMhz > CLUTTER_MODEL_MAX_MHZ &&
+      down.after.some(({ term, db }) => term.startsWith("clutter-") && db !== 0),
+  );
+  if (!extrapolated) return [];
   const detail = "the clutter loss is extrapolated: its source (ITU-R P.2108-1 section 3.1) is stated to 3 GHz";
   return [{ code: "clutter_extrapolated", pointer, detail }];
 }

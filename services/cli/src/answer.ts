@@ -75,6 +75,11 @@ function linkText(link: AnswerLink): string {
 
 function budgetTable(link: AnswerLink): string {
   // Adding 0 turns -0 into 0.
-  const rows = link.down.map(({ term, db }, index) => [term, (db + 0).toFixed(2), (link.up[index].db + 0).toFixed(2)]);
+  const rows = link.down.map(({ term, db }, index) => [term, hundredths(db), hundredths(link.up[index].db)]);
   return columns([["dB", "down", "up"], ...rows]);
+}
+
+/** Two decimals, and never a zero with a minus. */
+function hundredths(db: number): string {
+  return (Math.round(db * 100) / 100 + 0).toFixed(2);
 }

@@ -259,14 +259,30 @@ function budgetOf(level: LinkLevel, margins: LinkMargins): Pick<AnswerLink, "sin
 /** One plain sentence: what decides, and what would change it. */
 function reasonOf(question: Question, now: Standing, leastHeightAglM: number | null): string {
   const { level } = now.levels[0];
-  const { blocking } = level.loss.geometry;
-  const km = (metres: number) => `${(metres / 1000).toFixed(1)} km`;
-  const sight = blocking
-    ? `terrain ${km(blocking.distanceM)} from the mast stands ${blocking.excessM.toFixed(0)} m over the line`
-    : `${level.loss.geometry.class === "clear" ? "the line is clear" : "the line is in sight, its Fresnel zone is not free"}`;
-  const mast = `${level.link.sector.id} at ${km(level.loss.groundDistanceM)}`;
-  const unknown = question.clutterKnown ? "" : "; what stands on the ground is not known, so survey first";
-  const height = leastHeightAglM === null ? "" : `; ${leastHeightAglM} m above ground would do`;
+  const mast = `${level.link.sector.id} at ${kilometres(level.loss.groundDistanceM)}`;
   const chance = `the cheapest plan holds with probability ${now.probability.toFixed(2)}`;
-  return `from ${mast} ${sight}; ${chance}${height}${unknown}`;
+  const height = leastHeightAglM === null ? "" : `; ${leastHeightAglM} m above ground would do`;
+  const unknown = question.clutterKnown ? "" : "; what stands on the ground is not known, so survey first";
+  return `from ${mast} ${sightOf(level)}${aimOf(level)}; ${chance}${height}${unknown}`;
+}
+
+function kilometres(metres: number): string {
+  return `${(metres / 1000).toFixed(1)} km`;
+}
+
+function sightOf({ loss }: LinkLevel): string {
+  const { blocking, class: sight } = loss.geometry;
+  if (blocking) {
+    const overM = blocking.excessM.toFixed(0);
+    return `terrain ${kilometres(blocking.distanceM)} from the mast stands ${overM} m over the line`;
+  }
+  return sight === "clear" ? "the line is clear" : "the line is in sight, its Fresnel zone is not free";
+}
+
+/** Gain below its peak from which an antenna counts as not aimed at the place, dB. */
+const OFF_BEAM_DB = 6;
+
+function aimOf({ gainBelowPeakDb }: LinkLevel): string {
+  if (gainBelowPeakDb < OFF_BEAM_DB) return "";
+  return `, the sector's antenna sends ${gainBelowPeakDb.toFixed(0)} dB less this way than ahead`;
 }

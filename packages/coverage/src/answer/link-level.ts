@@ -9,6 +9,8 @@ export interface LinkLevel {
   link: LinkBudget;
   path: MastPath;
   loss: PathLoss;
+  /** How much less than at its peak the sector's antenna gives this way, dB. */
+  gainBelowPeakDb: number;
   /** Terms of the budget up to the signal, in their fixed order. */
   downTerms: BudgetTerm[];
   upTerms: BudgetTerm[];
@@ -26,6 +28,7 @@ export function linkLevel(link: LinkBudget, pattern: AntennaPattern, path: MastP
     link,
     path,
     loss,
+    gainBelowPeakDb: pattern.peakGainDbi - gainDbi,
     downTerms,
     upTerms,
     signalDownDbm: downTerms[downTerms.length - 1].db,

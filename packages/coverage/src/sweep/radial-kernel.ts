@@ -71,9 +71,16 @@ export function sweepRadial(kernel: RadialKernel, radialNumber: number): void {
   const { scalars, flat, bare, hullAt, hullHeight, hullSlope } = radial;
   const { bulgeM, antennaAmslM, mastGroundM } = kernel.mast;
   const azimuthDeg = ((radialNumber + 0.5) * 360) / geometry.radialCount;
-  const { columnPerStep, columnPerStep2, rowPerStep, rowPerStep2 } = trackOfFan(kernel.fan, azimuthDeg);
+  const track = trackOfFan(kernel.fan, azimuthDeg);
+  const column0 = originColumn * scale - 0.5;
+  const column1 = track.columnPerStep * scale;
+  const column2 = track.columnPerStep2 * scale;
+  const row0 = originRow * scale - 0.5;
+  const row1 = track.rowPerStep * scale;
+  const row2 = track.rowPerStep2 * scale;
   const stepsPerM = 1 / geometry.stepM;
   const sampleWidth = width * scale;
+  const oneSurface = surfaceAmslM === bareAmslM;
   let x = rangeSteps(cells[index], northM, eastPerColumnM, originColumn, stepsPerM);
   let top = -1;
   let mastSlope = Number.NEGATIVE_INFINITY;
@@ -84,19 +91,22 @@ export function sweepRadial(kernel: RadialKernel, radialNumber: number): void {
   let unknown = false;
   for (let j = 0; ; j++) {
     if (j > 0 && !unknown) {
-      const column = (originColumn + j * (columnPerStep + columnPerStep2 * j)) * scale - 0.5;
-      const row = (originRow + j * (rowPerStep + rowPerStep2 * j)) * scale - 0.5;
+      const column = column0 + j * (column1 + column2 * j);
+      const row = row0 + j * (row1 + row2 * j);
       const h = sampleBilinear(surfaceAmslM, sampleWidth, column, row);
-      const hBare = surfaceAmslM === bareAmslM ? h : sampleBilinear(bareAmslM, sampleWidth, column, row);
-      unknown = Number.isNaN(h) || Number.isNaN(hBare);
+      const hBare = oneSurface ? h : sampleBilinear(bareAmslM, sampleWidth, column, row);
+      unknown = Number.isNaN(h + hBare);
       const q = h - bulgeM * j * j;
       flat[j] = q;
       bare[j] = hBare;
       fit1 += hBare + lastBare;
-      fit2 += hBare * (3 * j - 1) + lastBare * (3 * j - 2);
+      fit2 += (hBare + lastBare) * (3 * j - 2) + hBare;
       lastBare = hBare;
-      mastSlope = Math.max(mastSlope, (q - antennaAmslM) * inverse[j]);
-      mastSlopeBare = Math.max(mastSlopeBare, (hBare - antennaAmslM) * inverse[j]);
+      const perStep = inverse[j];
+      const slope = (q - antennaAmslM) * perStep;
+      const slopeBare = (hBare - antennaAmslM) * perStep;
+      if (slope > mastSlope) mastSlope = slope;
+      if (slopeBare > mastSlopeBare) mastSlopeBare = slopeBare;
       while (top > 0 && q >= hullHeight[top] + hullSlope[top] * (j - hullAt[top])) top--;
       hullSlope[top + 1] = j > 1 ? (q - hullHeight[top]) * inverse[j - hullAt[top]] : NO_EDGE;
       top++;
