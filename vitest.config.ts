@@ -1,3 +1,4 @@
+import { availableParallelism } from "node:os";
 import { fileURLToPath } from "node:url";
 import { defineConfig } from "vitest/config";
 
@@ -8,6 +9,9 @@ const alias = [
   },
 ];
 
+/** Tests of one package that start processes or servers: they stand beside their source, but not in the fast run. */
+const SLOW = ["{packages,services}/*/src/**/*.slow.test.ts"];
+
 export default defineConfig({
   resolve: { alias },
   test: {
@@ -17,7 +21,10 @@ export default defineConfig({
         resolve: { alias },
         test: {
           name: "fast",
+          pool: "threads",
+          maxWorkers: availableParallelism(),
           include: ["packages/*/src/**/*.test.ts", "services/*/src/**/*.test.ts", "test/boundaries/**/*.test.ts"],
+          exclude: SLOW,
           testTimeout: 20_000,
         },
       },
@@ -25,7 +32,7 @@ export default defineConfig({
         resolve: { alias },
         test: {
           name: "system",
-          include: ["test/{standards,accuracy,e2e,faults,outside,terrain}/**/*.test.ts"],
+          include: [...SLOW, "test/{standards,accuracy,e2e,faults,outside,terrain}/**/*.test.ts"],
           exclude: ["**/dist/**"],
           testTimeout: 120_000,
           hookTimeout: 120_000,
