@@ -18,7 +18,7 @@ export type ChildCalls = {
   [Name in CallName]: (args: Calls[Name][0], onProgress: ProgressListener) => Promise<Calls[Name][1]>;
 };
 
-const PLAN_CACHE_BYTES = 64 * 2 ** 20;
+const PLAN_CACHE_BYTES = 28 * 2 ** 20;
 const LOSS_CACHE_BYTES = 2 * 2 ** 30;
 
 /** Frees the rasters of a coverage that is over, here and in the threads: shared memory is not counted by V8. */
@@ -47,7 +47,8 @@ export function createChildCalls(): ChildCalls {
       try {
         await runCover({ ...warm, ...losses }, task, onProgress);
       } finally {
-        await releaseMemory(warm.pool);
+        // Not waited for: the result is out before the memory is back.
+        releaseMemory(warm.pool).catch(() => undefined);
       }
       return null;
     },

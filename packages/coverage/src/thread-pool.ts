@@ -15,10 +15,17 @@ export interface ThreadPool {
 /** Most threads that a pool starts by itself. */
 const MAX_THREADS = 8;
 
+/** The threads work on shared memory and make little garbage of their own. */
+const YOUNG_GENERATION_MB = 4;
+
 export function createThreadPool(size = Math.min(MAX_THREADS, availableParallelism())): ThreadPool {
   const idle: Worker[] = [];
   const waiting: ((worker: Worker) => void)[] = [];
-  const workers = Array.from({ length: size }, () => new Worker(new URL("../dist/thread.js", import.meta.url)));
+  const options = { resourceLimits: { maxYoungGenerationSizeMb: YOUNG_GENERATION_MB } };
+  const workers = Array.from(
+    { length: size },
+    () => new Worker(new URL("../dist/thread.js", import.meta.url), options),
+  );
   idle.push(...workers);
 
   function release(worker: Worker): void {

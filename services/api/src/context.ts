@@ -9,7 +9,7 @@ import { type AskedCompute, createTerrainQuestions, type TerrainQuestions } from
 import type { Ticker } from "./ticker.ts";
 
 /** How often a followed job is looked at. */
-const WATCH_POLL_MS = 250;
+const WATCH_POLL_MS = 100;
 
 /** What the service is built on; tests pass their own. */
 export interface ApiResources {

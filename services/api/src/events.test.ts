@@ -17,7 +17,7 @@ async function listening() {
   const { body } = await request(service.app).post("/v1/coverages").send(requestExample);
   server = await serve(service.context);
   const look = async () => {
-    service.ticker.tick(250);
+    service.ticker.tick(100);
     await new Promise(setImmediate);
   };
   const events = `${server.address}/v1/coverages/${body.id}/events`;

@@ -60,10 +60,9 @@ export function buildHalfPlan(
   plan: SweepPlan,
   offset: number,
 ): void {
-  const byRange = cellsByRange(area, geometry, half);
+  const { byRange, scratch: radialOf } = cellsByRange(area, geometry, half);
   const halfRadials = geometry.radialCount / 2;
   const firstRadial = half * halfRadials;
-  const radialOf = new Uint16Array(byRange.length);
   const counts = new Uint32Array(halfRadials);
   const { rows } = geometry;
   const radialsPerRad = geometry.radialCount / (2 * Math.PI);
@@ -93,8 +92,12 @@ export function buildHalfPlan(
   }
 }
 
-/** The cells of a half in the order of their whole range steps. */
-function cellsByRange(area: SweepArea, geometry: SweepGeometry, half: PlanHalf): Uint32Array {
+/** The cells of a half in the order of their whole range steps, and an array as long that is free to be used again. */
+function cellsByRange(
+  area: SweepArea,
+  geometry: SweepGeometry,
+  half: PlanHalf,
+): { byRange: Uint32Array; scratch: Uint16Array } {
   const { northM, eastPerColumnM, originColumn } = geometry.rows;
   const perStep = new Uint32Array(Math.ceil(geometry.radiusSteps) + 2);
   const total = countHalf(area, geometry, half);
@@ -128,5 +131,5 @@ function cellsByRange(area: SweepArea, geometry: SweepGeometry, half: PlanHalf):
       sorted[place] = row * 65_536 + column;
     }
   }
-  return sorted;
+  return { byRange: sorted, scratch: steps };
 }

@@ -29,6 +29,7 @@ export async function planSweep(pool: ThreadPool, area: SweepArea): Promise<Swee
     pool.run({ kind: "plan-half", area, half: 0, plan, offset: 0 }),
     pool.run({ kind: "plan-half", area, half: 1, plan, offset: east }),
   ]);
+  await pool.runOnAll({ kind: "collect" });
   return plan;
 }
 
