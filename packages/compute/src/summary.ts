@@ -20,7 +20,7 @@ export interface SummaryInput {
   files: string[];
 }
 
-/** summary.json as INTERFACES 3 lays it out. Nothing in it depends on the clock: same inputs, same bytes. */
+/** The content of summary.json. Nothing in it depends on the clock: same inputs, same bytes. */
 export async function summaryOf(input: SummaryInput) {
   const { request, catalogue, coverage, classes } = input;
   const { window } = coverage;

@@ -23,7 +23,7 @@ const USAGE = Object.values(COMMANDS)
   .map(({ usage }) => `  fellmark ${usage}`)
   .join("\n");
 
-/** Exit codes. Source: INTERFACES, exit codes: 0 ok, 1 a check failed, 2 bad input, 3 terrain unusable. */
+/** Exit codes: 0 ok, 1 a check failed, 2 bad input, 3 terrain unusable. */
 export async function runCli(words: string[], config: CliConfig): Promise<number> {
   const compute = createCompute();
   try {

@@ -55,10 +55,10 @@ export interface Answer {
   links: AnswerLink[];
 }
 
-/** Share of a profile without elevation above which an answer is "not known". Source: MODEL 9. */
+/** Share of a profile without elevation above which an answer is "not known". Common practice, no source. */
 const MAX_NOT_KNOWN_SHARE = 0.01;
 
-/** Probabilities between which a survey decides. Source: MODEL 9. */
+/** Probabilities between which a survey decides. Common practice, no source. */
 const SERVICEABLE_PROBABILITY = 0.9;
 const SURVEY_PROBABILITY = 0.4;
 
@@ -184,7 +184,7 @@ function marginsOf(question: Question, level: LinkLevel, all: readonly LinkLevel
   };
 }
 
-/** The verdict of MODEL 9; while it is not known what stands on the ground, no answer is better than a survey. */
+/** The verdict; while it is not known what stands on the ground, no answer is better than a survey. */
 function verdictOf(question: Question, now: Standing): { verdict: Verdict; leastHeightAglM: number | null } {
   const suffices = now.probability >= SERVICEABLE_PROBABILITY;
   const taller = suffices ? [] : tallerHeights(question.request).map((height) => standingAt(question, height));

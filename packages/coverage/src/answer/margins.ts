@@ -50,7 +50,7 @@ export function heldPlan(plans: readonly PlanSpec[], level: LinkLevel, margins: 
   return bestPlan(plans, downMbps, upMbps);
 }
 
-/** Probability that a plan holds: that of its weaker direction. Source: MODEL 9, Phi((margin - fade) / sigma). */
+/** Probability that a plan holds: that of its weaker direction. Phi((margin - fade) / sigma). */
 export function planProbability(plan: PlanSpec, level: LinkLevel, margins: LinkMargins): number {
   const { sinrDb, downMbps, upMbps } = level.link.rates;
   const down = downMbps.findIndex((speed) => speed >= plan.downMbps);

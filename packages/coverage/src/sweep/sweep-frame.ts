@@ -52,7 +52,10 @@ export interface SweepSetup extends SweepArea {
 
 /** Rasters on the window that a sweep fills; shared memory, row-major. */
 export interface LossRasters {
-  /** Delta-Bullington diffraction loss, dB; NaN outside the disc and where not known. */
+  /**
+   * Loss beyond free space over the ground distance, dB: delta-Bullington diffraction, and the slant of the path. NaN
+   * outside the disc and where not known.
+   */
   excessDb: Float32Array;
   /** Ray elevations in 0.01 degrees, a pair a cell: at the mast, at the kit. */
   raysCdeg: Int16Array;
