@@ -37,6 +37,7 @@ export function cutsPattern(cuts: Cuts, pointer = ""): AntennaPattern {
   const lowest = Math.min(...[...cuts.horizontal, ...cuts.vertical].map(([, levelDb]) => levelDb));
   return {
     peakGainDbi: cuts.gainDbi,
+    levels: "actual",
     gainDbi(azimuthDeg, elevationDeg) {
       const front = frontShare(azimuthDeg);
       const aside = horizontal(azimuthDeg) - ahead - (1 - front) * rearStep;

@@ -1,4 +1,6 @@
+export * from "./antenna-pattern.ts";
 export * from "./cuts-pattern.ts";
+export * from "./description.ts";
 export type { CutPoint } from "./level-cut.ts";
 export * from "./pattern.ts";
 export * from "./pointing.ts";

@@ -42,11 +42,16 @@ export function toAntennaFrame(azimuthDeg: number, elevationDeg: number, pointin
 
 /** A pattern as mounted: the same gains, read by azimuth from true north and elevation above the horizon. */
 export function aimedPattern(pattern: AntennaPattern, pointing: Pointing): AntennaPattern {
+  const aimed =
+    (gain: AntennaPattern["gainDbi"]): AntennaPattern["gainDbi"] =>
+    (azimuthDeg, elevationDeg, port) => {
+      const seen = toAntennaFrame(azimuthDeg, elevationDeg, pointing);
+      return gain.call(pattern, seen.azimuthDeg, seen.elevationDeg, port);
+    };
   return {
     peakGainDbi: pattern.peakGainDbi,
-    gainDbi(azimuthDeg, elevationDeg, port) {
-      const seen = toAntennaFrame(azimuthDeg, elevationDeg, pointing);
-      return pattern.gainDbi(seen.azimuthDeg, seen.elevationDeg, port);
-    },
+    levels: pattern.levels,
+    gainDbi: aimed(pattern.gainDbi),
+    ...(pattern.crossGainDbi && { crossGainDbi: aimed(pattern.crossGainDbi) }),
   };
 }

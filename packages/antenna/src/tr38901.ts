@@ -14,6 +14,7 @@ const GREATEST_ATTENUATION_DB = 30;
 export function tr38901Pattern(): AntennaPattern {
   return {
     peakGainDbi: PEAK_GAIN_DBI,
+    levels: "actual",
     gainDbi(azimuthDeg, elevationDeg) {
       const attenuationDb = cutAttenuationDb(azimuthDeg) + cutAttenuationDb(elevationDeg);
       return PEAK_GAIN_DBI - Math.min(attenuationDb, GREATEST_ATTENUATION_DB);
