@@ -8,19 +8,114 @@ const heightAglM = z.number().min(0.5).max(500);
 /** [angleDeg, level in dB relative to the peak] */
 const cutPoint = z.tuple([z.number().min(-180).max(360), db(-120, 0)]);
 
-const antennaSchema = z.discriminatedUnion("kind", [
-  z.strictObject({ id, kind: z.literal("isotropic"), gainDbi: db(-10, 60) }),
-  z.strictObject({ id, kind: z.literal("tr38901") }),
-  z.strictObject({
-    id,
-    kind: z.literal("cuts"),
-    gainDbi: db(-10, 60),
-    horizontal: z.array(cutPoint).min(2).max(3600),
-    vertical: z.array(cutPoint).min(2).max(3600),
-  }),
+const cuts = {
+  gainDbi: db(-10, 60),
+  horizontal: z.array(cutPoint).min(2).max(3600),
+  vertical: z.array(cutPoint).min(2).max(3600),
+};
+const sizeM = z.number().min(0.005).max(10);
+const seed = z.int().min(0).max(4_294_967_295);
+
+const taperSchema = z.discriminatedUnion("kind", [
+  z.strictObject({ kind: z.literal("uniform") }),
+  z.strictObject({ kind: z.literal("cosine"), pedestalDb: db(0, 60) }),
+  z.strictObject({ kind: z.literal("chebyshev"), sideLobeDb: db(10, 60) }),
 ]);
 
-const radioSchema = z.strictObject({
+/** Fields of an antenna that is computed from its build. */
+const synthesis = {
+  /** Without the errors of a real build and the scatter of a mast. */
+  idealLobes: z.boolean().optional(),
+  seed: seed.optional(),
+};
+
+/** Every kind of antenna without others inside; `extra` is what stands beside the kind. */
+function plainAntennas<Extra extends z.ZodRawShape>(extra: Extra) {
+  return [
+    z.strictObject({ ...extra, kind: z.literal("isotropic"), gainDbi: db(-10, 60) }),
+    z.strictObject({ ...extra, kind: z.literal("tr38901") }),
+    z.strictObject({ ...extra, kind: z.literal("cuts"), ...cuts }),
+    z.strictObject({
+      ...extra,
+      kind: z.literal("patch-array"),
+      columns: z.int().min(1).max(64),
+      rows: z.int().min(1).max(64),
+      columnSpacingM: sizeM,
+      rowSpacingM: sizeM,
+      columnTaper: taperSchema.optional(),
+      rowTaper: taperSchema.optional(),
+      electricalDowntiltDeg: z.number().min(-30).max(30).optional(),
+      designFrequencyGhz: z.number().min(0.4).max(70),
+      feedLossDb: db(0, 20).optional(),
+      ...synthesis,
+    }),
+    z.strictObject({
+      ...extra,
+      kind: z.literal("horn"),
+      form: z.enum(["conical", "dual-mode", "corrugated"]),
+      diameterM: sizeM,
+      slantLengthM: sizeM,
+      lossDb: db(0, 20).optional(),
+      ...synthesis,
+    }),
+    z.strictObject({
+      ...extra,
+      kind: z.literal("pyramidal-horn"),
+      widthM: sizeM,
+      heightM: sizeM,
+      slantLengthHM: sizeM,
+      slantLengthEM: sizeM,
+      lossDb: db(0, 20).optional(),
+      ...synthesis,
+    }),
+    z.strictObject({
+      ...extra,
+      kind: z.literal("dish"),
+      diameterM: sizeM,
+      focalRatio: z.number().min(0.2).max(3),
+      edgeTaperDb: db(0, 40),
+      blockageDiameterM: z.number().min(0).max(5).optional(),
+      surfaceRmsM: z.number().min(0).max(0.05).optional(),
+      lossDb: db(0, 20).optional(),
+      ...synthesis,
+    }),
+    z.strictObject({
+      ...extra,
+      kind: z.literal("f1336"),
+      gainDbi: db(0, 40),
+      azimuthWidthDeg: z.number().min(1).max(360),
+      elevationWidthDeg: z.number().min(0.5).max(90).optional(),
+      form: z.enum(["peak", "average"]),
+      electricalDowntiltDeg: z.number().min(-30).max(30).optional(),
+    }),
+    z.strictObject({ ...extra, kind: z.enum(["f699", "f1245"]), gainDbi: db(0, 70), diameterM: sizeM }),
+    z.strictObject({ ...extra, kind: z.literal("exchange"), text: z.string().max(1_000_000) }),
+    z.strictObject({ ...extra, kind: z.literal("csv"), text: z.string().max(1_000_000), gainDbi: db(-10, 60) }),
+  ] as const;
+}
+
+/** Kinds that change another antenna, which is given whole. */
+function changedAntennas<Extra extends z.ZodRawShape, Base extends z.ZodType>(extra: Extra, base: Base) {
+  return [
+    z.strictObject({
+      ...extra,
+      kind: z.literal("shrouded"),
+      base,
+      fromDeg: z.number().min(10).max(180),
+      reductionDb: db(0, 60),
+    }),
+    z.strictObject({ ...extra, kind: z.literal("without-lobes"), base, power: z.enum(["peak-kept", "renormalised"]) }),
+  ] as const;
+}
+
+const plainAntenna = z.discriminatedUnion("kind", plainAntennas({}));
+const innerAntenna = z.discriminatedUnion("kind", [...plainAntennas({}), ...changedAntennas({}, plainAntenna)]);
+export const antennaSchema = z.discriminatedUnion("kind", [
+  ...plainAntennas({ id }),
+  ...changedAntennas({ id }, innerAntenna),
+]);
+
+export const radioSchema = z.strictObject({
   id,
   table: z.enum(["802.11ac", "802.11ax"]),
   streams: z.int().min(1).max(2).default(2),
@@ -28,9 +123,19 @@ const radioSchema = z.strictObject({
   downShare: z.number().min(0.05).max(0.95).default(0.75),
   macEfficiency: z.number().min(0.1).max(1).default(0.75),
   implementationDb: db(0, 10).default(2),
+  /** Length of a frame and guard between its halves: what a timing group has in common, with the share. */
+  frameMs: z.number().min(0.5).max(100).default(5),
+  guardUs: z.number().min(0).max(5000).default(100),
+  /** What the transmitter leaks and the receiver rejects in the next channel; absent: by the standard. */
+  acirDb: z.strictObject({ leakageDb: db(0, 100), selectivityDb: db(0, 100) }).optional(),
+  /** Greatest power at single rates, by the index of the modulation. */
+  powerByRate: z
+    .array(z.strictObject({ index: z.int().min(0).max(11), powerDbm: db(-20, 40) }))
+    .max(12)
+    .optional(),
 });
 
-const channelSchema = z.strictObject({
+export const channelSchema = z.strictObject({
   centreMhz: z.number().min(2400).max(7125),
   widthMhz: z.literal([20, 40, 80, 160]),
 });
@@ -44,42 +149,52 @@ const transmitter = {
   chains: z.literal([1, 2]).default(2),
   feederLossDb: db(0, 30).default(0),
   connectorLossDb: db(0, 10).default(0),
+  /** The feeder as it is built, in place of its loss. */
+  feeder: z
+    .strictObject({
+      cable: z.string().max(64),
+      lengthM: z.number().min(0).max(200),
+      connectors: z.int().min(0).max(20),
+    })
+    .optional(),
+  /** Two crossed polarisations put the same power into either port of the other end, whatever the basis of both. */
+  polarisationBasis: z.enum(["hv", "slant45"]).default("hv"),
   noiseRiseDb: db(0, 60).default(0),
   rule: z.string().max(64).nullable().default(null),
 };
 
-const sectorSchema = z.strictObject({
+export const sectorSchema = z.strictObject({
   id,
   site: id,
   ...transmitter,
   azimuthDeg: z.number().min(0).lt(360),
   downtiltDeg: z.number().min(-30).max(30).default(0),
+  /** Turn about boresight, clockwise seen from behind. */
+  rollDeg: z.number().min(-180).max(180).default(0),
   channel: channelSchema,
-  /** Two crossed polarisations put the same power into either port of the kit, whatever the basis of both ends. */
-  polarisationBasis: z.enum(["hv", "slant45"]).default("hv"),
   timingGroup: z.string().max(64).default("default"),
   load: z.number().min(0).max(1).default(1),
 });
 
-const kitSchema = z.strictObject({
+export const kitSchema = z.strictObject({
   ...transmitter,
   maxHeightAglM: heightAglM.optional(),
   pointingLossDb: db(0, 20).default(1),
 });
 
-const siteSchema = z.strictObject({
+export const siteSchema = z.strictObject({
   id,
   lon: z.number().min(-180).max(180),
   lat: z.number().min(-MAX_LATITUDE_DEG).max(MAX_LATITUDE_DEG),
 });
 
-const planSchema = z.strictObject({
+export const planSchema = z.strictObject({
   id,
   downMbps: z.number().positive().max(10_000),
   upMbps: z.number().positive().max(10_000),
 });
 
-const areaSchema = z.strictObject({
+export const areaSchema = z.strictObject({
   radiusM: z.number().min(100).max(60_000),
   cellM: z.number().min(2).max(1000).optional(),
   zoom: z.int().min(6).max(16).optional(),
@@ -93,7 +208,7 @@ const clutterSchema = z.union([
   z.strictObject({ canopy: z.string() }),
 ]);
 
-const modelSchema = z.strictObject({
+export const modelSchema = z.strictObject({
   earthRadiusFactor: z
     .number()
     .min(0.5)
@@ -103,15 +218,80 @@ const modelSchema = z.strictObject({
   availability: z.number().min(0.5).max(0.99999).default(0.999),
   confidence: z.number().min(0.5).max(0.99).default(0.9),
   clutter: clutterSchema.default({ class: "unknown" }),
+  /**
+   * Level below an antenna's peak that obstacles scatter into every direction, dB, by class of the path; null: none.
+   * Provisional, no source.
+   */
+  obstacleCapDb: z
+    .strictObject({ clear: db(0, 100), grazing: db(0, 100), blocked: db(0, 100) })
+    .nullable()
+    .default({ clear: 35, grazing: 20, blocked: 15 }),
+  /** Least isolation between two sectors of one mast, dB. Common practice, no source. */
+  coSiteIsolationDb: db(0, 150).default(50),
 });
 
-const terrainSchema = z.strictObject({
+export const terrainSchema = z.strictObject({
   sets: z
     .array(z.string().regex(/^[A-Za-z0-9][A-Za-z0-9._-]{0,63}$/))
     .min(1)
     .max(16)
     .default(["default"]),
   fillVoids: z.boolean().default(false),
+});
+
+/** Somebody else's transmitter. Without an antenna it sends equally in all directions. */
+export const emitterSchema = z.strictObject({
+  id,
+  lon: z.number().min(-180).max(180),
+  lat: z.number().min(-MAX_LATITUDE_DEG).max(MAX_LATITUDE_DEG),
+  heightAglM,
+  /** At the peak of its antenna, total over polarisations. */
+  eirpDbm: db(-40, 90),
+  channel: z.strictObject({ centreMhz: z.number().min(2400).max(7125), widthMhz: z.number().min(1).max(320) }),
+  /** Share of the time that it sends. */
+  activity: z.number().min(0).max(1).default(1),
+  antenna: id.optional(),
+  azimuthDeg: z.number().min(0).lt(360).optional(),
+  downtiltDeg: z.number().min(-90).max(90).optional(),
+});
+
+/** Levels measured at a site by bearing and frequency. */
+export const scanSchema = z.strictObject({
+  id,
+  site: id,
+  heightAglM,
+  /** The scan's own antenna: one of the request, or gain and half-power width. */
+  antenna: z.union([id, z.strictObject({ gainDbi: db(-10, 60), widthDeg: z.number().min(1).max(360) })]),
+  resolutionMhz: z.number().min(0.01).max(160),
+  polarisation: z.union([z.literal(0), z.literal(1), z.literal("both")]),
+  statistic: z.enum(["median", "p90", "peak-hold"]),
+  at: z.iso.datetime({ offset: true }),
+  elevationDeg: z.number().min(-90).max(90).default(0),
+  readings: z
+    .array(
+      z.strictObject({
+        azimuthDeg: z.number().min(0).lt(360),
+        centreMhz: z.number().min(2400).max(7125),
+        levelDbm: db(-200, 30),
+      }),
+    )
+    .min(1)
+    .max(20_000),
+});
+
+/** Isolation measured between two sectors of one mast. */
+export const isolationSchema = z.strictObject({ sectors: z.tuple([id, id]), isolationDb: db(0, 150) });
+
+export const subscriberSchema = z.strictObject({
+  id,
+  sector: id,
+  lon: z.number().min(-180).max(180),
+  lat: z.number().min(-MAX_LATITUDE_DEG).max(MAX_LATITUDE_DEG),
+  kit: id.optional(),
+  heightAglM: heightAglM.optional(),
+  plan: id,
+  premises: z.string().max(200).optional(),
+  measured: z.strictObject({ signalDbm: db(-200, 30), at: z.iso.datetime({ offset: true }) }).optional(),
 });
 
 /** The body of POST /v1/coverages and REQUEST.json of the command line. Unknown keys are refused by name. */
@@ -128,8 +308,10 @@ export const coverageRequestSchema = z.strictObject({
   sectors: z.array(sectorSchema).min(1).max(128),
   kit: kitSchema,
   plans: z.array(planSchema).min(1).max(32),
-  emitters: z.array(z.unknown()).default([]),
-  scans: z.array(z.unknown()).default([]),
+  emitters: z.array(emitterSchema).max(256).default([]),
+  scans: z.array(scanSchema).max(256).default([]),
+  isolations: z.array(isolationSchema).max(1000).default([]),
+  subscribers: z.array(subscriberSchema).max(20_000).default([]),
   outputs: z.array(z.enum(["tiers", "rasters", "png"])).default(["tiers", "rasters", "png"]),
 });
 
@@ -140,5 +322,8 @@ export type KitSpec = CoverageRequest["kit"];
 export type RadioSpec = CoverageRequest["radios"][number];
 export type AntennaSpec = CoverageRequest["antennas"][number];
 export type PlanSpec = CoverageRequest["plans"][number];
+export type EmitterSpec = CoverageRequest["emitters"][number];
+export type ScanSpec = CoverageRequest["scans"][number];
+export type SubscriberSpec = CoverageRequest["subscribers"][number];
 export type ModelSpec = CoverageRequest["model"];
 export type ClutterClass = (typeof CLUTTER_CLASSES)[number];

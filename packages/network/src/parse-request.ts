@@ -107,13 +107,7 @@ function notSupportedYet(request: CoverageRequest): FieldProblem[] {
   const problems: FieldProblem[] = [];
   const refuse = (pointer: string, detail: string) =>
     problems.push({ pointer, detail: `not supported yet: ${detail}` });
-  if (request.emitters.length > 0) refuse("/emitters", "emitters");
-  if (request.scans.length > 0) refuse("/scans", "noise scans");
   if (!("class" in request.model.clutter)) refuse("/model/clutter", "clutter from a raster; give one class for all");
-  request.sectors.forEach((sector, index) => {
-    const group = request.sectors[0]?.timingGroup;
-    if (sector.timingGroup !== group) refuse(`/sectors/${index}/timingGroup`, "sectors in different timing groups");
-  });
   return problems;
 }
 
