@@ -1,6 +1,9 @@
 import { cutsPattern } from "./cuts-pattern.ts";
 import type { AntennaDescription } from "./description.ts";
 import { type AntennaPattern, isotropicPattern } from "./pattern.ts";
+import { dishReferencePattern } from "./reference/dish-reference.ts";
+import { sectoralReferencePattern } from "./reference/sectoral-reference.ts";
+import { shroudedPattern } from "./shrouded.ts";
 import { tr38901Pattern } from "./tr38901.ts";
 
 /**
@@ -8,7 +11,7 @@ import { tr38901Pattern } from "./tr38901.ts";
  * @param pointer JSON pointer of the description, for errors.
  * Throws InputError below `pointer` where the description cannot be an antenna.
  */
-export function antennaPattern(description: AntennaDescription, _frequencyGhz: number, pointer = ""): AntennaPattern {
+export function antennaPattern(description: AntennaDescription, frequencyGhz: number, pointer = ""): AntennaPattern {
   switch (description.kind) {
     case "isotropic":
       return isotropicPattern(description.gainDbi);
@@ -16,6 +19,15 @@ export function antennaPattern(description: AntennaDescription, _frequencyGhz: n
       return tr38901Pattern();
     case "cuts":
       return cutsPattern(description, pointer);
+    case "f1336":
+      return sectoralReferencePattern(description, frequencyGhz, pointer);
+    case "f699":
+    case "f1245": {
+      const { kind, gainDbi, diameterM } = description;
+      return dishReferencePattern(kind, { gainDbi, diameterM, frequencyGhz }, pointer);
+    }
+    case "shrouded":
+      return shroudedPattern(antennaPattern(description.base, frequencyGhz, `${pointer}/base`), description);
     default:
       throw new TypeError(`no pattern of kind ${description.kind} yet`);
   }

@@ -9,10 +9,16 @@ export interface CheckRow {
   tolerance: number;
 }
 
-/** What the product gives for a row: one value, or the values of a row with several. */
-export type Got = number | Record<string, number | string>;
+/** One value of the product; null says that there is none. */
+export type GotValue = number | string | null;
+
+/** What the product gives for a row: one value, or the values of a row with several, by name or in order. */
+export type Got = number | readonly GotValue[] | Readonly<Record<string, GotValue>>;
 
 export type Inputs = Record<string, unknown>;
+
+/** The function of the product behind each quantity of the checks files, by its name; a final * stands for any figures. */
+export type Quantities = Readonly<Record<string, (inputs: Inputs, rows: CheckRow[]) => Got>>;
 
 /** A number among the inputs, given as such or as a product like "6371*4/3" or "0.2998/f"; NaN where absent. */
 export function numberOf(inputs: Inputs, name: string): number {

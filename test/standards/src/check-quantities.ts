@@ -1,4 +1,3 @@
-import { sphereMean, tr38901Pattern } from "@fellmark/antenna";
 import {
   earthBulgeM,
   effectiveEarthRadiusKm,
@@ -15,11 +14,20 @@ import {
 } from "@fellmark/propagation";
 import { NOISE_DENSITY_DBM_PER_HZ, noiseDbm, noiseRiseDb } from "@fellmark/radio";
 import { sumDbm } from "@fellmark/units";
-import { type CheckRow, type Got, type Inputs, numberOf } from "./check-inputs.ts";
+import { ANTENNA_QUANTITIES } from "./antenna-quantities.ts";
+import { type Got, type Inputs, numberOf, type Quantities } from "./check-inputs.ts";
 import { DIFFRACTION_QUANTITIES } from "./diffraction-quantities.ts";
 
-/** The function of the product behind each quantity of the checks files, by the quantity's name. */
-export const CHECK_QUANTITIES: Readonly<Record<string, (inputs: Inputs, rows: CheckRow[]) => Got>> = {
+/** The function of the product behind a quantity of the checks files; undefined: there is none yet. */
+export function quantityFunction(quantity: string): Quantities[string] | undefined {
+  const name = Object.keys(CHECK_QUANTITIES).find(
+    (one) => one === quantity || (one.endsWith("*") && quantity.startsWith(one.slice(0, -1))),
+  );
+  return name === undefined ? undefined : CHECK_QUANTITIES[name];
+}
+
+const CHECK_QUANTITIES: Quantities = {
+  ...ANTENNA_QUANTITIES,
   ...DIFFRACTION_QUANTITIES,
   "free-space loss": (inputs) => freeSpaceLossDb(metres(inputs, "d_km"), numberOf(inputs, "f_GHz")),
   "20log10(4 pi 1e12/c) for km,GHz": () => freeSpaceLossDb(1000, 1),
@@ -42,9 +50,6 @@ export const CHECK_QUANTITIES: Readonly<Record<string, (inputs: Inputs, rows: Ch
   "rain attenuation exceeded 0.01% (V)": rainFade,
   "terrestrial statistical clutter loss": (inputs) =>
     statisticalClutterLossDb(metres(inputs, "d_km"), numberOf(inputs, "f_GHz"), share(inputs)),
-  "TR 38.901 element gain": (inputs) =>
-    tr38901Pattern().gainDbi(numberOf(inputs, "phi_deg"), 90 - numberOf(inputs, "theta_deg"), 0),
-  "mean of the 38.901 element gain over the sphere (linear; 1 would be lossless)": () => sphereMean(tr38901Pattern()),
   "thermal noise density at 290 K": () => NOISE_DENSITY_DBM_PER_HZ,
   "noise floor": (inputs) => noiseDbm(numberOf(inputs, "B_Hz") / 1e6, numberOf(inputs, "NF_dB")),
   "noise rise 10log(1+I/N)": (inputs) => noiseRiseDb(numberOf(inputs, "I_over_N_dB")),

@@ -1,5 +1,5 @@
-import type { CheckRow, Got } from "./check-inputs.ts";
-import { CHECK_QUANTITIES } from "./check-quantities.ts";
+import type { CheckRow, Got, GotValue } from "./check-inputs.ts";
+import { quantityFunction } from "./check-quantities.ts";
 import { type FileFormat, isRecord } from "./format.ts";
 import type { Outcome } from "./report.ts";
 
@@ -10,7 +10,7 @@ export const checksFile: FileFormat = {
     const rows = file.json as CheckRow[];
     for (const row of rows) {
       const place = { file: file.path, quantity: row.quantity };
-      const compute = CHECK_QUANTITIES[row.quantity];
+      const compute = quantityFunction(row.quantity);
       if (compute) yield* computeAndCompare(place, row, () => compute(row.inputs, rows));
       else yield { ...place, n: 1, reason: "the product has no function for it yet" };
     }
@@ -47,9 +47,12 @@ function* compare(place: Place, row: CheckRow, got: Got): Iterable<Outcome> {
   else if (typeof row.expected === "number" && typeof got === "number") {
     const tolerance = allowed(row.expected, row.tolerance);
     yield { ...place, id: row.id, expected: row.expected, got, tolerance };
-  } else if (isRecord(row.expected) && typeof got === "object") {
-    for (const [name, expected] of Object.entries(row.expected)) {
-      yield* compareNamed(`${place.quantity}: ${name}`, place.file, row, expected, got[name]);
+  } else if (typeof row.expected === "object" && row.expected !== null && typeof got === "object") {
+    const given: Readonly<Record<string, GotValue>> = Object.fromEntries(Object.entries(got));
+    // Lists within a list, as [[1, 3], "form"], are read in one order.
+    const wanted = Array.isArray(row.expected) ? row.expected.flat() : row.expected;
+    for (const [name, expected] of Object.entries(wanted)) {
+      yield* compareNamed(`${place.quantity}: ${name}`, place.file, row, expected, given[name]);
     }
   } else yield { ...place, n: 1, reason: "what is expected has a form that is not known" };
 }
@@ -59,10 +62,12 @@ function* compareNamed(
   file: string,
   { id, tolerance }: CheckRow,
   expected: unknown,
-  got: number | string | undefined,
+  got: GotValue | undefined,
 ): Iterable<Outcome> {
   if (typeof expected === "number" && typeof got === "number") {
     yield { file, quantity, id, expected, got, tolerance: allowed(expected, tolerance) };
+  } else if (expected === null && got !== undefined) {
+    yield { file, quantity, id, expected: 1, got: got === null ? 1 : 0, tolerance: 0 };
   } else if (typeof expected === "string" && typeof got === "string") {
     yield { file, quantity, id, expected: 1, got: got === expected ? 1 : 0, tolerance: 0 };
   } else yield { file, quantity, n: 1, reason: "the product does not give this value" };

@@ -7,11 +7,19 @@ import {
   smoothEarthHeights,
 } from "@fellmark/propagation";
 import { wavelengthM } from "@fellmark/units";
-import { type CheckRow, type Got, type Inputs, numberOf, pointsOf, polarisationOf } from "./check-inputs.ts";
+import {
+  type CheckRow,
+  type Got,
+  type Inputs,
+  numberOf,
+  pointsOf,
+  polarisationOf,
+  type Quantities,
+} from "./check-inputs.ts";
 import { type PublishedPath, publishedLoss } from "./published-path.ts";
 
 /** Diffraction quantities of the checks files by their names. */
-export const DIFFRACTION_QUANTITIES: Readonly<Record<string, (inputs: Inputs, rows: CheckRow[]) => Got>> = {
+export const DIFFRACTION_QUANTITIES: Quantities = {
   "single knife edge J(v), approximation": (inputs) => knifeEdgeLossDb(numberOf(inputs, "v")),
   "single knife edge, Fresnel integral": (inputs) => knifeEdgeLossExactDb(numberOf(inputs, "v")),
   "J(0) approx vs 6.0206 exact": (inputs) => knifeEdgeLossDb(numberOf(inputs, "v")),
