@@ -53,6 +53,7 @@ interface Change {
   plans?: [number, number][];
   radiusM?: number;
   kitHeightAglM?: number;
+  obstacleCapDb?: null;
 }
 
 /** Sectors on one mast and one channel. */
@@ -69,7 +70,7 @@ function request(change: Change = {}) {
     version: 1,
     area: { radiusM, zoom: 12 },
     quality: "preview",
-    model: { clutter: { class: "open" } },
+    model: { clutter: { class: "open" }, ...(change.obstacleCapDb === null && { obstacleCapDb: null }) },
     sites: [{ id: "s", ...MAST }],
     antennas: [
       { id: "element", kind: "tr38901" },
@@ -159,7 +160,7 @@ describe.each([1, 2, 3])("in the hills of seed %i", (seed) => {
 
   test("two equal sectors of one mast on one channel: C/I is the difference of their gains", async () => {
     const azimuths = [20, 110];
-    const strong = { powerDbm: 40, noiseFigureDb: 0 };
+    const strong = { powerDbm: 40, noiseFigureDb: 0, obstacleCapDb: null };
     const [one, other, both] = await Promise.all([
       cover(engine, terrain, request({ ...strong, azimuths: [azimuths[0]] })),
       cover(engine, terrain, request({ ...strong, azimuths: [azimuths[1]] })),

@@ -6,8 +6,11 @@ import {
   createThreadPool,
   type Engine,
   groundHeightAt,
+  heardBySectors,
+  type SectorNoise,
   type ThreadPool,
 } from "@fellmark/coverage";
+import { canonicalJson } from "@fellmark/network";
 import { openCatalogue, terrainReport } from "@fellmark/terrain";
 import type { CallName, Calls } from "./protocol.ts";
 import { runCover } from "./run-cover.ts";
@@ -30,6 +33,8 @@ async function releaseMemory(pool: ThreadPool): Promise<void> {
 /** The calls as the child answers them; threads and plans are kept warm between calls. */
 export function createChildCalls(): ChildCalls {
   let engine: Omit<Engine, "losses"> | undefined;
+  /** What the sectors of the last answer's request hear: asked again with another place, it is there. */
+  let heard: { key: string; noise: SectorNoise[] } | undefined;
 
   async function warmEngine(threads: number | undefined): Promise<Omit<Engine, "losses">> {
     if (engine && threads !== undefined && engine.pool.size !== threads) {
@@ -62,7 +67,10 @@ export function createChildCalls(): ChildCalls {
       if (profile) return answerFromProfile(request, profile, at);
       if (at === null || terrainDir === undefined)
         throw new TypeError("an answer needs a place and terrain, or a profile");
-      return answerFromTerrain(await openCatalogue(terrainDir), request, at);
+      const catalogue = await openCatalogue(terrainDir);
+      const key = canonicalJson([catalogue.fingerprint, request]);
+      if (heard?.key !== key) heard = { key, noise: await heardBySectors(await warmEngine(undefined), catalogue, request) };
+      return answerFromTerrain(catalogue, request, at, heard.noise);
     },
 
     terrainReport: async ({ terrainDir }) => terrainReport(await openCatalogue(terrainDir)),

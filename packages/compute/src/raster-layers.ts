@@ -1,6 +1,6 @@
 import { mkdir } from "node:fs/promises";
 import { join } from "node:path";
-import { CELL_CLASS, NO_DATA, NO_RATE, type StripRasters, type StripSink } from "@fellmark/coverage";
+import { CAUSES, type Cause, CELL_CLASS, NO_DATA, NO_RATE, type StripRasters, type StripSink } from "@fellmark/coverage";
 import type { LatticeWindow } from "@fellmark/geodesy";
 import { createRasterWriter, type RasterWriter } from "@fellmark/tiers";
 
@@ -14,7 +14,7 @@ interface RasterLayer {
   rowsOf(strip: StripRasters, cells: number): Int16Array | Uint16Array;
 }
 
-type LevelName = "loss" | "signalDown" | "signalUp" | "sinrDown" | "sinrUp";
+type LevelName = "loss" | "signalDown" | "signalUp" | "sinrDown" | "sinrUp" | Cause;
 
 function level(name: LevelName, unit: string): RasterLayer {
   const rowsOf = (strip: StripRasters, cells: number) => strip[name].subarray(0, cells);
@@ -27,7 +27,7 @@ function speed(name: "rateDown" | "rateUp"): RasterLayer {
 }
 
 /** Numbers from 1, 0 for none; no data outside the area and where not known. */
-function choice(name: "tier" | "server", unit: string): RasterLayer {
+function choice(name: "tier" | "server" | "second", unit: string): RasterLayer {
   const rowsOf = (strip: StripRasters, cells: number) =>
     Uint16Array.from(strip[name].subarray(0, cells), (value, cell) =>
       strip.tier[cell] >= CELL_CLASS.notKnown ? NO_RATE : value,
@@ -47,6 +47,12 @@ const LAYERS: readonly RasterLayer[] = [
   choice("server", "number of the sector"),
 ];
 
+/** What only a request with several transmitters has. */
+const SHARED_LAYERS: readonly RasterLayer[] = [
+  choice("second", "number of the sector"),
+  ...CAUSES.map((cause) => level(cause, "dBm")),
+];
+
 /** All rasters of a coverage, written strip by strip. */
 export interface RasterSet {
   write: StripSink;
@@ -55,19 +61,20 @@ export interface RasterSet {
   abort(): Promise<void>;
 }
 
-/** Starts `rasters/NAME.tif` in the folder of the result. */
-export async function createRasterSet(outDir: string, window: LatticeWindow): Promise<RasterSet> {
+/** Starts `rasters/NAME.tif` in the folder of the result; who interferes is of interest where several send. */
+export async function createRasterSet(outDir: string, window: LatticeWindow, isShared: boolean): Promise<RasterSet> {
+  const layers = isShared ? [...LAYERS, ...SHARED_LAYERS] : LAYERS;
   await mkdir(join(outDir, "rasters"), { recursive: true });
-  const names = LAYERS.map((layer) => `rasters/${layer.name}.tif`);
+  const names = layers.map((layer) => `rasters/${layer.name}.tif`);
   const writers: RasterWriter[] = await Promise.all(
-    LAYERS.map(({ name, kind, scale, unit, noData }, index) =>
+    layers.map(({ name, kind, scale, unit, noData }, index) =>
       createRasterWriter(join(outDir, names[index]), window, kind, { scale, offset: 0, unit, noData, name }),
     ),
   );
   return {
     async write(fromRow, rows, strip) {
       const cells = rows * window.width;
-      await Promise.all(writers.map((writer, index) => writer.writeRows(fromRow, LAYERS[index].rowsOf(strip, cells))));
+      await Promise.all(writers.map((writer, index) => writer.writeRows(fromRow, layers[index].rowsOf(strip, cells))));
     },
     async close() {
       await Promise.all(writers.map((writer) => writer.close()));

@@ -22,7 +22,8 @@ export async function runCover(engine: Engine, task: CoverTask, onProgress: Prog
   const catalogue = await openCatalogue(task.terrainDir);
   const window = windowOf(request);
   const classes = new Uint8Array(window.width * window.height);
-  const rasters = request.outputs.includes("rasters") ? await createRasterSet(outDir, window) : undefined;
+  const isShared = request.sectors.length + request.emitters.length > 1;
+  const rasters = request.outputs.includes("rasters") ? await createRasterSet(outDir, window, isShared) : undefined;
   const sink: StripSink = async (fromRow, rows, strip) => {
     classes.set(strip.tier.subarray(0, rows * window.width), fromRow * window.width);
     await rasters?.write(fromRow, rows, strip);

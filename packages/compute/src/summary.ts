@@ -6,6 +6,7 @@ import { cellSizeM } from "@fellmark/geodesy";
 import type { CoverageRequest } from "@fellmark/network";
 import type { TerrainCatalogue } from "@fellmark/terrain";
 import { TIER_CLASS, type TierArea, tierAreas } from "@fellmark/tiers";
+import { dbFromRatio } from "@fellmark/units";
 import { warningsOf } from "./warnings.ts";
 
 export interface SummaryInput {
@@ -43,15 +44,43 @@ export async function summaryOf(input: SummaryInput) {
       ...areaOf(areas[index + 1]),
     })),
     noService: { ...areaOf(areas[TIER_CLASS.noService]), upOnlyFails: coverage.counts.upOnlyFails },
-    sectors: coverage.links.map(({ sector, down }, index) => ({
-      id: sector.id,
-      eirpDbm: rounded(down.eirpDbm),
-      binding: down.binding,
-      servedCells: coverage.counts.servedCells[index],
-    })),
+    sectors: coverage.links.map((_, index) => sectorSummary(coverage, index)),
     files: await Promise.all(input.files.sort().map((name) => fileRecord(input.outDir, name))),
     warnings: warningsOf(request, catalogue, coverage),
   };
+}
+
+/** Power, what it serves, and what is heard by cause: at its own receiver, and mean over its served cells at the kits. */
+function sectorSummary({ links, noise, counts }: Coverage, index: number) {
+  const { sector, down } = links[index];
+  const { causes, meanDbm, medianDbm, p90Dbm } = noise[index];
+  const servedCells = counts.servedCells[index];
+  const meanOver = (sumMw: number) => (sumMw > 0 ? rounded(dbFromRatio(sumMw / servedCells)) : null);
+  return {
+    id: sector.id,
+    eirpDbm: rounded(down.eirpDbm),
+    binding: down.binding,
+    servedCells,
+    noiseUp: {
+      meanDbm: rounded(meanDbm),
+      medianDbm: rounded(medianDbm),
+      p90Dbm: rounded(p90Dbm),
+      thermalDbm: levelOf(causes.thermalMw),
+      scansDbm: levelOf(causes.scansMw),
+      emittersDbm: levelOf(causes.emittersMw),
+      basesDbm: levelOf(causes.basesMw),
+      subscribersDbm: levelOf(causes.subscribersMw),
+    },
+    interferenceDown: {
+      ownSiteDbm: meanOver(counts.interferenceMw[index].ownSite),
+      otherSitesDbm: meanOver(counts.interferenceMw[index].otherSites),
+      strangersDbm: meanOver(counts.interferenceMw[index].strangers),
+    },
+  };
+}
+
+function levelOf(powerMw: number): number | null {
+  return powerMw > 0 ? rounded(dbFromRatio(powerMw)) : null;
 }
 
 function areaOf({ cells, areaM2, share }: TierArea) {

@@ -1,14 +1,17 @@
-import type { LatticeWindow } from "@fellmark/geodesy";
-import type { CoverageRequest } from "@fellmark/network";
+import { type LatticeWindow, windowAround } from "@fellmark/geodesy";
+import { type CoverageRequest, windowOf, zoomOf } from "@fellmark/network";
 import type { TerrainCatalogue } from "@fellmark/terrain";
+import { milliwattsFromDbm } from "@fellmark/units";
 import { CancelledError } from "./cancelled.ts";
-import { buildLayerJob } from "./layers/build-layer-job.ts";
-import { emptyStripRasters, type LayerJob, type StripRasters } from "./layers/layer-job.ts";
+import { buildLayerJob, type LayerInput } from "./layers/build-layer-job.ts";
+import { type Cause, emptyStripRasters, type LayerJob, NO_DATA, type StripRasters } from "./layers/layer-job.ts";
 import { type LinkBudget, linkBudgets } from "./link/link-budget.ts";
 import { patternsOf } from "./link/patterns.ts";
 import type { TerrainUse } from "./loss-cache.ts";
-import { mastsOf } from "./mast.ts";
+import { FAR_SHIFT, mastsOf } from "./mast.ts";
 import { type Engine, lossOfMast, type MastLoss } from "./mast-loss.ts";
+import { quietNoise, type SectorNoise, sectorNoise } from "./sector-noise/sector-noise.ts";
+import { type SenderPlaces, senderPlaces } from "./sector-noise/uplink-places.ts";
 import { CELL_CLASS } from "./sweep/sweep-frame.ts";
 
 /** Rows that one thread computes at a time: what keeps memory flat. */
@@ -31,19 +34,23 @@ export interface CoverageCounts {
   upOnlyFails: number;
   /** Per sector: cells that it serves with some plan. */
   servedCells: number[];
+  /** Per sector: interference at its subscribers by cause, mW, summed over the cells it serves; with rasters only. */
+  interferenceMw: Record<Cause, number>[];
 }
 
 export interface Coverage {
   window: LatticeWindow;
   links: LinkBudget[];
+  /** What every sector hears at its receiver. */
+  noise: SectorNoise[];
   counts: CoverageCounts;
-  /** Terrain behind each mast's loss. */
+  /** Terrain behind the losses. */
   terrain: TerrainUse[];
 }
 
 /**
- * The coverage of a request: loss of every mast, then signal, noise, rate and tier of every cell.
- * Throws InputError (power rules), TerrainError (`mast_not_known`), CancelledError.
+ * The coverage of a request: loss of every mast, what every sector hears, then signal, noise, rate and tier of every
+ * cell. Throws InputError (power rules, antennas), TerrainError (`mast_not_known`), CancelledError.
  */
 export async function computeCoverage(
   engine: Engine,
@@ -52,18 +59,61 @@ export async function computeCoverage(
   sink: StripSink,
   watch: CoverageWatch = {},
 ): Promise<Coverage> {
+  const scene = await prepareScene(engine, catalogue, request, watch);
+  const job = buildLayerJob({ ...scene, window: windowOf(request) });
+  const counts = await runStrips(engine, job, sink, watch);
+  const discs = scene.losses.flatMap(({ near, far }) => [near, far]).filter((disc) => disc !== null);
+  const { links, noise } = scene;
+  return { window: job.window, links, noise, counts, terrain: discs.map(({ terrain }) => terrain) };
+}
+
+/** Everything about a request that no single cell changes: patterns, budgets, losses, noise of the sectors. */
+export type CoverageScene = Omit<LayerInput, "window">;
+
+export async function prepareScene(
+  engine: Engine,
+  catalogue: TerrainCatalogue,
+  request: CoverageRequest,
+  watch: CoverageWatch = {},
+): Promise<CoverageScene> {
   const patterns = patternsOf(request);
   const links = linkBudgets(request, patterns);
-  const { masts, mastOfSector } = mastsOf(request);
+  const { masts, mastOfSource } = mastsOf(request);
   const losses: MastLoss[] = [];
   for (const [index, mast] of masts.entries()) {
     const onProgress = (share: number) => watch.onProgress?.((LOSS_SHARE * (index + share)) / masts.length, "loss");
     losses.push(await lossOfMast(engine, catalogue, request, mast, { ...watch, onProgress }));
   }
-  const rasters = losses.map((loss) => loss.rasters);
-  const job = buildLayerJob({ request, patterns, masts, mastOfSector, losses: rasters, links });
-  const counts = await runStrips(engine, job, sink, watch);
-  return { window: job.window, links, counts, terrain: losses.map((loss) => loss.terrain) };
+  const quiet = { request, patterns, links, masts, mastOfSource, losses, noise: quietNoise(links) };
+  return { ...quiet, noise: await sectorNoise({ ...quiet, catalogue }, placesOf(quiet)) };
+}
+
+/** What every sector of a request hears: what a point answer needs beside its own profiles. Throws as computeCoverage. */
+export async function heardBySectors(
+  engine: Engine,
+  catalogue: TerrainCatalogue,
+  request: CoverageRequest,
+): Promise<SectorNoise[]> {
+  const patterns = patternsOf(request);
+  const links = linkBudgets(request, patterns);
+  const { masts, mastOfSource } = mastsOf(request);
+  const losses: MastLoss[] = [];
+  for (const mast of masts) losses.push(await lossOfMast(engine, catalogue, request, { ...mast, near: null }, {}));
+  const quiet = { request, patterns, links, masts, mastOfSource, losses, noise: quietNoise(links) };
+  return sectorNoise({ ...quiet, catalogue }, placesOf(quiet));
+}
+
+/** Where subscribers send from, on the coarse lattice; a mast that is alone has nobody else's to hear. */
+function placesOf(scene: CoverageScene): SenderPlaces[] {
+  const { request, links, masts, losses } = scene;
+  if (masts.some(({ far }) => far === null)) return [];
+  const job = buildLayerJob({
+    ...scene,
+    window: windowAround(request.sites, request.area.radiusM, zoomOf(request) - FAR_SHIFT),
+    masts: masts.map((mast) => ({ ...mast, near: mast.far, far: null })),
+    losses: losses.map(({ far }) => ({ near: far, far: null })),
+  });
+  return senderPlaces(job, request, links);
 }
 
 /** Computes the strips on all threads, some ahead, and hands them on in order. */
@@ -75,7 +125,11 @@ async function runStrips(
 ): Promise<CoverageCounts> {
   const { width, height } = job.window;
   const strips = Math.ceil(height / STRIP_ROWS);
-  const counts: CoverageCounts = { upOnlyFails: 0, servedCells: job.sectors.map(() => 0) };
+  const counts: CoverageCounts = {
+    upOnlyFails: 0,
+    servedCells: job.sectors.map(() => 0),
+    interferenceMw: job.sectors.map(() => ({ ownSite: 0, otherSites: 0, strangers: 0 })),
+  };
   const buffers = Array.from({ length: 2 * engine.pool.size }, () =>
     emptyStripRasters(width, STRIP_ROWS, job.wantRasters),
   );
@@ -105,9 +159,22 @@ async function runStrips(
 }
 
 function countStrip(strip: StripRasters, cells: number, counts: CoverageCounts): void {
+  const hasLevels = strip.ownSite.length > 0;
   for (let cell = 0; cell < cells; cell++) {
     const tier = strip.tier[cell];
     counts.upOnlyFails += strip.upOnlyFails[cell];
-    if (tier > 0 && tier < CELL_CLASS.notKnown) counts.servedCells[strip.server[cell] - 1]++;
+    if (tier === 0 || tier >= CELL_CLASS.notKnown) continue;
+    const server = strip.server[cell] - 1;
+    counts.servedCells[server]++;
+    if (!hasLevels) continue;
+    const sums = counts.interferenceMw[server];
+    sums.ownSite += MILLIWATTS[strip.ownSite[cell] - NO_DATA];
+    sums.otherSites += MILLIWATTS[strip.otherSites[cell] - NO_DATA];
+    sums.strangers += MILLIWATTS[strip.strangers[cell] - NO_DATA];
   }
 }
+
+/** Milliwatts of every level that a raster can hold, from NO_DATA on, which is none. */
+const MILLIWATTS = Float64Array.from({ length: 65_536 }, (_, index) =>
+  index === 0 ? 0 : milliwattsFromDbm((index + NO_DATA) / 100),
+);

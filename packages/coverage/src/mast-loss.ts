@@ -6,7 +6,7 @@ import { TerrainError } from "@fellmark/units";
 import { readGround } from "./ground-grids.ts";
 import { groundHeightAt } from "./ground-height.ts";
 import type { LossCache, TerrainUse } from "./loss-cache.ts";
-import { effectiveEarthRadiusM, type Mast } from "./mast.ts";
+import { effectiveEarthRadiusM, type Mast, type MastDisc } from "./mast.ts";
 import { MODEL_VERSION } from "./model-version.ts";
 import { sampleBilinear } from "./sweep/bilinear.ts";
 import type { PlanCache } from "./sweep/plan-cache.ts";
@@ -22,18 +22,23 @@ export interface Engine {
   losses?: LossCache;
 }
 
-export interface MastLoss {
+export interface DiscLoss {
   rasters: LossRasters;
   terrain: TerrainUse;
+}
+
+/** Loss of a mast on its discs. */
+export interface MastLoss {
+  near: DiscLoss | null;
+  far: DiscLoss | null;
 }
 
 /** Radials per rim cell of each quality. */
 const RADIAL_DENSITY = { preview: 1, accurate: 4 } as const;
 
-/**
- * Loss rasters of a mast, from the cache or by a sweep over the terrain.
- * Throws TerrainError `mast_not_known` when the ground under the mast is not known, CancelledError on the signal.
- */
+type Quality = CoverageRequest["quality"];
+
+/** Loss of a mast on its discs; far interferers are swept as a preview is. Throws as `lossOfDisc`. */
 export async function lossOfMast(
   engine: Engine,
   catalogue: TerrainCatalogue,
@@ -41,34 +46,60 @@ export async function lossOfMast(
   mast: Mast,
   watch: SweepWatch,
 ): Promise<MastLoss> {
-  const key = lossKey(catalogue, request, mast);
-  const cached = await engine.losses?.read(key, mast.window);
+  const { near, far } = mast;
+  return {
+    near: near && (await lossOfDisc(engine, catalogue, { request, mast, disc: near, quality: request.quality }, watch)),
+    far: far && (await lossOfDisc(engine, catalogue, { request, mast, disc: far, quality: "preview" }, watch)),
+  };
+}
+
+/** What is to be swept. */
+export interface DiscTask {
+  request: CoverageRequest;
+  mast: Mast;
+  disc: MastDisc;
+  quality: Quality;
+}
+
+/**
+ * Loss rasters of one disc, from the cache or by a sweep over the terrain.
+ * Throws TerrainError `mast_not_known` when the ground under the mast is not known, CancelledError on the signal.
+ */
+export async function lossOfDisc(
+  engine: Engine,
+  catalogue: TerrainCatalogue,
+  task: DiscTask,
+  watch: SweepWatch,
+): Promise<DiscLoss> {
+  const { request, disc, quality } = task;
+  const key = lossKey(catalogue, task);
+  const cached = await engine.losses?.read(key, disc.window);
   if (cached) return cached;
   const { sets, fillVoids } = request.terrain;
-  const refine = request.quality === "accurate";
-  const area = sweepArea(request, mast);
+  const area = sweepArea(task);
   const planning = engine.plans.get(area, () => planSweep(engine.pool, area));
-  const { ground, terrain } = await readGround(catalogue, mast.window, { sets, fillVoids, refine });
-  const mastGroundAmslM = await groundUnder(catalogue, request, mast, ground);
-  const setup = sweepSetup(request, mast, mastGroundAmslM, ground);
+  const { ground, terrain } = await readGround(catalogue, disc.window, { sets, fillVoids, refine: quality === "accurate" });
+  const mastGroundAmslM = await groundUnder(catalogue, task, ground);
+  const setup = sweepSetup(task, mastGroundAmslM, ground);
   const plan = await planning;
   const loss = { rasters: await sweep(engine.pool, setup, plan, watch), terrain: terrainUse(terrain) };
   await engine.losses?.write(key, loss);
   return loss;
 }
 
-function sweepArea(request: CoverageRequest, mast: Mast): SweepArea {
+function sweepArea({ mast, disc, quality }: DiscTask): SweepArea {
   return {
     mast: { lon: mast.site.lon, lat: mast.site.lat },
-    radiusM: mast.reachM,
-    radialDensity: RADIAL_DENSITY[request.quality],
-    window: mast.window,
+    radiusM: disc.radiusM,
+    radialDensity: RADIAL_DENSITY[quality],
+    window: disc.window,
   };
 }
 
-function sweepSetup(request: CoverageRequest, mast: Mast, mastGroundAmslM: number, ground: GroundGrids): SweepSetup {
+function sweepSetup(task: DiscTask, mastGroundAmslM: number, ground: GroundGrids): SweepSetup {
+  const { request, mast } = task;
   return {
-    ...sweepArea(request, mast),
+    ...sweepArea(task),
     mastGroundAmslM,
     mastHeightAglM: mast.heightAglM,
     kitHeightAglM: request.kit.heightAglM,
@@ -82,11 +113,9 @@ function sweepSetup(request: CoverageRequest, mast: Mast, mastGroundAmslM: numbe
 /** Ground under a mast, from the raster itself; a filled void counts when filling was asked for. */
 async function groundUnder(
   catalogue: TerrainCatalogue,
-  request: CoverageRequest,
-  mast: Mast,
+  { request, mast: { site }, disc: { window } }: DiscTask,
   ground: GroundGrids,
 ): Promise<number> {
-  const { site, window } = mast;
   const native = await groundHeightAt(catalogue, request.terrain.sets, site);
   if (!Number.isNaN(native)) return native;
   const { originColumn, originRow } = rowFrame(site, rowOfLatitude(site.lat, window.zoom), window);
@@ -96,7 +125,7 @@ async function groundUnder(
 }
 
 /** Everything that the loss depends on; a change of any makes another entry. */
-function lossKey(catalogue: TerrainCatalogue, request: CoverageRequest, mast: Mast): string {
+function lossKey(catalogue: TerrainCatalogue, { request, mast, disc, quality }: DiscTask): string {
   const inputs = canonicalJson({
     model: MODEL_VERSION,
     terrain: catalogue.fingerprint,
@@ -108,9 +137,9 @@ function lossKey(catalogue: TerrainCatalogue, request: CoverageRequest, mast: Ma
     kitHeightAglM: request.kit.heightAglM,
     frequencyGhz: mast.frequencyGhz,
     earthRadiusFactor: request.model.earthRadiusFactor,
-    reachM: mast.reachM,
-    zoom: mast.window.zoom,
-    quality: request.quality,
+    reachM: disc.radiusM,
+    zoom: disc.window.zoom,
+    quality,
   });
   return createHash("sha256").update(inputs).digest("hex");
 }

@@ -28,9 +28,9 @@ function request(channelsMhz: number[], heightsM: number[] = []): CoverageReques
 }
 
 it("shares one sweep among channels close together", () => {
-  const { masts, mastOfSector } = mastsOf(request([5600, 5640, 5680]));
+  const { masts, mastOfSource } = mastsOf(request([5600, 5640, 5680]));
   expect(masts).toHaveLength(1);
-  expect(mastOfSector).toEqual([0, 0, 0]);
+  expect(mastOfSource).toEqual([0, 0, 0]);
 });
 
 it("sweeps apart what lies apart: in frequency, and in height", () => {

@@ -1,37 +1,67 @@
 import { geodesicBetween, type LatticeWindow, type LonLat, windowAround } from "@fellmark/geodesy";
-import { type CoverageRequest, type SectorSpec, type SiteSpec, zoomOf } from "@fellmark/network";
+import { type CoverageRequest, type SiteSpec, zoomOf } from "@fellmark/network";
 import { MEAN_EARTH_RADIUS_KM } from "@fellmark/units";
 
-/** Cells beyond which a mast's power is not followed; farther sectors are not heard. */
+/** Distance beyond which nobody is heard. */
 export const MAX_REACH_M = 80_000;
 
-/** One place and height from which sectors send: what a sweep is made for. */
-export interface Mast {
-  site: SiteSpec;
-  heightAglM: number;
-  /** Range of the sweep: the service radius, or farther where the mast is heard in another site's disc. */
-  reachM: number;
-  /** Frequency of the diffraction loss, GHz; see MAX_DEVIATION. */
-  frequencyGhz: number;
+/** Zooms by which the lattice of far interferers is coarser than the area's. */
+export const FAR_SHIFT = 2;
+
+/** A disc around a mast whose cells get a loss. */
+export interface MastDisc {
+  radiusM: number;
   window: LatticeWindow;
 }
 
-/** The masts of a request, one per site, height and sweep frequency, and for each sector the number of its mast. */
-export function mastsOf(request: CoverageRequest): { masts: Mast[]; mastOfSector: number[] } {
+/** One place and height from which sectors or an emitter send: what a sweep is made for. */
+export interface Mast {
+  site: SiteSpec;
+  heightAglM: number;
+  /** Frequency of the diffraction loss, GHz; see MAX_DEVIATION. */
+  frequencyGhz: number;
+  /** The service disc, on the area's lattice; null where it lies off the area. */
+  near: MastDisc | null;
+  /** As far as the mast is heard in the area, on a coarser lattice; null where nobody else sends. */
+  far: MastDisc | null;
+}
+
+interface Transmitter {
+  site: SiteSpec;
+  heightAglM: number;
+  centreMhz: number;
+}
+
+/** Whatever sends: the sectors in their order, then the emitters. */
+function transmittersOf(request: CoverageRequest): Transmitter[] {
+  const siteOf = (id: string) => request.sites.find((site) => site.id === id) as SiteSpec;
+  return [
+    ...request.sectors.map(({ site, heightAglM, channel }) => ({
+      site: siteOf(site),
+      heightAglM,
+      centreMhz: channel.centreMhz,
+    })),
+    ...request.emitters.map(({ id, lon, lat, heightAglM, channel }) => ({
+      site: { id, lon, lat },
+      heightAglM,
+      centreMhz: channel.centreMhz,
+    })),
+  ];
+}
+
+/** The masts of a request, one per place, height and sweep frequency, and for each transmitter the number of its mast. */
+export function mastsOf(request: CoverageRequest): { masts: Mast[]; mastOfSource: number[] } {
+  const transmitters = transmittersOf(request);
   const masts = new Map<string, Mast>();
-  const keys = request.sectors.map((sector) => {
-    const site = request.sites.find((candidate) => candidate.id === sector.site) as SiteSpec;
-    const frequencyGhz = sweepFrequencyGhz(request, sector);
-    const key = JSON.stringify([site.lon, site.lat, sector.heightAglM, frequencyGhz]);
-    if (!masts.has(key)) {
-      const reachM = reachOf(request, site);
-      const window = windowAround([site], reachM, zoomOf(request));
-      masts.set(key, { site, heightAglM: sector.heightAglM, reachM, frequencyGhz, window });
-    }
+  const keys = transmitters.map((transmitter) => {
+    const { site, heightAglM } = transmitter;
+    const frequencyGhz = sweepFrequencyGhz(transmitters, transmitter);
+    const key = JSON.stringify([site.id, site.lon, site.lat, heightAglM, frequencyGhz]);
+    if (!masts.has(key)) masts.set(key, { site, heightAglM, frequencyGhz, ...discsOf(request, site) });
     return key;
   });
   const order = [...masts.keys()];
-  return { masts: [...masts.values()], mastOfSector: keys.map((key) => order.indexOf(key)) };
+  return { masts: [...masts.values()], mastOfSource: keys.map((key) => order.indexOf(key)) };
 }
 
 /** How far a channel may lie from the frequency of its sweep: the diffraction loss errs by 0.05 dB at most (a test). */
@@ -41,19 +71,17 @@ export const MAX_DEVIATION = 0.0078;
 const GRID_STEP = 0.001;
 
 /**
- * Frequency that a sector's loss is swept at: one for all sectors of a mast where their channels lie close enough
+ * Frequency that a transmitter's loss is swept at: one for all on a mast where their channels lie close enough
  * together, so that they share one sweep; else that of its own channel.
  */
-function sweepFrequencyGhz(request: CoverageRequest, sector: SectorSpec): number {
-  const onMast = request.sectors.filter(
-    ({ site, heightAglM }) => site === sector.site && heightAglM === sector.heightAglM,
-  );
-  const channelsGhz = onMast.map(({ channel }) => channel.centreMhz / 1000);
+function sweepFrequencyGhz(all: readonly Transmitter[], { site, heightAglM, centreMhz }: Transmitter): number {
+  const onMast = all.filter((other) => other.site.id === site.id && other.heightAglM === heightAglM);
+  const channelsGhz = onMast.map((other) => other.centreMhz / 1000);
   const lowest = Math.min(...channelsGhz);
   const highest = Math.max(...channelsGhz);
   const shared = roundedFrequencyGhz(Math.sqrt(lowest * highest));
   const fits = lowest >= shared * (1 - MAX_DEVIATION) && highest <= shared * (1 + MAX_DEVIATION);
-  return fits ? shared : roundedFrequencyGhz(sector.channel.centreMhz / 1000);
+  return fits ? shared : roundedFrequencyGhz(centreMhz / 1000);
 }
 
 function roundedFrequencyGhz(frequencyGhz: number): number {
@@ -61,10 +89,22 @@ function roundedFrequencyGhz(frequencyGhz: number): number {
   return Number(Math.exp(Math.round(Math.log(frequencyGhz) / step) * step).toPrecision(6));
 }
 
-function reachOf(request: CoverageRequest, site: LonLat): number {
+function discsOf(request: CoverageRequest, site: LonLat): Pick<Mast, "near" | "far"> {
+  const { radiusM } = request.area;
+  const zoom = zoomOf(request);
+  const apartM = usedSites(request).map((other) => geodesicBetween(site, other).distanceM);
+  const isNear = Math.min(...apartM) < 2 * radiusM;
+  const isAlone = request.sectors.length + request.emitters.length === 1;
+  const farM = Math.max(radiusM, Math.min(MAX_REACH_M, Math.max(...apartM) + radiusM));
+  return {
+    near: isNear ? { radiusM, window: windowAround([site], radiusM, zoom) } : null,
+    far: isAlone ? null : { radiusM: farM, window: windowAround([site], farM, zoom - FAR_SHIFT) },
+  };
+}
+
+function usedSites(request: CoverageRequest): SiteSpec[] {
   const used = new Set(request.sectors.map((sector) => sector.site));
-  const others = request.sites.filter(({ id }) => used.has(id)).map((other) => geodesicBetween(site, other).distanceM);
-  return Math.max(request.area.radiusM, Math.min(MAX_REACH_M, Math.max(...others) + request.area.radiusM));
+  return request.sites.filter(({ id }) => used.has(id));
 }
 
 export function effectiveEarthRadiusM(request: CoverageRequest): number {

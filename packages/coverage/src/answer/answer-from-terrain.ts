@@ -1,10 +1,12 @@
 import { geodesicBetween, type LonLat } from "@fellmark/geodesy";
-import type { CoverageRequest, SiteSpec } from "@fellmark/network";
-import { type LonLatBox, openMosaic, readProfile, type TerrainCatalogue } from "@fellmark/terrain";
+import type { CoverageRequest } from "@fellmark/network";
+import type { TerrainCatalogue } from "@fellmark/terrain";
 import { InputError } from "@fellmark/units";
 import { MAX_REACH_M } from "../mast.ts";
+import type { SectorNoise } from "../sector-noise/sector-noise.ts";
 import { type Answer, answerPlace } from "./answer.ts";
 import { type MastPath, mastPath } from "./mast-path.ts";
+import { terrainPath } from "./terrain-path.ts";
 
 /** A profile surveyed or taken from elsewhere: from the mast to the place. */
 export interface SurveyedProfile {
@@ -13,44 +15,25 @@ export interface SurveyedProfile {
   clutterHeightM?: number[];
 }
 
-/** Margin of the terrain read around a path, degrees; a path bends away from its box by less. */
-const BOX_MARGIN_DEG = 0.02;
-
-/** Answers a place from the terrain: each mast's profile at half the terrain's own step. */
+/**
+ * Answers a place from the terrain: each mast's profile at half the terrain's own step.
+ * @param noise what every sector hears; absent: its own noise only.
+ */
 export async function answerFromTerrain(
   catalogue: TerrainCatalogue,
   request: CoverageRequest,
   at: LonLat,
+  noise?: SectorNoise[],
 ): Promise<Answer> {
-  const pathOf = new Map<string, MastPath | null>();
-  for (const site of request.sites) {
-    const inReach = geodesicBetween(site, at).distanceM <= MAX_REACH_M;
-    pathOf.set(site.id, inReach ? await terrainPath(catalogue, request, site, at) : null);
-  }
-  return answerPlace(
-    request,
-    at,
-    request.sectors.map((sector) => pathOf.get(sector.site) ?? null),
-  );
-}
-
-async function terrainPath(
-  catalogue: TerrainCatalogue,
-  request: CoverageRequest,
-  site: SiteSpec,
-  at: LonLat,
-): Promise<MastPath> {
-  const turned = { lon: at.lon + 360 * Math.round((site.lon - at.lon) / 360), lat: at.lat };
-  const box: LonLatBox = [
-    Math.min(site.lon, turned.lon) - BOX_MARGIN_DEG,
-    Math.min(site.lat, turned.lat) - BOX_MARGIN_DEG,
-    Math.max(site.lon, turned.lon) + BOX_MARGIN_DEG,
-    Math.max(site.lat, turned.lat) + BOX_MARGIN_DEG,
-  ];
-  const mosaic = await openMosaic(catalogue, request.terrain.sets, box);
-  if (Number.isNaN(mosaic.stepM)) return mastPath(Float64Array.of(0, 1), Float64Array.of(Number.NaN, Number.NaN), null);
-  const profile = readProfile(mosaic, site, turned, mosaic.stepM / 2);
-  return mastPath(profile.distanceM, profile.heightAmslM, { from: site, to: turned });
+  const pathFrom = async (from: LonLat): Promise<MastPath | null> => {
+    const inReach = geodesicBetween(from, at).distanceM <= MAX_REACH_M;
+    return inReach ? await terrainPath(catalogue, request, from, at) : null;
+  };
+  const pathOfSite = new Map<string, MastPath | null>();
+  for (const site of request.sites) pathOfSite.set(site.id, await pathFrom(site));
+  const paths = request.sectors.map((sector) => pathOfSite.get(sector.site) ?? null);
+  for (const emitter of request.emitters) paths.push(await pathFrom(emitter));
+  return answerPlace(request, { at, paths, ...(noise && { noise }) });
 }
 
 /**
@@ -61,15 +44,18 @@ export function answerFromProfile(request: CoverageRequest, profile: SurveyedPro
   if (request.sites.length !== 1) {
     throw new InputError([{ pointer: "/sites", detail: "a surveyed profile belongs to one site", limit: 1 }]);
   }
+  if (request.emitters.length > 0) {
+    throw new InputError([{ pointer: "/emitters", detail: "a surveyed profile does not lead to emitters", limit: 0 }]);
+  }
   checkProfile(profile);
   const distanceM = Float64Array.from(profile.distanceKm, (distanceKm) => distanceKm * 1000);
   const ends = at && { from: request.sites[0], to: at };
   const path = mastPath(distanceM, Float64Array.from(profile.groundAmslM), ends);
   const paths = request.sectors.map(() => path);
   const { clutterHeightM } = profile;
-  if (!clutterHeightM) return answerPlace(request, at, paths);
-  const ofEnds = { mastM: clutterHeightM[0], kitM: clutterHeightM[clutterHeightM.length - 1] };
-  return answerPlace(request, at, paths, ofEnds);
+  if (!clutterHeightM) return answerPlace(request, { at, paths });
+  const clutterHeights = { mastM: clutterHeightM[0], kitM: clutterHeightM[clutterHeightM.length - 1] };
+  return answerPlace(request, { at, paths, clutterHeights });
 }
 
 function checkProfile({ distanceKm, groundAmslM, clutterHeightM }: SurveyedProfile): void {

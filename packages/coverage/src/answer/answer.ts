@@ -1,8 +1,7 @@
-import type { AntennaPattern } from "@fellmark/antenna";
+import type { Port } from "@fellmark/antenna";
 import type { LonLat } from "@fellmark/geodesy";
 import type { CoverageRequest, PlanSpec } from "@fellmark/network";
 import { multipathFadeMarginDb } from "@fellmark/propagation";
-import { channelCoupling } from "@fellmark/radio";
 import { dbFromRatio, milliwattsFromDbm } from "@fellmark/units";
 import { AVERAGE_TERRAIN } from "../link/fade.ts";
 import {
@@ -13,11 +12,23 @@ import {
   type LinkBudget,
   linkBudgets,
 } from "../link/link-budget.ts";
+import { type Overlap, overlapOf } from "../link/overlap.ts";
 import { patternsOf } from "../link/patterns.ts";
+import { isSplit, type Transmitter, transmittersOf } from "../link/transmitters.ts";
 import { effectiveEarthRadiusM } from "../mast.ts";
+import { quietNoise, type SectorNoise } from "../sector-noise/sector-noise.ts";
 import { CELL_CLASS } from "../sweep/sweep-frame.ts";
-import { interferenceAt, type LinkLevel, linkLevel } from "./link-level.ts";
-import { heldPlan, heldRates, type LinkMargins, planProbability } from "./margins.ts";
+import { type Arrival, arrivalOf, interferenceAt, type Kit } from "./arrival.ts";
+import { linkLevel } from "./link-level.ts";
+import {
+  heldPlan,
+  heldRates,
+  interferenceMw,
+  type LinkMargins,
+  type PortLink,
+  planProbability,
+  type RatedLink,
+} from "./margins.ts";
 import { type MastPath, pathLoss } from "./mast-path.ts";
 
 export type Verdict = "serviceable" | "serviceable-at-height" | "survey-first" | "not-serviceable" | "not-known";
@@ -67,41 +78,60 @@ const HEIGHT_STEP_M = 0.5;
 /** Everything about the request that no height changes. */
 interface Question {
   request: CoverageRequest;
-  patterns: Map<string, AntennaPattern>;
   links: LinkBudget[];
-  /** The path to the place from each sector's mast; null where it is out of reach. */
+  transmitters: Transmitter[];
+  overlaps: Overlap[];
+  noise: SectorNoise[];
+  /** The path to the place from each transmitter; null where it is out of reach. */
   paths: (MastPath | null)[];
+  kit: Kit;
   clutterKnown: boolean;
 }
 
 /** The place at one antenna height: its links, best first, and how the cheapest plan stands. */
 interface Standing {
   heightAglM: number;
-  levels: { level: LinkLevel; margins: LinkMargins }[];
+  links: RatedLink[];
   probability: number;
 }
 
-/**
- * Whether a place can be served, with which plan, and what it would take.
- * @param clutterHeights heights of the clutter at the ends where a survey tells them; else the request's.
- * @param paths per sector of the request, the path from its mast; sectors of one mast share one object.
- */
-export function answerPlace(
-  request: CoverageRequest,
-  at: LonLat | null,
-  paths: (MastPath | null)[],
-  clutterHeights?: EndClutterHeights,
-): Answer {
-  const patterns = patternsOf(request);
-  const { clutter } = request.model;
-  const clutterKnown = "class" in clutter && clutter.class !== "unknown";
-  const question = { request, patterns, links: linkBudgets(request, patterns, clutterHeights), paths, clutterKnown };
-  const reached = paths.filter((path) => path !== null);
+/** What a place is judged by, beside the request. */
+export interface PlaceInput {
+  /** Null for the end of a profile without coordinates. */
+  at: LonLat | null;
+  /** For each sector, then each emitter, the path to the place; those of one place share one object. */
+  paths: (MastPath | null)[];
+  /** Heights of the clutter at the ends where a survey tells them; else the request's. */
+  clutterHeights?: EndClutterHeights;
+  /** What every sector hears; absent: its own noise only. */
+  noise?: SectorNoise[];
+}
+
+/** Whether a place can be served, with which plan, and what it would take. */
+export function answerPlace(request: CoverageRequest, { at, paths, clutterHeights, noise }: PlaceInput): Answer {
   const shared = { version: 1 as const, at: at && ([at.lon, at.lat] as [number, number]) };
-  if (reached.length === 0) return withoutLinks(shared, request, "not-serviceable", "no sector reaches this place");
-  if (reached.some((path) => path.notKnownShare > MAX_NOT_KNOWN_SHARE)) {
+  const isReached = paths.slice(0, request.sectors.length).some((path) => path !== null);
+  if (!isReached) return withoutLinks(shared, request, "not-serviceable", "no sector reaches this place");
+  if (paths.some((path) => path && path.notKnownShare > MAX_NOT_KNOWN_SHARE)) {
     return withoutLinks(shared, request, "not-known", "the terrain on the way is not known");
   }
+  const patterns = patternsOf(request);
+  const links = linkBudgets(request, patterns, clutterHeights);
+  const { clutter } = request.model;
+  const question: Question = {
+    request,
+    links,
+    transmitters: transmittersOf(request, patterns, links),
+    overlaps: links.map((_, victim) => overlapOf(request, victim)),
+    noise: noise ?? quietNoise(links),
+    paths,
+    kit: {
+      pattern: patterns.get(request.kit.antenna, links[0].frequencyGhz),
+      pointingLossDb: request.kit.pointingLossDb,
+      model: request.model,
+    },
+    clutterKnown: "class" in clutter && clutter.class !== "unknown",
+  };
   return judged(shared, question);
 }
 
@@ -119,8 +149,7 @@ function judged(shared: Pick<Answer, "version" | "at">, question: Question): Ans
   const { request } = question;
   const now = standingAt(question, request.kit.heightAglM);
   const { verdict, leastHeightAglM } = verdictOf(question, now);
-  const best = now.levels[0];
-  const planNumber = heldPlan(request.plans, best.level, best.margins);
+  const planNumber = heldPlan(request.plans, now.links[0]);
   return {
     ...shared,
     verdict,
@@ -129,42 +158,52 @@ function judged(shared: Pick<Answer, "version" | "at">, question: Question): Ans
     probability: now.probability,
     plan: request.plans[planNumber - 1]?.id ?? null,
     reason: reasonOf(question, now, leastHeightAglM),
-    links: now.levels.map(({ level, margins }) => answerLink(level, margins)),
+    links: now.links.map(answerLink),
   };
 }
 
 function standingAt(question: Question, heightAglM: number): Standing {
-  const { request, links, paths, patterns } = question;
-  const earthM = effectiveEarthRadiusM(request);
-  const levels = links.flatMap((link, index) => {
-    const path = paths[index];
+  const { request, transmitters, paths, kit } = question;
+  const effectiveRadiusM = effectiveEarthRadiusM(request);
+  const arrivals = transmitters.flatMap((transmitter, source) => {
+    const path = paths[source];
     if (!path) return [];
-    const setup = {
-      mastHeightAglM: link.sector.heightAglM,
-      frequencyGhz: link.frequencyGhz,
-      effectiveEarthRadiusM: earthM,
-    };
-    const pattern = patterns.get(link.sector.antenna) as AntennaPattern;
-    return [linkLevel(link, pattern, path, pathLoss(path, setup, heightAglM))];
+    const { heightAglM: mastHeightAglM, frequencyGhz } = transmitter;
+    const setup = { mastHeightAglM, frequencyGhz, effectiveEarthRadiusM: effectiveRadiusM };
+    return arrivalOf(request, source, transmitter, path, pathLoss(path, setup, heightAglM));
   });
-  const rated = levels
-    .map((level) => ({ level, margins: marginsOf(question, level, levels) }))
+  const ports = isSplit(transmitters, kit.pattern) ? ([0, 1] as const) : ([0] as const);
+  const links = arrivals
+    .filter(({ source }) => source < question.links.length)
+    .map((arrival) => ratedLink(ports.map((port) => portLink(question, arrival, arrivals, port))))
     .sort((a, b) => b.level.signalDownDbm - a.level.signalDownDbm);
-  return {
-    heightAglM,
-    levels: rated,
-    probability: planProbability(cheapest(request), rated[0].level, rated[0].margins),
-  };
+  return { heightAglM, links, probability: planProbability(cheapest(request), links[0]) };
+}
+
+/** Both streams go by the port with the lower SINR. */
+function ratedLink(ports: PortLink[]): RatedLink {
+  const [worse, better] = ports.toSorted((a, b) => sinrDownDb(a) - sinrDownDb(b));
+  return { ...worse, better: better ?? null };
+}
+
+function sinrDownDb({ level, margins }: PortLink): number {
+  return level.signalDownDbm - margins.downNoiseDbm - riseDb(margins);
+}
+
+/** Rise of the kit's noise by interference, dB. */
+function riseDb({ interference, downNoiseDbm }: LinkMargins): number {
+  return dbFromRatio(1 + interferenceMw(interference) / milliwattsFromDbm(downNoiseDbm));
 }
 
 function cheapest(request: CoverageRequest): PlanSpec {
   return request.plans[request.plans.length - 1];
 }
 
-function marginsOf(question: Question, level: LinkLevel, all: readonly LinkLevel[]): LinkMargins {
-  const { model, kit } = question.request;
-  const { link, loss } = level;
-  return {
+function portLink(question: Question, arrival: Arrival, all: readonly Arrival[], port: Port): PortLink {
+  const { model } = question.request;
+  const { loss, source } = arrival;
+  const link = question.links[source];
+  const margins = {
     fadeDb: multipathFadeMarginDb({
       availability: model.availability,
       distanceM: loss.groundDistanceM,
@@ -174,14 +213,10 @@ function marginsOf(question: Question, level: LinkLevel, all: readonly LinkLevel
     sigmaDb: errorSigmaDb(CELL_CLASS[loss.geometry.class], question.clutterKnown),
     confidenceFactor: confidenceFactor(model.confidence),
     downNoiseDbm: link.down.noiseDbm,
-    upNoiseDbm: link.up.noiseDbm,
-    interference: interferenceAt(
-      level,
-      all,
-      { pattern: question.patterns.get(kit.antenna) as AntennaPattern, pointingLossDb: kit.pointingLossDb },
-      ({ sector }) => channelCoupling(sector.channel, link.sector.channel) * sector.load,
-    ),
+    upNoise: question.noise[source],
+    interference: interferenceAt(arrival, all, question.overlaps[source], question.kit, port),
   };
+  return { level: linkLevel(link, arrival, port), margins };
 }
 
 /** The verdict; while it is not known what stands on the ground, no answer is better than a survey. */
@@ -212,8 +247,9 @@ function leastHeight(standings: readonly Standing[]): number | null {
   return least;
 }
 
-function answerLink(level: LinkLevel, margins: LinkMargins): AnswerLink {
-  const { link, path, loss } = level;
+function answerLink(rated: RatedLink): AnswerLink {
+  const { link, arrival } = rated.level;
+  const { path, loss } = arrival;
   const { geometry } = loss;
   const { fresnelClearance } = geometry;
   return {
@@ -229,48 +265,46 @@ function answerLink(level: LinkLevel, margins: LinkMargins): AnswerLink {
       kitDistanceM: geometry.horizons.receiver?.distanceM ?? null,
     },
     notKnownShare: path.notKnownShare,
-    ...heldRates(level, margins),
-    ...budgetOf(level, margins),
+    ...heldRates(rated),
+    ...budgetOf(rated),
   };
 }
 
 /** SINR and the full list of terms, both ways. Noise counts as a contribution: what is taken off the signal's level. */
-function budgetOf(level: LinkLevel, margins: LinkMargins): Pick<AnswerLink, "sinrDownDb" | "sinrUpDb" | "down" | "up"> {
-  const { interference } = margins;
-  const noiseMw = milliwattsFromDbm(margins.downNoiseDbm);
-  const rise = dbFromRatio(1 + (interference.sameMastMw + interference.otherMastsMw) / noiseMw);
-  const sinrDownDb = level.signalDownDbm - margins.downNoiseDbm - rise;
-  const sinrUpDb = level.signalUpDbm - margins.upNoiseDbm;
-  const tail = (noiseDbm: number, riseDb: number, sinrDb: number) => [
+function budgetOf(rated: RatedLink): Pick<AnswerLink, "sinrDownDb" | "sinrUpDb" | "down" | "up"> {
+  const { level, margins } = rated;
+  const upThermalDbm = level.link.up.noiseDbm;
+  const upSinrDb = level.signalUpDbm - margins.upNoise.meanDbm;
+  const tail = (noiseDbm: number, raisedDb: number, sinrDb: number) => [
     { term: "noise", db: -noiseDbm },
-    { term: "interference", db: 0 - riseDb },
+    { term: "interference", db: 0 - raisedDb },
     { term: "sinr", db: sinrDb },
     { term: "fade-margin", db: -margins.fadeDb },
     { term: "confidence-margin", db: -margins.confidenceFactor * margins.sigmaDb },
   ];
   return {
-    sinrDownDb,
-    sinrUpDb,
-    down: [...level.downTerms, ...tail(margins.downNoiseDbm, rise, sinrDownDb)],
-    up: [...level.upTerms, ...tail(margins.upNoiseDbm, 0, sinrUpDb)],
+    sinrDownDb: sinrDownDb(rated),
+    sinrUpDb: upSinrDb,
+    down: [...level.downTerms, ...tail(margins.downNoiseDbm, riseDb(margins), sinrDownDb(rated))],
+    up: [...level.upTerms, ...tail(upThermalDbm, margins.upNoise.meanDbm - upThermalDbm, upSinrDb)],
   };
 }
 
 /** One plain sentence: what decides, and what would change it. */
 function reasonOf(question: Question, now: Standing, leastHeightAglM: number | null): string {
-  const { level } = now.levels[0];
-  const mast = `${level.link.sector.id} at ${kilometres(level.loss.groundDistanceM)}`;
+  const { link, arrival } = now.links[0].level;
+  const mast = `${link.sector.id} at ${kilometres(arrival.loss.groundDistanceM)}`;
   const chance = `the cheapest plan holds with probability ${now.probability.toFixed(2)}`;
   const height = leastHeightAglM === null ? "" : `; ${leastHeightAglM} m above ground would do`;
   const unknown = question.clutterKnown ? "" : "; what stands on the ground is not known, so survey first";
-  return `from ${mast} ${sightOf(level)}${aimOf(level)}; ${chance}${height}${unknown}`;
+  return `from ${mast} ${sightOf(arrival)}${aimOf(arrival)}; ${chance}${height}${unknown}`;
 }
 
 function kilometres(metres: number): string {
   return `${(metres / 1000).toFixed(1)} km`;
 }
 
-function sightOf({ loss }: LinkLevel): string {
+function sightOf({ loss }: Arrival): string {
   const { blocking, class: sight } = loss.geometry;
   if (blocking) {
     const overM = blocking.excessM.toFixed(0);
@@ -282,7 +316,7 @@ function sightOf({ loss }: LinkLevel): string {
 /** Gain below its peak from which an antenna counts as not aimed at the place, dB. */
 const OFF_BEAM_DB = 6;
 
-function aimOf({ gainBelowPeakDb }: LinkLevel): string {
+function aimOf({ gainBelowPeakDb }: Arrival): string {
   if (gainBelowPeakDb < OFF_BEAM_DB) return "";
   return `, the sector's antenna sends ${gainBelowPeakDb.toFixed(0)} dB less this way than ahead`;
 }

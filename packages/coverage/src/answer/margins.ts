@@ -2,7 +2,10 @@ import type { PlanSpec } from "@fellmark/network";
 import { complementaryNormal } from "@fellmark/propagation";
 import { dbFromRatio, milliwattsFromDbm, ratioFromDb } from "@fellmark/units";
 import { bestPlan } from "../link/best-plan.ts";
-import type { Interference, LinkLevel } from "./link-level.ts";
+import { FOLLOWED_INTERFERERS, meanRateOverStates } from "../link/mean-rate.ts";
+import type { SectorNoise } from "../sector-noise/sector-noise.ts";
+import type { Interference } from "./arrival.ts";
+import type { LinkLevel } from "./link-level.ts";
 
 /** What a link can lose before it stops to hold a SINR, and what it is expected to lose. */
 export interface LinkMargins {
@@ -11,51 +14,114 @@ export interface LinkMargins {
   /** z(confidence). */
   confidenceFactor: number;
   downNoiseDbm: number;
-  upNoiseDbm: number;
+  /** What the sector hears. */
+  upNoise: SectorNoise;
   interference: Interference;
+}
+
+/** A link through one port. */
+export interface PortLink {
+  level: LinkLevel;
+  margins: LinkMargins;
+}
+
+/** A link: through the port with the lower SINR, which both streams go by, and where they differ the better one. */
+export interface RatedLink extends PortLink {
+  better: PortLink | null;
+}
+
+/** Mean of all interference at the kit, mW. */
+export function interferenceMw({ ownSiteMw, otherSitesMw, strangersMw }: Interference): number {
+  return ownSiteMw + otherSitesMw + strangersMw;
 }
 
 /**
  * By how much the signal may fall until `sinrDb` is no longer reached, dB; negative where it never is, -Infinity where
  * the interference of the own mast alone, which falls with the signal, forbids it.
  */
-function downMarginDb(level: LinkLevel, margins: LinkMargins, sinrDb: number): number {
+function downMarginDb({ level, margins }: PortLink, sinrDb: number): number {
   const ratio = ratioFromDb(sinrDb);
-  const { sameMastMw, otherMastsMw } = margins.interference;
-  const usefulMw = milliwattsFromDbm(level.signalDownDbm) - ratio * sameMastMw;
+  const { ownSiteMw, otherSitesMw, strangersMw } = margins.interference;
+  const usefulMw = milliwattsFromDbm(level.signalDownDbm) - ratio * ownSiteMw;
   if (usefulMw <= 0) return Number.NEGATIVE_INFINITY;
-  return dbFromRatio(usefulMw / (ratio * (milliwattsFromDbm(margins.downNoiseDbm) + otherMastsMw)));
-}
-
-/** The same for the uplink, whose noise is the sector's with its noise rise. */
-function upMarginDb(level: LinkLevel, margins: LinkMargins, sinrDb: number): number {
-  return level.signalUpDbm - margins.upNoiseDbm - sinrDb;
+  const noiseMw = milliwattsFromDbm(margins.downNoiseDbm) + otherSitesMw + strangersMw;
+  return dbFromRatio(usefulMw / (ratio * noiseMw));
 }
 
 /** Net Mbit/s that hold with fade and confidence margin. */
-export function heldRates(level: LinkLevel, margins: LinkMargins): { downMbps: number; upMbps: number } {
-  const { sinrDb, downMbps, upMbps } = level.link.rates;
-  const neededDb = margins.fadeDb + margins.confidenceFactor * margins.sigmaDb;
-  const fastest = (speeds: Float64Array, marginOf: typeof downMarginDb) => {
-    let index = -1;
-    while (index + 1 < sinrDb.length && marginOf(level, margins, sinrDb[index + 1]) >= neededDb) index++;
-    return index < 0 ? 0 : speeds[index];
-  };
-  return { downMbps: fastest(downMbps, downMarginDb), upMbps: fastest(upMbps, upMarginDb) };
+export function heldRates(link: RatedLink): { downMbps: number; upMbps: number } {
+  const { rates } = link.level.link;
+  const neededDb = neededMarginDb(link.margins);
+  const both = downRate(link, rates.sinrDb, rates.downMbps, neededDb);
+  const single = link.better ? downRate(link.better, rates.single.sinrDb, rates.single.downMbps, neededDb) : 0;
+  return { downMbps: Math.max(both, single), upMbps: upRate(link, neededDb) };
+}
+
+function neededMarginDb({ fadeDb, confidenceFactor, sigmaDb }: LinkMargins): number {
+  return fadeDb + confidenceFactor * sigmaDb;
+}
+
+function downRate(link: PortLink, sinrDb: Float64Array, netMbps: Float64Array, neededDb: number): number {
+  if (link.margins.interference.intermittent.length > 0) return meanDownRate(link, sinrDb, netMbps, neededDb);
+  let index = -1;
+  while (index + 1 < sinrDb.length && downMarginDb(link, sinrDb[index + 1]) >= neededDb) index++;
+  return index < 0 ? 0 : netMbps[index];
+}
+
+/** Mean rate over the states of the strongest interferers that come and go. */
+function meanDownRate({ level, margins }: PortLink, sinrDb: Float64Array, netMbps: Float64Array, neededDb: number): number {
+  const lost = ratioFromDb(-neededDb);
+  const { ownSiteMw, otherSitesMw, strangersMw, intermittent } = margins.interference;
+  const strongest = intermittent
+    .map(({ onMw, onShare, isOwnSite }) => ({ onMw: isOwnSite ? onMw * lost : onMw, onShare }))
+    .sort((a, b) => b.onMw - a.onMw)
+    .slice(0, FOLLOWED_INTERFERERS);
+  const followedMw = strongest.reduce((sum, { onMw, onShare }) => sum + onMw * onShare, 0);
+  const steadyMw = milliwattsFromDbm(margins.downNoiseDbm) + ownSiteMw * lost + otherSitesMw + strangersMw - followedMw;
+  return meanRateOverStates(
+    milliwattsFromDbm(level.signalDownDbm) * lost,
+    steadyMw,
+    strongest.map(({ onMw }) => onMw),
+    strongest.map(({ onShare }) => onShare),
+    strongest.length,
+    sinrDb.map(ratioFromDb),
+    Float64Array.of(0, ...netMbps),
+  );
+}
+
+function upRate({ level, margins }: PortLink, neededDb: number): number {
+  const { upLevelMw, upMbps } = margins.upNoise;
+  const levelMw = milliwattsFromDbm(level.signalUpDbm - neededDb);
+  return upMbps[upLevelMw.findLastIndex((least) => levelMw >= least) + 1];
 }
 
 /** Number (from 1) of the first plan that holds both ways, or 0. */
-export function heldPlan(plans: readonly PlanSpec[], level: LinkLevel, margins: LinkMargins): number {
-  const { downMbps, upMbps } = heldRates(level, margins);
+export function heldPlan(plans: readonly PlanSpec[], link: RatedLink): number {
+  const { downMbps, upMbps } = heldRates(link);
   return bestPlan(plans, downMbps, upMbps);
 }
 
 /** Probability that a plan holds: that of its weaker direction. Phi((margin - fade) / sigma). */
-export function planProbability(plan: PlanSpec, level: LinkLevel, margins: LinkMargins): number {
-  const { sinrDb, downMbps, upMbps } = level.link.rates;
-  const down = downMbps.findIndex((speed) => speed >= plan.downMbps);
-  const up = upMbps.findIndex((speed) => speed >= plan.upMbps);
-  if (down < 0 || up < 0) return 0;
-  const weakerDb = Math.min(downMarginDb(level, margins, sinrDb[down]), upMarginDb(level, margins, sinrDb[up]));
-  return complementaryNormal((margins.fadeDb - weakerDb) / margins.sigmaDb);
+export function planProbability(plan: PlanSpec, link: RatedLink): number {
+  const { fadeDb, sigmaDb } = link.margins;
+  const weakerDb = Math.min(planDownMarginDb(plan, link), planUpMarginDb(plan, link));
+  return complementaryNormal((fadeDb - weakerDb) / sigmaDb);
+}
+
+/** By how much the signal may fall until the plan's down speed is lost, through both streams or a single one. */
+function planDownMarginDb({ downMbps }: PlanSpec, link: RatedLink): number {
+  const { rates } = link.level.link;
+  const marginOf = (port: PortLink, sinrDb: Float64Array, speeds: Float64Array) => {
+    const index = speeds.findIndex((speed) => speed >= downMbps);
+    return index < 0 ? Number.NEGATIVE_INFINITY : downMarginDb(port, sinrDb[index]);
+  };
+  const both = marginOf(link, rates.sinrDb, rates.downMbps);
+  if (!link.better) return both;
+  return Math.max(both, marginOf(link.better, rates.single.sinrDb, rates.single.downMbps));
+}
+
+function planUpMarginDb({ upMbps }: PlanSpec, { level, margins }: PortLink): number {
+  const { upLevelMw, upMbps: speeds } = margins.upNoise;
+  const step = speeds.findIndex((speed) => speed >= upMbps);
+  return step < 1 ? Number.NEGATIVE_INFINITY : level.signalUpDbm - dbFromRatio(upLevelMw[step - 1]);
 }

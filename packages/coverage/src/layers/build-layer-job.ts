@@ -1,87 +1,179 @@
-import type { AntennaPattern } from "@fellmark/antenna";
+import type { AntennaPattern, Pointing, Port } from "@fellmark/antenna";
 import { type LatticeWindow, rowFrame, rowOfLatitude, worldCells } from "@fellmark/geodesy";
-import { type CoverageRequest, windowOf } from "@fellmark/network";
-import { freeSpaceLossDb, multipathFadeMarginDb } from "@fellmark/propagation";
-import { channelCoupling } from "@fellmark/radio";
-import { milliwattsFromDbm, ratioFromDb } from "@fellmark/units";
-import { bestPlan } from "../link/best-plan.ts";
+import type { CoverageRequest } from "@fellmark/network";
+import { freeSpaceLossDb, gasSpecificAttenuationDbPerKm, multipathFadeMarginDb } from "@fellmark/propagation";
+import { milliwattsFromDbm, RAD_PER_DEG, ratioFromDb } from "@fellmark/units";
 import { AVERAGE_TERRAIN } from "../link/fade.ts";
 import { confidenceFactor, errorSigmaDb, type LinkBudget } from "../link/link-budget.ts";
+import { type Overlap, overlapOf } from "../link/overlap.ts";
+import type { Patterns } from "../link/patterns.ts";
+import { receivedGainDbi } from "../link/received-pattern.ts";
+import { isSplit, scatteredGain, type Transmitter, transmittersOf } from "../link/transmitters.ts";
 import type { Mast } from "../mast.ts";
-import { CELL_CLASS, type LossRasters } from "../sweep/sweep-frame.ts";
-import { bakeGainTable } from "./gain-table.ts";
-import type { LayerJob, MastLayer, SectorLayer } from "./layer-job.ts";
+import type { DiscLoss, MastLoss } from "../mast-loss.ts";
+import type { SectorNoise } from "../sector-noise/sector-noise.ts";
+import { CELL_CLASS } from "../sweep/sweep-frame.ts";
+import { bakeGainTable, type GainOf, type GainTable } from "./gain-table.ts";
+import type { LayerJob, LossLayer, MastLayer, SectorLayer, SourceLayer } from "./layer-job.ts";
 
 export interface LayerInput {
   request: CoverageRequest;
-  patterns: Map<string, AntennaPattern>;
+  patterns: Patterns;
+  /** Window of the cells to compute. */
+  window: LatticeWindow;
   masts: Mast[];
-  mastOfSector: number[];
-  losses: LossRasters[];
+  mastOfSource: number[];
+  losses: MastLoss[];
   links: LinkBudget[];
+  /** What each sector hears. */
+  noise: SectorNoise[];
 }
 
 /** Everything the layers need of a request, once its losses are known. */
 export function buildLayerJob(input: LayerInput): LayerJob {
-  const { request, masts, losses, links } = input;
-  const window = windowOf(request);
-  const kitPattern = input.patterns.get(request.kit.antenna) as AntennaPattern;
+  const { request, links } = input;
   const clutterKnown = "class" in request.model.clutter && request.model.clutter.class !== "unknown";
   const sigmas = [CELL_CLASS.clear, CELL_CLASS.grazing, CELL_CLASS.blocked].map((sight) =>
     errorSigmaDb(sight, clutterKnown),
   );
   const factor = confidenceFactor(request.model.confidence);
+  const transmitters = transmittersOf(request, input.patterns, links);
+  const kit = input.patterns.get(request.kit.antenna, links[0].frequencyGhz);
+  const ports = isSplit(transmitters, kit) ? 2 : 1;
   return {
-    window,
-    radiusKm: request.area.radiusM / 1000,
-    masts: masts.map((mast, index) => mastLayer(mast, losses[index] as LossRasters, window)),
+    window: input.window,
+    masts: input.masts.map((_, index) => mastLayer(input, index)),
+    sources: sourceLayers(input, transmitters, ports),
     sectors: links.map((_, index) => sectorLayer(input, index)),
-    kitTable: request.sites.length > 1 ? bakeGainTable(kitPattern, { azimuthDeg: 0, downtiltDeg: 0 }, 0) : null,
-    kitPeakGainDbi: kitPattern.peakGainDbi,
-    pointingLinear: ratioFromDb(request.kit.pointingLossDb),
+    sectorSite: Int16Array.from(links, ({ sector }) => request.sites.findIndex(({ id }) => id === sector.site)),
+    coupling: Float64Array.from(links.flatMap((_, index) => [...meanShares(overlapOf(request, index))])),
+    ...kitLayer(request, kit, ports),
     confidenceLinear: Float64Array.from(sigmas, (sigmaDb) => ratioFromDb(-factor * sigmaDb)),
+    planDownMbps: Float64Array.from(request.plans, (plan) => plan.downMbps),
+    planUpMbps: Float64Array.from(request.plans, (plan) => plan.upMbps),
+    ports,
     wantRasters: request.outputs.includes("rasters"),
   };
 }
 
-function mastLayer(mast: Mast, rasters: LossRasters, window: LatticeWindow): MastLayer {
-  const world = worldCells(window.zoom);
-  const apart = window.col0 - mast.window.col0;
-  const middle = (mast.window.width - window.width) / 2;
+function mastLayer(input: LayerInput, index: number): MastLayer {
+  const { request, masts, mastOfSource, losses, window } = input;
+  const mast = masts[index];
+  const sources = mastOfSource.flatMap((owner, source) => (owner === index ? [source] : []));
+  const isStranger = sources[0] >= request.sectors.length;
   return {
-    rasters,
-    window: mast.window,
-    rows: rowFrame(mast.site, rowOfLatitude(mast.site.lat, window.zoom), mast.window),
-    columnOffset: apart - Math.round((apart - middle) / world) * world,
-    rowOffset: window.row0 - mast.window.row0,
+    site: isStranger ? -1 - index : request.sites.findIndex(({ id }) => id === mast.site.id),
+    sources,
+    isStranger,
+    rows: rowFrame(mast.site, rowOfLatitude(mast.site.lat, window.zoom), window),
+    gasDbPerKm: request.model.gas ? gasSpecificAttenuationDbPerKm(mast.frequencyGhz) : 0,
+    serviceKm: request.area.radiusM / 1000,
+    near: lossLayer(losses[index].near, mast.near?.window, window),
+    far: lossLayer(losses[index].far, mast.far?.window, window),
   };
+}
+
+/** Loss rasters as cells of the area's window find them; they are as fine or coarser. */
+function lossLayer(loss: DiscLoss | null, own: LatticeWindow | undefined, area: LatticeWindow): LossLayer | null {
+  if (loss === null || own === undefined || own.zoom > area.zoom) return null;
+  const shift = area.zoom - own.zoom;
+  const scale = 2 ** shift;
+  const world = worldCells(area.zoom);
+  const apart = area.col0 - own.col0 * scale;
+  const middle = (own.width * scale - area.width) / 2;
+  return {
+    rasters: loss.rasters,
+    window: own,
+    shift,
+    columnOffset: apart - Math.round((apart - middle) / world) * world,
+    rowOffset: area.row0 - own.row0 * scale,
+  };
+}
+
+/** Sectors with the same antenna, frequency and feed share their tables. */
+function sourceLayers({ request, mastOfSource }: LayerInput, transmitters: Transmitter[], ports: 1 | 2): SourceLayer[] {
+  const tables = new Map<AntennaPattern, Map<string, GainTable[]>>();
+  return transmitters.map(({ pattern, pointing, feed, baseDbm, frequencyGhz }, source) => {
+    const byFeed = tables.get(pattern) ?? new Map<string, GainTable[]>();
+    tables.set(pattern, byFeed);
+    const key = `${feed.chains} ${feed.isAligned}`;
+    const own = byFeed.get(key) ?? bakePorts(receivedGainDbi(pattern, feed), ports);
+    byFeed.set(key, own);
+    return {
+      mast: mastOfSource[source],
+      tables: own,
+      frame: frameOf(pointing),
+      fill: fillOf(request, pattern.peakGainDbi),
+      baseMw: milliwattsFromDbm(baseDbm - freeSpaceLossDb(1000, frequencyGhz)),
+    };
+  });
+}
+
+function bakePorts(gainOf: GainOf, ports: 1 | 2): GainTable[] {
+  return Array.from({ length: ports }, (_, port) => bakeGainTable(gainOf, port as Port));
+}
+
+function kitLayer(
+  request: CoverageRequest,
+  kit: AntennaPattern,
+  ports: 1 | 2,
+): Pick<LayerJob, "kitTables" | "kitFill" | "kitScale"> {
+  return {
+    kitTables: bakePorts((azimuthDeg, elevationDeg, port) => kit.gainDbi(azimuthDeg, elevationDeg, port), ports),
+    kitFill: fillOf(request, kit.peakGainDbi),
+    kitScale: ratioFromDb(request.kit.pointingLossDb - kit.peakGainDbi),
+  };
+}
+
+/** What obstacles scatter by class of the path, linear; a path that is not known counts as clear. */
+function fillOf({ model }: CoverageRequest, peakGainDbi: number): Float64Array {
+  const fill = new Float64Array(256).fill(scatteredGain(model, peakGainDbi, "clear"));
+  for (const sight of ["grazing", "blocked"] as const) {
+    fill[CELL_CLASS[sight]] = scatteredGain(model, peakGainDbi, sight);
+  }
+  return fill;
+}
+
+/** Rows ahead, right and up of the rotation that `toAntennaFrame` makes, on east, north and up. */
+export function frameOf({ azimuthDeg, downtiltDeg, rollDeg = 0 }: Pointing): Float64Array {
+  const [sinA, cosA] = [Math.sin(azimuthDeg * RAD_PER_DEG), Math.cos(azimuthDeg * RAD_PER_DEG)];
+  const [sinT, cosT] = [Math.sin(downtiltDeg * RAD_PER_DEG), Math.cos(downtiltDeg * RAD_PER_DEG)];
+  const [sinR, cosR] = [Math.sin(rollDeg * RAD_PER_DEG), Math.cos(rollDeg * RAD_PER_DEG)];
+  const ahead = [sinA * cosT, cosA * cosT, -sinT];
+  const up = [sinA * sinT, cosA * sinT, cosT];
+  const right = [cosA, -sinA, 0];
+  const turned = (a: number, b: number) => right.map((value, axis) => value * a + up[axis] * b);
+  return Float64Array.of(...ahead, ...turned(cosR, -sinR), ...turned(sinR, cosR));
 }
 
 function sectorLayer(input: LayerInput, index: number): SectorLayer {
   const { request, links } = input;
-  const link = links[index] as LinkBudget;
-  const { sector, down, up, frequencyGhz } = link;
-  const pattern = input.patterns.get(sector.antenna) as AntennaPattern;
-  const freeSpaceDb = freeSpaceLossDb(1000, frequencyGhz);
+  const { down, up, frequencyGhz, rates } = links[index];
+  const noise = input.noise[index];
+  const overlap = overlapOf(request, index);
+  const meanShare = meanShares(overlap);
+  const isSteady = overlap.baseOnDown.every((on, source) => on === 0 || on === 1 || meanShare[source] === 0);
+  const withNone = (speeds: Float64Array) => Float64Array.of(0, ...speeds);
   return {
-    mast: input.mastOfSector[index],
-    site: request.sites.findIndex(({ id }) => id === sector.site),
-    table: bakeGainTable(pattern, sector, 0),
-    downBaseDbm: down.baseDbm - freeSpaceDb,
-    freeSpaceDb,
+    freeSpaceDb: freeSpaceLossDb(1000, frequencyGhz),
     upMinusDownDb: up.baseDbm - down.baseDbm,
     upPerDown: ratioFromDb(up.baseDbm - down.baseDbm),
     noiseDownMw: milliwattsFromDbm(down.noiseDbm),
-    noiseUpMw: milliwattsFromDbm(up.noiseDbm),
-    noiseUpDbm: up.noiseDbm,
-    gasDbPerKm: link.gasDbPerKm,
+    noiseUpDbm: noise.meanDbm,
     fadeFactor: fadeFactor(request.model.availability, frequencyGhz),
-    coupling: couplings(links, index),
-    rateSinr: link.rates.sinrDb.map(ratioFromDb),
-    downMbps: link.rates.downMbps,
-    upMbps: link.rates.upMbps,
-    ...tierTables(request, link),
+    activity: isSteady ? null : overlap.baseOnDown,
+    rateSinr: rates.sinrDb.map(ratioFromDb),
+    downMbps: withNone(rates.downMbps),
+    singleSinr: rates.single.sinrDb.map(ratioFromDb),
+    singleMbps: withNone(rates.single.downMbps),
+    upLevelMw: noise.upLevelMw,
+    upMbps: noise.upMbps,
   };
+}
+
+/** Shares of power, mean over the downlink time. */
+function meanShares({ share, baseOnDown }: Overlap): Float64Array {
+  return share.map((own, source) => own * baseOnDown[source]);
 }
 
 /** The fade margin grows with the cube of the distance; this is 10^(-margin / 10) at 1 km, left unclamped. */
@@ -94,25 +186,4 @@ function fadeFactor(availability: number, frequencyGhz: number): number {
     terrainFactor: AVERAGE_TERRAIN,
   });
   return ratioFromDb(-marginDb) * (farM / 1000) ** 3;
-}
-
-/** What each other sector counts in this one's channel: overlap or leakage, times its activity. */
-function couplings(links: LinkBudget[], victim: number): Float64Array {
-  const { channel } = (links[victim] as LinkBudget).sector;
-  return Float64Array.from(links, ({ sector }, index) =>
-    index === victim ? 0 : channelCoupling(sector.channel, channel) * sector.load,
-  );
-}
-
-function tierTables(request: CoverageRequest, link: LinkBudget): Pick<SectorLayer, "tierOf" | "tierOfDown"> {
-  const rates = link.rates.sinrDb.length + 1;
-  const speed = (speeds: Float64Array, index: number) => (index === 0 ? 0 : speeds[index - 1]);
-  const table = (planOf: (down: number, up: number) => number) =>
-    Uint8Array.from({ length: rates * rates }, (_, pair) =>
-      planOf(speed(link.rates.downMbps, Math.floor(pair / rates)), speed(link.rates.upMbps, pair % rates)),
-    );
-  return {
-    tierOf: table((down, up) => bestPlan(request.plans, down, up)),
-    tierOfDown: table((down) => bestPlan(request.plans, down, Number.POSITIVE_INFINITY)),
-  };
 }

@@ -1,50 +1,72 @@
-import { type AntennaPattern, type Pointing, type Port, toAntennaFrame } from "@fellmark/antenna";
+import type { Port } from "@fellmark/antenna";
+import { DEG_PER_RAD, ratioFromDb } from "@fellmark/units";
 
-/** Columns of a table, a degree of azimuth each; the last repeats the first. */
-const AZIMUTHS = 360;
-const COLUMNS = AZIMUTHS + 1;
+/** Columns to a quarter turn of azimuth. */
+const QUARTER_COLUMNS = 192;
+const AZIMUTH_STEPS = 4 * QUARTER_COLUMNS;
+/** The first two columns stand again at the end, and the last row once more, so that no place needs a bound. */
+const COLUMNS = AZIMUTH_STEPS + 2;
 
-/** Rows lie close where rays run, near the horizon, and wide apart towards zenith and nadir. */
-const FINE_STEP_DEG = 0.25;
-const FINE_LIMIT_DEG = 12;
-const COARSE_STEP_DEG = 1.5;
-const FINE_ROWS = FINE_LIMIT_DEG / FINE_STEP_DEG;
-const HALF_ROWS = FINE_ROWS + (90 - FINE_LIMIT_DEG) / COARSE_STEP_DEG;
+/** Rows lie close where rays run, near the antenna's own horizon, and wide apart towards its zenith and nadir. */
+const FINE_ROWS_PER_UNIT = 256;
+const COARSE_ROWS_PER_UNIT = 64;
+const FINE_LIMIT = 0.25;
+const HALF_ROWS = FINE_LIMIT * FINE_ROWS_PER_UNIT + (1 - FINE_LIMIT) * COARSE_ROWS_PER_UNIT;
 const ROWS = 2 * HALF_ROWS + 1;
 
 /**
- * Gain of a mounted antenna over true azimuth and elevation, dBi, with pointing and tilt baked in; row-major by
- * elevation from nadir to zenith. Shared memory.
+ * Field strength of an antenna (square root of its gain, linear) over its own sphere, in coordinates that a direction
+ * vector gives without trigonometry: columns by the turn of the azimuth, rows by the sine of the elevation. Fields pass
+ * smoothly where levels in dB do not. Shared memory, row-major from nadir to zenith, azimuth from straight behind.
  */
 export type GainTable = Float32Array;
 
-export function bakeGainTable(pattern: AntennaPattern, pointing: Pointing, port: Port): GainTable {
-  const table = new Float32Array(new SharedArrayBuffer(4 * ROWS * COLUMNS));
+/** Gain, dBi, as an antenna pattern gives it. */
+export type GainOf = (azimuthDeg: number, elevationDeg: number, port: Port) => number;
+
+export function bakeGainTable(gainDbi: GainOf, port: Port): GainTable {
+  const table = new Float32Array(new SharedArrayBuffer(4 * (ROWS + 1) * COLUMNS));
+  const azimuths = Float64Array.from({ length: AZIMUTH_STEPS }, (_, column) => azimuthOfTurn(column / QUARTER_COLUMNS));
   for (let row = 0; row < ROWS; row++) {
-    const elevationDeg = elevationOfRow(row - HALF_ROWS);
-    for (let column = 0; column < COLUMNS; column++) {
-      const own = toAntennaFrame(column, elevationDeg, pointing);
-      table[row * COLUMNS + column] = pattern.gainDbi(own.azimuthDeg, own.elevationDeg, port);
+    const elevationDeg = Math.asin(sineOfRow(row - HALF_ROWS)) * DEG_PER_RAD;
+    for (let column = 0; column < AZIMUTH_STEPS; column++) {
+      table[row * COLUMNS + column] = Math.sqrt(ratioFromDb(gainDbi(azimuths[column], elevationDeg, port)));
     }
+    table[row * COLUMNS + AZIMUTH_STEPS] = table[row * COLUMNS];
+    table[row * COLUMNS + AZIMUTH_STEPS + 1] = table[row * COLUMNS + 1];
   }
+  table.copyWithin(ROWS * COLUMNS, (ROWS - 1) * COLUMNS, ROWS * COLUMNS);
   return table;
 }
 
-/** Elevation of a row counted from the horizon, negative below it. */
-function elevationOfRow(row: number): number {
-  const fine = Math.max(-FINE_ROWS, Math.min(FINE_ROWS, row));
-  return fine * FINE_STEP_DEG + (row - fine) * COARSE_STEP_DEG;
+/** Azimuth of a turn: 0 and 4 are behind, 1 is left, 2 ahead, 3 right; between them as `fieldToward` measures it. */
+function azimuthOfTurn(turn: number): number {
+  const quarter = Math.floor(turn);
+  const share = turn - quarter;
+  return -180 + 90 * quarter + Math.atan2(share, 1 - share) * DEG_PER_RAD;
 }
 
-/** Gain toward a true azimuth (0 to 360) and elevation, dBi, by linear interpolation in dB. */
-export function tabulatedGainDbi(table: GainTable, azimuthDeg: number, elevationDeg: number): number {
-  const fineDeg = Math.max(-FINE_LIMIT_DEG, Math.min(FINE_LIMIT_DEG, elevationDeg));
-  const y = HALF_ROWS + fineDeg * (1 / FINE_STEP_DEG) + (elevationDeg - fineDeg) * (1 / COARSE_STEP_DEG);
-  const column = Math.min(AZIMUTHS - 1, azimuthDeg | 0);
-  const row = Math.min(ROWS - 2, y | 0);
-  const u = azimuthDeg - column;
+/** Sine of the elevation of a row counted from the horizon, negative below it. */
+function sineOfRow(row: number): number {
+  const fineRows = FINE_LIMIT * FINE_ROWS_PER_UNIT;
+  const fine = Math.max(-fineRows, Math.min(fineRows, row));
+  return fine / FINE_ROWS_PER_UNIT + (row - fine) / COARSE_ROWS_PER_UNIT;
+}
+
+/**
+ * Field toward a direction given as a unit vector in the antenna's frame, by linear interpolation. The turn of the
+ * azimuth is its share of the square |ahead| + |right| = 1 in place of the circle. No component may exceed 1.
+ */
+export function fieldToward(table: GainTable, ahead: number, right: number, up: number): number {
+  const along = ahead / (Math.abs(ahead) + Math.abs(right) + 1e-30);
+  const x = (right < 0 ? 1 + along : 3 - along) * QUARTER_COLUMNS;
+  const fine = up > FINE_LIMIT ? FINE_LIMIT : up < -FINE_LIMIT ? -FINE_LIMIT : up;
+  const y = HALF_ROWS + fine * FINE_ROWS_PER_UNIT + (up - fine) * COARSE_ROWS_PER_UNIT;
+  const column = x | 0;
+  const row = y | 0;
+  const u = x - column;
   const at = row * COLUMNS + column;
-  const low = table[at] * (1 - u) + table[at + 1] * u;
-  const high = table[at + COLUMNS] * (1 - u) + table[at + COLUMNS + 1] * u;
+  const low = table[at] + (table[at + 1] - table[at]) * u;
+  const high = table[at + COLUMNS] + (table[at + COLUMNS + 1] - table[at + COLUMNS]) * u;
   return low + (high - low) * (y - row);
 }

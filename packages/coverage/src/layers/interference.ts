@@ -1,43 +1,82 @@
-import { toAntennaFrame } from "@fellmark/antenna";
-import { tabulatedGainDbi } from "./gain-table.ts";
+import { fieldToward } from "./gain-table.ts";
 import type { LayerJob } from "./layer-job.ts";
-import { NEPERS_PER_DB, NO_SECTOR, type Row } from "./row.ts";
-import type { RowPaths } from "./row-paths.ts";
+import { NO_SECTOR, type Row } from "./row.ts";
 
 /**
- * Interference per chain at the kit while it is aimed at its server, mW: from the sectors of the server's own site
- * (same direction, same gain), and from those of all other sites (gain off the aim). A path that is not known counts
+ * Mean interference per chain at the kit while it is aimed at its server, mW: from the server's own site (same
+ * direction, same gain), from all other sites and from strangers (gain off the aim). A path that is not known counts
  * as free space, the worst it can be.
  */
-export function addInterference(job: LayerJob, row: Row): void {
-  row.sameMastMw.fill(0);
-  row.otherMastsMw.fill(0);
-  const wanted = job.sectors;
-  for (let other = 0; other < wanted.length; other++) {
-    if (wanted.every(({ coupling }) => coupling[other] === 0)) continue;
-    const levelMw = row.levelMw[other];
-    const { mast, site } = wanted[other];
-    for (let column = 0; column < levelMw.length; column++) {
-      const server = row.server[column];
-      if (server === NO_SECTOR || levelMw[column] === 0) continue;
-      const { coupling, mast: aim, site: aimSite } = wanted[server];
-      if (coupling[other] === 0) continue;
-      const reachingMw = levelMw[column] * coupling[other];
-      if (aimSite === site) row.sameMastMw[column] += reachingMw;
-      else row.otherMastsMw[column] += reachingMw * discrimination(job, row.paths[aim], row.paths[mast], column);
+export function addInterference(job: LayerJob, row: Row, port: number): void {
+  row.ownSiteMw[port].fill(0);
+  row.otherSitesMw[port].fill(0);
+  row.strangersMw[port].fill(0);
+  for (let mast = 0; mast < job.masts.length; mast++) addMast(job, row, port, mast);
+}
+
+/** Adds what the transmitters of one mast bring. */
+function addMast(job: LayerJob, row: Row, port: number, mast: number): void {
+  const { site, sources, isStranger } = job.masts[mast];
+  const { coupling, sectorSite, kitScale, kitFill } = job;
+  const stride = job.sources.length;
+  const { cellClass, backEast, backNorth, backUp } = row.paths[mast];
+  const { server, aimEast, aimNorth, aimUp, aimLevel } = row;
+  const kit = job.kitTables[port];
+  const levels = sources.map((source) => row.levelMw[port][source]);
+  const own = row.ownSiteMw[port];
+  const others = isStranger ? row.strangersMw[port] : row.otherSitesMw[port];
+  const reaching = row.reachingMw[port];
+  for (let column = 0; column < server.length; column++) {
+    const serving = server[column];
+    if (serving === NO_SECTOR) continue;
+    let sumMw = 0;
+    for (let k = 0; k < levels.length; k++) sumMw += levels[k][column] * coupling[serving * stride + sources[k]];
+    if (sumMw === 0) continue;
+    let gain = 1;
+    if (sectorSite[serving] === site) {
+      own[column] += sumMw;
+    } else {
+      const along = backEast[column] * aimEast[column] + backNorth[column] * aimNorth[column];
+      const right = backEast[column] * aimNorth[column] - backNorth[column] * aimEast[column];
+      const ahead = along * aimLevel[column] + backUp[column] * aimUp[column];
+      const field = fieldToward(kit, ahead, right, backUp[column] * aimLevel[column] - along * aimUp[column]);
+      gain = (field * field + kitFill[cellClass[column]]) * kitScale;
+      others[column] += sumMw * gain;
+    }
+    for (let k = 0; k < reaching.length && k < levels.length; k++) {
+      reaching[sources[k]][column] = levels[k][column] * coupling[serving * stride + sources[k]] * gain;
     }
   }
 }
 
+/** Turns the kit of every cell to its server: its axis lies along the ray to the server's mast, without roll. */
+export function aimKits(job: LayerJob, row: Row): void {
+  const { server, aimEast, aimNorth, aimUp, aimLevel } = row;
+  for (let column = 0; column < server.length; column++) {
+    if (server[column] === NO_SECTOR) continue;
+    const { backEast, backNorth, backUp } = row.paths[job.sources[server[column]].mast];
+    const up = backUp[column];
+    const level = Math.sqrt(1 - up * up);
+    aimUp[column] = up;
+    aimLevel[column] = level;
+    aimEast[column] = backEast[column] / level;
+    aimNorth[column] = backNorth[column] / level;
+  }
+}
+
 /**
- * Gain of the kit toward another mast relative to its gain toward its own, linear: its axis lies along the ray to its
- * own mast, without roll. The pointing loss, which the levels carry, does not hold off the aim.
+ * Gain of the kit, aimed along the ray to the mast `own`, toward the mast `other`, over its gain at its aim. The pointing
+ * loss, which the levels carry, does not hold off the aim.
  */
-function discrimination(job: LayerJob, own: RowPaths, other: RowPaths, column: number): number {
-  if (job.kitTable === null) return 1;
-  const aim = { azimuthDeg: own.azimuthDeg[column], downtiltDeg: -own.arrivalDeg[column] };
-  const seen = toAntennaFrame(other.azimuthDeg[column], other.arrivalDeg[column], aim);
-  const azimuthDeg = seen.azimuthDeg < 0 ? seen.azimuthDeg + 360 : seen.azimuthDeg;
-  const gainDbi = tabulatedGainDbi(job.kitTable, azimuthDeg, seen.elevationDeg);
-  return Math.exp((gainDbi - job.kitPeakGainDbi) * NEPERS_PER_DB) * job.pointingLinear;
+export function discrimination(job: LayerJob, row: Row, own: number, other: number, column: number): number {
+  const aim = row.paths[own];
+  const to = row.paths[other];
+  const up = aim.backUp[column];
+  const level = Math.sqrt(1 - up * up);
+  const [east, north] = [aim.backEast[column] / level, aim.backNorth[column] / level];
+  const along = to.backEast[column] * east + to.backNorth[column] * north;
+  const right = to.backEast[column] * north - to.backNorth[column] * east;
+  const toUp = to.backUp[column];
+  const field = fieldToward(job.kitTables[0], along * level + toUp * up, right, toUp * level - along * up);
+  return (field * field + job.kitFill[to.cellClass[column]]) * job.kitScale;
 }

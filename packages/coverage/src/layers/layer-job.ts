@@ -2,69 +2,111 @@ import type { LatticeWindow, RowFrame } from "@fellmark/geodesy";
 import type { LossRasters } from "../sweep/sweep-frame.ts";
 import type { GainTable } from "./gain-table.ts";
 
-/** One mast (place and height) as the layers see it: its loss rasters on its own window. */
-export interface MastLayer {
+/** Loss rasters of a mast on one lattice, and where a cell of the area's window lies on it. */
+export interface LossLayer {
   rasters: LossRasters;
   window: LatticeWindow;
-  rows: RowFrame;
-  /** Offset from a cell of the area's window to the same cell of this mast's window. */
+  /** A cell here is 2^shift cells of the area's window wide. */
+  shift: number;
+  /** Added to a cell of the area's window before it is shifted. */
   columnOffset: number;
   rowOffset: number;
 }
 
-/** One sector as the layers see it; levels per chain, at the kit or sector input. */
-export interface SectorLayer {
-  mast: number;
-  /** Number of its site: sectors of one site lie in one direction from everywhere. */
+/** One mast (place, height and frequency) as the layers see it. */
+export interface MastLayer {
+  /** Number of its site, the same for all masts there: they lie in one direction from everywhere. Emitters have none. */
   site: number;
-  table: GainTable;
-  /** Everything but antenna gain, distance, excess loss and gas; the frequency term of free space is in it. dBm. */
-  downBaseDbm: number;
+  /** Transmitters on it. */
+  sources: number[];
+  /** Whether it belongs to somebody else. */
+  isStranger: boolean;
+  /** Range and bearing to the cells of the area's window. */
+  rows: RowFrame;
+  gasDbPerKm: number;
+  /** Range in which its sectors may serve, km. */
+  serviceKm: number;
+  /** Close around the mast, on the area's own lattice: where its sectors may serve. */
+  near: LossLayer | null;
+  /** As far as it is heard, on a coarser one. */
+  far: LossLayer | null;
+}
+
+/** Whatever sends: the sectors in their order, then the emitters. */
+export interface SourceLayer {
+  mast: number;
+  /** Field strength by port of the receiver; one entry where all ports are alike. */
+  tables: GainTable[];
+  /** Rows of the rotation from east, north and up into the antenna's frame: ahead, right, up. */
+  frame: Float64Array;
+  /** Gain, linear, that obstacles scatter in every direction, by class of the path. */
+  fill: Float64Array;
+  /** Level per chain at a kit that is aimed at it, at 1 km of free space and gain 1, mW. */
+  baseMw: number;
+}
+
+/** What a sector is as a server; levels per chain, at the kit or sector input. */
+export interface SectorLayer {
   /** Free-space loss at 1 km, dB. */
   freeSpaceDb: number;
   /** Uplink level over downlink level: the path is the same both ways. */
   upMinusDownDb: number;
   upPerDown: number;
   noiseDownMw: number;
-  noiseUpMw: number;
+  /** Mean noise and interference at the sector's worse port. */
   noiseUpDbm: number;
-  gasDbPerKm: number;
   /** Multiplies 1 / d(km)^3 to the linear fade margin; see multipathFadeMarginDb. */
   fadeFactor: number;
-  /** For each other sector: share of its power that counts in this sector's channel (coupling times load); 0: none. */
-  coupling: Float64Array;
-  /** Least SINR of each rate, linear, rising. */
+  /** For each source: share of the time that it is on; null where all are always on. */
+  activity: Float64Array | null;
+  /** Least downlink SINR of each rate with all streams, linear, rising. */
   rateSinr: Float64Array;
+  /** The same with a single stream on the better port. */
+  singleSinr: Float64Array;
+  /** Net Mbit/s of no rate, then of each rate: with all streams, with a single one. */
   downMbps: Float64Array;
+  singleMbps: Float64Array;
+  /** Least uplink level of each step of the mean rate, mW, rising; and the steps, Mbit/s, the first of which is 0. */
+  upLevelMw: Float64Array;
   upMbps: Float64Array;
-  /** Class of each pair of rates: [down * (rates + 1) + up], where 0 is no rate; plan number from 1, or 0. */
-  tierOf: Uint8Array;
-  /** The same asking for the plan's down speed only. */
-  tierOfDown: Uint8Array;
 }
 
 /** Everything that the layers after the loss need; plain data over shared memory, sent to the threads as it is. */
 export interface LayerJob {
   window: LatticeWindow;
-  radiusKm: number;
   masts: MastLayer[];
+  sources: SourceLayer[];
   sectors: SectorLayer[];
-  /** The kit's own pattern; its axis at azimuth 0, elevation 0. Used against other masts only. */
-  kitTable: GainTable | null;
-  kitPeakGainDbi: number;
-  /** Undoes the pointing loss, which the levels carry, for directions off the aim. */
-  pointingLinear: number;
+  /** Site of each sector. */
+  sectorSite: Int16Array;
+  /** Mean share of a source's level that counts in a sector's channel: [sector * sources + source]; 0 for none. */
+  coupling: Float64Array;
+  /** The kit's own pattern by port, with the gain that obstacles scatter, by class; both over its peak. */
+  kitTables: GainTable[];
+  kitFill: Float64Array;
+  /** Over the gain toward the aim, which carries the pointing loss: 1 / (peak gain * pointing loss), linear. */
+  kitScale: number;
   /** 10^(-z sigma / 10) for clear, grazing and blocked. */
   confidenceLinear: Float64Array;
+  /** Speeds of the plans, best first, Mbit/s. */
+  planDownMbps: Float64Array;
+  planUpMbps: Float64Array;
+  /** How many ports are computed: 1 where both are alike. */
+  ports: 1 | 2;
   wantRasters: boolean;
 }
+
+/** Interference at the kit by where it comes from. */
+export const CAUSES = ["ownSite", "otherSites", "strangers"] as const;
+export type Cause = (typeof CAUSES)[number];
 
 /** Rasters of a strip of rows; shared memory, row-major over the strip. */
 export interface StripRasters {
   /** 255 outside, 254 not known, 0 no service, k the k-th plan. */
   tier: Uint8Array;
-  /** Number of the serving sector from 1, or 0. */
+  /** Number of the serving sector from 1, or 0; the next best that could serve. */
   server: Uint8Array;
+  second: Uint8Array;
   /** 1 where a plan holds down but no plan holds both ways. */
   upOnlyFails: Uint8Array;
   /** Basic transmission loss to the server, 0.01 dB; NO_DATA where not known. */
@@ -73,6 +115,10 @@ export interface StripRasters {
   signalUp: Int16Array;
   sinrDown: Int16Array;
   sinrUp: Int16Array;
+  /** Mean interference at the kit aimed at its server, 0.01 dBm; NO_DATA where there is none. */
+  ownSite: Int16Array;
+  otherSites: Int16Array;
+  strangers: Int16Array;
   /** 0.1 Mbit/s; NO_RATE where not known. */
   rateDown: Uint16Array;
   rateUp: Uint16Array;
@@ -90,12 +136,16 @@ export function emptyStripRasters(width: number, rows: number, wantRasters: bool
   return {
     tier: bytes(),
     server: bytes(),
+    second: bytes(),
     upOnlyFails: bytes(),
     loss: levels(),
     signalDown: levels(),
     signalUp: levels(),
     sinrDown: levels(),
     sinrUp: levels(),
+    ownSite: levels(),
+    otherSites: levels(),
+    strangers: levels(),
     rateDown: speeds(),
     rateUp: speeds(),
   };

@@ -1,64 +1,140 @@
-import { DEG_PER_RAD } from "@fellmark/units";
+import { RAD_PER_DEG } from "@fellmark/units";
 import { CELL_CLASS } from "../sweep/sweep-frame.ts";
-import type { MastLayer } from "./layer-job.ts";
+import type { LossLayer, MastLayer } from "./layer-job.ts";
+import { NEPERS_PER_DB } from "./row.ts";
 
-/** Paths from one mast to a row of cells of the area's window. */
+/** Paths from one mast to a row of cells of the area's window. Directions are unit vectors: east, north, up. */
 export interface RowPaths {
   /** Ground distance, km, at least 1 m. */
-  distanceKm: Float64Array;
-  /** True azimuth from the mast, 0..360 degrees. */
-  azimuthDeg: Float64Array;
-  /** Elevation of the ray at the mast and at the kit, degrees. */
-  departureDeg: Float64Array;
-  arrivalDeg: Float64Array;
+  distanceKm: Float32Array;
   /**
-   * Loss without its frequency term and gas, dB: 20 log10 of the distance and what is beyond free space; the latter is
-   * taken as 0, the least it can be, where it is not known.
+   * Loss without its frequency term and gas, dB: 20 log10 of the distance in km and what is beyond free space; the
+   * latter is taken as 0, the least it can be, where it is not known.
    */
-  lossDb: Float64Array;
+  lossDb: Float32Array;
+  /** The same with gas, as a power ratio: 1 at 1 km of free space; 0 out of reach. */
+  pathGain: Float32Array;
+  /** Ray at the mast, outward. */
+  outEast: Float32Array;
+  outNorth: Float32Array;
+  outUp: Float32Array;
+  /** Ray at the kit, toward the mast. */
+  backEast: Float32Array;
+  backNorth: Float32Array;
+  backUp: Float32Array;
   /** One of CELL_CLASS. */
   cellClass: Uint8Array;
+  /** 1 where the mast's own sectors may serve. */
+  mayServe: Uint8Array;
 }
 
 export function emptyRowPaths(width: number): RowPaths {
+  const floats = () => new Float32Array(new SharedArrayBuffer(4 * width));
+  const bytes = () => new Uint8Array(new SharedArrayBuffer(width));
   return {
-    distanceKm: new Float64Array(width),
-    azimuthDeg: new Float64Array(width),
-    departureDeg: new Float64Array(width),
-    arrivalDeg: new Float64Array(width),
-    lossDb: new Float64Array(width),
-    cellClass: new Uint8Array(width),
+    distanceKm: floats(),
+    lossDb: floats(),
+    pathGain: floats(),
+    outEast: floats(),
+    outNorth: floats(),
+    outUp: floats(),
+    backEast: floats(),
+    backNorth: floats(),
+    backUp: floats(),
+    cellClass: bytes(),
+    mayServe: bytes(),
   };
 }
 
 const LEAST_DISTANCE_KM = 0.001;
 
-/** Fills the paths of one row; cells beyond the mast's own window are outside. */
-export function fillRowPaths(mast: MastLayer, row: number, paths: RowPaths): void {
-  const mastRow = row + mast.rowOffset;
-  const inWindow = mastRow >= 0 && mastRow < mast.window.height;
-  paths.cellClass.fill(CELL_CLASS.outside);
-  if (!inWindow) return;
-  const northM = mast.rows.northM[mastRow];
-  const eastPerColumnM = mast.rows.eastPerColumnM[mastRow];
-  const turnPerColumn = mast.rows.turnPerColumnRad[mastRow];
-  const first = Math.max(0, -mast.columnOffset);
-  const last = Math.min(paths.cellClass.length, mast.window.width - mast.columnOffset) - 1;
-  const { excessDb, raysCdeg, cellClass } = mast.rasters;
-  for (let column = first; column <= last; column++) {
-    const mastColumn = column + mast.columnOffset;
-    const cell = mastRow * mast.window.width + mastColumn;
-    const sight = cellClass[cell];
-    paths.cellClass[column] = sight;
-    if (sight === CELL_CLASS.outside) continue;
-    const across = mastColumn + 0.5 - mast.rows.originColumn;
-    const eastM = eastPerColumnM * across;
-    const distanceKm = Math.max(LEAST_DISTANCE_KM, Math.sqrt(northM * northM + eastM * eastM) / 1000);
-    const azimuthDeg = (Math.atan2(eastM, northM) - turnPerColumn * across) * DEG_PER_RAD;
-    paths.distanceKm[column] = distanceKm;
-    paths.azimuthDeg[column] = azimuthDeg < 0 ? azimuthDeg + 360 : azimuthDeg;
-    paths.departureDeg[column] = raysCdeg[2 * cell] / 100;
-    paths.arrivalDeg[column] = raysCdeg[2 * cell + 1] / 100;
-    paths.lossDb[column] = 20 * Math.log10(distanceKm) + (sight === CELL_CLASS.notKnown ? 0 : excessDb[cell]);
+/** Sines of -90 to 90 degrees by 0.01 degrees. */
+const SINES = Float32Array.from({ length: 18_001 }, (_, index) => Math.sin((index - 9000) * 0.01 * RAD_PER_DEG));
+const HORIZON = 9000;
+
+/** Marks the cells of a row that lie in the mast's service disc. */
+export function markServiceDisc({ near }: MastLayer, row: number, inArea: Uint8Array): void {
+  const nearRow = near === null ? -1 : rowOf(near, row);
+  for (let column = 0; column < inArea.length && near !== null && nearRow >= 0; column++) {
+    if (cellOf(near, nearRow, column) >= 0) inArea[column] = 1;
   }
+}
+
+/**
+ * Fills the paths of one row of the area's window, where a cell is in the area: from the near lattice where it answers,
+ * else from the far one.
+ */
+export function fillRowPaths(mast: MastLayer, row: number, inArea: Uint8Array, paths: RowPaths): void {
+  const nearRow = mast.near === null ? -1 : rowOf(mast.near, row);
+  const farRow = mast.far === null ? -1 : rowOf(mast.far, row);
+  for (let column = 0; column < paths.cellClass.length; column++) {
+    paths.mayServe[column] = 0;
+    let layer = mast.near as LossLayer;
+    let cell = nearRow < 0 || inArea[column] === 0 ? -1 : cellOf(layer, nearRow, column);
+    const isNear = cell >= 0;
+    if (!isNear && farRow >= 0 && inArea[column] === 1) {
+      layer = mast.far as LossLayer;
+      cell = cellOf(layer, farRow, column);
+    }
+    if (cell < 0) {
+      paths.cellClass[column] = CELL_CLASS.outside;
+      paths.pathGain[column] = 0;
+      continue;
+    }
+    const distanceKm = fillDirection(mast, row, column, paths);
+    const { excessDb, raysCdeg, cellClass } = layer.rasters;
+    const isKnown = cellClass[cell] !== CELL_CLASS.notKnown;
+    paths.cellClass[column] = cellClass[cell];
+    paths.mayServe[column] = isNear && isKnown && distanceKm <= mast.serviceKm ? 1 : 0;
+    elevate(paths, column, SINES[HORIZON + raysCdeg[2 * cell]], SINES[HORIZON + raysCdeg[2 * cell + 1]]);
+    const beyondDb = isKnown ? excessDb[cell] : 0;
+    paths.lossDb[column] = 20 * Math.log10(distanceKm) + beyondDb;
+    paths.pathGain[column] =
+      Math.exp((beyondDb + mast.gasDbPerKm * distanceKm) * -NEPERS_PER_DB) / (distanceKm * distanceKm);
+  }
+}
+
+/** Row of the layer that holds a row of the area, or -1. */
+function rowOf(layer: LossLayer, row: number): number {
+  const own = (row + layer.rowOffset) >> layer.shift;
+  return own >= 0 && own < layer.window.height ? own : -1;
+}
+
+/** Place of a cell of the area in the layer's rasters, or -1 where they do not answer it. */
+function cellOf(layer: LossLayer, ownRow: number, column: number): number {
+  const own = (column + layer.columnOffset) >> layer.shift;
+  if (own < 0 || own >= layer.window.width) return -1;
+  const cell = ownRow * layer.window.width + own;
+  return layer.rasters.cellClass[cell] === CELL_CLASS.outside ? -1 : cell;
+}
+
+/** Distance in km, and the level unit vectors at both ends; meridians turn by so little that a sine is its angle. */
+function fillDirection({ rows }: MastLayer, row: number, column: number, paths: RowPaths): number {
+  const across = column + 0.5 - rows.originColumn;
+  const eastM = rows.eastPerColumnM[row] * across;
+  const northM = rows.northM[row];
+  const rangeM = Math.sqrt(eastM * eastM + northM * northM) + 1e-9;
+  const east = eastM / rangeM;
+  const north = northM / rangeM;
+  const turn = rows.turnPerColumnRad[row] * across;
+  const straight = 1 - (turn * turn) / 2;
+  paths.outEast[column] = east * straight - north * turn;
+  paths.outNorth[column] = north * straight + east * turn;
+  paths.backEast[column] = -(east * straight + north * turn);
+  paths.backNorth[column] = -(north * straight - east * turn);
+  const distanceKm = Math.max(LEAST_DISTANCE_KM, rangeM / 1000);
+  paths.distanceKm[column] = distanceKm;
+  return distanceKm;
+}
+
+/** Lifts the level unit vectors to the elevations of the ray, given as sines. */
+function elevate(paths: RowPaths, column: number, departure: number, arrival: number): void {
+  const out = Math.sqrt(1 - departure * departure);
+  const back = Math.sqrt(1 - arrival * arrival);
+  paths.outEast[column] *= out;
+  paths.outNorth[column] *= out;
+  paths.outUp[column] = departure;
+  paths.backEast[column] *= back;
+  paths.backNorth[column] *= back;
+  paths.backUp[column] = arrival;
 }

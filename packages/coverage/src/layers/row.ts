@@ -1,18 +1,56 @@
-import type { RowPaths } from "./row-paths.ts";
+import type { LayerJob } from "./layer-job.ts";
+import { emptyRowPaths, type RowPaths } from "./row-paths.ts";
 
 export const NEPERS_PER_DB = Math.LN10 / 10;
 
-/** What is known of one row of cells while it is being computed; every array holds one value a column. */
+/**
+ * What is known of one row of cells while it is being computed, and can be kept for the next time. Levels are per chain,
+ * in mW, by port. Shared memory, one value a column.
+ */
 export interface Row {
+  /** 1 where the cell lies in the service disc of some mast. */
+  inArea: Uint8Array;
   paths: RowPaths[];
-  /** Per sector: received level per chain with the kit aimed at it, mW; 0 out of reach. */
-  levelMw: Float64Array[];
-  /** Number of the strongest sector whose path is known, NO_SECTOR where there is none; its level. */
+  /** By port and source: level with the kit aimed at it; 0 out of reach. */
+  levelMw: Float32Array[][];
+  /** Number of the strongest sector that may serve, and of the next; NO_SECTOR where there is none. */
   server: Int16Array;
-  signalMw: Float64Array;
-  /** Interference at the kit aimed at the server, mW: from the server's own mast, and from all others. */
-  sameMastMw: Float64Array;
-  otherMastsMw: Float64Array;
+  second: Int16Array;
+  /** Axis of the kit aimed at its server: the unit vector of its azimuth, sine and cosine of its elevation. */
+  aimEast: Float32Array;
+  aimNorth: Float32Array;
+  aimUp: Float32Array;
+  aimLevel: Float32Array;
+  /** By port: mean interference at that kit, from the server's own site, from all other sites, and from strangers. */
+  ownSiteMw: Float32Array[];
+  otherSitesMw: Float32Array[];
+  strangersMw: Float32Array[];
+  /** By port and source: what of its level counts there, mean over time; none where all sources are always on. */
+  reachingMw: Float32Array[][];
 }
 
 export const NO_SECTOR = -1;
+
+export function emptyRow(job: LayerJob): Row {
+  const { width } = job.window;
+  const floats = () => new Float32Array(new SharedArrayBuffer(4 * width));
+  const numbers = () => new Int16Array(new SharedArrayBuffer(2 * width));
+  const perPort = <T>(make: () => T) => Array.from({ length: job.ports }, make);
+  const perSource = () => job.sources.map(floats);
+  const isIntermittent = job.sectors.some(({ activity }) => activity !== null);
+  return {
+    inArea: new Uint8Array(new SharedArrayBuffer(width)),
+    paths: job.masts.map(() => emptyRowPaths(width)),
+    levelMw: perPort(perSource),
+    server: numbers(),
+    second: numbers(),
+    aimEast: floats(),
+    aimNorth: floats(),
+    aimUp: floats(),
+    aimLevel: floats(),
+    ownSiteMw: perPort(floats),
+    otherSitesMw: perPort(floats),
+    strangersMw: perPort(floats),
+    reachingMw: perPort(isIntermittent ? perSource : () => []),
+  };
+}

@@ -1,9 +1,10 @@
 import { CELL_CLASS } from "../sweep/sweep-frame.ts";
-import { tabulatedGainDbi } from "./gain-table.ts";
-import { addInterference } from "./interference.ts";
-import { type LayerJob, NO_DATA, NO_RATE, type SectorLayer, type StripRasters } from "./layer-job.ts";
-import { NEPERS_PER_DB, NO_SECTOR, type Row } from "./row.ts";
-import { emptyRowPaths, fillRowPaths, type RowPaths } from "./row-paths.ts";
+import { fieldToward } from "./gain-table.ts";
+import { addInterference, aimKits } from "./interference.ts";
+import { CAUSES, type LayerJob, NO_DATA, NO_RATE, type SourceLayer, type StripRasters } from "./layer-job.ts";
+import { downRateMbps } from "./rate-down.ts";
+import { emptyRow, NEPERS_PER_DB, NO_SECTOR, type Row } from "./row.ts";
+import { fillRowPaths, markServiceDisc, type RowPaths } from "./row-paths.ts";
 
 /** Rows [fromRow, fromRow + rows) of the area's window, from loss to tier. */
 export interface StripTask {
@@ -12,120 +13,185 @@ export interface StripTask {
   fromRow: number;
   rows: number;
   out: StripRasters;
+  /** Rows to keep their state in; absent: nothing is kept. */
+  kept?: KeptRows;
+}
+
+/** State of the rows of a strip between two computations of it. */
+export interface KeptRows {
+  rows: Row[];
+  /** Sources that have changed since the rows were filled; null while they are empty. */
+  changed: number[] | null;
 }
 
 /** Signal, noise, interference, rate and tier of every cell of the strip. */
-export function computeStrip({ job, fromRow, rows, out }: StripTask): void {
+export function computeStrip({ job, fromRow, rows, out, kept }: StripTask): void {
   const { width } = job.window;
-  const row: Row = {
-    paths: job.masts.map(() => emptyRowPaths(width)),
-    levelMw: job.sectors.map(() => new Float64Array(width)),
-    server: new Int16Array(width),
-    signalMw: new Float64Array(width),
-    sameMastMw: new Float64Array(width),
-    otherMastsMw: new Float64Array(width),
-  };
+  const single = kept ? null : emptyRow(job);
   for (let stripRow = 0; stripRow < rows; stripRow++) {
-    job.masts.forEach((mast, index) => {
-      fillRowPaths(mast, fromRow + stripRow, row.paths[index]);
-    });
-    row.server.fill(NO_SECTOR);
-    row.signalMw.fill(0);
-    job.sectors.forEach((sector, index) => {
-      fillLevels(sector, row.paths[sector.mast], row, index);
-    });
-    addInterference(job, row);
+    const row = single ?? (kept as KeptRows).rows[stripRow];
+    if (kept?.changed) refillRow(job, row, kept.changed);
+    else fillRow(job, row, fromRow + stripRow);
+    for (let port = 0; port < job.ports; port++) addInterference(job, row, port);
     rateRow(job, row, out, stripRow * width);
   }
 }
 
-/** Received level of one sector over the row; where it is the strongest so far, it serves. */
-function fillLevels(sector: SectorLayer, paths: RowPaths, row: Row, index: number): void {
-  const levelMw = row.levelMw[index];
-  const { server, signalMw } = row;
-  const { downBaseDbm, gasDbPerKm, table } = sector;
-  const { cellClass, azimuthDeg, departureDeg, lossDb, distanceKm } = paths;
+/** Paths, levels and the best two servers of one row. */
+export function fillRow(job: LayerJob, row: Row, areaRow: number): void {
+  row.inArea.fill(0);
+  for (const mast of job.masts) {
+    if (!mast.isStranger) markServiceDisc(mast, areaRow, row.inArea);
+  }
+  job.masts.forEach((mast, index) => {
+    fillRowPaths(mast, areaRow, row.inArea, row.paths[index]);
+  });
+  refillRow(job, row, [...job.sources.keys()]);
+}
+
+/** Levels of these sources and the best two servers, over paths that are there. */
+function refillRow(job: LayerJob, row: Row, changed: readonly number[]): void {
+  for (let port = 0; port < job.ports; port++) {
+    for (const index of changed) {
+      const source = job.sources[index];
+      fillLevels(row.levelMw[port][index], source, row.paths[source.mast], port);
+    }
+  }
+  chooseServers(job, row);
+}
+
+/** Received level of one source over the row. */
+function fillLevels(levelMw: Float32Array, source: SourceLayer, paths: RowPaths, port: number): void {
+  const { tables, frame, fill, baseMw } = source;
+  const table = tables[Math.min(port, tables.length - 1)];
+  const { cellClass, pathGain, outEast, outNorth, outUp } = paths;
+  const [aheadEast, aheadNorth, aheadUp, rightEast, rightNorth, rightUp, upEast, upNorth, upUp] = frame;
   for (let column = 0; column < levelMw.length; column++) {
-    if (cellClass[column] === CELL_CLASS.outside) {
+    if (pathGain[column] === 0) {
       levelMw[column] = 0;
       continue;
     }
-    const gainDbi = tabulatedGainDbi(table, azimuthDeg[column], departureDeg[column]);
-    const levelDbm = downBaseDbm + gainDbi - lossDb[column] - gasDbPerKm * distanceKm[column];
-    const level = Math.exp(levelDbm * NEPERS_PER_DB);
-    levelMw[column] = level;
-    if (level > signalMw[column] && cellClass[column] <= CELL_CLASS.blocked) {
-      signalMw[column] = level;
-      server[column] = index;
+    const east = outEast[column];
+    const north = outNorth[column];
+    const up = outUp[column];
+    const ahead = aheadEast * east + aheadNorth * north + aheadUp * up;
+    const right = rightEast * east + rightNorth * north + rightUp * up;
+    const field = fieldToward(table, ahead, right, upEast * east + upNorth * north + upUp * up);
+    levelMw[column] = baseMw * pathGain[column] * (field * field + fill[cellClass[column]]);
+  }
+}
+
+/** The strongest sector of each cell that may serve it, and the next; both ports count. */
+function chooseServers(job: LayerJob, row: Row): void {
+  const { server, second } = row;
+  server.fill(NO_SECTOR);
+  second.fill(NO_SECTOR);
+  const bestMw = row.ownSiteMw[0].fill(0);
+  const nextMw = row.otherSitesMw[0].fill(0);
+  for (let sector = 0; sector < job.sectors.length; sector++) {
+    const { mayServe } = row.paths[job.sources[sector].mast];
+    const first = row.levelMw[0][sector];
+    const last = row.levelMw[job.ports - 1][sector];
+    for (let column = 0; column < server.length; column++) {
+      const level = first[column] + last[column];
+      if (level <= nextMw[column] || mayServe[column] === 0) continue;
+      if (level > bestMw[column]) {
+        nextMw[column] = bestMw[column];
+        second[column] = server[column];
+        bestMw[column] = level;
+        server[column] = sector;
+      } else {
+        nextMw[column] = level;
+        second[column] = sector;
+      }
     }
   }
+  aimKits(job, row);
 }
 
 /** Writes every layer of the row from place `at` on. */
 function rateRow(job: LayerJob, row: Row, out: StripRasters, at: number): void {
   for (let column = 0; column < row.server.length; column++) {
-    const server = row.server[column];
-    if (server === NO_SECTOR || !inArea(job, row, column)) {
-      writeNothing(job, out, at + column, inArea(job, row, column) ? CELL_CLASS.notKnown : CELL_CLASS.outside);
+    if (row.server[column] === NO_SECTOR) {
+      writeNothing(job, out, at + column, row.inArea[column] === 1 ? CELL_CLASS.notKnown : CELL_CLASS.outside);
     } else {
       rateCell(job, row, column, out, at + column);
     }
   }
 }
 
-/** Whether any site's disc holds the cell. */
-function inArea(job: LayerJob, row: Row, column: number): boolean {
-  for (const { cellClass, distanceKm } of row.paths) {
-    if (cellClass[column] !== CELL_CLASS.outside && distanceKm[column] <= job.radiusKm) return true;
-  }
-  return false;
-}
-
 function rateCell(job: LayerJob, row: Row, column: number, out: StripRasters, at: number): void {
   const server = row.server[column];
   const sector = job.sectors[server];
-  const paths = row.paths[sector.mast];
-  const signalMw = row.signalMw[column];
-  const sameMastMw = row.sameMastMw[column];
-  const noiseMw = sector.noiseDownMw + row.otherMastsMw[column];
+  const paths = row.paths[job.sources[server].mast];
   const distanceKm = paths.distanceKm[column];
   const fade = Math.min(1, sector.fadeFactor / (distanceKm * distanceKm * distanceKm));
   const margin = fade * job.confidenceLinear[paths.cellClass[column]];
-  const down = rateIndex(sector.rateSinr, (signalMw * margin) / (noiseMw + sameMastMw * margin));
-  const up = rateIndex(sector.rateSinr, (signalMw * sector.upPerDown * margin) / sector.noiseUpMw);
-  const pair = down * (sector.rateSinr.length + 1) + up;
-  const tier = sector.tierOf[pair];
+  const weakerMw = Math.min(row.levelMw[0][server][column], row.levelMw[job.ports - 1][server][column]);
+  const downMbps = downRateMbps(job, row, column, margin);
+  const upMbps = sector.upMbps[stepOf(sector.upLevelMw, weakerMw * sector.upPerDown * margin)];
+  const tier = planOf(job, downMbps, upMbps);
   out.tier[at] = tier;
   out.server[at] = server + 1;
-  out.upOnlyFails[at] = tier === 0 && sector.tierOfDown[pair] !== 0 ? 1 : 0;
+  out.second[at] = row.second[column] + 1;
+  out.upOnlyFails[at] = tier === 0 && planOf(job, downMbps, Infinity) !== 0 ? 1 : 0;
   if (!job.wantRasters) return;
-  const signalDbm = Math.log(signalMw) / NEPERS_PER_DB;
-  out.loss[at] = centi(sector.freeSpaceDb + paths.lossDb[column] + sector.gasDbPerKm * distanceKm);
+  const port = worsePort(job, row, column);
+  const signalDbm = Math.log(row.levelMw[port][server][column]) / NEPERS_PER_DB;
+  const noiseMw = sector.noiseDownMw + interferenceMw(row, port, column);
+  const gasDb = job.masts[job.sources[server].mast].gasDbPerKm * distanceKm;
+  out.loss[at] = centi(sector.freeSpaceDb + paths.lossDb[column] + gasDb);
   out.signalDown[at] = centi(signalDbm);
   out.signalUp[at] = centi(signalDbm + sector.upMinusDownDb);
-  out.sinrDown[at] = centi(signalDbm - Math.log(noiseMw + sameMastMw) / NEPERS_PER_DB);
+  out.sinrDown[at] = centi(signalDbm - Math.log(noiseMw) / NEPERS_PER_DB);
   out.sinrUp[at] = centi(signalDbm + sector.upMinusDownDb - sector.noiseUpDbm);
-  out.rateDown[at] = down === 0 ? 0 : Math.round(sector.downMbps[down - 1] * 10);
-  out.rateUp[at] = up === 0 ? 0 : Math.round(sector.upMbps[up - 1] * 10);
+  out.rateDown[at] = Math.round(downMbps * 10);
+  out.rateUp[at] = Math.round(upMbps * 10);
+  out.ownSite[at] = levelOrNone(row.ownSiteMw[port][column]);
+  out.otherSites[at] = levelOrNone(row.otherSitesMw[port][column]);
+  out.strangers[at] = levelOrNone(row.strangersMw[port][column]);
 }
 
-/** Number of rates whose threshold the ratio reaches: 0 is none. */
-function rateIndex(thresholds: Float64Array, sinr: number): number {
-  let index = 0;
-  while (index < thresholds.length && sinr >= thresholds[index]) index++;
-  return index;
+function interferenceMw(row: Row, port: number, column: number): number {
+  return row.ownSiteMw[port][column] + row.otherSitesMw[port][column] + row.strangersMw[port][column];
+}
+
+/** The port with the lower mean SINR: what is reported, and what both streams go by. */
+function worsePort(job: LayerJob, row: Row, column: number): number {
+  if (job.ports === 1) return 0;
+  const server = row.server[column];
+  const { noiseDownMw } = job.sectors[server];
+  const first = row.levelMw[0][server][column] * (noiseDownMw + interferenceMw(row, 1, column));
+  return first <= row.levelMw[1][server][column] * (noiseDownMw + interferenceMw(row, 0, column)) ? 0 : 1;
+}
+
+/** Number (from 1) of the first plan whose speeds both hold, or 0. */
+function planOf({ planDownMbps, planUpMbps }: LayerJob, downMbps: number, upMbps: number): number {
+  for (let plan = 0; plan < planDownMbps.length; plan++) {
+    if (downMbps >= planDownMbps[plan] && upMbps >= planUpMbps[plan]) return plan + 1;
+  }
+  return 0;
+}
+
+/** Number of steps whose level is reached: 0 is none. */
+function stepOf(levelsMw: Float64Array, levelMw: number): number {
+  let low = 0;
+  let high = levelsMw.length;
+  while (low < high) {
+    const middle = (low + high) >> 1;
+    if (levelMw >= levelsMw[middle]) low = middle + 1;
+    else high = middle;
+  }
+  return low;
 }
 
 function writeNothing(job: LayerJob, out: StripRasters, at: number, tier: number): void {
   out.tier[at] = tier;
   out.server[at] = 0;
+  out.second[at] = 0;
   out.upOnlyFails[at] = 0;
   if (!job.wantRasters) return;
-  out.loss[at] = NO_DATA;
-  out.signalDown[at] = NO_DATA;
-  out.signalUp[at] = NO_DATA;
-  out.sinrDown[at] = NO_DATA;
-  out.sinrUp[at] = NO_DATA;
+  for (const name of ["loss", "signalDown", "signalUp", "sinrDown", "sinrUp", ...CAUSES] as const) out[name][at] = NO_DATA;
   out.rateDown[at] = NO_RATE;
   out.rateUp[at] = NO_RATE;
 }
@@ -133,4 +199,8 @@ function writeNothing(job: LayerJob, out: StripRasters, at: number, tier: number
 /** Hundredths, held inside the 16 bits and off the no-data value. */
 function centi(value: number): number {
   return Math.max(NO_DATA + 1, Math.min(32_767, Math.round(value * 100)));
+}
+
+function levelOrNone(levelMw: number): number {
+  return levelMw > 0 ? centi(Math.log(levelMw) / NEPERS_PER_DB) : NO_DATA;
 }

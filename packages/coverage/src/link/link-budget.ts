@@ -1,8 +1,9 @@
 import type { AntennaPattern } from "@fellmark/antenna";
-import type { CoverageRequest, KitSpec, RadioSpec, SectorSpec } from "@fellmark/network";
+import type { CoverageRequest, EmitterSpec, KitSpec, RadioSpec, SectorSpec } from "@fellmark/network";
 import { endClutterLossDb, gasSpecificAttenuationDbPerKm, inverseComplementaryNormal } from "@fellmark/propagation";
 import { noiseDbm, permittedPower, rateThresholds } from "@fellmark/radio";
 import { CELL_CLASS } from "../sweep/sweep-frame.ts";
+import type { Patterns } from "./patterns.ts";
 
 /** A signed contribution to a budget, dB (dBm for the first); a sum line repeats the running total. */
 export interface BudgetTerm {
@@ -32,7 +33,14 @@ export interface LinkBudget {
   /** Specific attenuation of the air, dB/km; 0 when gas is switched off. */
   gasDbPerKm: number;
   /** Least SINR of each rate in dB, rising, and its net Mbit/s down and up. */
-  rates: { sinrDb: Float64Array; downMbps: Float64Array; upMbps: Float64Array };
+  rates: LinkRates & { single: LinkRates };
+}
+
+/** Rates with as many streams as both ends can do; `single` those of one stream. */
+export interface LinkRates {
+  sinrDb: Float64Array;
+  downMbps: Float64Array;
+  upMbps: Float64Array;
 }
 
 interface End {
@@ -51,27 +59,35 @@ export interface EndClutterHeights {
 /** Every sector's link to the kit. Throws InputError where a power rule does not exist or does not fit the channel. */
 export function linkBudgets(
   request: CoverageRequest,
-  patterns: Map<string, AntennaPattern>,
+  patterns: Patterns,
   clutterHeights?: EndClutterHeights,
 ): LinkBudget[] {
-  const radioOf = (id: string) => request.radios.find((radio) => radio.id === id) as RadioSpec;
-  const patternOf = (id: string) => patterns.get(id) as AntennaPattern;
-  const kit: End = {
-    spec: request.kit,
-    radio: radioOf(request.kit.radio),
-    pattern: patternOf(request.kit.antenna),
-    pointer: "/kit",
-  };
   return request.sectors.map((sector, index) => {
-    const end: End = {
-      spec: sector,
-      radio: radioOf(sector.radio),
-      pattern: patternOf(sector.antenna),
-      pointer: `/sectors/${index}`,
-    };
-    return linkBudget(request, sector, end, kit, clutterHeights);
+    const frequencyGhz = sector.channel.centreMhz / 1000;
+    const endOf = (spec: SectorSpec | KitSpec, pointer: string): End => ({
+      spec,
+      radio: request.radios.find((radio) => radio.id === spec.radio) as RadioSpec,
+      pattern: patterns.get(spec.antenna, frequencyGhz),
+      pointer,
+    });
+    return linkBudget(request, sector, endOf(sector, `/sectors/${index}`), endOf(request.kit, "/kit"), clutterHeights);
   });
 }
+
+/**
+ * Level that an emitter brings to a kit aimed at it, per port and before antenna gain, path loss and gas, dBm: its
+ * power lies half in either polarisation, for that of a stranger is not known.
+ */
+export function emitterBaseDbm(request: CoverageRequest, patterns: Patterns, emitter: EmitterSpec): number {
+  const { kit } = request;
+  const frequencyGhz = emitter.channel.centreMhz / 1000;
+  const peakGainDbi = emitter.antenna === undefined ? 0 : patterns.get(emitter.antenna, frequencyGhz).peakGainDbi;
+  const kitGainDb = patterns.get(kit.antenna, frequencyGhz).peakGainDbi - kit.pointingLossDb;
+  const kitLossDb = kit.feederLossDb + kit.connectorLossDb + endClutterDb(request, kit.heightAglM, frequencyGhz, undefined);
+  return emitter.eirpDbm - peakGainDbi - PORT_SPLIT_DB + kitGainDb - kitLossDb;
+}
+
+const PORT_SPLIT_DB = 10 * Math.log10(2);
 
 function linkBudget(
   request: CoverageRequest,
@@ -88,7 +104,7 @@ function linkBudget(
     { term: "clutter-kit", db: -clutterDb(kit, clutterHeights?.kitM) },
     { term: "kit-antenna", db: kit.pattern.peakGainDbi },
     { term: "pointing", db: -request.kit.pointingLossDb },
-    { term: "polarisation", db: 0 },
+    { term: "polarisation", db: polarisationDb(sector, request.kit) },
   ];
   return {
     sector,
@@ -98,6 +114,15 @@ function linkBudget(
     gasDbPerKm: request.model.gas ? gasSpecificAttenuationDbPerKm(frequencyGhz) : 0,
     rates: commonRates(sector, mast.radio, kit.radio, request.kit.chains),
   };
+}
+
+/**
+ * Two crossed chains put the same power into either port of the other end, whatever the basis of both. A single chain
+ * on one basis meets the ports of the other at 45 degrees.
+ */
+function polarisationDb(sector: SectorSpec, kit: KitSpec): number {
+  const isSingle = sector.chains === 1 || kit.chains === 1;
+  return isSingle && sector.polarisationBasis !== kit.polarisationBasis ? -PORT_SPLIT_DB : 0;
 }
 
 /** End clutter loss of the request's class, with the height known at this end, the request's, or the class's own. */
@@ -138,17 +163,20 @@ function fixedBudget(sector: SectorSpec, from: End, to: End, after: BudgetTerm[]
 
 /** Rates that both radios can do: the older table, the fewer streams and chains, the greater implementation loss. */
 function commonRates(sector: SectorSpec, mast: RadioSpec, kit: RadioSpec, kitChains: number): LinkBudget["rates"] {
-  const of = (share: number) =>
+  const of = (streams: number, share: number) =>
     rateThresholds({
       table: mast.table === "802.11ac" ? mast.table : kit.table,
       widthMhz: sector.channel.widthMhz,
-      streams: Math.min(mast.streams, kit.streams, sector.chains, kitChains),
+      streams,
       implementationDb: Math.max(mast.implementationDb, kit.implementationDb),
       share,
       macEfficiency: mast.macEfficiency,
     });
-  const down = of(mast.downShare);
-  return { sinrDb: down.sinrDb, downMbps: down.netMbps, upMbps: of(1 - mast.downShare).netMbps };
+  const both = (streams: number): LinkRates => {
+    const down = of(streams, mast.downShare);
+    return { sinrDb: down.sinrDb, downMbps: down.netMbps, upMbps: of(streams, 1 - mast.downShare).netMbps };
+  };
+  return { ...both(Math.min(mast.streams, kit.streams, sector.chains, kitChains)), single: both(1) };
 }
 
 /**

@@ -1,18 +1,31 @@
-import { type AntennaPattern, cutsPattern, isotropicPattern, tr38901Pattern } from "@fellmark/antenna";
-import type { AntennaSpec, CoverageRequest } from "@fellmark/network";
+import { type AntennaPattern, antennaPattern, refuseEnvelope } from "@fellmark/antenna";
+import type { CoverageRequest } from "@fellmark/network";
 
-/** Patterns of a request's antennas by id. Throws InputError that points to the cut at fault. */
-export function patternsOf(request: CoverageRequest): Map<string, AntennaPattern> {
-  return new Map(request.antennas.map((antenna, index) => [antenna.id, patternOf(antenna, `/antennas/${index}`)]));
+/** Patterns of a request's antennas by id and frequency; each is built once. */
+export interface Patterns {
+  get(antenna: string, frequencyGhz: number): AntennaPattern;
 }
 
-function patternOf(antenna: AntennaSpec, pointer: string): AntennaPattern {
-  switch (antenna.kind) {
-    case "isotropic":
-      return isotropicPattern(antenna.gainDbi);
-    case "tr38901":
-      return tr38901Pattern();
-    case "cuts":
-      return cutsPattern(antenna, pointer);
-  }
+/** Relative step of the frequencies that patterns are built for: lobes move by no more than half of it. */
+const FREQUENCY_STEP = 0.01;
+
+/**
+ * Throws, on `get`, InputError that points to the antenna at fault: a description that cannot be built, or an envelope,
+ * which would count side lobes that no antenna has.
+ */
+export function patternsOf(request: Pick<CoverageRequest, "antennas">): Patterns {
+  const built = new Map<string, AntennaPattern>();
+  return {
+    get(antenna, frequencyGhz) {
+      const step = Math.log1p(FREQUENCY_STEP);
+      const roundedGhz = Math.exp(Math.round(Math.log(frequencyGhz) / step) * step);
+      const key = JSON.stringify([antenna, roundedGhz]);
+      const index = request.antennas.findIndex(({ id }) => id === antenna);
+      const pointer = `/antennas/${index}`;
+      const pattern = built.get(key) ?? antennaPattern(request.antennas[index], roundedGhz, pointer);
+      refuseEnvelope(pattern, pointer);
+      built.set(key, pattern);
+      return pattern;
+    },
+  };
 }

@@ -1,0 +1,52 @@
+import type { AntennaPattern, Port } from "@fellmark/antenna";
+import { DEG_PER_RAD, dbFromRatio, ratioFromDb } from "@fellmark/units";
+
+/**
+ * Cross-polar discrimination of an antenna whose cross-polar pattern is not known, in its beam and outside.
+ * Common practice, no source.
+ */
+export const DEFAULT_DISCRIMINATION_DB = { inBeam: 25, outside: 10 } as const;
+
+/** Level below the peak down to which a direction counts as in the beam, dB. */
+const BEAM_EDGE_DB = 10;
+
+/** How a transmitter feeds its antenna, and how its polarisations lie to those of the receiver. */
+export interface Feed {
+  chains: 1 | 2;
+  /** Whether both ends use the same pair of polarisations (else they lie at 45 degrees). */
+  isAligned: boolean;
+}
+
+/**
+ * Gain that a port of the receiver meets, per chain of the transmitter, dBi: two chains reach either port alike; a single
+ * one reaches its own port, and the other through its cross-polar pattern, or both by half where the ends lie at 45
+ * degrees: there a polarisation protects nothing.
+ */
+export function receivedGainDbi(pattern: AntennaPattern, feed: Feed) {
+  return (azimuthDeg: number, elevationDeg: number, port: Port): number => {
+    if (feed.chains === 2) return pattern.gainDbi(azimuthDeg, elevationDeg, port);
+    const ownDbi = pattern.gainDbi(azimuthDeg, elevationDeg, 0);
+    const crossDbi = crossGainDbi(pattern, azimuthDeg, elevationDeg, ownDbi);
+    if (!feed.isAligned) return dbFromRatio((ratioFromDb(ownDbi) + ratioFromDb(crossDbi)) / 2);
+    return port === 0 ? ownDbi : crossDbi;
+  };
+}
+
+function crossGainDbi(pattern: AntennaPattern, azimuthDeg: number, elevationDeg: number, ownDbi: number): number {
+  if (pattern.crossGainDbi) return pattern.crossGainDbi(azimuthDeg, elevationDeg, 0);
+  const { inBeam, outside } = DEFAULT_DISCRIMINATION_DB;
+  return ownDbi - (ownDbi >= pattern.peakGainDbi - BEAM_EDGE_DB ? inBeam : outside);
+}
+
+/** Directions on a sphere at which the two ports of a pattern are compared. */
+const PROBES = Array.from({ length: 200 }, (_, index) => ({
+  azimuthDeg: ((index * 137.508) % 360) - 180,
+  elevationDeg: Math.asin((2 * index + 1) / 200 - 1) * DEG_PER_RAD,
+}));
+
+/** Whether the ports of a pattern differ anywhere that matters. */
+export function hasUnequalPorts(pattern: AntennaPattern): boolean {
+  return PROBES.some(({ azimuthDeg, elevationDeg }) => {
+    return pattern.gainDbi(azimuthDeg, elevationDeg, 0) !== pattern.gainDbi(azimuthDeg, elevationDeg, 1);
+  });
+}

@@ -1,0 +1,68 @@
+import { type AntennaPattern, isotropicPattern, type Pointing } from "@fellmark/antenna";
+import type { CoverageRequest } from "@fellmark/network";
+import { ratioFromDb } from "@fellmark/units";
+import { emitterBaseDbm, type LinkBudget } from "./link-budget.ts";
+import type { Patterns } from "./patterns.ts";
+import { type Feed, hasUnequalPorts } from "./received-pattern.ts";
+
+/** A transmitter of the request, apart from the place. */
+export interface Transmitter {
+  site: string | null;
+  pattern: AntennaPattern;
+  pointing: Pointing;
+  feed: Feed;
+  heightAglM: number;
+  frequencyGhz: number;
+  /** Level before antenna gain, path loss and gas, dBm. */
+  baseDbm: number;
+  gasDbPerKm: number;
+}
+
+/** Sectors in their order, then emitters. */
+export function transmittersOf(
+  request: CoverageRequest,
+  patterns: Patterns,
+  links: readonly LinkBudget[],
+): Transmitter[] {
+  const sectors = links.map(({ sector, frequencyGhz, down, gasDbPerKm }) => ({
+    site: sector.site,
+    pattern: patterns.get(sector.antenna, frequencyGhz),
+    pointing: sector,
+    feed: { chains: sector.chains, isAligned: sector.polarisationBasis === request.kit.polarisationBasis },
+    heightAglM: sector.heightAglM,
+    frequencyGhz,
+    baseDbm: down.baseDbm,
+    gasDbPerKm,
+  }));
+  const emitters = request.emitters.map((emitter) => {
+    const { antenna, azimuthDeg = 0, downtiltDeg = 0, heightAglM } = emitter;
+    const frequencyGhz = emitter.channel.centreMhz / 1000;
+    return {
+      site: null,
+      pattern: antenna === undefined ? isotropicPattern(0) : patterns.get(antenna, frequencyGhz),
+      pointing: { azimuthDeg, downtiltDeg },
+      feed: { chains: 2 as const, isAligned: true },
+      heightAglM,
+      frequencyGhz,
+      baseDbm: emitterBaseDbm(request, patterns, emitter),
+      gasDbPerKm: links[0].gasDbPerKm,
+    };
+  });
+  return [...sectors, ...emitters];
+}
+
+/** Whether the two ports must be told apart anywhere. */
+export function isSplit(transmitters: readonly Transmitter[], kit: AntennaPattern): boolean {
+  return (
+    hasUnequalPorts(kit) || transmitters.some(({ feed, pattern }) => feed.chains === 1 || hasUnequalPorts(pattern))
+  );
+}
+
+/** Gain that obstacles scatter into every direction, linear, by class of the path. */
+export function scatteredGain(
+  { obstacleCapDb }: CoverageRequest["model"],
+  peakGainDbi: number,
+  sight: "clear" | "grazing" | "blocked",
+): number {
+  return obstacleCapDb === null ? 0 : ratioFromDb(peakGainDbi - obstacleCapDb[sight]);
+}

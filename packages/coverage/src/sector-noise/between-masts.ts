@@ -1,0 +1,125 @@
+import { aimedPattern, isotropicPattern, type Pointing } from "@fellmark/antenna";
+import type { CoverageRequest, EmitterSpec, SiteSpec } from "@fellmark/network";
+import type { TerrainCatalogue } from "@fellmark/terrain";
+import { DEG_PER_RAD, dbFromRatio, milliwattsFromDbm, RAD_PER_DEG, ratioFromDb } from "@fellmark/units";
+import { freeSpaceLossDb } from "@fellmark/propagation";
+import { pathLoss } from "../answer/mast-path.ts";
+import { terrainPath } from "../answer/terrain-path.ts";
+import type { LinkBudget } from "../link/link-budget.ts";
+import type { Patterns } from "../link/patterns.ts";
+import { effectiveEarthRadiusM, MAX_REACH_M } from "../mast.ts";
+import { geodesicBetween } from "@fellmark/geodesy";
+
+/** What the levels between masts are computed from. */
+export interface MastScene {
+  catalogue: TerrainCatalogue;
+  request: CoverageRequest;
+  patterns: Patterns;
+  links: readonly LinkBudget[];
+}
+
+/** One end of a path between masts. */
+interface MastEnd {
+  site: SiteSpec;
+  heightAglM: number;
+  gainDbi: (azimuthDeg: number, elevationDeg: number) => number;
+  peakGainDbi: number;
+}
+
+/** Level per port of an emitter at a sector's receiver, mW, while it sends. A path that is not known counts as free. */
+export async function emitterAtSectorMw(scene: MastScene, emitter: EmitterSpec, victim: number): Promise<number> {
+  const { patterns, request } = scene;
+  const frequencyGhz = emitter.channel.centreMhz / 1000;
+  const { antenna, azimuthDeg = 0, downtiltDeg = 0 } = emitter;
+  const pattern = antenna === undefined ? isotropicPattern(0) : patterns.get(antenna, frequencyGhz);
+  const from = endOf({ id: emitter.id, lon: emitter.lon, lat: emitter.lat }, emitter.heightAglM, pattern, {
+    azimuthDeg,
+    downtiltDeg,
+  });
+  const fedDbm = emitter.eirpDbm - pattern.peakGainDbi - dbFromRatio(2);
+  const to = sectorEnd(scene, victim, frequencyGhz);
+  const { feederLossDb, connectorLossDb } = request.sectors[victim];
+  return milliwattsFromDbm(fedDbm - feederLossDb - connectorLossDb + (await throughAirDb(scene, from, to, frequencyGhz)));
+}
+
+/** Level per chain of one base at another's receiver, mW, while it sends. */
+export async function baseAtSectorMw(scene: MastScene, source: number, victim: number): Promise<number> {
+  const { request, links } = scene;
+  const [sending, hearing] = [request.sectors[source], request.sectors[victim]];
+  const before = links[source].down.before.filter(({ term }) => ["power", "split", "legal"].includes(term));
+  const losses = sending.feederLossDb + sending.connectorLossDb + hearing.feederLossDb + hearing.connectorLossDb;
+  const fedDbm = before.reduce((sum, { db }) => sum + db, 0) - losses;
+  if (sending.site === hearing.site) return milliwattsFromDbm(fedDbm - coSiteIsolationDb(scene, source, victim));
+  const { frequencyGhz } = links[source];
+  const [from, to] = [sectorEnd(scene, source, frequencyGhz), sectorEnd(scene, victim, frequencyGhz)];
+  return milliwattsFromDbm(fedDbm + (await throughAirDb(scene, from, to, frequencyGhz)));
+}
+
+/** Radius of a mast's head, on which its antennas stand apart, m. Common practice, no source. */
+const HEAD_RADIUS_M = 0.5;
+
+/**
+ * Isolation between two sectors of one mast, dB: as measured where the request tells it, else the greater of the model's
+ * own and free space through both patterns.
+ */
+export function coSiteIsolationDb(scene: Pick<MastScene, "request" | "patterns" | "links">, a: number, b: number): number {
+  const { request } = scene;
+  const [one, other] = [request.sectors[a], request.sectors[b]];
+  const measured = request.isolations?.find(({ sectors }) => sectors.includes(one.id) && sectors.includes(other.id));
+  if (measured) return measured.isolationDb;
+  const { frequencyGhz } = scene.links[a];
+  const east = HEAD_RADIUS_M * (Math.sin(other.azimuthDeg * RAD_PER_DEG) - Math.sin(one.azimuthDeg * RAD_PER_DEG));
+  const north = HEAD_RADIUS_M * (Math.cos(other.azimuthDeg * RAD_PER_DEG) - Math.cos(one.azimuthDeg * RAD_PER_DEG));
+  const up = other.heightAglM - one.heightAglM;
+  const azimuthDeg = Math.atan2(east, north) * DEG_PER_RAD;
+  const elevationDeg = Math.atan2(up, Math.hypot(east, north)) * DEG_PER_RAD;
+  const gains =
+    sectorEnd(scene, a, frequencyGhz).gainDbi(azimuthDeg, elevationDeg) +
+    sectorEnd(scene, b, frequencyGhz).gainDbi(azimuthDeg + 180, -elevationDeg);
+  const apartM = Math.max(1, Math.hypot(east, north, up));
+  return Math.max(request.model.coSiteIsolationDb, freeSpaceLossDb(apartM, frequencyGhz) - gains);
+}
+
+function sectorEnd({ request, patterns }: Pick<MastScene, "request" | "patterns">, index: number, frequencyGhz: number): MastEnd {
+  const sector = request.sectors[index];
+  const site = request.sites.find(({ id }) => id === sector.site) as SiteSpec;
+  return endOf(site, sector.heightAglM, patterns.get(sector.antenna, frequencyGhz), sector);
+}
+
+function endOf(site: SiteSpec, heightAglM: number, pattern: ReturnType<typeof isotropicPattern>, pointing: Pointing): MastEnd {
+  const aimed = aimedPattern(pattern, pointing);
+  return { site, heightAglM, gainDbi: (a, e) => aimed.gainDbi(a, e, 0), peakGainDbi: pattern.peakGainDbi };
+}
+
+/** Both gains toward the ray, with what obstacles scatter, less the loss of the path, dB. */
+async function throughAirDb(
+  { catalogue, request, links }: MastScene,
+  from: MastEnd,
+  to: MastEnd,
+  frequencyGhz: number,
+): Promise<number> {
+  const { distanceM, azimuthDeg, backAzimuthDeg } = geodesicBetween(from.site, to.site);
+  if (distanceM > MAX_REACH_M) return Number.NEGATIVE_INFINITY;
+  const path = await terrainPath(catalogue, request, from.site, to.site);
+  const isKnown = path.notKnownShare === 0;
+  const setup = {
+    mastHeightAglM: from.heightAglM,
+    frequencyGhz,
+    effectiveEarthRadiusM: effectiveEarthRadiusM(request),
+  };
+  const loss = isKnown ? pathLoss(path, setup, to.heightAglM) : null;
+  const sight = loss?.geometry.class ?? "clear";
+  const gainDb = (end: MastEnd, azimuth: number, elevation: number) => {
+    const cap = request.model.obstacleCapDb;
+    const scattered = cap === null ? 0 : ratioFromDb(end.peakGainDbi - cap[sight]);
+    return dbFromRatio(ratioFromDb(end.gainDbi(azimuth, elevation)) + scattered);
+  };
+  const gasDb = (links[0].gasDbPerKm * distanceM) / 1000;
+  const pathDb = loss ? loss.freeSpaceDb + loss.diffractionDb : freeSpaceLossDb(Math.max(1, distanceM), frequencyGhz);
+  return (
+    gainDb(from, azimuthDeg, loss?.geometry.departureElevationDeg ?? 0) +
+    gainDb(to, backAzimuthDeg, loss?.geometry.arrivalElevationDeg ?? 0) -
+    pathDb -
+    gasDb
+  );
+}

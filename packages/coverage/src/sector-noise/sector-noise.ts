@@ -1,0 +1,120 @@
+import type { CoverageRequest } from "@fellmark/network";
+import { dbFromRatio, milliwattsFromDbm, ratioFromDb } from "@fellmark/units";
+import type { LinkBudget } from "../link/link-budget.ts";
+import { overlapOf } from "../link/overlap.ts";
+import { meanRateSteps } from "../uplink/mean-rate.ts";
+import { type UplinkSender, uplinkDistribution } from "../uplink/uplink-distribution.ts";
+import { baseAtSectorMw, emitterAtSectorMw, type MastScene } from "./between-masts.ts";
+import type { SenderPlaces } from "./uplink-places.ts";
+
+/** Mean power at a sector's worse port by cause, mW; they sum to the total. */
+export interface NoiseCauses {
+  thermalMw: number;
+  scansMw: number;
+  emittersMw: number;
+  /** Bases of other timing groups. */
+  basesMw: number;
+  /** Subscribers of other sectors. */
+  subscribersMw: number;
+}
+
+/** What a sector hears at its own receiver. */
+export interface SectorNoise {
+  causes: NoiseCauses;
+  /** Sum of the causes, dBm. */
+  meanDbm: number;
+  /** Of the sum as it changes with whoever sends, dBm. */
+  medianDbm: number;
+  p90Dbm: number;
+  /** Level from which each step of the mean rate holds, mW; and the steps, Mbit/s, from 0. */
+  upLevelMw: Float64Array;
+  upMbps: Float64Array;
+}
+
+/** Receivers that hear nothing but their own noise. */
+export function quietNoise(links: readonly LinkBudget[]): SectorNoise[] {
+  return links.map((link) => noiseOf(link, { scansMw: 0, emitters: [], bases: [], subscribers: [] }));
+}
+
+/** What every sector hears: scans, emitters, bases of other timing groups, subscribers of other sectors. */
+export async function sectorNoise(scene: MastScene, places: readonly SenderPlaces[]): Promise<SectorNoise[]> {
+  const noise: SectorNoise[] = [];
+  for (const [victim, link] of scene.links.entries()) {
+    const heard = {
+      scansMw: 0,
+      ...(await transmittersHeard(scene, victim)),
+      subscribers: subscribersHeard(scene.request, victim, places),
+    };
+    noise.push(noiseOf(link, heard));
+  }
+  return noise;
+}
+
+/** What reaches a sector's receiver; senders come and go, scans are a steady floor. */
+interface Heard {
+  scansMw: number;
+  emitters: UplinkSender[];
+  bases: UplinkSender[];
+  subscribers: UplinkSender[];
+}
+
+function noiseOf(link: LinkBudget, { scansMw: scanned, emitters, bases, subscribers }: Heard): SectorNoise {
+  const thermalMw = milliwattsFromDbm(link.up.noiseDbm);
+  const steadyMw = thermalMw + scanned;
+  const sum = uplinkDistribution([...emitters, ...bases, ...subscribers]);
+  const causes = {
+    thermalMw,
+    scansMw: scanned,
+    emittersMw: uplinkDistribution(emitters).meanMw,
+    basesMw: uplinkDistribution(bases).meanMw,
+    subscribersMw: uplinkDistribution(subscribers).meanMw,
+  };
+  const steps = meanRateSteps({
+    noiseMw: steadyMw,
+    levelsMw: sum.levelsMw,
+    rateSinr: link.rates.sinrDb.map(ratioFromDb),
+    netMbps: link.rates.upMbps,
+  });
+  return {
+    causes,
+    meanDbm: dbFromRatio(Object.values(causes).reduce((total, part) => total + part, 0)),
+    medianDbm: dbFromRatio(steadyMw + sum.medianMw),
+    p90Dbm: dbFromRatio(steadyMw + sum.p90Mw),
+    upLevelMw: steps.signalMw,
+    upMbps: Float64Array.of(0, ...steps.netMbps),
+  };
+}
+
+async function transmittersHeard(scene: MastScene, victim: number): Promise<Pick<Heard, "emitters" | "bases">> {
+  const { request } = scene;
+  const { share, baseOnUp } = overlapOf(request, victim);
+  const emitters: UplinkSender[] = [];
+  const bases: UplinkSender[] = [];
+  for (let source = 0; source < share.length; source++) {
+    if (share[source] * baseOnUp[source] === 0) continue;
+    const emitter = request.emitters[source - request.sectors.length];
+    const levelMw = emitter
+      ? await emitterAtSectorMw(scene, emitter, victim)
+      : await baseAtSectorMw(scene, source, victim);
+    const sender = {
+      levelsMw: Float64Array.of(levelMw * share[source]),
+      weights: Float64Array.of(1),
+      activity: baseOnUp[source],
+    };
+    (emitter ? emitters : bases).push(sender);
+  }
+  return { emitters, bases };
+}
+
+/** One subscriber at a time in each other sector. */
+function subscribersHeard(request: CoverageRequest, victim: number, places: readonly SenderPlaces[]): UplinkSender[] {
+  const { share, subscriberOnUp } = overlapOf(request, victim);
+  return places.flatMap(({ weights, levelsMw }, sector) => {
+    if (share[sector] * subscriberOnUp[sector] === 0 || weights.length === 0) return [];
+    return {
+      levelsMw: Float64Array.from(levelsMw, (levels) => levels[victim] * share[sector]),
+      weights: Float64Array.from(weights),
+      activity: subscriberOnUp[sector],
+    };
+  });
+}

@@ -1,0 +1,103 @@
+import type { CoverageRequest } from "@fellmark/network";
+import { milliwattsFromDbm, ratioFromDb } from "@fellmark/units";
+import { discrimination } from "../layers/interference.ts";
+import type { LayerJob } from "../layers/layer-job.ts";
+import { emptyRow, NO_SECTOR, type Row } from "../layers/row.ts";
+import { fillRow } from "../layers/strip.ts";
+import type { LinkBudget } from "../link/link-budget.ts";
+import { subscribersByCell } from "./subscriber-cells.ts";
+
+/** Places from which a sector's subscribers send. */
+export interface SenderPlaces {
+  /** Busy-hour demand of each place, any unit. */
+  weights: number[];
+  /** For each place: level per chain at every sector, mW, with the power that the place uses. */
+  levelsMw: Float64Array[];
+}
+
+/** Places drawn for a sector whose subscribers are not known. */
+const DRAWN_PLACES = 64;
+
+/** Level over what the fastest rate needs, to which a subscriber turns its power down, dB. Common practice, no source. */
+const UPLINK_RESERVE_DB = 6;
+
+/** Range of the uplink power control, dB. Source: ECC/REC(06)04 asks for 12 dB. */
+const POWER_CONTROL_RANGE_DB = 12;
+
+/**
+ * Where the subscribers of every sector send from: the network's own, or places drawn evenly over the cells that the
+ * sector serves, the same at every run.
+ * @param job layers of the area on a coarse lattice.
+ */
+export function senderPlaces(job: LayerJob, request: CoverageRequest, links: readonly LinkBudget[]): SenderPlaces[] {
+  const known = subscribersByCell(request, job.window);
+  const draws = links.map(() => createDraw(DRAWN_PLACES));
+  const places = links.map((): SenderPlaces => ({ weights: [], levelsMw: [] }));
+  const targetsMw = links.map(targetMw);
+  const row = emptyRow(job);
+  for (let areaRow = 0; areaRow < job.window.height; areaRow++) {
+    fillRow(job, row, areaRow);
+    for (let column = 0; column < job.window.width; column++) {
+      const cell = areaRow * job.window.width + column;
+      for (const { sector, weight } of known.byCell.get(cell) ?? []) {
+        places[sector].weights.push(weight);
+        places[sector].levelsMw.push(levelsFrom(job, row, column, sector, targetsMw[sector]));
+      }
+      const server = row.server[column];
+      if (server === NO_SECTOR || known.sectors.has(server)) continue;
+      draws[server].offer(cell, () => levelsFrom(job, row, column, server, targetsMw[server]));
+    }
+  }
+  return places.map((own, sector) => (known.sectors.has(sector) ? own : draws[sector].places()));
+}
+
+/** Level that a subscriber turns its power down to at its own sector. */
+function targetMw({ up, rates }: LinkBudget): number {
+  const fastestDb = rates.sinrDb[rates.sinrDb.length - 1];
+  return milliwattsFromDbm(up.noiseDbm + fastestDb + UPLINK_RESERVE_DB);
+}
+
+/** What a subscriber in a cell brings to every sector while it is aimed at its own. */
+function levelsFrom(job: LayerJob, row: Row, column: number, own: number, ownTargetMw: number): Float64Array {
+  const fullMw = (sector: number) =>
+    row.levelMw[0][sector][column] * job.sectors[sector].upPerDown;
+  const least = ratioFromDb(-POWER_CONTROL_RANGE_DB);
+  const control = Math.min(1, Math.max(least, ownTargetMw / fullMw(own)));
+  const ownMast = job.sources[own].mast;
+  return Float64Array.from(job.sectors, (_, sector) => {
+    const { mast } = job.sources[sector];
+    const level = fullMw(sector);
+    if (level === 0 || job.masts[mast].site === job.masts[ownMast].site) return level * control;
+    return level * control * discrimination(job, row, ownMast, mast, column);
+  });
+}
+
+/** A draw without replacement: the places whose cells have the least hashes. */
+function createDraw(count: number) {
+  let drawn: { hash: number; levelsMw: Float64Array }[] = [];
+  let limit = Number.POSITIVE_INFINITY;
+  const settle = () => {
+    drawn = drawn.sort((a, b) => a.hash - b.hash).slice(0, count);
+  };
+  return {
+    offer(cell: number, levelsOf: () => Float64Array): void {
+      const hash = hashOf(cell);
+      if (hash >= limit) return;
+      drawn.push({ hash, levelsMw: levelsOf() });
+      if (drawn.length < 2 * count) return;
+      settle();
+      limit = drawn[count - 1].hash;
+    },
+    places(): SenderPlaces {
+      settle();
+      return { weights: drawn.map(() => 1), levelsMw: drawn.map(({ levelsMw }) => levelsMw) };
+    },
+  };
+}
+
+/** Scatters a number over 32 bits. */
+function hashOf(cell: number): number {
+  let hash = Math.imul(cell ^ (cell >>> 16), 0x45d9f3b);
+  hash = Math.imul(hash ^ (hash >>> 16), 0x45d9f3b);
+  return (hash ^ (hash >>> 16)) >>> 0;
+}
