@@ -1,43 +1,49 @@
-export interface MeanRateInput {
-  /** What is always there. */
+/** What the mean rate of a link depends on, apart from its signal. */
+export interface RateUnderLevels {
+  /** Steady noise, mW. */
   noiseMw: number;
-  /** Equiprobable levels of what comes and goes. */
+  /** Equally likely levels of interference, mW. */
   levelsMw: Float64Array;
-  /** Least SINR of each rate, linear, rising, and the rates, Mbit/s. */
+  /** Least SINR of each rate, linear, rising, and its net rate, Mbit/s, rising. */
   rateSinr: Float64Array;
   netMbps: Float64Array;
 }
 
-/** Most steps of a mean rate; more are thinned out, never upwards. */
-const MAX_STEPS = 64;
-
-/** Sums of rates are rounded, so that a plan's own speed is reached. */
-const ROUNDING = 1e6;
-
-/**
- * The mean rate over interference that comes and goes, as a function of the signal: levels, mW, from which each step
- * holds, rising. With a single level these are the thresholds of the rates themselves.
- */
-export function meanRateSteps({ noiseMw, levelsMw, rateSinr, netMbps }: MeanRateInput): {
+export interface RateSteps {
+  /** Signal from which a step holds, mW, rising. Below the first nothing gets through. */
   signalMw: Float64Array;
   netMbps: Float64Array;
-} {
-  const gains = Array.from(levelsMw).flatMap((levelMw) =>
-    Array.from(rateSinr, (sinr, rate) => ({
-      signalMw: sinr * (noiseMw + levelMw),
-      gainMbps: (netMbps[rate] - (netMbps[rate - 1] ?? 0)) / levelsMw.length,
-    })),
-  );
-  gains.sort((a, b) => a.signalMw - b.signalMw);
-  let reachedMbps = 0;
-  const steps = gains.map(({ signalMw, gainMbps }) => {
-    reachedMbps += gainMbps;
-    return { signalMw, mbps: Math.round(reachedMbps * ROUNDING) / ROUNDING };
+}
+
+/** Most steps that a table of mean rates has. */
+const MAX_STEPS = 64;
+
+/** Mean over the levels of the rate that each allows, Mbit/s: a mean of rates, never of levels. */
+export function meanRateOverLevels(
+  signalMw: number,
+  { noiseMw, levelsMw, rateSinr, netMbps }: RateUnderLevels,
+): number {
+  let sum = 0;
+  for (const levelMw of levelsMw) {
+    let rate = -1;
+    while (rate + 1 < rateSinr.length && signalMw >= rateSinr[rate + 1] * (noiseMw + levelMw)) rate++;
+    if (rate >= 0) sum += netMbps[rate];
+  }
+  return sum / levelsMw.length;
+}
+
+/**
+ * The mean rate as steps of the signal, folded so that a cell costs one search. Where levels and rates make more than 64
+ * steps, neighbours are joined at the greater signal: the table never says more than `meanRateOverLevels`. With one
+ * level it is the plain table of thresholds.
+ */
+export function meanRateSteps(rates: RateUnderLevels): RateSteps {
+  const { noiseMw, levelsMw, rateSinr } = rates;
+  const all = Array.from(levelsMw, (levelMw) => Array.from(rateSinr, (sinr) => sinr * (noiseMw + levelMw)));
+  const rising = Float64Array.from(new Set(all.flat())).sort();
+  const count = Math.min(rising.length, MAX_STEPS);
+  const signalMw = Float64Array.from({ length: count }, (_, step) => {
+    return rising[Math.floor(((step + 1) * rising.length) / count) - 1];
   });
-  const every = Math.ceil(steps.length / MAX_STEPS);
-  const kept = steps.filter((_, index) => every === 1 || (steps.length - 1 - index) % every === 0);
-  return {
-    signalMw: Float64Array.from(kept, ({ signalMw }) => signalMw),
-    netMbps: Float64Array.from(kept, ({ mbps }) => mbps),
-  };
+  return { signalMw, netMbps: signalMw.map((signal) => meanRateOverLevels(signal, rates)) };
 }

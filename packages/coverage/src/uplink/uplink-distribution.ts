@@ -1,99 +1,168 @@
-/** Whoever sends one at a time: a sector's subscribers, or a single transmitter. */
+/** Transmitters of which one at a time sends: the subscribers of a sector, or a single emitter or base. */
 export interface UplinkSender {
-  /** Level at the victim of each that may send, mW, and how often it is that one. */
+  /** Level that each place brings to the victim while it sends, mW per chain. */
   levelsMw: Float64Array;
+  /** How often each place is the one that sends, any unit: the demand of its busy hour. Their sum is over 0. */
   weights: Float64Array;
-  /** Share of the time that anybody sends. */
+  /** Share of the time that anyone of them sends, 0 to 1. */
   activity: number;
 }
 
+/** What a victim hears of all senders together, mW per chain. */
 export interface UplinkDistribution {
   meanMw: number;
   medianMw: number;
   p90Mw: number;
-  /** Equiprobable levels, rising. */
+  /** Equally likely levels, rising: each the mean of its share of the time. One alone where nothing changes. */
   levelsMw: Float64Array;
 }
 
-/** Combinations up to which all are counted; beyond, a seeded draw stands for them. */
-const EXACT_COMBINATIONS = 10_000;
-const DRAWS = 20_000;
-const LEVELS = 32;
+export interface UplinkDrawOptions {
+  /** Most combinations of senders that are followed one by one. */
+  exactCombinations?: number;
+  /** Combinations that are drawn where there are more. */
+  draws?: number;
+  seed?: number;
+  /** Number of equally likely levels. */
+  levels?: number;
+}
 
-interface Outcome {
-  levelMw: number;
-  share: number;
+/** Every level that a sender brings, silence among them, and the share of the time that it does; the shares sum to 1. */
+interface States {
+  levelsMw: Float64Array;
+  shares: Float64Array;
 }
 
 /**
- * Distribution of the sum of all senders, who send independently: exact over all combinations where they are few, else
- * by a seeded draw. The mean is exact always.
+ * Distribution of what independent senders bring together: over all combinations of their places where these are few,
+ * else over combinations drawn from a seed. The mean is exact in both.
+ * Accuracy: 10,000 drawn combinations against all of them: mean and 90th percentile within 0.3 dB (a test).
+ * Example: two senders, each 1 mW for half of the time: mean 1, median 1, 90th percentile 2 mW.
  */
-export function uplinkDistribution(senders: readonly UplinkSender[], exactLimit = EXACT_COMBINATIONS): UplinkDistribution {
-  const each = senders.map(outcomesOf);
-  const combinations = each.reduce((product, outcomes) => product * outcomes.length, 1);
-  const sums = combinations <= exactLimit ? allSums(each) : drawnSums(each);
-  const meanMw = each.reduce((sum, outcomes) => sum + outcomes.reduce((mean, { levelMw, share }) => mean + levelMw * share, 0), 0);
-  const at = quantiles(sums);
+export function uplinkDistribution(
+  senders: readonly UplinkSender[],
+  { exactCombinations = 10_000, draws = 10_000, seed = 1, levels = 32 }: UplinkDrawOptions = {},
+): UplinkDistribution {
+  const states = senders.map(statesOf);
+  const combinations = states.reduce((product, { shares }) => product * shares.length, 1);
+  const sums = combinations <= exactCombinations ? allSums(states) : drawnSums(states, draws, seed);
+  const sorted = sortByLevel(sums);
   return {
-    meanMw,
-    medianMw: at(0.5),
-    p90Mw: at(0.9),
-    levelsMw: Float64Array.from({ length: sums.length === 1 ? 1 : LEVELS }, (_, index) => at((index + 0.5) / LEVELS)),
+    meanMw: states.reduce((sum, sender) => sum + meanOf(sender), 0),
+    medianMw: quantileOf(sorted, 0.5),
+    p90Mw: quantileOf(sorted, 0.9),
+    levelsMw: combinations === 1 ? sorted.levelsMw : equallyLikelyLevels(sorted, levels),
   };
 }
 
-function outcomesOf({ levelsMw, weights, activity }: UplinkSender): Outcome[] {
+function statesOf({ levelsMw, weights, activity }: UplinkSender): States {
+  const isSilent = activity === 0 || weights.length === 0;
+  if (isSilent) return { levelsMw: Float64Array.of(0), shares: Float64Array.of(1) };
   const total = weights.reduce((sum, weight) => sum + weight, 0);
-  const outcomes = Array.from(levelsMw, (levelMw, index) => ({ levelMw, share: (activity * weights[index]) / total }));
-  return activity < 1 ? [{ levelMw: 0, share: 1 - activity }, ...outcomes] : outcomes;
+  const shares = weights.map((weight) => (activity * weight) / total);
+  if (activity === 1) return { levelsMw, shares };
+  return { levelsMw: Float64Array.of(0, ...levelsMw), shares: Float64Array.of(1 - activity, ...shares) };
 }
 
-function allSums(each: Outcome[][]): Outcome[] {
-  return each.reduce(
-    (sums, outcomes) =>
-      sums.flatMap((sum) =>
-        outcomes.map(({ levelMw, share }) => ({ levelMw: sum.levelMw + levelMw, share: sum.share * share })),
+function meanOf({ levelsMw, shares }: States): number {
+  return levelsMw.reduce((sum, level, index) => sum + level * shares[index], 0);
+}
+
+/** All combinations: each sender multiplies those before it by its states. */
+function allSums(senders: readonly States[]): States {
+  let sums: States = { levelsMw: Float64Array.of(0), shares: Float64Array.of(1) };
+  for (const sender of senders) {
+    const count = sender.shares.length;
+    const length = sums.shares.length * count;
+    sums = {
+      levelsMw: Float64Array.from(
+        { length },
+        (_, i) => sums.levelsMw[Math.floor(i / count)] + sender.levelsMw[i % count],
       ),
-    [{ levelMw: 0, share: 1 }],
-  );
+      shares: Float64Array.from({ length }, (_, i) => sums.shares[Math.floor(i / count)] * sender.shares[i % count]),
+    };
+  }
+  return sums;
 }
 
-function drawnSums(each: Outcome[][]): Outcome[] {
-  const random = seededUnit(1);
-  const draw = (outcomes: Outcome[]) => {
-    let rest = random();
-    for (const { levelMw, share } of outcomes) {
-      rest -= share;
-      if (rest <= 0) return levelMw;
-    }
-    return outcomes[outcomes.length - 1].levelMw;
-  };
-  return Array.from({ length: DRAWS }, () => ({
-    levelMw: each.reduce((sum, outcomes) => sum + draw(outcomes), 0),
-    share: 1 / DRAWS,
-  }));
+/**
+ * Drawn combinations. Of each sender every state comes as often as its share says, which keeps the means; the seed
+ * decides only which states meet.
+ */
+function drawnSums(senders: readonly States[], draws: number, seed: number): States {
+  const random = uniformFrom(seed);
+  const levelsMw = new Float64Array(draws);
+  const levelOfDraw = new Float64Array(draws);
+  for (const sender of senders) {
+    fillByShare(levelOfDraw, sender, random());
+    shuffle(levelOfDraw, random);
+    for (let draw = 0; draw < draws; draw++) levelsMw[draw] += levelOfDraw[draw];
+  }
+  return { levelsMw, shares: new Float64Array(draws).fill(1 / draws) };
 }
 
-function quantiles(sums: Outcome[]): (share: number) => number {
-  const sorted = sums.toSorted((a, b) => a.levelMw - b.levelMw);
-  const reached = new Float64Array(sorted.length);
-  sorted.forEach(({ share }, index) => {
-    reached[index] = (reached[index - 1] ?? 0) + share;
-  });
-  return (share) => {
-    const index = reached.findIndex((sum) => sum >= share);
-    return sorted[index < 0 ? sorted.length - 1 : index].levelMw;
-  };
+/** Walks the states in their order, each as long as its share lasts. */
+function fillByShare(levelOfDraw: Float64Array, { levelsMw, shares }: States, offset: number): void {
+  let state = 0;
+  let passed = shares[0];
+  for (let draw = 0; draw < levelOfDraw.length; draw++) {
+    while (passed < (draw + offset) / levelOfDraw.length && state + 1 < shares.length) passed += shares[++state];
+    levelOfDraw[draw] = levelsMw[state];
+  }
 }
 
-/** Numbers in [0, 1), the same at every run. Source: G. Marsaglia, Xorshift RNGs, J. Stat. Softw. 8 (2003). */
-function seededUnit(seed: number): () => number {
-  let state = seed;
+/** Source: R. Durstenfeld, Algorithm 235: Random permutation, CACM 7 (1964). */
+function shuffle(values: Float64Array, random: () => number): void {
+  for (let last = values.length - 1; last > 0; last--) {
+    const other = Math.floor(random() * (last + 1));
+    const kept = values[last];
+    values[last] = values[other];
+    values[other] = kept;
+  }
+}
+
+/** Uniform numbers in [0, 1): a counter of odd step through the finaliser of MurmurHash3 (A. Appleby, public domain). */
+function uniformFrom(seed: number): () => number {
+  let counter = seed | 0;
   return () => {
-    state ^= state << 13;
-    state ^= state >>> 17;
-    state ^= state << 5;
-    return (state >>> 0) / 2 ** 32;
+    counter = (counter + 0x9e3779b9) | 0;
+    let bits = Math.imul(counter ^ (counter >>> 16), 0x85ebca6b);
+    bits = Math.imul(bits ^ (bits >>> 13), 0xc2b2ae35);
+    return ((bits ^ (bits >>> 16)) >>> 0) / 2 ** 32;
   };
+}
+
+function sortByLevel({ levelsMw, shares }: States): States {
+  const order = Uint32Array.from(levelsMw, (_, index) => index).sort((a, b) => levelsMw[a] - levelsMw[b]);
+  return {
+    levelsMw: Float64Array.from(order, (index) => levelsMw[index]),
+    shares: Float64Array.from(order, (index) => shares[index]),
+  };
+}
+
+/** Rounding that a sum of 10,000 shares may gather. */
+const SHARE_ROUNDING = 1e-9;
+
+/** Least level that is not exceeded for `share` of the time. */
+function quantileOf({ levelsMw, shares }: States, share: number): number {
+  let passed = 0;
+  for (let index = 0; index < shares.length; index++) {
+    passed += shares[index];
+    if (passed >= share - SHARE_ROUNDING) return levelsMw[index];
+  }
+  return levelsMw[levelsMw.length - 1];
+}
+
+/** Cuts sorted levels into `count` parts of equal share; a state that lies over a cut counts on both sides in part. */
+function equallyLikelyLevels({ levelsMw, shares }: States, count: number): Float64Array {
+  const means = new Float64Array(count);
+  let from = 0;
+  for (let index = 0; index < shares.length; index++) {
+    const to = Math.min(from + shares[index] * count, count);
+    for (let part = Math.floor(from); part < to; part++) {
+      means[part] += levelsMw[index] * (Math.min(to, part + 1) - Math.max(from, part));
+    }
+    from = to;
+  }
+  return means;
 }
