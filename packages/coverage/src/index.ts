@@ -5,7 +5,19 @@ export * from "./cancelled.ts";
 export * from "./coverage.ts";
 export { readGround } from "./ground-grids.ts";
 export { groundHeightAt } from "./ground-height.ts";
-export { CAUSES, type Cause, NO_DATA, NO_RATE, type StripRasters } from "./layers/layer-job.ts";
+export { buildLayerJob } from "./layers/build-layer-job.ts";
+export { bakeGainTable, fieldToward } from "./layers/gain-table.ts";
+export {
+  CAUSES,
+  type Cause,
+  emptyStripRasters,
+  type LayerJob,
+  NO_DATA,
+  NO_RATE,
+  type StripRasters,
+} from "./layers/layer-job.ts";
+export { emptyRow } from "./layers/row.ts";
+export { computeStrip, type KeptRows } from "./layers/strip.ts";
 export * from "./link/link-budget.ts";
 export * from "./link/patterns.ts";
 export { createLossCache, type LossCache, type TerrainUse } from "./loss-cache.ts";

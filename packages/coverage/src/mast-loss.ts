@@ -78,7 +78,11 @@ export async function lossOfDisc(
   const { sets, fillVoids } = request.terrain;
   const area = sweepArea(task);
   const planning = engine.plans.get(area, () => planSweep(engine.pool, area));
-  const { ground, terrain } = await readGround(catalogue, disc.window, { sets, fillVoids, refine: quality === "accurate" });
+  const { ground, terrain } = await readGround(catalogue, disc.window, {
+    sets,
+    fillVoids,
+    refine: quality === "accurate",
+  });
   const mastGroundAmslM = await groundUnder(catalogue, task, ground);
   const setup = sweepSetup(task, mastGroundAmslM, ground);
   const plan = await planning;

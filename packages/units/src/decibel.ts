@@ -27,3 +27,6 @@ export function sumDbm(powersDbm: readonly number[]): number {
   for (const powerDbm of powersDbm) totalMw += milliwattsFromDbm(powerDbm);
   return dbmFromMilliwatts(totalMw);
 }
+
+/** Natural logarithm of the power ratio of 1 dB: for kernels, where exp is faster than a power of ten. */
+export const NEPERS_PER_DB = Math.LN10 / 10;

@@ -3,12 +3,18 @@ import { availableParallelism, loadavg } from "node:os";
 import { resolve } from "node:path";
 import { parseArgs } from "node:util";
 import { endToEndBench } from "./end-to-end.ts";
+import { networkBench } from "./network.ts";
 import type { Bench, BenchOutput } from "./report.ts";
 import { sweepBench } from "./sweep.ts";
 import { reportTable } from "./table.ts";
 import { tiersBench } from "./tiers.ts";
 
-const BENCHES: Record<string, Bench> = { sweep: sweepBench, tiers: tiersBench, "end-to-end": endToEndBench };
+const BENCHES: Record<string, Bench> = {
+  sweep: sweepBench,
+  tiers: tiersBench,
+  "end-to-end": endToEndBench,
+  network: networkBench,
+};
 
 const SEED = 1;
 const callerDir = process.env.INIT_CWD ?? process.cwd();

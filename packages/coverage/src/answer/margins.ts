@@ -69,7 +69,12 @@ function downRate(link: PortLink, sinrDb: Float64Array, netMbps: Float64Array, n
 }
 
 /** Mean rate over the states of the strongest interferers that come and go. */
-function meanDownRate({ level, margins }: PortLink, sinrDb: Float64Array, netMbps: Float64Array, neededDb: number): number {
+function meanDownRate(
+  { level, margins }: PortLink,
+  sinrDb: Float64Array,
+  netMbps: Float64Array,
+  neededDb: number,
+): number {
   const lost = ratioFromDb(-neededDb);
   const { ownSiteMw, otherSitesMw, strangersMw, intermittent } = margins.interference;
   const strongest = intermittent

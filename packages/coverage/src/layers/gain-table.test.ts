@@ -53,7 +53,9 @@ describe.each([
     const ray = [level * Math.sin(azimuthDeg * RAD_PER_DEG), level * Math.cos(azimuthDeg * RAD_PER_DEG)];
     ray.push(Math.sin(elevationDeg * RAD_PER_DEG));
     const [ahead, right, up] = [0, 3, 6].map((at) => ray.reduce((sum, part, axis) => sum + part * frame[at + axis], 0));
-    return exact < pattern.peakGainDbi - 30 ? Number.NaN : 2 * dbFromRatio(fieldToward(table, ahead, right, up)) - exact;
+    return exact < pattern.peakGainDbi - 30
+      ? Number.NaN
+      : 2 * dbFromRatio(fieldToward(table, ahead, right, up)) - exact;
   };
 
   it("reads the mounted pattern within 0.2 dB (p99) and 0.5 dB, down to 30 dB below the peak", () => {

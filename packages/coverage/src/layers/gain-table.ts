@@ -60,7 +60,7 @@ function sineOfRow(row: number): number {
 export function fieldToward(table: GainTable, ahead: number, right: number, up: number): number {
   const along = ahead / (Math.abs(ahead) + Math.abs(right) + 1e-30);
   const x = (right < 0 ? 1 + along : 3 - along) * QUARTER_COLUMNS;
-  const fine = up > FINE_LIMIT ? FINE_LIMIT : up < -FINE_LIMIT ? -FINE_LIMIT : up;
+  const fine = Math.max(-FINE_LIMIT, Math.min(FINE_LIMIT, up));
   const y = HALF_ROWS + fine * FINE_ROWS_PER_UNIT + (up - fine) * COARSE_ROWS_PER_UNIT;
   const column = x | 0;
   const row = y | 0;

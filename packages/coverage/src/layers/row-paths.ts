@@ -1,7 +1,6 @@
-import { RAD_PER_DEG } from "@fellmark/units";
+import { NEPERS_PER_DB, RAD_PER_DEG } from "@fellmark/units";
 import { CELL_CLASS } from "../sweep/sweep-frame.ts";
 import type { LossLayer, MastLayer } from "./layer-job.ts";
-import { NEPERS_PER_DB } from "./row.ts";
 
 /** Paths from one mast to a row of cells of the area's window. Directions are unit vectors: east, north, up. */
 export interface RowPaths {

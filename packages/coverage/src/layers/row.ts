@@ -1,8 +1,6 @@
 import type { LayerJob } from "./layer-job.ts";
 import { emptyRowPaths, type RowPaths } from "./row-paths.ts";
 
-export const NEPERS_PER_DB = Math.LN10 / 10;
-
 /**
  * What is known of one row of cells while it is being computed, and can be kept for the next time. Levels are per chain,
  * in mW, by port. Shared memory, one value a column.

@@ -1,9 +1,10 @@
+import { NEPERS_PER_DB } from "@fellmark/units";
 import { CELL_CLASS } from "../sweep/sweep-frame.ts";
 import { fieldToward } from "./gain-table.ts";
 import { addInterference, aimKits } from "./interference.ts";
 import { CAUSES, type LayerJob, NO_DATA, NO_RATE, type SourceLayer, type StripRasters } from "./layer-job.ts";
 import { downRateMbps } from "./rate-down.ts";
-import { emptyRow, NEPERS_PER_DB, NO_SECTOR, type Row } from "./row.ts";
+import { emptyRow, NO_SECTOR, type Row } from "./row.ts";
 import { fillRowPaths, markServiceDisc, type RowPaths } from "./row-paths.ts";
 
 /** Rows [fromRow, fromRow + rows) of the area's window, from loss to tier. */
@@ -15,6 +16,8 @@ export interface StripTask {
   out: StripRasters;
   /** Rows to keep their state in; absent: nothing is kept. */
   kept?: KeptRows;
+  /** For measurements: leave out uplink, rate and tier. */
+  stopAfter?: "sinr";
 }
 
 /** State of the rows of a strip between two computations of it. */
@@ -25,7 +28,7 @@ export interface KeptRows {
 }
 
 /** Signal, noise, interference, rate and tier of every cell of the strip. */
-export function computeStrip({ job, fromRow, rows, out, kept }: StripTask): void {
+export function computeStrip({ job, fromRow, rows, out, kept, stopAfter }: StripTask): void {
   const { width } = job.window;
   const single = kept ? null : emptyRow(job);
   for (let stripRow = 0; stripRow < rows; stripRow++) {
@@ -33,7 +36,7 @@ export function computeStrip({ job, fromRow, rows, out, kept }: StripTask): void
     if (kept?.changed) refillRow(job, row, kept.changed);
     else fillRow(job, row, fromRow + stripRow);
     for (let port = 0; port < job.ports; port++) addInterference(job, row, port);
-    rateRow(job, row, out, stripRow * width);
+    if (stopAfter !== "sinr") rateRow(job, row, out, stripRow * width);
   }
 }
 
@@ -191,7 +194,8 @@ function writeNothing(job: LayerJob, out: StripRasters, at: number, tier: number
   out.second[at] = 0;
   out.upOnlyFails[at] = 0;
   if (!job.wantRasters) return;
-  for (const name of ["loss", "signalDown", "signalUp", "sinrDown", "sinrUp", ...CAUSES] as const) out[name][at] = NO_DATA;
+  for (const name of ["loss", "signalDown", "signalUp", "sinrDown", "sinrUp", ...CAUSES] as const)
+    out[name][at] = NO_DATA;
   out.rateDown[at] = NO_RATE;
   out.rateUp[at] = NO_RATE;
 }

@@ -83,7 +83,8 @@ export function emitterBaseDbm(request: CoverageRequest, patterns: Patterns, emi
   const frequencyGhz = emitter.channel.centreMhz / 1000;
   const peakGainDbi = emitter.antenna === undefined ? 0 : patterns.get(emitter.antenna, frequencyGhz).peakGainDbi;
   const kitGainDb = patterns.get(kit.antenna, frequencyGhz).peakGainDbi - kit.pointingLossDb;
-  const kitLossDb = kit.feederLossDb + kit.connectorLossDb + endClutterDb(request, kit.heightAglM, frequencyGhz, undefined);
+  const kitLossDb =
+    kit.feederLossDb + kit.connectorLossDb + endClutterDb(request, kit.heightAglM, frequencyGhz, undefined);
   return emitter.eirpDbm - peakGainDbi - PORT_SPLIT_DB + kitGainDb - kitLossDb;
 }
 

@@ -20,17 +20,23 @@ export function overlapOf(request: CoverageRequest, victim: number): Overlap {
   const { sectors, emitters } = request;
   const own = sectors[victim];
   const zeros = emitters.map(() => 0);
-  const perSector = (valueOf: (other: SectorSpec, isSynchronised: boolean) => number) =>
-    sectors.map((other, index) => (index === victim ? 0 : valueOf(other, other.timingGroup === own.timingGroup)));
+  const perSector = (amountOf: (other: SectorSpec, isSynchronised: boolean) => number) =>
+    sectors.map((other, index) => (index === victim ? 0 : amountOf(other, other.timingGroup === own.timingGroup)));
   const down = (other: SectorSpec) => other.load * radioOf(request, other).downShare;
   const up = (other: SectorSpec) => other.load * (1 - radioOf(request, other).downShare);
   const active = emitters.map((emitter) => emitter.activity);
   const coupling = (other: { channel: Channel }) => channelCoupling(other.channel, own.channel);
   return {
     share: Float64Array.from([...perSector(coupling), ...emitters.map(coupling)]),
-    baseOnDown: Float64Array.from([...perSector((other, together) => (together ? other.load : down(other))), ...active]),
+    baseOnDown: Float64Array.from([
+      ...perSector((other, together) => (together ? other.load : down(other))),
+      ...active,
+    ]),
     baseOnUp: Float64Array.from([...perSector((other, together) => (together ? 0 : down(other))), ...active]),
-    subscriberOnUp: Float64Array.from([...perSector((other, together) => (together ? other.load : up(other))), ...zeros]),
+    subscriberOnUp: Float64Array.from([
+      ...perSector((other, together) => (together ? other.load : up(other))),
+      ...zeros,
+    ]),
   };
 }
 

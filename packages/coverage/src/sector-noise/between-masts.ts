@@ -1,14 +1,14 @@
 import { aimedPattern, isotropicPattern, type Pointing } from "@fellmark/antenna";
+import { geodesicBetween } from "@fellmark/geodesy";
 import type { CoverageRequest, EmitterSpec, SiteSpec } from "@fellmark/network";
+import { freeSpaceLossDb } from "@fellmark/propagation";
 import type { TerrainCatalogue } from "@fellmark/terrain";
 import { DEG_PER_RAD, dbFromRatio, milliwattsFromDbm, RAD_PER_DEG, ratioFromDb } from "@fellmark/units";
-import { freeSpaceLossDb } from "@fellmark/propagation";
 import { pathLoss } from "../answer/mast-path.ts";
 import { terrainPath } from "../answer/terrain-path.ts";
 import type { LinkBudget } from "../link/link-budget.ts";
 import type { Patterns } from "../link/patterns.ts";
 import { effectiveEarthRadiusM, MAX_REACH_M } from "../mast.ts";
-import { geodesicBetween } from "@fellmark/geodesy";
 
 /** What the levels between masts are computed from. */
 export interface MastScene {
@@ -39,7 +39,9 @@ export async function emitterAtSectorMw(scene: MastScene, emitter: EmitterSpec, 
   const fedDbm = emitter.eirpDbm - pattern.peakGainDbi - dbFromRatio(2);
   const to = sectorEnd(scene, victim, frequencyGhz);
   const { feederLossDb, connectorLossDb } = request.sectors[victim];
-  return milliwattsFromDbm(fedDbm - feederLossDb - connectorLossDb + (await throughAirDb(scene, from, to, frequencyGhz)));
+  return milliwattsFromDbm(
+    fedDbm - feederLossDb - connectorLossDb + (await throughAirDb(scene, from, to, frequencyGhz)),
+  );
 }
 
 /** Level per chain of one base at another's receiver, mW, while it sends. */
@@ -62,7 +64,11 @@ const HEAD_RADIUS_M = 0.5;
  * Isolation between two sectors of one mast, dB: as measured where the request tells it, else the greater of the model's
  * own and free space through both patterns.
  */
-export function coSiteIsolationDb(scene: Pick<MastScene, "request" | "patterns" | "links">, a: number, b: number): number {
+export function coSiteIsolationDb(
+  scene: Pick<MastScene, "request" | "patterns" | "links">,
+  a: number,
+  b: number,
+): number {
   const { request } = scene;
   const [one, other] = [request.sectors[a], request.sectors[b]];
   const measured = request.isolations?.find(({ sectors }) => sectors.includes(one.id) && sectors.includes(other.id));
@@ -80,13 +86,22 @@ export function coSiteIsolationDb(scene: Pick<MastScene, "request" | "patterns" 
   return Math.max(request.model.coSiteIsolationDb, freeSpaceLossDb(apartM, frequencyGhz) - gains);
 }
 
-function sectorEnd({ request, patterns }: Pick<MastScene, "request" | "patterns">, index: number, frequencyGhz: number): MastEnd {
+function sectorEnd(
+  { request, patterns }: Pick<MastScene, "request" | "patterns">,
+  index: number,
+  frequencyGhz: number,
+): MastEnd {
   const sector = request.sectors[index];
   const site = request.sites.find(({ id }) => id === sector.site) as SiteSpec;
   return endOf(site, sector.heightAglM, patterns.get(sector.antenna, frequencyGhz), sector);
 }
 
-function endOf(site: SiteSpec, heightAglM: number, pattern: ReturnType<typeof isotropicPattern>, pointing: Pointing): MastEnd {
+function endOf(
+  site: SiteSpec,
+  heightAglM: number,
+  pattern: ReturnType<typeof isotropicPattern>,
+  pointing: Pointing,
+): MastEnd {
   const aimed = aimedPattern(pattern, pointing);
   return { site, heightAglM, gainDbi: (a, e) => aimed.gainDbi(a, e, 0), peakGainDbi: pattern.peakGainDbi };
 }

@@ -59,8 +59,7 @@ function targetMw({ up, rates }: LinkBudget): number {
 
 /** What a subscriber in a cell brings to every sector while it is aimed at its own. */
 function levelsFrom(job: LayerJob, row: Row, column: number, own: number, ownTargetMw: number): Float64Array {
-  const fullMw = (sector: number) =>
-    row.levelMw[0][sector][column] * job.sectors[sector].upPerDown;
+  const fullMw = (sector: number) => row.levelMw[0][sector][column] * job.sectors[sector].upPerDown;
   const least = ratioFromDb(-POWER_CONTROL_RANGE_DB);
   const control = Math.min(1, Math.max(least, ownTargetMw / fullMw(own)));
   const ownMast = job.sources[own].mast;
