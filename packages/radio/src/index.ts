@@ -4,3 +4,4 @@ export * from "./net-rate.ts";
 export * from "./noise.ts";
 export * from "./phy-rate.ts";
 export * from "./power-rules.ts";
+export * from "./scan/index.ts";

@@ -1,0 +1,38 @@
+import { type AntennaPattern, type Port, refuseEnvelope } from "@fellmark/antenna";
+import { milliwattsFromDbm, ratioFromDb } from "@fellmark/units";
+import type { ScanDirections } from "./scan.ts";
+
+/**
+ * Noise that the directions of a scan bring to a port of a mounted antenna, mW per chain in the scan's channel, before
+ * feeder and connectors. Where in its step a source stands is not known: the gain is the mean over the step. Power that
+ * was heard in one polarisation alone reaches the other port by its cross-polar gain, or as it is where that is not
+ * known.
+ * @param pattern as mounted: see `aimedPattern`.
+ * @param pointer JSON pointer of the antenna, for errors.
+ * Throws InputError where the pattern is an envelope.
+ */
+export function scanNoiseMw(directions: ScanDirections, pattern: AntennaPattern, port: Port, pointer = ""): number {
+  refuseEnvelope(pattern, pointer);
+  const { azimuthDeg, incidentDbm, polarisation } = directions;
+  const isHeard = polarisation === "both" || polarisation === port;
+  const gainDbi = isHeard ? pattern.gainDbi : (pattern.crossGainDbi ?? pattern.gainDbi);
+  let noiseMw = 0;
+  for (const [index, powerDbm] of incidentDbm.entries()) {
+    if (powerDbm === Number.NEGATIVE_INFINITY) continue;
+    const gainAt = (azimuth: number) => gainDbi.call(pattern, azimuth, directions.elevationDeg, port);
+    noiseMw += milliwattsFromDbm(powerDbm) * meanOverStep(gainAt, azimuthDeg[index], directions.stepDeg);
+  }
+  return noiseMw;
+}
+
+/** Distance of the azimuths at which the gain is read, degrees: a fraction of any sector's lobes. */
+const SAMPLE_STEP_DEG = 1;
+
+function meanOverStep(gainDbi: (azimuthDeg: number) => number, centreDeg: number, stepDeg: number): number {
+  const samples = Math.max(1, Math.round(stepDeg / SAMPLE_STEP_DEG));
+  let sum = 0;
+  for (let sample = 0; sample < samples; sample++) {
+    sum += ratioFromDb(gainDbi(centreDeg + ((sample + 0.5) / samples - 0.5) * stepDeg));
+  }
+  return sum / samples;
+}
