@@ -4,6 +4,10 @@ import { type AntennaPattern, isotropicPattern } from "./pattern.ts";
 import { dishReferencePattern } from "./reference/dish-reference.ts";
 import { sectoralReferencePattern } from "./reference/sectoral-reference.ts";
 import { shroudedPattern } from "./shrouded.ts";
+import { dishPattern } from "./synthesis/dish.ts";
+import { hornPattern } from "./synthesis/horn.ts";
+import { patchArrayPattern } from "./synthesis/patch-array.ts";
+import { pyramidalHornPattern } from "./synthesis/pyramidal-horn.ts";
 import { tr38901Pattern } from "./tr38901.ts";
 
 /**
@@ -19,6 +23,14 @@ export function antennaPattern(description: AntennaDescription, frequencyGhz: nu
       return tr38901Pattern();
     case "cuts":
       return cutsPattern(description, pointer);
+    case "patch-array":
+      return patchArrayPattern(description, frequencyGhz, pointer);
+    case "horn":
+      return hornPattern(description, frequencyGhz, pointer);
+    case "pyramidal-horn":
+      return pyramidalHornPattern(description, frequencyGhz, pointer);
+    case "dish":
+      return dishPattern(description, frequencyGhz, pointer);
     case "f1336":
       return sectoralReferencePattern(description, frequencyGhz, pointer);
     case "f699":

@@ -2,7 +2,8 @@ import { RAD_PER_DEG, ratioFromDb } from "@fellmark/units";
 import type { AntennaPattern, Port } from "./pattern.ts";
 
 /**
- * Mean of the gain over the sphere, linear: the radiation efficiency of a lossless pattern is 1.
+ * Mean of the gain over the sphere, linear, of both polarisations where the cross-polar gain is known: the radiation
+ * efficiency of a lossless pattern is 1.
  * Cells of `stepDeg` in azimuth and elevation, each weighted with its exact solid angle.
  * Source: definition of directivity, IEEE Std 145. Valid for: `stepDeg` dividing 180, well under the beamwidth.
  * Example: the TR 38.901 element gives 0.656798.
@@ -16,7 +17,9 @@ export function sphereMean(pattern: AntennaPattern, port: Port = 0, stepDeg = 1)
     const bandSines = Math.sin((southDeg + stepDeg) * RAD_PER_DEG) - Math.sin(southDeg * RAD_PER_DEG);
     let sum = 0;
     for (let column = 0; column < columns; column++) {
-      sum += ratioFromDb(pattern.gainDbi(-180 + (column + 0.5) * stepDeg, southDeg + stepDeg / 2, port));
+      const [azimuthDeg, elevationDeg] = [-180 + (column + 0.5) * stepDeg, southDeg + stepDeg / 2];
+      sum += ratioFromDb(pattern.gainDbi(azimuthDeg, elevationDeg, port));
+      if (pattern.crossGainDbi) sum += ratioFromDb(pattern.crossGainDbi(azimuthDeg, elevationDeg, port));
     }
     mean += (sum / columns) * (bandSines / 2);
   }

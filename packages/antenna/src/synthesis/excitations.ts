@@ -1,0 +1,40 @@
+import { RAD_PER_DEG, wavelengthM } from "@fellmark/units";
+import type { PatchArrayDescription } from "../description.ts";
+import type { Port } from "../pattern.ts";
+import { taperWeights } from "../theory/array-tapers.ts";
+import { seededNormal } from "./seeded-normal.ts";
+
+/** Errors of a printed feed network, rms. Common practice without a source. */
+const AMPLITUDE_ERROR_DB = 0.5;
+const PHASE_ERROR_RAD = 5 * RAD_PER_DEG;
+
+/** Complex amplitudes of the elements of one port, row by row from below, from left to right. */
+export interface Excitations {
+  re: Float64Array;
+  im: Float64Array;
+}
+
+/** Tapers, the phases of the electrical tilt, and the errors of the feed, which differ from port to port. */
+export function excitationsOf(description: PatchArrayDescription, port: Port): Excitations {
+  const { columns, rows, idealLobes = false, seed = 1 } = description;
+  const across = taperWeights(description.columnTaper ?? { kind: "uniform" }, columns);
+  const upward = taperWeights(description.rowTaper ?? { kind: "uniform" }, rows);
+  const normal = seededNormal(2 * seed + port);
+  const [amplitudeErrorDb, phaseErrorRad] = idealLobes ? [0, 0] : [AMPLITUDE_ERROR_DB, PHASE_ERROR_RAD];
+  const re = new Float64Array(rows * columns);
+  const im = new Float64Array(rows * columns);
+  for (let i = 0; i < rows * columns; i++) {
+    const row = Math.floor(i / columns);
+    const amplitude = upward[row] * across[i % columns] * 10 ** ((amplitudeErrorDb * normal()) / 20);
+    const phase = row * tiltPhaseRad(description) + phaseErrorRad * normal();
+    re[i] = amplitude * Math.cos(phase);
+    im[i] = amplitude * Math.sin(phase);
+  }
+  return { re, im };
+}
+
+/** From row to row upward, so that at the design frequency the fields add toward the tilt below the horizon. */
+function tiltPhaseRad({ rowSpacingM, designFrequencyGhz, electricalDowntiltDeg = 0 }: PatchArrayDescription): number {
+  const waves = (2 * Math.PI) / wavelengthM(designFrequencyGhz);
+  return waves * rowSpacingM * Math.sin(electricalDowntiltDeg * RAD_PER_DEG);
+}

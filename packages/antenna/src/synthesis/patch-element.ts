@@ -1,0 +1,49 @@
+import { SPEED_OF_LIGHT_M_S } from "@fellmark/units";
+
+/** Relative permittivity of the carrier under the patches: glass-reinforced PTFE, the common laminate of panels. */
+const PERMITTIVITY = 2.2;
+
+/** Half-wave resonance, the fringing field at both ends taken off. Source: C. A. Balanis, Antenna Theory, 14.2. */
+const RESONANT_SHARE = 0.49;
+
+/**
+ * How sharply the edge of the ground plane, a wavelength or so wide, ends the front half: with it a patch has -5.6 dB
+ * along the ground plane in its E plane, -15 dB in its H plane and a front-to-back ratio of 30.8 dB.
+ */
+const EDGE_SOFTNESS = 0.35;
+const AHEAD = (1 + Math.hypot(1, EDGE_SOFTNESS)) / 2;
+
+/** Side of the square patch that resonates at a frequency. Example: 5.8 GHz: 17.08 mm. */
+export function patchSideM(designFrequencyGhz: number): number {
+  return (RESONANT_SHARE * SPEED_OF_LIGHT_M_S) / (designFrequencyGhz * 1e9) / Math.sqrt(PERMITTIVITY);
+}
+
+/**
+ * Field of a square patch over a ground plane: two slots a side apart, cos in the E plane, sinc and cos of the angle
+ * in the H plane. The edge of the finite ground plane is a smooth step in place of the image: with
+ * g = (c + sqrt(c^2 + 0.35^2)) / 2, c the cosine off boresight, the factor cos of the source is g and its factor 1 is
+ * g' = dg/dc, each 1 ahead; behind both come to the same low level.
+ * Source: C. A. Balanis, Antenna Theory, 14.2.2 (cavity model, eqs 14-44 and on), the step is a stated construction.
+ * @param halfSideRad Half the side of the patch times the wave number.
+ * @param alongE Component of the direction along the E plane, -1 to 1; `alongH` likewise; `ahead` its cosine.
+ * Writes the co-polar and the cross-polar field into `out`, by Ludwig's third definition; both real.
+ */
+export function patchField(
+  halfSideRad: number,
+  direction: { alongE: number; alongH: number; ahead: number },
+  out: Float64Array,
+): void {
+  const { alongE, alongH, ahead } = direction;
+  const root = Math.sqrt(ahead * ahead + EDGE_SOFTNESS * EDGE_SOFTNESS);
+  const inH = (ahead + root) / 2 / AHEAD;
+  const inE = (inH / root) * Math.hypot(1, EDGE_SOFTNESS);
+  const aside = alongE * alongE + alongH * alongH;
+  const slots = Math.cos(halfSideRad * alongE) * sinc(halfSideRad * alongH);
+  const shareE = aside === 0 ? 1 : (alongE * alongE) / aside;
+  out[0] = slots * (inE * shareE + inH * (1 - shareE));
+  out[1] = aside === 0 ? 0 : slots * ((alongE * alongH) / aside) * (inE - inH);
+}
+
+function sinc(x: number): number {
+  return Math.abs(x) < 1e-9 ? 1 : Math.sin(x) / x;
+}
