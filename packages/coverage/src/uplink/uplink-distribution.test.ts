@@ -1,7 +1,7 @@
 import { seededRandom } from "@fellmark/testkit";
 import { dbFromRatio, milliwattsFromDbm } from "@fellmark/units";
 import { describe, expect, it } from "vitest";
-import { type UplinkSender, uplinkDistribution } from "./uplink-distribution.ts";
+import { meanLevelMw, type UplinkSender, uplinkDistribution } from "./uplink-distribution.ts";
 
 /** Subscribers at levels spread over 40 dB under -75 dBm, with demands from 1 to 10. */
 function sectorOf(places: number, seed: number, activity = 1): UplinkSender {
@@ -44,6 +44,7 @@ describe("a distribution by hand", () => {
   it("weighs places by their demand", () => {
     const sender = { levelsMw: Float64Array.of(4, 8), weights: Float64Array.of(3, 1), activity: 1 };
     expect(uplinkDistribution([sender]).meanMw).toBe(5);
+    expect(meanLevelMw([sender, half])).toBe(5.5);
     expect(uplinkDistribution([sender], { levels: 2 }).levelsMw).toEqual(Float64Array.of(4, 6));
   });
 

@@ -46,13 +46,21 @@ export function uplinkDistribution(
   const states = senders.map(statesOf);
   const combinations = states.reduce((product, { shares }) => product * shares.length, 1);
   const sums = combinations <= exactCombinations ? allSums(states) : drawnSums(states, draws, seed);
-  const sorted = sortByLevel(sums);
   return {
-    meanMw: states.reduce((sum, sender) => sum + meanOf(sender), 0),
-    medianMw: quantileOf(sorted, 0.5),
-    p90Mw: quantileOf(sorted, 0.9),
-    levelsMw: combinations === 1 ? sorted.levelsMw : equallyLikelyLevels(sorted, levels),
+    meanMw: meanLevelMw(senders),
+    medianMw: quantileOf(sums, 0.5),
+    p90Mw: quantileOf(sums, 0.9),
+    levelsMw: combinations === 1 ? sums.levelsMw : equallyLikelyLevels(sums, levels),
   };
+}
+
+/** Mean of what senders bring together, mW: the sum of their means. */
+export function meanLevelMw(senders: readonly UplinkSender[]): number {
+  let sum = 0;
+  for (const { levelsMw, shares } of senders.map(statesOf)) {
+    for (let state = 0; state < shares.length; state++) sum += levelsMw[state] * shares[state];
+  }
+  return sum;
 }
 
 function statesOf({ levelsMw, weights, activity }: UplinkSender): States {
@@ -64,11 +72,7 @@ function statesOf({ levelsMw, weights, activity }: UplinkSender): States {
   return { levelsMw: Float64Array.of(0, ...levelsMw), shares: Float64Array.of(1 - activity, ...shares) };
 }
 
-function meanOf({ levelsMw, shares }: States): number {
-  return levelsMw.reduce((sum, level, index) => sum + level * shares[index], 0);
-}
-
-/** All combinations: each sender multiplies those before it by its states. */
+/** All combinations, rising: each sender multiplies those before it by its states. */
 function allSums(senders: readonly States[]): States {
   let sums: States = { levelsMw: Float64Array.of(0), shares: Float64Array.of(1) };
   for (const sender of senders) {
@@ -82,11 +86,11 @@ function allSums(senders: readonly States[]): States {
       shares: Float64Array.from({ length }, (_, i) => sums.shares[Math.floor(i / count)] * sender.shares[i % count]),
     };
   }
-  return sums;
+  return sortByLevel(sums);
 }
 
 /**
- * Drawn combinations. Of each sender every state comes as often as its share says, which keeps the means; the seed
+ * Drawn combinations, rising. Of each sender every state comes as often as its share says, which keeps the means; the seed
  * decides only which states meet.
  */
 function drawnSums(senders: readonly States[], draws: number, seed: number): States {
@@ -98,7 +102,7 @@ function drawnSums(senders: readonly States[], draws: number, seed: number): Sta
     shuffle(levelOfDraw, random);
     for (let draw = 0; draw < draws; draw++) levelsMw[draw] += levelOfDraw[draw];
   }
-  return { levelsMw, shares: new Float64Array(draws).fill(1 / draws) };
+  return { levelsMw: levelsMw.sort(), shares: new Float64Array(draws).fill(1 / draws) };
 }
 
 /** Walks the states in their order, each as long as its share lasts. */

@@ -37,10 +37,7 @@ interface Placed extends ScanReading {
  * that another has, and where the steps between bearings differ.
  */
 export function scanRings(scan: Scan, channel: Channel, pointer: string): ScanRings | null {
-  const placed = scan.readings
-    .map((reading, index): Placed => ({ ...reading, pointer: `${pointer}/readings/${index}` }))
-    .filter(({ centreMhz }) => isInside(binOf(centreMhz, scan.resolutionMhz, channel)))
-    .sort((a, b) => a.centreMhz - b.centreMhz || a.azimuthDeg - b.azimuthDeg);
+  const placed = readingsInside(scan, channel, pointer);
   if (placed.length === 0) return null;
   const rings = ringsOf(placed);
   for (const ring of rings) refuseDuplicates(ring);
@@ -54,6 +51,16 @@ export function scanRings(scan: Scan, channel: Channel, pointer: string): ScanRi
       levelsDbm: Float64Array.from(ring, ({ levelDbm }) => levelDbm),
     })),
   };
+}
+
+/** Ordered by frequency, then bearing. */
+function readingsInside({ readings, resolutionMhz }: Scan, channel: Channel, pointer: string): Placed[] {
+  const placed: Placed[] = [];
+  for (const [index, reading] of readings.entries()) {
+    const { lowMhz, highMhz } = binOf(reading.centreMhz, resolutionMhz, channel);
+    if (lowMhz < highMhz) placed.push({ ...reading, pointer: `${pointer}/readings/${index}` });
+  }
+  return placed.sort((a, b) => a.centreMhz - b.centreMhz || a.azimuthDeg - b.azimuthDeg);
 }
 
 /** One ring for each frequency, from readings that are ordered by it. */
@@ -73,10 +80,6 @@ function binOf(centreMhz: number, resolutionMhz: number, channel: Channel): Omit
     lowMhz: Math.max(centreMhz - resolutionMhz / 2, channel.centreMhz - channel.widthMhz / 2),
     highMhz: Math.min(centreMhz + resolutionMhz / 2, channel.centreMhz + channel.widthMhz / 2),
   };
-}
-
-function isInside({ lowMhz, highMhz }: Omit<ScanBin, "levelsDbm">): boolean {
-  return lowMhz < highMhz;
 }
 
 function refuseDuplicates(ring: readonly Placed[]): void {
