@@ -1,0 +1,102 @@
+import type { Channel } from "@fellmark/radio";
+
+/** A channel that may be chosen. */
+export interface AdviceChannel extends Channel {
+  /** In a band where whoever finds a radar must leave the channel. */
+  isRadar: boolean;
+  /** Asked for; channels that are only in use today are not. */
+  isOffered: boolean;
+}
+
+/** What a sector would be on one channel. */
+export interface ChannelUse {
+  /** Why the sector may not use it, or null. */
+  refusal: string | null;
+  /** Power of the sector, and of its kits, on this channel over that on today's, linear. */
+  downScale: number;
+  upScale: number;
+  /** Noise at the kit; noise, scans and strangers at the sector. Per chain, mW. */
+  noiseDownMw: number;
+  noiseUpMw: number;
+  /** Least SINR of each rate, linear, rising; net Mbit/s down and up. */
+  rateSinr: Float64Array;
+  downMbps: Float64Array;
+  upMbps: Float64Array;
+}
+
+/** A sector with the places that stand for those it serves. */
+export interface AdviceSector {
+  id: string;
+  site: string;
+  azimuthDeg: number;
+  /** Number of today's channel. */
+  today: number;
+  /** By channel. */
+  uses: ChannelUse[];
+  points: ServedPoints;
+  /** By source (sectors, then emitters): share of this sector's downlink that it is on. 0 for the sector itself. */
+  baseOnDown: Float64Array;
+  /** By sector: shares of this sector's uplink that its base, and that one of its subscribers, is on. */
+  baseOnUp: Float64Array;
+  subscriberOnUp: Float64Array;
+  /** By sector, on one channel: level of its base and mean level of its subscribers at this sector, mW. */
+  baseMw: Float64Array;
+  subscriberMw: Float64Array;
+}
+
+/** Places of one sector. Levels are per chain, in mW, on today's channel at today's power. */
+export interface ServedPoints {
+  count: number;
+  /** By point and source, [point * sources + source]: level at the kit aimed at its sector; as if on its channel. */
+  levelMw: Float64Array;
+  /** By point: level at the sector with the kit's full power. */
+  upMw: Float64Array;
+  /** By point: what is left of a signal after fade and confidence margins, linear. */
+  margin: Float64Array;
+  /** By point: number of the plan that is sold there, from 1; 0 where nobody is known. */
+  plan: Uint8Array;
+}
+
+/** Which channel is best for which sector, apart from where the numbers come from. */
+export interface AdviceProblem {
+  channels: AdviceChannel[];
+  sectors: AdviceSector[];
+  /** Their levels follow those of the sectors. */
+  emitters: { channel: Channel }[];
+  /** Share of a source's power on channel `from` that counts in channel `to`: [from * channels + to]. */
+  coupling: Float64Array;
+  /** The same from an emitter: [emitter * channels + to]. */
+  emitterCoupling: Float64Array;
+}
+
+/** By sector: number of its channel, or SILENT. */
+export type ChannelPlan = Int16Array;
+
+/** A sector that does not send. */
+export const SILENT = -1;
+
+export function todaysPlan({ sectors }: AdviceProblem): ChannelPlan {
+  return Int16Array.from(sectors, ({ today }) => today);
+}
+
+/** Numbers of the channels that a sector may be given. */
+export function choicesOf({ channels, sectors }: AdviceProblem, sector: number): number[] {
+  return channels.flatMap(({ isOffered }, channel) =>
+    isOffered && sectors[sector].uses[channel].refusal === null ? [channel] : [],
+  );
+}
+
+/** Whether two channels share any frequency. */
+export function overlaps(a: Channel, b: Channel): boolean {
+  return Math.abs(a.centreMhz - b.centreMhz) < (a.widthMhz + b.widthMhz) / 2;
+}
+
+/** Bands where radars have the first right, MHz. Source: ETSI EN 301 893 V2.1.1, 4.2.6.1; 47 CFR 15.407(h)(2). */
+const RADAR_BANDS_MHZ = [
+  { from: 5250, to: 5350 },
+  { from: 5470, to: 5725 },
+];
+
+export function isRadarChannel({ centreMhz, widthMhz }: Channel): boolean {
+  return RADAR_BANDS_MHZ.some(({ from, to }) => centreMhz + widthMhz / 2 > from && centreMhz - widthMhz / 2 < to);
+}

@@ -1,0 +1,70 @@
+import { seededRandom } from "@fellmark/testkit";
+import { describe, expect, it } from "vitest";
+import { type AdviceProblem, overlaps, todaysPlan } from "./advice-problem.ts";
+import { choosePlan } from "./choose-plan.ts";
+import { planScore } from "./sector-score.ts";
+import { smallProblem } from "./testing/small-problem.ts";
+
+/** The best score of all plans, by trying every one. */
+function bestOfAll(problem: AdviceProblem): number {
+  const { sectors, channels } = problem;
+  let best = Number.NEGATIVE_INFINITY;
+  for (let number = 0; number < channels.length ** sectors.length; number++) {
+    const plan = Int16Array.from(
+      sectors,
+      (_, sector) => Math.floor(number / channels.length ** sector) % channels.length,
+    );
+    best = Math.max(best, planScore(problem, plan));
+  }
+  return best;
+}
+
+const centresMhz = [5180, 5200, 5220, 5745];
+
+describe("a channel for every sector", () => {
+  it("finds the best of all plans in each of 50 networks of 2 to 4 sectors and 2 to 4 channels", () => {
+    let worst = 0;
+    for (let seed = 1; seed <= 50; seed++) {
+      const random = seededRandom(seed);
+      const problem = smallProblem({
+        sectors: 2 + Math.floor(3 * random()),
+        centresMhz: centresMhz.slice(0, 2 + Math.floor(3 * random())),
+        points: 40,
+        emitters: Math.floor(3 * random()),
+        random,
+      });
+      worst = Math.max(worst, bestOfAll(problem) - choosePlan(problem, { seed }).score);
+    }
+    expect(worst).toBeLessThan(1e-9);
+  });
+
+  it("is the same every time for a seed, and never worse than today's", () => {
+    const problem = smallProblem({ sectors: 6, centresMhz, points: 40, random: seededRandom(7) });
+    const first = choosePlan(problem, { seed: 5 });
+    expect(choosePlan(problem, { seed: 5 })).toEqual(first);
+    expect(first.score).toBeGreaterThanOrEqual(planScore(problem, todaysPlan(problem)));
+    expect(first.score).toBeCloseTo(planScore(problem, first.plan), 9);
+    expect(first.isCutShort).toBe(false);
+  });
+
+  it("gives two sectors that hear each other channels apart", () => {
+    const problem = smallProblem({ sectors: 2, centresMhz, points: 40, random: seededRandom(3) });
+    const { plan } = choosePlan(problem);
+    expect(overlaps(problem.channels[plan[0]], problem.channels[plan[1]])).toBe(false);
+  });
+
+  it("keeps today's plan where nothing is better, and where no channel is offered", () => {
+    const quiet = smallProblem({ sectors: 1, centresMhz, points: 10, random: seededRandom(1) });
+    expect([...choosePlan(quiet).plan]).toEqual([0]);
+    const closed = smallProblem({ sectors: 3, centresMhz, points: 10, random: seededRandom(1) });
+    for (const channel of closed.channels) channel.isOffered = false;
+    expect([...choosePlan(closed).plan]).toEqual([0, 0, 0]);
+  });
+
+  it("ends at its limit and says so", () => {
+    const problem = smallProblem({ sectors: 9, centresMhz, points: 20, random: seededRandom(7) });
+    const { score, isCutShort } = choosePlan(problem, { maxScores: 30 });
+    expect(isCutShort).toBe(true);
+    expect(score).toBeGreaterThanOrEqual(planScore(problem, todaysPlan(problem)));
+  });
+});

@@ -1,0 +1,60 @@
+import { type AdviceProblem, type ChannelPlan, choicesOf, overlaps } from "./advice-problem.ts";
+import { neighboursOf } from "./seams.ts";
+import { sectorScore } from "./sector-score.ts";
+import { type WorstTenth, worstTenth } from "./worst-tenth.ts";
+
+/** A channel for one sector while all others keep theirs. */
+export interface RankedChannel extends WorstTenth {
+  channel: number;
+  score: number;
+  /** Neighbours on the same site whose channel overlaps it: at the seam between them C/I is 0 dB. */
+  seams: number;
+  /** For a radar channel: the best channel to leave to, or null where there is none that is clear. */
+  fallback: number | null;
+}
+
+/** Share of the worst tenth's rates that a fallback must keep, down and up. Common practice, no source. */
+const FALLBACK_SHARE = 0.75;
+
+/** Channels that a sector may use, best first; all other sectors as in the plan. */
+export function rankChannels(problem: AdviceProblem, plan: ChannelPlan, sector: number): RankedChannel[] {
+  const trial = plan.slice();
+  const tried = choicesOf(problem, sector).map((channel) => {
+    trial[sector] = channel;
+    return {
+      channel,
+      score: sectorScore(problem, trial, sector),
+      seams: seamsOf(problem, trial, sector),
+      ...worstTenth(problem, trial, sector),
+    };
+  });
+  tried.sort((a, b) => b.score - a.score || a.seams - b.seams || a.channel - b.channel);
+  return tried.map((own) => ({ ...own, fallback: fallbackOf(problem, tried, own) }));
+}
+
+/** How one channel of the plan itself would rank. */
+export function judgeChannel(problem: AdviceProblem, plan: ChannelPlan, sector: number): RankedChannel {
+  const own = {
+    channel: plan[sector],
+    score: sectorScore(problem, plan, sector),
+    seams: seamsOf(problem, plan, sector),
+    ...worstTenth(problem, plan, sector),
+  };
+  return { ...own, fallback: fallbackOf(problem, rankChannels(problem, plan, sector), own) };
+}
+
+type Tried = Omit<RankedChannel, "fallback">;
+
+function fallbackOf({ channels }: AdviceProblem, ranked: readonly Tried[], own: Tried): number | null {
+  if (!channels[own.channel].isRadar) return null;
+  const keeps = (other: Tried) =>
+    other.downMbps >= FALLBACK_SHARE * own.downMbps && other.upMbps >= FALLBACK_SHARE * own.upMbps;
+  const best = ranked.find((other) => !overlaps(channels[other.channel], channels[own.channel]) && keeps(other));
+  return best?.channel ?? null;
+}
+
+function seamsOf(problem: AdviceProblem, plan: ChannelPlan, sector: number): number {
+  const { channels } = problem;
+  const own = channels[plan[sector]];
+  return neighboursOf(problem, sector).filter((other) => overlaps(channels[plan[other]], own)).length;
+}

@@ -1,0 +1,24 @@
+import type { AdviceProblem, ChannelPlan } from "./advice-problem.ts";
+import { gradedRate } from "./graded-rate.ts";
+import { worstTenthSinr } from "./worst-tenth.ts";
+
+/** Rate under which being slower no longer counts, Mbit/s: it keeps the logarithm finite. */
+const LEAST_MBPS = 1e-3;
+
+/**
+ * What a plan is worth to one sector: ln of the worst tenth's rate down plus that of its rate up. Summed over the sectors
+ * this is proportional fairness: a plan is better when the shares that some gain exceed the shares that others lose.
+ * Source: F. Kelly, "Charging and rate control for elastic traffic", European Trans. Telecommunications 8 (1997).
+ */
+export function sectorScore(problem: AdviceProblem, plan: ChannelPlan, sector: number): number {
+  const { rateSinr, downMbps, upMbps } = problem.sectors[sector].uses[plan[sector]];
+  const { sinrDown, sinrUp } = worstTenthSinr(problem, plan, sector);
+  const down = gradedRate(rateSinr, downMbps, sinrDown);
+  const up = gradedRate(rateSinr, upMbps, sinrUp);
+  return Math.log(Math.max(LEAST_MBPS, down)) + Math.log(Math.max(LEAST_MBPS, up));
+}
+
+/** Sum of the scores of all sectors. */
+export function planScore(problem: AdviceProblem, plan: ChannelPlan): number {
+  return problem.sectors.reduce((sum, _, sector) => sum + sectorScore(problem, plan, sector), 0);
+}

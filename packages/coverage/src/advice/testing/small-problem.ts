@@ -1,0 +1,85 @@
+import { channelCoupling, rateThresholds } from "@fellmark/radio";
+import { milliwattsFromDbm, ratioFromDb } from "@fellmark/units";
+import { type AdviceProblem, type AdviceSector, isRadarChannel } from "../advice-problem.ts";
+
+interface Shape {
+  sectors: number;
+  centresMhz: number[];
+  points: number;
+  random: () => number;
+  /** Strangers, each on a channel drawn from the centres. */
+  emitters?: number;
+}
+
+/** A network of levels drawn at random: places 15 to 45 dB over the noise, other sectors -10 to 40 dB below that. */
+export function smallProblem({ sectors, centresMhz, points, random, emitters = 0 }: Shape): AdviceProblem {
+  const channels = centresMhz.map((centreMhz) => {
+    const channel = { centreMhz, widthMhz: 20 };
+    return { ...channel, isRadar: isRadarChannel(channel), isOffered: true };
+  });
+  const strangers = Array.from({ length: emitters }, () => ({
+    channel: { centreMhz: centresMhz[Math.floor(random() * centresMhz.length)], widthMhz: 20 },
+  }));
+  const share = (from: { centreMhz: number; widthMhz: number }) => channels.map((to) => channelCoupling(from, to));
+  return {
+    channels,
+    sectors: Array.from({ length: sectors }, (_, index) => smallSector(index, sectors, strangers.length)),
+    emitters: strangers,
+    coupling: Float64Array.from(channels.flatMap(share)),
+    emitterCoupling: Float64Array.from(strangers.flatMap(({ channel }) => share(channel))),
+  };
+
+  function smallSector(index: number, all: number, others: number): AdviceSector {
+    const sources = all + others;
+    const wantedDbm = Array.from({ length: points }, () => -80 + 30 * random());
+    const levelMw = wantedDbm.flatMap((wanted) =>
+      Array.from({ length: sources }, (__, source) =>
+        milliwattsFromDbm(source === index ? wanted : wanted + 10 - 50 * random()),
+      ),
+    );
+    return {
+      id: `s${index}`,
+      site: `m${Math.floor(index / 2)}`,
+      azimuthDeg: (index % 2) * 180,
+      today: 0,
+      uses: channels.map(() => plainUse()),
+      points: {
+        count: points,
+        levelMw: Float64Array.from(levelMw),
+        upMw: Float64Array.from(wantedDbm, (wanted) => milliwattsFromDbm(wanted - 4)),
+        margin: new Float64Array(points).fill(ratioFromDb(-5)),
+        plan: new Uint8Array(points),
+      },
+      baseOnDown: Float64Array.from({ length: sources }, (__, source) => (source === index ? 0 : 1)),
+      baseOnUp: new Float64Array(all),
+      subscriberOnUp: Float64Array.from({ length: all }, (__, source) => (source === index ? 0 : 1)),
+      baseMw: new Float64Array(all).fill(milliwattsFromDbm(-40)),
+      subscriberMw: Float64Array.from({ length: all }, () => milliwattsFromDbm(-75 - 40 * random())),
+    };
+  }
+}
+
+/** A 20 MHz channel at today's power, with a receiver noise figure of 6 dB. */
+function plainUse(): AdviceSector["uses"][number] {
+  const of = (downShare: number) =>
+    rateThresholds({
+      table: "802.11ax",
+      widthMhz: 20,
+      streams: 2,
+      implementationDb: 2,
+      share: downShare,
+      macEfficiency: 0.75,
+    });
+  const down = of(0.75);
+  const noiseMw = milliwattsFromDbm(-95);
+  return {
+    refusal: null,
+    downScale: 1,
+    upScale: 1,
+    noiseDownMw: noiseMw,
+    noiseUpMw: noiseMw,
+    rateSinr: down.sinrDb.map(ratioFromDb),
+    downMbps: down.netMbps,
+    upMbps: of(0.25).netMbps,
+  };
+}

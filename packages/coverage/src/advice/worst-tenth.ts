@@ -1,0 +1,115 @@
+import { dbFromRatio } from "@fellmark/units";
+import { type AdviceProblem, type ChannelPlan, type ChannelUse, SILENT } from "./advice-problem.ts";
+import { atRate } from "./graded-rate.ts";
+
+/** What nine tenths of a sector's places have at least, after their margins. */
+export interface WorstTenth {
+  sinrDownDb: number;
+  sinrUpDb: number;
+  downMbps: number;
+  upMbps: number;
+}
+
+/** The worst tenth of a sector under a plan; SINR is linear. */
+export interface LinearWorstTenth {
+  sinrDown: number;
+  sinrUp: number;
+}
+
+/**
+ * Downlink and uplink SINR of the worst tenth of a sector's places, linear, with all other sectors on the channels of the
+ * plan. Interference is taken at its mean over time. A sector without places has Infinity.
+ */
+export function worstTenthSinr(problem: AdviceProblem, plan: ChannelPlan, sector: number): LinearWorstTenth {
+  return {
+    sinrDown: lowestTenth(downSinr(problem, plan, sector)),
+    sinrUp: lowestTenth(upSinr(problem, plan, sector)),
+  };
+}
+
+export function worstTenth(problem: AdviceProblem, plan: ChannelPlan, sector: number): WorstTenth {
+  const { sinrDown, sinrUp } = worstTenthSinr(problem, plan, sector);
+  const use = problem.sectors[sector].uses[plan[sector]];
+  return {
+    sinrDownDb: dbFromRatio(sinrDown),
+    sinrUpDb: dbFromRatio(sinrUp),
+    downMbps: atRate(use.rateSinr, use.downMbps, sinrDown),
+    upMbps: atRate(use.rateSinr, use.upMbps, sinrUp),
+  };
+}
+
+/** Downlink SINR of every place of a sector after its margin, linear. Own-site interference falls with the signal. */
+export function downSinr(problem: AdviceProblem, plan: ChannelPlan, sector: number): Float64Array {
+  const own = problem.sectors[sector];
+  const { count, levelMw, margin } = own.points;
+  const { downScale, noiseDownMw } = useOf(problem, plan, sector);
+  const sources = problem.sectors.length + problem.emitters.length;
+  const { sameSite, others } = downFactors(problem, plan, sector);
+  const sinr = new Float64Array(count);
+  for (let point = 0; point < count; point++) {
+    const at = point * sources;
+    let ownSiteMw = 0;
+    let farMw = noiseDownMw;
+    for (let source = 0; source < sources; source++) {
+      ownSiteMw += levelMw[at + source] * sameSite[source];
+      farMw += levelMw[at + source] * others[source];
+    }
+    sinr[point] = (levelMw[at + sector] * downScale * margin[point]) / (farMw + ownSiteMw * margin[point]);
+  }
+  return sinr;
+}
+
+/** What each source's level is multiplied with: those on the sector's own site, and all others. */
+function downFactors(problem: AdviceProblem, plan: ChannelPlan, sector: number) {
+  const { sectors, emitters, channels, coupling, emitterCoupling } = problem;
+  const own = sectors[sector];
+  const to = plan[sector];
+  const sameSite = new Float64Array(sectors.length + emitters.length);
+  const others = new Float64Array(sameSite.length);
+  sectors.forEach(({ site, uses }, source) => {
+    const from = plan[source];
+    if (source === sector || from === SILENT) return;
+    const factor = coupling[from * channels.length + to] * own.baseOnDown[source] * uses[from].downScale;
+    (site === own.site ? sameSite : others)[source] = factor;
+  });
+  emitters.forEach((_, emitter) => {
+    const source = sectors.length + emitter;
+    others[source] = emitterCoupling[emitter * channels.length + to] * own.baseOnDown[source];
+  });
+  return { sameSite, others };
+}
+
+/** Uplink SINR of every place of a sector after its margin, linear. */
+export function upSinr(problem: AdviceProblem, plan: ChannelPlan, sector: number): Float64Array {
+  const { upMw, margin } = problem.sectors[sector].points;
+  const { upScale } = useOf(problem, plan, sector);
+  const perSignal = upScale / upNoiseMw(problem, plan, sector);
+  return upMw.map((levelMw, point) => levelMw * margin[point] * perSignal);
+}
+
+/** Noise and mean interference at a sector's receiver, mW. */
+export function upNoiseMw({ sectors, channels, coupling }: AdviceProblem, plan: ChannelPlan, sector: number): number {
+  const own = sectors[sector];
+  const to = plan[sector];
+  let noiseMw = own.uses[to].noiseUpMw;
+  for (let source = 0; source < sectors.length; source++) {
+    const from = plan[source];
+    if (source === sector || from === SILENT) continue;
+    const use = sectors[source].uses[from];
+    const heardMw =
+      own.baseMw[source] * own.baseOnUp[source] * use.downScale +
+      own.subscriberMw[source] * own.subscriberOnUp[source] * use.upScale;
+    noiseMw += heardMw * coupling[from * channels.length + to];
+  }
+  return noiseMw;
+}
+
+function useOf({ sectors }: AdviceProblem, plan: ChannelPlan, sector: number): ChannelUse {
+  return sectors[sector].uses[plan[sector]];
+}
+
+/** The value that nine tenths reach or exceed; Infinity where there is none. Sorts in place. */
+export function lowestTenth(values: Float64Array): number {
+  if (values.length === 0) return Number.POSITIVE_INFINITY;
+  return values.sort()[Math.floor((values.length - 1) / 10)];
+}
