@@ -1,119 +1,6 @@
-import { MAX_LATITUDE_DEG } from "@fellmark/geodesy";
 import { z } from "zod";
-
-const id = z.string().regex(/^[A-Za-z0-9][A-Za-z0-9._-]{0,63}$/, "1 to 64 letters, digits, dot, dash or underscore");
-const db = (min: number, max: number) => z.number().min(min).max(max);
-const heightAglM = z.number().min(0.5).max(500);
-
-/** [angleDeg, level in dB relative to the peak] */
-const cutPoint = z.tuple([z.number().min(-180).max(360), db(-120, 0)]);
-
-const cuts = {
-  gainDbi: db(-10, 60),
-  horizontal: z.array(cutPoint).min(2).max(3600),
-  vertical: z.array(cutPoint).min(2).max(3600),
-};
-const sizeM = z.number().min(0.005).max(10);
-const seed = z.int().min(0).max(4_294_967_295);
-
-const taperSchema = z.discriminatedUnion("kind", [
-  z.strictObject({ kind: z.literal("uniform") }),
-  z.strictObject({ kind: z.literal("cosine"), pedestalDb: db(0, 60) }),
-  z.strictObject({ kind: z.literal("chebyshev"), sideLobeDb: db(10, 60) }),
-]);
-
-/** Fields of an antenna that is computed from its build. */
-const synthesis = {
-  /** Without the errors of a real build and the scatter of a mast. */
-  idealLobes: z.boolean().optional(),
-  seed: seed.optional(),
-};
-
-/** Every kind of antenna without others inside; `extra` is what stands beside the kind. */
-function plainAntennas<Extra extends z.ZodRawShape>(extra: Extra) {
-  return [
-    z.strictObject({ ...extra, kind: z.literal("isotropic"), gainDbi: db(-10, 60) }),
-    z.strictObject({ ...extra, kind: z.literal("tr38901") }),
-    z.strictObject({ ...extra, kind: z.literal("cuts"), ...cuts }),
-    z.strictObject({
-      ...extra,
-      kind: z.literal("patch-array"),
-      columns: z.int().min(1).max(64),
-      rows: z.int().min(1).max(64),
-      columnSpacingM: sizeM,
-      rowSpacingM: sizeM,
-      columnTaper: taperSchema.optional(),
-      rowTaper: taperSchema.optional(),
-      electricalDowntiltDeg: z.number().min(-30).max(30).optional(),
-      designFrequencyGhz: z.number().min(0.4).max(70),
-      feedLossDb: db(0, 20).optional(),
-      ...synthesis,
-    }),
-    z.strictObject({
-      ...extra,
-      kind: z.literal("horn"),
-      form: z.enum(["conical", "dual-mode", "corrugated"]),
-      diameterM: sizeM,
-      slantLengthM: sizeM,
-      lossDb: db(0, 20).optional(),
-      ...synthesis,
-    }),
-    z.strictObject({
-      ...extra,
-      kind: z.literal("pyramidal-horn"),
-      widthM: sizeM,
-      heightM: sizeM,
-      slantLengthHM: sizeM,
-      slantLengthEM: sizeM,
-      lossDb: db(0, 20).optional(),
-      ...synthesis,
-    }),
-    z.strictObject({
-      ...extra,
-      kind: z.literal("dish"),
-      diameterM: sizeM,
-      focalRatio: z.number().min(0.2).max(3),
-      edgeTaperDb: db(0, 40),
-      blockageDiameterM: z.number().min(0).max(5).optional(),
-      surfaceRmsM: z.number().min(0).max(0.05).optional(),
-      lossDb: db(0, 20).optional(),
-      ...synthesis,
-    }),
-    z.strictObject({
-      ...extra,
-      kind: z.literal("f1336"),
-      gainDbi: db(0, 40),
-      azimuthWidthDeg: z.number().min(1).max(360),
-      elevationWidthDeg: z.number().min(0.5).max(90).optional(),
-      form: z.enum(["peak", "average"]),
-      electricalDowntiltDeg: z.number().min(-30).max(30).optional(),
-    }),
-    z.strictObject({ ...extra, kind: z.enum(["f699", "f1245"]), gainDbi: db(0, 70), diameterM: sizeM }),
-    z.strictObject({ ...extra, kind: z.literal("exchange"), text: z.string().max(1_000_000) }),
-    z.strictObject({ ...extra, kind: z.literal("csv"), text: z.string().max(1_000_000), gainDbi: db(-10, 60) }),
-  ] as const;
-}
-
-/** Kinds that change another antenna, which is given whole. */
-function changedAntennas<Extra extends z.ZodRawShape, Base extends z.ZodType>(extra: Extra, base: Base) {
-  return [
-    z.strictObject({
-      ...extra,
-      kind: z.literal("shrouded"),
-      base,
-      fromDeg: z.number().min(10).max(180),
-      reductionDb: db(0, 60),
-    }),
-    z.strictObject({ ...extra, kind: z.literal("without-lobes"), base, power: z.enum(["peak-kept", "renormalised"]) }),
-  ] as const;
-}
-
-const plainAntenna = z.discriminatedUnion("kind", plainAntennas({}));
-const innerAntenna = z.discriminatedUnion("kind", [...plainAntennas({}), ...changedAntennas({}, plainAntenna)]);
-export const antennaSchema = z.discriminatedUnion("kind", [
-  ...plainAntennas({ id }),
-  ...changedAntennas({ id }, innerAntenna),
-]);
+import { antennaSchema } from "./antenna-schema.ts";
+import { db, heightAglM, id, place } from "./field-schemas.ts";
 
 export const radioSchema = z.strictObject({
   id,
@@ -184,8 +71,7 @@ export const kitSchema = z.strictObject({
 
 export const siteSchema = z.strictObject({
   id,
-  lon: z.number().min(-180).max(180),
-  lat: z.number().min(-MAX_LATITUDE_DEG).max(MAX_LATITUDE_DEG),
+  ...place,
 });
 
 export const planSchema = z.strictObject({
@@ -242,8 +128,7 @@ export const terrainSchema = z.strictObject({
 /** Somebody else's transmitter. Without an antenna it sends equally in all directions. */
 export const emitterSchema = z.strictObject({
   id,
-  lon: z.number().min(-180).max(180),
-  lat: z.number().min(-MAX_LATITUDE_DEG).max(MAX_LATITUDE_DEG),
+  ...place,
   heightAglM,
   /** At the peak of its antenna, total over polarisations. */
   eirpDbm: db(-40, 90),
@@ -285,8 +170,7 @@ export const isolationSchema = z.strictObject({ sectors: z.tuple([id, id]), isol
 export const subscriberSchema = z.strictObject({
   id,
   sector: id,
-  lon: z.number().min(-180).max(180),
-  lat: z.number().min(-MAX_LATITUDE_DEG).max(MAX_LATITUDE_DEG),
+  ...place,
   kit: id.optional(),
   heightAglM: heightAglM.optional(),
   plan: id,
@@ -320,7 +204,6 @@ export type SiteSpec = CoverageRequest["sites"][number];
 export type SectorSpec = CoverageRequest["sectors"][number];
 export type KitSpec = CoverageRequest["kit"];
 export type RadioSpec = CoverageRequest["radios"][number];
-export type AntennaSpec = CoverageRequest["antennas"][number];
 export type PlanSpec = CoverageRequest["plans"][number];
 export type EmitterSpec = CoverageRequest["emitters"][number];
 export type ScanSpec = CoverageRequest["scans"][number];

@@ -1,0 +1,182 @@
+import { geodesicBetween } from "@fellmark/geodesy";
+import { InputError } from "@fellmark/units";
+import { type AntennaSpec, antennaSchema, descriptionOf } from "./antenna-schema.ts";
+import { canonicalJson } from "./canonical.ts";
+import type { Change, ChangeOf } from "./changes.ts";
+import type { CoverageRequest, SectorSpec, SubscriberSpec } from "./coverage-request.ts";
+import { checkCoverageRequest } from "./parse-request.ts";
+
+/**
+ * The request with every change made, in order; the request given is left as it is.
+ * Subscribers of a sector that is split go to the part that points at them best; those of a removed one go with it.
+ * Throws InputError below /changes/i for a change that names what is not there, and below /changes where the changed
+ * request could not be asked for.
+ */
+export function applyChanges(request: CoverageRequest, changes: readonly Change[]): CoverageRequest {
+  const changed = changes.reduce((at, change, index) => applied(at, change, `/changes/${index}`), request);
+  try {
+    checkCoverageRequest(changed);
+  } catch (error) {
+    if (!(error instanceof InputError)) throw error;
+    const problems = error.problems.map(({ pointer, detail, ...limit }) => ({
+      pointer: "/changes",
+      detail: `after the changes, ${pointer}: ${detail}`,
+      ...limit,
+    }));
+    throw new InputError(problems, error.code);
+  }
+  return changed;
+}
+
+function applied(request: CoverageRequest, change: Change, at: string): CoverageRequest {
+  switch (change.kind) {
+    case "swap-antenna":
+      return swapAntenna(request, change, at);
+    case "turn":
+      return withSector(request, change.sector, at, { azimuthDeg: change.azimuthDeg });
+    case "tilt":
+      return withSector(request, change.sector, at, { downtiltDeg: change.downtiltDeg });
+    case "channel":
+      return withSector(request, change.sector, at, { channel: change.channel });
+    case "power":
+      return withSector(request, change.sector, at, { powerDbm: change.powerDbm });
+    case "timing":
+      return withSector(request, change.sector, at, { timingGroup: change.timingGroup });
+    case "feeder":
+      return replaceFeeder(request, change, at);
+    case "split":
+      return split(request, change, at);
+    case "add-sector":
+      return addSector(request, change, at);
+    case "remove-sector":
+      return removeSector(request, change, at);
+    case "add-emitter":
+      return addEmitter(request, change, at);
+    case "without-lobes":
+      return withoutLobes(request, change, at);
+    case "obstacle-cap":
+      return { ...request, model: { ...request.model, obstacleCapDb: change.obstacleCapDb } };
+  }
+}
+
+function fault(pointer: string, detail: string): InputError {
+  return new InputError([{ pointer, detail }]);
+}
+
+function sectorOf(request: CoverageRequest, id: string, at: string): SectorSpec {
+  const sector = request.sectors.find((candidate) => candidate.id === id);
+  if (!sector) throw fault(`${at}/sector`, `there is no sector "${id}" at this point of the changes`);
+  return sector;
+}
+
+function antennaOf(request: CoverageRequest, id: string, pointer: string): AntennaSpec {
+  const antenna = request.antennas.find((candidate) => candidate.id === id);
+  if (!antenna) throw fault(pointer, `there is no antenna "${id}" at this point of the changes`);
+  return antenna;
+}
+
+function withSector(request: CoverageRequest, id: string, at: string, fields: Partial<SectorSpec>): CoverageRequest {
+  const sector = sectorOf(request, id, at);
+  return replaceSector(request, sector, [{ ...sector, ...fields }]);
+}
+
+function replaceSector(request: CoverageRequest, old: SectorSpec, parts: SectorSpec[]): CoverageRequest {
+  return { ...request, sectors: request.sectors.flatMap((sector) => (sector === old ? parts : sector)) };
+}
+
+/** The request with one more antenna; the same one again is no fault, another of the same id is. */
+function withAntenna(request: CoverageRequest, antenna: AntennaSpec, pointer: string): CoverageRequest {
+  const known = request.antennas.find(({ id }) => id === antenna.id);
+  if (!known) return { ...request, antennas: [...request.antennas, antenna] };
+  if (canonicalJson(known) === canonicalJson(antenna)) return request;
+  throw fault(`${pointer}/id`, `there is another antenna "${antenna.id}" already`);
+}
+
+function swapAntenna(request: CoverageRequest, change: ChangeOf<"swap-antenna">, at: string): CoverageRequest {
+  const { sector, antenna } = change;
+  if (typeof antenna !== "string") {
+    return withSector(withAntenna(request, antenna, `${at}/antenna`), sector, at, { antenna: antenna.id });
+  }
+  return withSector(request, sector, at, { antenna: antennaOf(request, antenna, `${at}/antenna`).id });
+}
+
+function replaceFeeder(request: CoverageRequest, change: ChangeOf<"feeder">, at: string): CoverageRequest {
+  const { feeder: _replaced, ...sector } = sectorOf(request, change.sector, at);
+  const old = sectorOf(request, change.sector, at);
+  return replaceSector(request, old, [{ ...sector, feederLossDb: change.feederLossDb }]);
+}
+
+function split(request: CoverageRequest, { sector: id, into }: ChangeOf<"split">, at: string): CoverageRequest {
+  const whole = sectorOf(request, id, at);
+  into.forEach(({ antenna }, index) => {
+    antennaOf(request, antenna, `${at}/into/${index}/antenna`);
+  });
+  const parts = into.map(({ channel = whole.channel, ...part }) => ({ ...whole, ...part, channel }));
+  parts.forEach((part, index) => {
+    const isTaken = [...request.sectors, ...parts.slice(0, index)].some((other) => other.id === part.id);
+    if (isTaken && (part.id !== id || parts.slice(0, index).some((other) => other.id === id)))
+      throw fault(`${at}/into/${index}/id`, `there is another sector "${part.id}" already`);
+  });
+  const subscribers = request.subscribers.map((subscriber) =>
+    subscriber.sector === id ? { ...subscriber, sector: bestPart(request, parts, subscriber).id } : subscriber,
+  );
+  const kept = parts.some((part) => part.id === id) ? request : withoutIsolationsOf(request, id);
+  return { ...replaceSector(kept, whole, parts), subscribers };
+}
+
+/** The part whose azimuth is nearest to the bearing of a subscriber. */
+function bestPart(request: CoverageRequest, parts: SectorSpec[], subscriber: SubscriberSpec): SectorSpec {
+  const site = request.sites.find(({ id }) => id === parts[0]?.site) ?? subscriber;
+  const { azimuthDeg } = geodesicBetween(site, subscriber);
+  const offDeg = (part: SectorSpec) => Math.abs(((part.azimuthDeg - azimuthDeg + 540) % 360) - 180);
+  return parts.reduce((best, part) => (offDeg(part) < offDeg(best) ? part : best));
+}
+
+function addSector(request: CoverageRequest, change: ChangeOf<"add-sector">, at: string): CoverageRequest {
+  const { sector, site } = change;
+  if (request.sectors.some(({ id }) => id === sector.id))
+    throw fault(`${at}/sector/id`, `there is another sector "${sector.id}" already`);
+  if (site && request.sites.some(({ id }) => id === site.id))
+    throw fault(`${at}/site/id`, `there is another site "${site.id}" already`);
+  const sites = site ? [...request.sites, site] : request.sites;
+  if (!sites.some(({ id }) => id === sector.site))
+    throw fault(`${at}/sector/site`, `there is no site "${sector.site}" at this point of the changes`);
+  antennaOf(request, sector.antenna, `${at}/sector/antenna`);
+  if (!request.radios.some(({ id }) => id === sector.radio))
+    throw fault(`${at}/sector/radio`, `there is no radio "${sector.radio}"`);
+  return { ...request, sites, sectors: [...request.sectors, sector] };
+}
+
+function removeSector(request: CoverageRequest, { sector: id }: ChangeOf<"remove-sector">, at: string) {
+  const sector = sectorOf(request, id, at);
+  if (request.sectors.length === 1) throw fault(`${at}/sector`, "the last sector cannot be removed");
+  const subscribers = request.subscribers.filter((subscriber) => subscriber.sector !== id);
+  return { ...replaceSector(withoutIsolationsOf(request, id), sector, []), subscribers };
+}
+
+function withoutIsolationsOf(request: CoverageRequest, id: string): CoverageRequest {
+  return { ...request, isolations: request.isolations.filter(({ sectors }) => !sectors.includes(id)) };
+}
+
+function addEmitter(request: CoverageRequest, { emitter }: ChangeOf<"add-emitter">, at: string): CoverageRequest {
+  if (request.emitters.some(({ id }) => id === emitter.id))
+    throw fault(`${at}/emitter/id`, `there is another emitter "${emitter.id}" already`);
+  if (emitter.antenna !== undefined) antennaOf(request, emitter.antenna, `${at}/emitter/antenna`);
+  return { ...request, emitters: [...request.emitters, emitter] };
+}
+
+/** Room for the words that tell an antenna without lobes from the one it was, in an id of 64 characters. */
+const ID_KEPT = 36;
+
+function withoutLobes(request: CoverageRequest, change: ChangeOf<"without-lobes">, at: string): CoverageRequest {
+  const sector = sectorOf(request, change.sector, at);
+  const antenna = antennaOf(request, sector.antenna, `${at}/sector`);
+  const bare = antennaSchema.safeParse({
+    id: `${antenna.id.slice(0, ID_KEPT)}.without-lobes.${change.power}`,
+    kind: "without-lobes",
+    base: descriptionOf(antenna),
+    power: change.power,
+  });
+  if (!bare.success) throw fault(`${at}/sector`, `antenna "${antenna.id}" has been changed too often`);
+  return swapAntenna(request, { kind: "swap-antenna", sector: sector.id, antenna: bare.data }, at);
+}

@@ -1,0 +1,113 @@
+import { InputError } from "@fellmark/units";
+import { z } from "zod";
+import { applyChanges } from "./apply-changes.ts";
+import { changesSchema } from "./changes.ts";
+import { type CoverageRequest, channelSchema, coverageRequestSchema } from "./coverage-request.ts";
+import { parseWith } from "./field-problems.ts";
+import { id, place } from "./field-schemas.ts";
+import { coverageRequestOf, type NetworkDocument, networkCoverageSchema } from "./network-document.ts";
+import { checkCoverageRequest } from "./parse-request.ts";
+
+/** A base that is composed from a network that was put: the current one, or one by its version. */
+export const networkBaseSchema = networkCoverageSchema.extend({
+  network: z.union([z.literal("current"), z.string().regex(/^n[0-9a-f]{64}$/, '"current" or a version')]),
+});
+
+export type NetworkBase = z.output<typeof networkBaseSchema>;
+
+const baseSchema = z.union([networkBaseSchema, coverageRequestSchema]);
+
+/** Fields of a comparison besides its base. */
+const comparison = {
+  version: z.literal(1),
+  changes: changesSchema,
+  /** Places that count, as [longitude, latitude]; results hold counts only. */
+  premises: z
+    .array(z.tuple([place.lon, place.lat]))
+    .max(200_000)
+    .optional(),
+};
+
+/** Fields of channel advice besides its base. */
+const advice = {
+  version: z.literal(1),
+  /** Channels and widths that may be used. */
+  channels: z.array(channelSchema).min(1).max(64),
+  /** Sectors that may change; absent: all. */
+  sectors: z.array(id).min(1).max(128).optional(),
+  /** Growth of the number of subscribers a month, as a share. */
+  growthPerMonth: z.number().min(0).max(1).optional(),
+  seed: z.int().min(0).max(4_294_967_295).default(1),
+};
+
+/** The body of POST /v1/comparisons. */
+export const comparisonBodySchema = z.strictObject({ ...comparison, base: baseSchema });
+/** The body of POST /v1/advice. */
+export const adviceBodySchema = z.strictObject({ ...advice, base: baseSchema });
+
+/** A comparison as it is stored and computed: its base stands in it whole. */
+export const comparisonRequestSchema = z.strictObject({ ...comparison, base: coverageRequestSchema });
+/** Channel advice as it is stored and computed: its base stands in it whole. */
+export const adviceRequestSchema = z.strictObject({ ...advice, base: coverageRequestSchema });
+
+export type ComparisonRequest = z.output<typeof comparisonRequestSchema>;
+export type AdviceRequest = z.output<typeof adviceRequestSchema>;
+
+/** The base of a body, as it was sent. */
+export type Base = CoverageRequest | NetworkBase;
+
+export function parseComparisonBody(body: unknown): Omit<ComparisonRequest, "base"> & { base: Base } {
+  return parseWith(comparisonBodySchema, body);
+}
+
+export function parseAdviceBody(body: unknown): Omit<AdviceRequest, "base"> & { base: Base } {
+  return parseWith(adviceBodySchema, body);
+}
+
+/** The coverage that a base composed from `network` asks for. Throws InputError below /base. */
+export function composeBase(
+  network: NetworkDocument,
+  { network: _version, ...coverage }: NetworkBase,
+): CoverageRequest {
+  try {
+    return coverageRequestOf(network, coverage);
+  } catch (error) {
+    if (!(error instanceof InputError)) throw error;
+    const problems = error.problems.map((problem) => ({ ...problem, pointer: `/base${problem.pointer}` }));
+    throw new InputError(problems, error.code);
+  }
+}
+
+/** Throws InputError that points to every field at fault. */
+export function parseComparisonRequest(body: unknown): ComparisonRequest {
+  const request = parseWith(comparisonRequestSchema, body);
+  checkComparison(request);
+  return request;
+}
+
+/** Throws InputError that points to every field at fault. */
+export function parseAdviceRequest(body: unknown): AdviceRequest {
+  const request = parseWith(adviceRequestSchema, body);
+  checkAdvice(request);
+  return request;
+}
+
+export function checkComparison(request: ComparisonRequest): void {
+  checkCoverageRequest(request.base, "/base");
+  applyChanges(request.base, request.changes);
+}
+
+export function checkAdvice({ base, sectors, channels }: AdviceRequest): void {
+  checkCoverageRequest(base, "/base");
+  const known = new Set(base.sectors.map((sector) => sector.id));
+  const unknown = (sectors ?? []).flatMap((sector, index) =>
+    known.has(sector) ? [] : [{ pointer: `/sectors/${index}`, detail: `there is no sector "${sector}" in the base` }],
+  );
+  const seen = new Set<string>();
+  const twice = channels.flatMap(({ centreMhz, widthMhz }, index) => {
+    const isKnown = seen.has(`${centreMhz} ${widthMhz}`);
+    seen.add(`${centreMhz} ${widthMhz}`);
+    return isKnown ? [{ pointer: `/channels/${index}`, detail: "the channel stands twice" }] : [];
+  });
+  if (unknown.length + twice.length > 0) throw new InputError([...unknown, ...twice]);
+}

@@ -1,0 +1,100 @@
+import { createHash } from "node:crypto";
+import { z } from "zod";
+import { antennaSchema } from "./antenna-schema.ts";
+import { canonicalJson } from "./canonical.ts";
+import {
+  areaSchema,
+  type CoverageRequest,
+  coverageRequestSchema,
+  emitterSchema,
+  isolationSchema,
+  kitSchema,
+  modelSchema,
+  planSchema,
+  radioSchema,
+  scanSchema,
+  sectorSchema,
+  siteSchema,
+  subscriberSchema,
+  terrainSchema,
+} from "./coverage-request.ts";
+import { crossProblems } from "./cross-checks.ts";
+import { parseWith, refuse } from "./field-problems.ts";
+import { id } from "./field-schemas.ts";
+import { checkCoverageRequest } from "./parse-request.ts";
+
+/** Everything a provider has on the air, as PUT /v1/network takes it. The first kit is the default. */
+export const networkSchema = z.strictObject({
+  version: z.literal(1),
+  name: z.string().max(200).default(""),
+  terrain: terrainSchema.prefault({}),
+  model: modelSchema.prefault({}),
+  /** One for all coverages of the network, so that their cells fall together. */
+  zoom: z.int().min(6).max(16),
+  sites: z.array(siteSchema).min(1).max(64),
+  antennas: z.array(antennaSchema).min(1).max(256),
+  radios: z.array(radioSchema).min(1).max(64),
+  sectors: z.array(sectorSchema).min(1).max(128),
+  kits: z.array(kitSchema.extend({ id })).min(1).max(32),
+  plans: z.array(planSchema).min(1).max(32),
+  emitters: z.array(emitterSchema).max(256).default([]),
+  scans: z.array(scanSchema).max(256).default([]),
+  isolations: z.array(isolationSchema).max(1000).default([]),
+  subscribers: z.array(subscriberSchema).max(20_000).default([]),
+});
+
+export type NetworkDocument = z.output<typeof networkSchema>;
+
+/** What to compute of a network. */
+export const networkCoverageSchema = z.strictObject({
+  area: z.strictObject({ radiusM: areaSchema.shape.radiusM }),
+  quality: coverageRequestSchema.shape.quality,
+  outputs: coverageRequestSchema.shape.outputs,
+  /** Default: the first kit. */
+  kit: id.optional(),
+});
+
+export type NetworkCoverage = z.output<typeof networkCoverageSchema>;
+
+/** The document in full, defaults filled in. Throws InputError that points to every field at fault. */
+export function parseNetwork(body: unknown): NetworkDocument {
+  const network = parseWith(networkSchema, body);
+  const kits = network.kits.map(({ id, ...kit }, index) => ({ pointer: `/kits/${index}`, kit, id }));
+  refuse(crossProblems({ ...network, kits }));
+  return network;
+}
+
+export function parseNetworkCoverage(body: unknown): NetworkCoverage {
+  return parseWith(networkCoverageSchema, body);
+}
+
+/** Name of a document's content: 'n' + the SHA-256 of its canonical JSON. */
+export function networkVersionOf(canonicalDocument: string): string {
+  return `n${createHash("sha256").update(canonicalDocument).digest("hex")}`;
+}
+
+/** The document as it is kept, with its version. */
+export function canonicalNetwork(network: NetworkDocument): { document: string; version: string } {
+  const document = canonicalJson(network);
+  return { document, version: networkVersionOf(document) };
+}
+
+/** The coverage of a whole network. Throws InputError for an unknown kit and where the work is too large. */
+export function coverageRequestOf(network: NetworkDocument, coverage: NetworkCoverage): CoverageRequest {
+  const { kits, zoom, ...shared } = network;
+  const { area, quality, outputs, kit: kitId } = coverage;
+  const chosen = kitId === undefined ? kits[0] : kits.find((candidate) => candidate.id === kitId);
+  if (!chosen) {
+    refuse([{ pointer: "/kit", detail: `there is no kit "${kitId}" in the network` }]);
+    throw new TypeError("a network has a kit");
+  }
+  const { id: _id, ...kit } = chosen;
+  const request = { ...shared, area: { ...area, zoom }, quality, outputs, kit };
+  checkCoverageRequest(request);
+  return request;
+}
+
+/** JSON Schema of the network document as it is sent. */
+export function networkJsonSchema(): Record<string, unknown> {
+  return z.toJSONSchema(networkSchema, { io: "input" });
+}
