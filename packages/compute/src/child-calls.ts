@@ -69,7 +69,8 @@ export function createChildCalls(): ChildCalls {
         throw new TypeError("an answer needs a place and terrain, or a profile");
       const catalogue = await openCatalogue(terrainDir);
       const key = canonicalJson([catalogue.fingerprint, request]);
-      if (heard?.key !== key) heard = { key, noise: await heardBySectors(await warmEngine(undefined), catalogue, request) };
+      if (heard?.key !== key)
+        heard = { key, noise: await heardBySectors(await warmEngine(undefined), catalogue, request) };
       return answerFromTerrain(catalogue, request, at, heard.noise);
     },
 

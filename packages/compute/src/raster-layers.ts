@@ -1,6 +1,14 @@
 import { mkdir } from "node:fs/promises";
 import { join } from "node:path";
-import { CAUSES, type Cause, CELL_CLASS, NO_DATA, NO_RATE, type StripRasters, type StripSink } from "@fellmark/coverage";
+import {
+  CAUSES,
+  type Cause,
+  CELL_CLASS,
+  NO_DATA,
+  NO_RATE,
+  type StripRasters,
+  type StripSink,
+} from "@fellmark/coverage";
 import type { LatticeWindow } from "@fellmark/geodesy";
 import { createRasterWriter, type RasterWriter } from "@fellmark/tiers";
 

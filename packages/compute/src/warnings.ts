@@ -17,6 +17,8 @@ export function warningsOf(request: CoverageRequest, catalogue: TerrainCatalogue
     ...terrainWarnings(catalogue, coverage),
     ...ruleWarnings(request),
     ...loadWarnings(request),
+    ...scanWarnings(coverage),
+    ...timingWarnings(request),
   ];
 }
 
@@ -74,4 +76,19 @@ function loadWarnings(request: CoverageRequest): Warning[] {
   if (request.sectors.length > 1) return [];
   const detail = "a single sector is rated without load: speeds are those of an idle sector";
   return [{ code: "unloaded", pointer: "/sectors", detail }];
+}
+
+/** Each finding once, however many sectors the scan serves. */
+function scanWarnings({ noise }: Coverage): Warning[] {
+  const byText = new Map(
+    noise.flatMap(({ findings }) => findings).map((finding) => [JSON.stringify(finding), finding]),
+  );
+  return [...byText.values()];
+}
+
+function timingWarnings(request: CoverageRequest): Warning[] {
+  const groups = new Set(request.sectors.map(({ timingGroup }) => timingGroup));
+  if (groups.size === 1) return [];
+  const detail = "sectors of several timing groups: subscribers also hit each other, which is not computed";
+  return [{ code: "subscriber_to_subscriber_not_computed", pointer: "/sectors", detail }];
 }

@@ -14,7 +14,8 @@ const onShare = new Float64Array(FOLLOWED_INTERFERERS);
 export function downRateMbps(job: LayerJob, row: Row, column: number, margin: number): number {
   const sector = job.sectors[row.server[column]];
   if (sector.activity === null) {
-    return rateAt(sector, sinrOf(job, row, column, 0, margin), sinrOf(job, row, column, job.ports - 1, margin));
+    const sinr = sinrOf(job, row, column, 0, margin);
+    return rateAt(sector, sinr, job.ports === 1 ? sinr : sinrOf(job, row, column, 1, margin));
   }
   return meanRateMbps(job, row, column, margin, sector, sector.activity);
 }

@@ -1,9 +1,12 @@
-import type { CoverageRequest } from "@fellmark/network";
+import { aimedPattern } from "@fellmark/antenna";
+import type { CoverageRequest, ScanSpec } from "@fellmark/network";
+import { scanDirections, scanNoiseMw } from "@fellmark/radio";
 import { dbFromRatio, milliwattsFromDbm, ratioFromDb } from "@fellmark/units";
 import type { LinkBudget } from "../link/link-budget.ts";
 import { overlapOf } from "../link/overlap.ts";
+import type { Patterns } from "../link/patterns.ts";
 import { meanRateSteps } from "../uplink/mean-rate.ts";
-import { type UplinkSender, uplinkDistribution } from "../uplink/uplink-distribution.ts";
+import { meanLevelMw, type UplinkSender, uplinkDistribution } from "../uplink/uplink-distribution.ts";
 import { baseAtSectorMw, emitterAtSectorMw, type MastScene } from "./between-masts.ts";
 import type { SenderPlaces } from "./uplink-places.ts";
 
@@ -29,11 +32,20 @@ export interface SectorNoise {
   /** Level from which each step of the mean rate holds, mW; and the steps, Mbit/s, from 0. */
   upLevelMw: Float64Array;
   upMbps: Float64Array;
+  /** What the planner should know of the scans that it rests on. */
+  findings: NoiseFinding[];
+}
+
+export interface NoiseFinding {
+  code: string;
+  /** JSON pointer of the scan. */
+  pointer: string;
+  detail: string;
 }
 
 /** Receivers that hear nothing but their own noise. */
 export function quietNoise(links: readonly LinkBudget[]): SectorNoise[] {
-  return links.map((link) => noiseOf(link, { scansMw: 0, emitters: [], bases: [], subscribers: [] }));
+  return links.map((link) => noiseOf(link, { scansMw: 0, findings: [], emitters: [], bases: [], subscribers: [] }));
 }
 
 /** What every sector hears: scans, emitters, bases of other timing groups, subscribers of other sectors. */
@@ -41,7 +53,7 @@ export async function sectorNoise(scene: MastScene, places: readonly SenderPlace
   const noise: SectorNoise[] = [];
   for (const [victim, link] of scene.links.entries()) {
     const heard = {
-      scansMw: 0,
+      ...scansHeard(scene, link),
       ...(await transmittersHeard(scene, victim)),
       subscribers: subscribersHeard(scene.request, victim, places),
     };
@@ -53,21 +65,23 @@ export async function sectorNoise(scene: MastScene, places: readonly SenderPlace
 /** What reaches a sector's receiver; senders come and go, scans are a steady floor. */
 interface Heard {
   scansMw: number;
+  findings: NoiseFinding[];
   emitters: UplinkSender[];
   bases: UplinkSender[];
   subscribers: UplinkSender[];
 }
 
-function noiseOf(link: LinkBudget, { scansMw: scanned, emitters, bases, subscribers }: Heard): SectorNoise {
+function noiseOf(link: LinkBudget, heard: Heard): SectorNoise {
+  const { scansMw, findings, emitters, bases, subscribers } = heard;
   const thermalMw = milliwattsFromDbm(link.up.noiseDbm);
-  const steadyMw = thermalMw + scanned;
+  const steadyMw = thermalMw + scansMw;
   const sum = uplinkDistribution([...emitters, ...bases, ...subscribers]);
   const causes = {
     thermalMw,
-    scansMw: scanned,
-    emittersMw: uplinkDistribution(emitters).meanMw,
-    basesMw: uplinkDistribution(bases).meanMw,
-    subscribersMw: uplinkDistribution(subscribers).meanMw,
+    scansMw,
+    emittersMw: meanLevelMw(emitters),
+    basesMw: meanLevelMw(bases),
+    subscribersMw: meanLevelMw(subscribers),
   };
   const steps = meanRateSteps({
     noiseMw: steadyMw,
@@ -82,7 +96,31 @@ function noiseOf(link: LinkBudget, { scansMw: scanned, emitters, bases, subscrib
     p90Dbm: dbFromRatio(steadyMw + sum.p90Mw),
     upLevelMw: steps.signalMw,
     upMbps: Float64Array.of(0, ...steps.netMbps),
+    findings,
   };
+}
+
+/** Noise that the site's scans found in the sector's channel, taken through its pattern; the worst scan, the worse port. */
+function scansHeard(scene: MastScene, link: LinkBudget): Pick<Heard, "scansMw" | "findings"> {
+  const { request, patterns } = scene;
+  const { sector, frequencyGhz } = link;
+  const aimed = aimedPattern(patterns.get(sector.antenna, frequencyGhz), sector);
+  const lossLinear = ratioFromDb(-sector.feederLossDb - sector.connectorLossDb);
+  const heard = { scansMw: 0, findings: [] as NoiseFinding[] };
+  request.scans.forEach((scan, index) => {
+    if (scan.site !== sector.site) return;
+    const pointer = `/scans/${index}`;
+    const directions = scanDirections(scan, sector.channel, { ...scanAntenna(scan, patterns, frequencyGhz), pointer });
+    heard.findings.push(...directions.findings.map(({ code, detail }) => ({ code, detail, pointer })));
+    for (const port of [0, 1] as const) {
+      heard.scansMw = Math.max(heard.scansMw, scanNoiseMw(directions, aimed, port) * lossLinear);
+    }
+  });
+  return heard;
+}
+
+function scanAntenna({ antenna }: ScanSpec, patterns: Patterns, frequencyGhz: number) {
+  return typeof antenna === "string" ? { antenna: patterns.get(antenna, frequencyGhz) } : {};
 }
 
 async function transmittersHeard(scene: MastScene, victim: number): Promise<Pick<Heard, "emitters" | "bases">> {

@@ -1,0 +1,80 @@
+import { islandRequest } from "./island-request.ts";
+
+/** An invented sector of patches on a board, two beside each other and ten above: about 60 by 7 degrees at 5.75 GHz. */
+export const PATCH_SECTOR = {
+  id: "patch-60",
+  kind: "patch-array",
+  columns: 2,
+  rows: 10,
+  columnSpacingM: 0.034,
+  rowSpacingM: 0.039,
+  designFrequencyGhz: 5.75,
+  feedLossDb: 1,
+} as const;
+
+/** An invented corrugated horn of about 50 degrees: less gain, and hardly any side lobes. */
+export const HORN_SECTOR = {
+  id: "horn-50",
+  kind: "horn",
+  form: "corrugated",
+  diameterM: 0.085,
+  slantLengthM: 0.15,
+  lossDb: 0.2,
+} as const;
+
+/** Bearings of the strangers that the scan at the mast hears, and how strong; elsewhere it hears next to nothing. */
+const STRANGERS = [
+  { azimuthDeg: 100, levelDbm: -62 },
+  { azimuthDeg: 150, levelDbm: -66 },
+  { azimuthDeg: 250, levelDbm: -64 },
+];
+const QUIET_DBM = -98;
+const SCAN_WIDTH_DEG = 30;
+const SCAN_STEP_DEG = 10;
+
+/** What a scan antenna of 30 degrees reads at a bearing: each stranger through its beam, and its own noise. */
+function readingDbm(azimuthDeg: number): number {
+  const quietMw = 10 ** (QUIET_DBM / 10);
+  const heardMw = STRANGERS.reduce((sum, stranger) => {
+    const offDeg = Math.abs(((azimuthDeg - stranger.azimuthDeg + 540) % 360) - 180);
+    return sum + 10 ** ((stranger.levelDbm - Math.min(30, 12 * (offDeg / SCAN_WIDTH_DEG) ** 2)) / 10);
+  }, quietMw);
+  return Math.round(100 * Math.log10(heardMw)) / 10;
+}
+
+/**
+ * A question of the invented provider: the mast in the west looks north through a sector of patches, and strangers make
+ * noise beside and behind it. What would a horn in its place change? JSON before defaults.
+ */
+export function islandComparison() {
+  const request = islandRequest();
+  const [north] = request.sectors;
+  return {
+    version: 1,
+    base: {
+      ...request,
+      name: "Tollivast Air Link: west-top looks north, with strangers around",
+      sites: request.sites.filter(({ id }) => id === north.site),
+      antennas: [PATCH_SECTOR, ...request.antennas.filter(({ id }) => id === request.kit.antenna)],
+      sectors: [{ ...north, antenna: PATCH_SECTOR.id }],
+      scans: [
+        {
+          id: "west-top-scan",
+          site: north.site,
+          heightAglM: north.heightAglM,
+          antenna: { gainDbi: 15, widthDeg: SCAN_WIDTH_DEG },
+          resolutionMhz: north.channel.widthMhz,
+          polarisation: "both",
+          statistic: "p90",
+          at: "2026-05-04T20:00:00Z",
+          readings: Array.from({ length: 360 / SCAN_STEP_DEG }, (_, index) => ({
+            azimuthDeg: index * SCAN_STEP_DEG,
+            centreMhz: north.channel.centreMhz,
+            levelDbm: readingDbm(index * SCAN_STEP_DEG),
+          })),
+        },
+      ],
+    },
+    changes: [{ kind: "swap-antenna", sector: north.id, antenna: HORN_SECTOR }],
+  };
+}
