@@ -52,13 +52,13 @@ export function senderPlaces(job: LayerJob, request: CoverageRequest, links: rea
 }
 
 /** Level that a subscriber turns its power down to at its own sector. */
-function targetMw({ up, rates }: LinkBudget): number {
+export function targetMw({ up, rates }: LinkBudget): number {
   const fastestDb = rates.sinrDb[rates.sinrDb.length - 1];
   return milliwattsFromDbm(up.noiseDbm + fastestDb + UPLINK_RESERVE_DB);
 }
 
 /** What a subscriber in a cell brings to every sector while it is aimed at its own. */
-function levelsFrom(job: LayerJob, row: Row, column: number, own: number, ownTargetMw: number): Float64Array {
+export function levelsFrom(job: LayerJob, row: Row, column: number, own: number, ownTargetMw: number): Float64Array {
   const fullMw = (sector: number) => row.levelMw[0][sector][column] * job.sectors[sector].upPerDown;
   const least = ratioFromDb(-POWER_CONTROL_RANGE_DB);
   const control = Math.min(1, Math.max(least, ownTargetMw / fullMw(own)));
