@@ -1,0 +1,167 @@
+import { InputError } from "@fellmark/units";
+import { describe, expect, it } from "vitest";
+import { applyChanges } from "./apply-changes.ts";
+import { changesSchema } from "./changes.ts";
+import type { CoverageRequest } from "./coverage-request.ts";
+import { coverageRequestOf, parseNetwork, parseNetworkCoverage } from "./network-document.ts";
+import { exampleNetwork } from "./testing/example-network.ts";
+
+const base = coverageRequestOf(parseNetwork(exampleNetwork()), parseNetworkCoverage({ area: { radiusM: 5000 } }));
+
+function changedBy(...changes: unknown[]): CoverageRequest {
+  return applyChanges(base, changesSchema.parse(changes));
+}
+
+function problemsOf(...changes: unknown[]) {
+  try {
+    changedBy(...changes);
+    return [];
+  } catch (error) {
+    if (error instanceof InputError) return error.problems;
+    throw error;
+  }
+}
+
+const horn = { id: "horn", kind: "horn", form: "corrugated", diameterM: 0.2, slantLengthM: 0.4 };
+const newSector = {
+  id: "s2-e",
+  site: "s2",
+  antenna: "a2",
+  radio: "r1",
+  heightAglM: 20,
+  azimuthDeg: 90,
+  channel: { centreMhz: 5660, widthMhz: 20 },
+  powerDbm: 19,
+  timingGroup: "g1",
+};
+const emitter = {
+  id: "e1",
+  lon: -76.7,
+  lat: 40.7,
+  heightAglM: 20,
+  eirpDbm: 36,
+  channel: { centreMhz: 5601, widthMhz: 5 },
+};
+
+describe("a change", () => {
+  it.each<[Record<string, unknown>, Record<string, unknown>]>([
+    [{ kind: "swap-antenna", antenna: "a3" }, { antenna: "a3" }],
+    [{ kind: "swap-antenna", antenna: horn }, { antenna: "horn" }],
+    [{ kind: "turn", azimuthDeg: 15 }, { azimuthDeg: 15 }],
+    [{ kind: "tilt", downtiltDeg: 5 }, { downtiltDeg: 5 }],
+    [{ kind: "channel", channel: { centreMhz: 5700, widthMhz: 40 } }, { channel: { centreMhz: 5700, widthMhz: 40 } }],
+    [{ kind: "power", powerDbm: 10 }, { powerDbm: 10 }],
+    [{ kind: "feeder", feederLossDb: 3 }, { feederLossDb: 3 }],
+    [{ kind: "timing", timingGroup: "alone" }, { timingGroup: "alone" }],
+    [{ kind: "without-lobes", power: "peak-kept" }, { antenna: "a2.without-lobes.peak-kept" }],
+  ])("%j alters that sector only", (change, fields) => {
+    const before = structuredClone(base);
+    const { sectors } = changedBy({ ...change, sector: "s1-n" });
+    expect(sectors).toEqual([{ ...base.sectors[0], ...fields }, base.sectors[1]]);
+    expect(base).toEqual(before);
+  });
+
+  it("puts a described antenna among the others, once", () => {
+    const both = ["s1-n", "s1-s"].map((sector) => ({ kind: "swap-antenna", sector, antenna: horn }));
+    expect(changedBy(...both).antennas).toEqual([...base.antennas, horn]);
+    const other = { ...both[1], antenna: { ...horn, diameterM: 0.3 } };
+    expect(problemsOf(both[0], other)).toMatchObject([{ pointer: "/changes/1/antenna/id" }]);
+  });
+
+  it("replaces a feeder by its loss", () => {
+    const feeder = { cable: "c", lengthM: 2, connectors: 2 };
+    const built = { ...base, sectors: base.sectors.map((sector) => ({ ...sector, feeder, feederLossDb: 0 })) };
+    const changes = changesSchema.parse([{ kind: "feeder", sector: "s1-n", feederLossDb: 3 }]);
+    const [first, second] = applyChanges(built, changes).sectors;
+    expect(first).toEqual({ ...base.sectors[0], feederLossDb: 3 });
+    expect(second?.feeder).toEqual(feeder);
+  });
+
+  it("splits a sector, and gives each subscriber to the part that points at it", () => {
+    // u1 stands due north of the mast (same longitude).
+    const into = [
+      { id: "s1-w", azimuthDeg: 300, antenna: "a2" },
+      { id: "s1-e", azimuthDeg: 20, antenna: "a3", channel: { centreMhz: 5700, widthMhz: 20 } },
+    ];
+    const { sectors, subscribers, isolations } = changedBy({ kind: "split", sector: "s1-n", into });
+    expect(sectors.map(({ id }) => id)).toEqual(["s1-w", "s1-e", "s1-s"]);
+    expect(sectors[0]).toEqual({ ...base.sectors[0], id: "s1-w", azimuthDeg: 300 });
+    expect(subscribers.map(({ sector }) => sector)).toEqual(["s1-e", "s1-s"]);
+    expect(isolations).toEqual([]);
+  });
+
+  it("adds a sector on a new site, an emitter, and removes a sector with its subscribers", () => {
+    const site = { id: "s2", lon: -76.7, lat: 40.8 };
+    const { sites, sectors } = changedBy({ kind: "add-sector", sector: newSector, site });
+    expect([sites.length, sectors.length]).toEqual([2, 3]);
+    expect(changedBy({ kind: "add-emitter", emitter }).emitters).toMatchObject([{ id: "e1", activity: 1 }]);
+    const without = changedBy({ kind: "remove-sector", sector: "s1-n" });
+    expect(without.sectors).toEqual([base.sectors[1]]);
+    expect(without.subscribers.map(({ id }) => id)).toEqual(["u2"]);
+    expect(without.isolations).toEqual([]);
+  });
+
+  it("sees the changes before it", () => {
+    const site = { id: "s2", lon: -76.7, lat: 40.8 };
+    const turn = { kind: "turn", sector: "s2-e", azimuthDeg: 100 };
+    expect(changedBy({ kind: "add-sector", sector: newSector, site }, turn).sectors[2]?.azimuthDeg).toBe(100);
+    expect(problemsOf(turn, { kind: "add-sector", sector: newSector, site })).toMatchObject([
+      { pointer: "/changes/0/sector" },
+    ]);
+  });
+
+  it("takes the cap of obstacles off", () => {
+    expect(changedBy({ kind: "obstacle-cap", obstacleCapDb: null }).model.obstacleCapDb).toBeNull();
+  });
+
+  it.each<[Record<string, unknown>, string]>([
+    [{ kind: "turn", sector: "nowhere", azimuthDeg: 1 }, "/sector"],
+    [{ kind: "remove-sector", sector: "nowhere" }, "/sector"],
+    [{ kind: "without-lobes", sector: "nowhere", power: "peak-kept" }, "/sector"],
+    [{ kind: "swap-antenna", sector: "s1-n", antenna: "nowhere" }, "/antenna"],
+    [
+      {
+        kind: "split",
+        sector: "s1-n",
+        into: [
+          { id: "x", azimuthDeg: 0, antenna: "a2" },
+          { id: "y", azimuthDeg: 9, antenna: "nowhere" },
+        ],
+      },
+      "/into/1/antenna",
+    ],
+    [
+      {
+        kind: "split",
+        sector: "s1-n",
+        into: [
+          { id: "x", azimuthDeg: 0, antenna: "a2" },
+          { id: "x", azimuthDeg: 9, antenna: "a2" },
+        ],
+      },
+      "/into/1/id",
+    ],
+    [
+      {
+        kind: "split",
+        sector: "s1-n",
+        into: [
+          { id: "s1-s", azimuthDeg: 0, antenna: "a2" },
+          { id: "x", azimuthDeg: 9, antenna: "a2" },
+        ],
+      },
+      "/into/0/id",
+    ],
+    [{ kind: "add-sector", sector: newSector }, "/sector/site"],
+    [{ kind: "add-sector", sector: { ...newSector, id: "s1-n" } }, "/sector/id"],
+    [{ kind: "add-sector", sector: { ...newSector, site: "s1", radio: "nowhere" } }, "/sector/radio"],
+    [{ kind: "add-emitter", emitter: { ...emitter, antenna: "nowhere" } }, "/emitter/antenna"],
+  ])("%j is refused by its pointer", (change, below) => {
+    expect(problemsOf(change).map(({ pointer }) => pointer)).toEqual([`/changes/0${below}`]);
+  });
+
+  it("is refused where the changed network would not hold together", () => {
+    const site = { id: "s2", lon: 20, lat: 40.8 };
+    expect(problemsOf({ kind: "add-sector", sector: newSector, site })).toMatchObject([{ pointer: "/changes" }]);
+  });
+});

@@ -1,0 +1,76 @@
+import { InputError } from "@fellmark/units";
+import { describe, expect, it } from "vitest";
+import {
+  canonicalNetwork,
+  coverageRequestOf,
+  networkJsonSchema,
+  parseNetwork,
+  parseNetworkCoverage,
+} from "./network-document.ts";
+import { parseCoverageRequest } from "./parse-request.ts";
+import { exampleNetwork } from "./testing/example-network.ts";
+
+function pointersOf(values: Record<string, unknown>): string[] {
+  try {
+    parseNetwork({ ...exampleNetwork(), ...values });
+    return [];
+  } catch (error) {
+    if (error instanceof InputError) return error.problems.map(({ pointer }) => pointer);
+    throw error;
+  }
+}
+
+const { kits, subscribers, sectors } = exampleNetwork() as Record<string, Record<string, unknown>[]>;
+
+describe("a network document", () => {
+  it("has one version, however its keys are ordered and its defaults spelled", () => {
+    const { version, document } = canonicalNetwork(parseNetwork(exampleNetwork()));
+    expect(version).toMatch(/^n[0-9a-f]{64}$/);
+    const reordered = Object.fromEntries(Object.entries({ ...exampleNetwork(), emitters: [] }).reverse());
+    expect(canonicalNetwork(parseNetwork(reordered)).version).toBe(version);
+    expect(canonicalNetwork(parseNetwork(JSON.parse(document))).version).toBe(version);
+    expect(canonicalNetwork(parseNetwork({ ...exampleNetwork(), name: "other" })).version).not.toBe(version);
+  });
+
+  it.each<[Record<string, unknown>, string]>([
+    [{ zoom: 17 }, "/zoom"],
+    [{ zoom: undefined }, "/zoom"],
+    [{ kits: [] }, "/kits"],
+    [{ kits: [kits[0], kits[0]], subscribers: [] }, "/kits/1/id"],
+    [{ kits: [{ ...kits[0], antenna: "nowhere" }], subscribers: [] }, "/kits/0/antenna"],
+    [{ subscribers: [subscribers[0], subscribers[0]] }, "/subscribers/1/id"],
+    [{ subscribers: [{ ...subscribers[0], kit: "nowhere" }] }, "/subscribers/0/kit"],
+    [{ subscribers: [{ ...subscribers[0], sector: "nowhere" }] }, "/subscribers/0/sector"],
+    [{ subscribers: Array(20_001).fill(subscribers[0]) }, "/subscribers"],
+    [{ sectors: [sectors[0], { ...sectors[1], antenna: "nowhere" }] }, "/sectors/1/antenna"],
+    [{ area: { radiusM: 5000 } }, "/area"],
+  ])("%# is refused by its field", (values, pointer) => {
+    expect(pointersOf(values)).toEqual([pointer]);
+  });
+
+  it("has a JSON schema", () => {
+    const { properties } = networkJsonSchema() as { properties: object };
+    expect(Object.keys(properties)).toEqual(expect.arrayContaining(["sites", "sectors", "kits", "subscribers"]));
+  });
+});
+
+describe("the coverage of a network", () => {
+  const network = parseNetwork(exampleNetwork());
+  const coverage = (more: object) => parseNetworkCoverage({ area: { radiusM: 5000 }, ...more });
+
+  it("is a coverage request that stands for itself", () => {
+    const request = coverageRequestOf(network, coverage({ quality: "preview", outputs: ["tiers"] }));
+    expect(request).toMatchObject({ area: { radiusM: 5000, zoom: 12 }, quality: "preview", kit: { powerDbm: 19 } });
+    expect(parseCoverageRequest(JSON.parse(JSON.stringify(request)))).toEqual(request);
+  });
+
+  it("takes the kit that is named", () => {
+    expect(coverageRequestOf(network, coverage({ kit: "k2" })).kit.powerDbm).toBe(24);
+    expect(() => coverageRequestOf(network, coverage({ kit: "k3" }))).toThrow("/kit");
+  });
+
+  it("is refused where it would cost too much", () => {
+    const fine = { ...network, zoom: 16 };
+    expect(() => coverageRequestOf(fine, coverage({ area: { radiusM: 60_000 } }))).toThrow("/area");
+  });
+});
