@@ -7,8 +7,8 @@ const PERMITTIVITY = 2.2;
 const RESONANT_SHARE = 0.49;
 
 /**
- * How sharply the edge of the ground plane, a wavelength or so wide, ends the front half: with it a patch has -5.6 dB
- * along the ground plane in its E plane, -15 dB in its H plane and a front-to-back ratio of 30.8 dB.
+ * How softly the edge of the ground plane, a wavelength or so wide, ends the front half: with it a patch has 7.2 dBi,
+ * 94 degrees in the E and 83 in the H plane, -12 and -17 dB along the ground plane, and -30.8 dB behind.
  */
 const EDGE_SOFTNESS = 0.35;
 const AHEAD = (1 + Math.hypot(1, EDGE_SOFTNESS)) / 2;
