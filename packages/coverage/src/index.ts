@@ -1,3 +1,13 @@
+export { type Advice, adviceOf, type ChannelReport, type PlanReport, type SectorAdvice } from "./advice/advice.ts";
+export type { AdviceProblem } from "./advice/advice-problem.ts";
+export { type AdviceChoice, adviceProblem } from "./advice/problem-of-request.ts";
+export {
+  type CapacityPlace,
+  FULL_UTILISATION,
+  OVERSUBSCRIPTION,
+  type SectorCapacity,
+  sectorCapacity,
+} from "./advice/sector-capacity.ts";
 export { type Answer, type AnswerLink, answerPlace, type PlaceInput, type Verdict } from "./answer/answer.ts";
 export { answerFromProfile, answerFromTerrain, type SurveyedProfile } from "./answer/answer-from-terrain.ts";
 export { type MastPath, mastPath, pathLoss } from "./answer/mast-path.ts";

@@ -31,6 +31,8 @@ export interface AdviceSector {
   azimuthDeg: number;
   /** Number of today's channel. */
   today: number;
+  /** Whether it may be given another. */
+  mayChange: boolean;
   /** By channel. */
   uses: ChannelUse[];
   points: ServedPoints;
@@ -61,8 +63,8 @@ export interface ServedPoints {
 export interface AdviceProblem {
   channels: AdviceChannel[];
   sectors: AdviceSector[];
-  /** Their levels follow those of the sectors. */
-  emitters: { channel: Channel }[];
+  /** How many emitters there are; their levels follow those of the sectors. */
+  emitters: number;
   /** Share of a source's power on channel `from` that counts in channel `to`: [from * channels + to]. */
   coupling: Float64Array;
   /** The same from an emitter: [emitter * channels + to]. */
@@ -81,8 +83,9 @@ export function todaysPlan({ sectors }: AdviceProblem): ChannelPlan {
 
 /** Numbers of the channels that a sector may be given. */
 export function choicesOf({ channels, sectors }: AdviceProblem, sector: number): number[] {
+  const { mayChange, uses } = sectors[sector];
   return channels.flatMap(({ isOffered }, channel) =>
-    isOffered && sectors[sector].uses[channel].refusal === null ? [channel] : [],
+    mayChange && isOffered && uses[channel].refusal === null ? [channel] : [],
   );
 }
 

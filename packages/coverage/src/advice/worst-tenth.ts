@@ -43,7 +43,7 @@ export function downSinr(problem: AdviceProblem, plan: ChannelPlan, sector: numb
   const own = problem.sectors[sector];
   const { count, levelMw, margin } = own.points;
   const { downScale, noiseDownMw } = useOf(problem, plan, sector);
-  const sources = problem.sectors.length + problem.emitters.length;
+  const sources = problem.sectors.length + problem.emitters;
   const { sameSite, others } = downFactors(problem, plan, sector);
   const sinr = new Float64Array(count);
   for (let point = 0; point < count; point++) {
@@ -64,7 +64,7 @@ function downFactors(problem: AdviceProblem, plan: ChannelPlan, sector: number) 
   const { sectors, emitters, channels, coupling, emitterCoupling } = problem;
   const own = sectors[sector];
   const to = plan[sector];
-  const sameSite = new Float64Array(sectors.length + emitters.length);
+  const sameSite = new Float64Array(sectors.length + emitters);
   const others = new Float64Array(sameSite.length);
   sectors.forEach(({ site, uses }, source) => {
     const from = plan[source];
@@ -72,10 +72,10 @@ function downFactors(problem: AdviceProblem, plan: ChannelPlan, sector: number) 
     const factor = coupling[from * channels.length + to] * own.baseOnDown[source] * uses[from].downScale;
     (site === own.site ? sameSite : others)[source] = factor;
   });
-  emitters.forEach((_, emitter) => {
+  for (let emitter = 0; emitter < emitters; emitter++) {
     const source = sectors.length + emitter;
     others[source] = emitterCoupling[emitter * channels.length + to] * own.baseOnDown[source];
-  });
+  }
   return { sameSite, others };
 }
 

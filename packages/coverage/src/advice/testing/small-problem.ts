@@ -17,16 +17,14 @@ export function smallProblem({ sectors, centresMhz, points, random, emitters = 0
     const channel = { centreMhz, widthMhz: 20 };
     return { ...channel, isRadar: isRadarChannel(channel), isOffered: true };
   });
-  const strangers = Array.from({ length: emitters }, () => ({
-    channel: { centreMhz: centresMhz[Math.floor(random() * centresMhz.length)], widthMhz: 20 },
-  }));
+  const strangers = Array.from({ length: emitters }, () => channels[Math.floor(random() * channels.length)]);
   const share = (from: { centreMhz: number; widthMhz: number }) => channels.map((to) => channelCoupling(from, to));
   return {
     channels,
     sectors: Array.from({ length: sectors }, (_, index) => smallSector(index, sectors, strangers.length)),
-    emitters: strangers,
+    emitters,
     coupling: Float64Array.from(channels.flatMap(share)),
-    emitterCoupling: Float64Array.from(strangers.flatMap(({ channel }) => share(channel))),
+    emitterCoupling: Float64Array.from(strangers.flatMap(share)),
   };
 
   function smallSector(index: number, all: number, others: number): AdviceSector {
@@ -42,6 +40,7 @@ export function smallProblem({ sectors, centresMhz, points, random, emitters = 0
       site: `m${Math.floor(index / 2)}`,
       azimuthDeg: (index % 2) * 180,
       today: 0,
+      mayChange: true,
       uses: channels.map(() => plainUse()),
       points: {
         count: points,

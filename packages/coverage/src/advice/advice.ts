@@ -1,0 +1,156 @@
+import type { Channel } from "@fellmark/radio";
+import { type AdviceProblem, type ChannelPlan, SILENT, todaysPlan } from "./advice-problem.ts";
+import { choosePlan } from "./choose-plan.ts";
+import { atRate } from "./graded-rate.ts";
+import { judgeChannel, type RankedChannel, rankChannels } from "./rank-channels.ts";
+import { seamsOfPlan } from "./seams.ts";
+import { type SectorCapacity, type SoldPlan, sectorCapacity } from "./sector-capacity.ts";
+import { downSinr, upSinr } from "./worst-tenth.ts";
+
+/** One channel for one sector, others as told. Levels and rates are those of the worst tenth, after margins. */
+export interface ChannelReport {
+  channel: Channel;
+  /** Null where the sector serves nobody. */
+  sinrDownDb: number | null;
+  sinrUpDb: number | null;
+  downMbps: number;
+  upMbps: number;
+  /** Neighbours on the same site whose channel overlaps. */
+  seams: number;
+  isRadar: boolean;
+  /** For a radar channel: where to go when a radar is found; null where no clear channel is left. */
+  fallback: Channel | null;
+}
+
+/** Capacity of a sector with all others silent, and with all at their load. */
+export interface LoadedCapacity {
+  unloaded: SectorCapacity;
+  loaded: SectorCapacity;
+}
+
+export interface SectorAdvice {
+  id: string;
+  places: number;
+  today: ChannelReport;
+  /** By the joint plan, all others on theirs of it. */
+  chosen: ChannelReport;
+  /** Best first, all others as today. */
+  ranking: ChannelReport[];
+  refused: { channel: Channel; reason: string }[];
+  capacity: { today: LoadedCapacity; chosen: LoadedCapacity };
+}
+
+/** All sectors together under one plan. */
+export interface PlanReport {
+  /** Sums over the sectors of the worst tenth's rates. */
+  downMbps: number;
+  upMbps: number;
+  /** Pairs of neighbours whose channels overlap. */
+  seams: [string, string][];
+}
+
+export interface Advice {
+  sectors: SectorAdvice[];
+  today: PlanReport;
+  chosen: PlanReport;
+  /** Sectors that change their channel. */
+  changes: number;
+  /** Geometric mean over sectors and directions of the worst tenth's rate, chosen over today's; rates without steps. */
+  rateFactor: number;
+  /** Whether the search ended at its limit, so that a better plan may exist. */
+  isCutShort: boolean;
+}
+
+export interface AdviceOptions {
+  seed?: number;
+  /** Growth of demand a month, 0.02 for 2 %. */
+  growthPerMonth?: number;
+}
+
+/** Ranking, joint choice, seams and capacities of a problem. The same for the same seed. */
+export function adviceOf(
+  problem: AdviceProblem,
+  plans: readonly SoldPlan[],
+  { seed = 1, growthPerMonth = 0 }: AdviceOptions = {},
+): Advice {
+  const today = todaysPlan(problem);
+  const { plan: chosen, score, isCutShort } = choosePlan(problem, { seed });
+  const capacity = (plan: ChannelPlan, sector: number) => loadedCapacity(problem, plan, sector, plans, growthPerMonth);
+  const judged = (plan: ChannelPlan) => problem.sectors.map((_, sector) => judgeChannel(problem, plan, sector));
+  const [before, after] = [judged(today), judged(chosen)];
+  const scoreBefore = before.reduce((sum, own) => sum + own.score, 0);
+  return {
+    sectors: problem.sectors.map(({ id, points }, sector) => ({
+      id,
+      places: points.count,
+      today: reportOf(problem, before[sector]),
+      chosen: reportOf(problem, after[sector]),
+      ranking: rankChannels(problem, today, sector).map((ranked) => reportOf(problem, ranked)),
+      refused: refusedOf(problem, sector),
+      capacity: { today: capacity(today, sector), chosen: capacity(chosen, sector) },
+    })),
+    today: planReport(problem, today, before),
+    chosen: planReport(problem, chosen, after),
+    changes: chosen.filter((channel, sector) => channel !== today[sector]).length,
+    rateFactor: Math.exp((score - scoreBefore) / (2 * problem.sectors.length)),
+    isCutShort,
+  };
+}
+
+function reportOf({ channels }: AdviceProblem, ranked: RankedChannel): ChannelReport {
+  const { sinrDownDb, sinrUpDb, downMbps, upMbps, seams, fallback } = ranked;
+  return {
+    channel: channelOf(channels[ranked.channel]),
+    sinrDownDb: Number.isFinite(sinrDownDb) ? sinrDownDb : null,
+    sinrUpDb: Number.isFinite(sinrUpDb) ? sinrUpDb : null,
+    downMbps,
+    upMbps,
+    seams,
+    isRadar: channels[ranked.channel].isRadar,
+    fallback: fallback === null ? null : channelOf(channels[fallback]),
+  };
+}
+
+function channelOf({ centreMhz, widthMhz }: Channel): Channel {
+  return { centreMhz, widthMhz };
+}
+
+function refusedOf({ channels, sectors }: AdviceProblem, sector: number): SectorAdvice["refused"] {
+  return sectors[sector].uses.flatMap(({ refusal }, channel) =>
+    refusal === null ? [] : [{ channel: channelOf(channels[channel]), reason: refusal }],
+  );
+}
+
+function planReport(problem: AdviceProblem, plan: ChannelPlan, judged: readonly RankedChannel[]): PlanReport {
+  const { sectors } = problem;
+  const serving = judged.filter((_, sector) => sectors[sector].points.count > 0);
+  return {
+    downMbps: serving.reduce((sum, own) => sum + own.downMbps, 0),
+    upMbps: serving.reduce((sum, own) => sum + own.upMbps, 0),
+    seams: seamsOfPlan(problem, plan).map(([a, b]) => [sectors[a].id, sectors[b].id]),
+  };
+}
+
+function loadedCapacity(
+  problem: AdviceProblem,
+  plan: ChannelPlan,
+  sector: number,
+  plans: readonly SoldPlan[],
+  growthPerMonth: number,
+): LoadedCapacity {
+  const alone = plan.map((channel, other) => (other === sector ? channel : SILENT));
+  const capacity = (under: ChannelPlan) => sectorCapacity(placesUnder(problem, under, sector), plans, growthPerMonth);
+  return { unloaded: capacity(alone), loaded: capacity(plan) };
+}
+
+function placesUnder(problem: AdviceProblem, plan: ChannelPlan, sector: number) {
+  const { points, uses } = problem.sectors[sector];
+  const { rateSinr, downMbps, upMbps } = uses[plan[sector]];
+  const down = downSinr(problem, plan, sector);
+  const up = upSinr(problem, plan, sector);
+  return Array.from(points.plan, (sold, point) => ({
+    plan: sold,
+    downMbps: atRate(rateSinr, downMbps, down[point]),
+    upMbps: atRate(rateSinr, upMbps, up[point]),
+  }));
+}

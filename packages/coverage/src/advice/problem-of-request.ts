@@ -1,0 +1,177 @@
+import { type CoverageRequest, windowOf } from "@fellmark/network";
+import { freeSpaceLossDb } from "@fellmark/propagation";
+import { type Channel, channelCoupling } from "@fellmark/radio";
+import type { TerrainCatalogue } from "@fellmark/terrain";
+import { InputError, milliwattsFromDbm, ratioFromDb } from "@fellmark/units";
+import { type CoverageWatch, prepareScene } from "../coverage.ts";
+import { buildLayerJob } from "../layers/build-layer-job.ts";
+import { type LinkBudget, linkBudgets } from "../link/link-budget.ts";
+import { overlapOf } from "../link/overlap.ts";
+import type { Engine } from "../mast-loss.ts";
+import { baseAtSectorMw, type MastScene } from "../sector-noise/between-masts.ts";
+import { sectorNoise } from "../sector-noise/sector-noise.ts";
+import {
+  type AdviceChannel,
+  type AdviceProblem,
+  type AdviceSector,
+  type ChannelUse,
+  isRadarChannel,
+  type ServedPoints,
+} from "./advice-problem.ts";
+import { type ServedPlace, servedPlaces } from "./served-places.ts";
+
+/** What may be changed: channels that are offered, and the ids of the sectors that may leave theirs; absent: all. */
+export interface AdviceChoice {
+  channels: readonly Channel[];
+  sectors?: readonly string[];
+}
+
+/**
+ * The choice of channels for the sectors of a request, from the losses of all masts. A channel changes power, free
+ * space, noise and rates; antennas, diffraction and who serves whom are kept from today's, which within the band of one
+ * antenna is worth less than 1 dB. Throws as `prepareScene`.
+ */
+export async function adviceProblem(
+  engine: Engine,
+  catalogue: TerrainCatalogue,
+  request: CoverageRequest,
+  choice: AdviceChoice,
+  watch: CoverageWatch = {},
+): Promise<AdviceProblem> {
+  const scene = { ...(await prepareScene(engine, catalogue, request, watch)), catalogue };
+  const job = buildLayerJob({ ...scene, window: windowOf(request) });
+  const places = servedPlaces(job, request, scene.links);
+  const channels = allChannels(request, choice.channels);
+  const sectors: AdviceSector[] = [];
+  for (const [index, { id, site, azimuthDeg, channel }] of request.sectors.entries()) {
+    sectors.push({
+      id,
+      site,
+      azimuthDeg,
+      today: channels.findIndex((known) => isSame(known, channel)),
+      mayChange: choice.sectors?.includes(id) ?? true,
+      uses: await usesOf(scene, channels, index),
+      points: pointsOf(places.filter(({ sector }) => sector === index)),
+      ...(await heardOf(scene, places, index)),
+    });
+  }
+  const share = (from: Channel) => channels.map((to) => channelCoupling(from, to));
+  return {
+    channels,
+    sectors,
+    emitters: request.emitters.length,
+    coupling: Float64Array.from(channels.flatMap(share)),
+    emitterCoupling: Float64Array.from(request.emitters.flatMap(({ channel }) => share(channel))),
+  };
+}
+
+/** The channels that are offered, then those in use today that are not. */
+function allChannels({ sectors }: CoverageRequest, offered: readonly Channel[]): AdviceChannel[] {
+  const channels: AdviceChannel[] = [];
+  const add = ({ centreMhz, widthMhz }: Channel, isOffered: boolean) => {
+    const channel = { centreMhz, widthMhz };
+    if (channels.some((known) => isSame(known, channel))) return;
+    channels.push({ ...channel, isRadar: isRadarChannel(channel), isOffered });
+  };
+  for (const channel of offered) add(channel, true);
+  for (const { channel } of sectors) add(channel, false);
+  return channels;
+}
+
+function isSame(a: Channel, b: Channel): boolean {
+  return a.centreMhz === b.centreMhz && a.widthMhz === b.widthMhz;
+}
+
+/** What a sector would be on each channel, alone: beside its own noise only scans and strangers are heard. */
+async function usesOf(scene: MastScene, channels: readonly AdviceChannel[], index: number): Promise<ChannelUse[]> {
+  const { request } = scene;
+  const own = request.sectors[index];
+  const uses: ChannelUse[] = [];
+  for (const { centreMhz, widthMhz } of channels) {
+    const channel = { centreMhz, widthMhz: widthMhz as typeof own.channel.widthMhz };
+    uses.push(await useOf({ ...scene, request: { ...request, sectors: [{ ...own, channel }] } }, scene.links[index]));
+  }
+  return uses;
+}
+
+async function useOf(scene: MastScene, today: LinkBudget): Promise<ChannelUse> {
+  const link = budgetOrRefusal(scene);
+  if (typeof link === "string") return refused(link);
+  const [noise] = await sectorNoise({ ...scene, links: [link] }, []);
+  const { thermalMw, scansMw, emittersMw } = noise.causes;
+  const nearDb = freeSpaceLossDb(1000, link.frequencyGhz) - freeSpaceLossDb(1000, today.frequencyGhz);
+  return {
+    refusal: null,
+    downScale: ratioFromDb(link.down.baseDbm - today.down.baseDbm - nearDb),
+    upScale: ratioFromDb(link.up.baseDbm - today.up.baseDbm - nearDb),
+    noiseDownMw: milliwattsFromDbm(link.down.noiseDbm),
+    noiseUpMw: thermalMw + scansMw + emittersMw,
+    rateSinr: link.rates.sinrDb.map(ratioFromDb),
+    downMbps: link.rates.downMbps,
+    upMbps: link.rates.upMbps,
+  };
+}
+
+/** The budget of the only sector of a request, or why its channel is refused by a power rule. */
+function budgetOrRefusal({ request, patterns }: MastScene): LinkBudget | string {
+  try {
+    return linkBudgets(request, patterns)[0];
+  } catch (error) {
+    if (error instanceof InputError) return error.problems.map(({ detail }) => detail).join("; ");
+    throw error;
+  }
+}
+
+function refused(refusal: string): ChannelUse {
+  const none = new Float64Array(0);
+  const never = { downScale: 0, upScale: 0, noiseDownMw: Infinity, noiseUpMw: Infinity };
+  return { refusal, ...never, rateSinr: none, downMbps: none, upMbps: none };
+}
+
+type Heard = Pick<AdviceSector, "baseOnDown" | "baseOnUp" | "subscriberOnUp" | "baseMw" | "subscriberMw">;
+
+/** What a sector hears of all others while they share its channel. */
+async function heardOf(scene: MastScene, places: readonly ServedPlace[], index: number): Promise<Heard> {
+  const { request } = scene;
+  const { baseOnDown, baseOnUp, subscriberOnUp } = overlapOf(request, index);
+  const count = request.sectors.length;
+  const baseMw = new Float64Array(count);
+  for (let source = 0; source < count; source++) {
+    if (source !== index && baseOnUp[source] > 0) baseMw[source] = await baseAtSectorMw(scene, source, index);
+  }
+  return {
+    baseOnDown,
+    baseOnUp: baseOnUp.slice(0, count),
+    subscriberOnUp: subscriberOnUp.slice(0, count),
+    baseMw,
+    subscriberMw: Float64Array.from(baseMw, (_, source) => meanHeardMw(request, places, source, index)),
+  };
+}
+
+/** Mean level at a sector while one of the subscribers of another sends, by the uplink speed of their plans. */
+function meanHeardMw(
+  { plans }: CoverageRequest,
+  places: readonly ServedPlace[],
+  source: number,
+  victim: number,
+): number {
+  let weights = 0;
+  let sumMw = 0;
+  for (const { sector, plan, heardMw } of places) {
+    if (sector !== source) continue;
+    const weight = plan === 0 ? 1 : plans[plan - 1].upMbps;
+    weights += weight;
+    sumMw += weight * heardMw[victim];
+  }
+  return weights === 0 ? 0 : sumMw / weights;
+}
+
+function pointsOf(places: readonly ServedPlace[]): ServedPoints {
+  return {
+    count: places.length,
+    levelMw: Float64Array.from(places.flatMap(({ levelMw }) => [...levelMw])),
+    upMw: Float64Array.from(places, ({ upMw }) => upMw),
+    margin: Float64Array.from(places, ({ margin }) => margin),
+    plan: Uint8Array.from(places, ({ plan }) => plan),
+  };
+}

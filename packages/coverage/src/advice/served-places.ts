@@ -1,0 +1,103 @@
+import { columnOfLongitude, type LatticeWindow, rowOfLatitude, worldCells } from "@fellmark/geodesy";
+import type { CoverageRequest } from "@fellmark/network";
+import { discrimination } from "../layers/interference.ts";
+import type { LayerJob } from "../layers/layer-job.ts";
+import { emptyRow, NO_SECTOR, type Row } from "../layers/row.ts";
+import { fillRow } from "../layers/strip.ts";
+import type { LinkBudget } from "../link/link-budget.ts";
+import { levelsFrom, targetMw } from "../sector-noise/uplink-places.ts";
+
+/** A place that stands for those whom its sector serves. */
+export interface ServedPlace {
+  sector: number;
+  /** Number of its plan from 1; 0 where nobody is known. */
+  plan: number;
+  /** By source (sectors, then emitters): level at the kit aimed at its sector, mW per chain, as if on its channel. */
+  levelMw: Float64Array;
+  /** Level at the sector with the kit's full power, mW per chain. */
+  upMw: number;
+  /** What is left of the signal after fade and confidence margins, linear. */
+  margin: number;
+  /** By sector: level that the kit brings while it sends, mW per chain. */
+  heardMw: Float64Array;
+}
+
+/** Cells that are looked at for each sector, on average, where its subscribers are not known. */
+const PLACES_PER_SECTOR = 500;
+
+/**
+ * The subscribers of every sector that has some, at the cells that they stand in; for all others every k-th cell both
+ * ways with the sector that serves it, about 500 a sector.
+ */
+export function servedPlaces(job: LayerJob, request: CoverageRequest, links: readonly LinkBudget[]): ServedPlace[] {
+  const { width, height } = job.window;
+  const known = subscribersByRow(request, job.window);
+  const isKnown = new Set([...known.values()].flat().map(({ sector }) => sector));
+  const stride = Math.max(1, Math.floor(Math.sqrt((width * height) / (PLACES_PER_SECTOR * links.length))));
+  const first = stride >> 1;
+  const row = emptyRow(job);
+  const places: ServedPlace[] = [];
+  const add = (cell: SubscriberCell) => {
+    if (row.levelMw[0][cell.sector][cell.column] > 0) places.push(placeAt(job, row, cell, links[cell.sector]));
+  };
+  for (let areaRow = 0; areaRow < height; areaRow++) {
+    const subscribers = known.get(areaRow) ?? [];
+    const isSampled = areaRow % stride === first;
+    if (!isSampled && subscribers.length === 0) continue;
+    fillRow(job, row, areaRow);
+    subscribers.forEach(add);
+    for (let column = first; isSampled && column < width; column += stride) {
+      const sector = row.server[column];
+      if (sector !== NO_SECTOR && !isKnown.has(sector)) add({ column, sector, plan: 0 });
+    }
+  }
+  return places;
+}
+
+interface SubscriberCell {
+  column: number;
+  sector: number;
+  plan: number;
+}
+
+/** Subscribers by their row of the window; those off it are left out. */
+function subscribersByRow(
+  { subscribers, sectors, plans }: CoverageRequest,
+  window: LatticeWindow,
+): Map<number, SubscriberCell[]> {
+  const { zoom, col0, row0, width, height } = window;
+  const world = worldCells(zoom);
+  const byRow = new Map<number, SubscriberCell[]>();
+  for (const { lon, lat, sector, plan } of subscribers) {
+    const column = (Math.floor(columnOfLongitude(lon, zoom)) - col0 + world) % world;
+    const row = Math.floor(rowOfLatitude(lat, zoom)) - row0;
+    if (column >= width || row < 0 || row >= height) continue;
+    const cell = {
+      column,
+      sector: sectors.findIndex(({ id }) => id === sector),
+      plan: plans.findIndex(({ id }) => id === plan) + 1,
+    };
+    byRow.set(row, [...(byRow.get(row) ?? []), cell]);
+  }
+  return byRow;
+}
+
+/** Levels at the port where the wanted one is weaker. */
+function placeAt(job: LayerJob, row: Row, { column, sector, plan }: SubscriberCell, link: LinkBudget): ServedPlace {
+  const own = job.sources[sector].mast;
+  const last = job.ports - 1;
+  const levels = row.levelMw[row.levelMw[0][sector][column] <= row.levelMw[last][sector][column] ? 0 : last];
+  const gain = job.masts.map(({ site }, mast) =>
+    site === job.masts[own].site ? 1 : discrimination(job, row, own, mast, column),
+  );
+  const { distanceKm, cellClass } = row.paths[own];
+  const { fadeFactor, upPerDown } = job.sectors[sector];
+  return {
+    sector,
+    plan,
+    levelMw: Float64Array.from(job.sources, ({ mast }, source) => levels[source][column] * gain[mast]),
+    upMw: levels[sector][column] * upPerDown,
+    margin: Math.min(1, fadeFactor / distanceKm[column] ** 3) * job.confidenceLinear[cellClass[column]],
+    heardMw: levelsFrom(job, row, column, sector, targetMw(link)),
+  };
+}
