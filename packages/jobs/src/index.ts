@@ -1,5 +1,6 @@
 export * from "./bullmq-queue.ts";
 export * from "./clock.ts";
+export type { JobCompute } from "./compute-job.ts";
 export * from "./config.ts";
 export * from "./embedded-queue.ts";
 export * from "./fault-point.ts";

@@ -1,16 +1,18 @@
-import { existsSync, readdirSync, readFileSync } from "node:fs";
+import { existsSync, readdirSync, readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import type { Compute } from "@fellmark/compute";
 import { openFolderStore, openSqliteLedger, type WorkerLedger } from "@fellmark/ledger";
 import { type TempDir, tempDir } from "@fellmark/testkit";
 import { FellmarkError, InputError, TerrainError, TransientError } from "@fellmark/units";
-import { afterEach, beforeEach, describe, expect, it } from "vitest";
+import { afterEach, beforeEach, describe, expect, it, vi } from "vitest";
+import type { JobCompute } from "./compute-job.ts";
 import type { ReachFaultPoint } from "./fault-point.ts";
 import { silentLogger } from "./logger.ts";
 import { REPORT_PERIOD_MS } from "./progress-reports.ts";
+import type { JobRef } from "./queue.ts";
 import { type JobContext, runJob } from "./run-job.ts";
 import { type HandClock, handClock } from "./testing/hand-clock.ts";
-import { sampleJob } from "./testing/sample-job.ts";
+import { sampleJob, sampleRequestOf } from "./testing/sample-job.ts";
 import { writeSampleResult } from "./testing/sample-result.ts";
 
 const MAX_ATTEMPTS = 3;
@@ -20,6 +22,7 @@ describe("running a job", () => {
   let ledger: WorkerLedger;
   let clock: HandClock;
   let cover: Compute["cover"];
+  let compute: JobCompute | undefined;
   let reachFaultPoint: ReachFaultPoint;
   let closing: AbortController;
   const job = sampleJob("a");
@@ -30,6 +33,7 @@ describe("running a job", () => {
     ledger = await openSqliteLedger(join(folder.path, "ledger.sqlite"));
     clock = handClock();
     cover = writeSampleResult;
+    compute = undefined;
     reachFaultPoint = () => {};
     closing = new AbortController();
     await ledger.submit(job);
@@ -39,13 +43,13 @@ describe("running a job", () => {
     folder.remove();
   });
 
-  function run(): Promise<void> {
+  function run(ref: JobRef = { tenant, id }): Promise<void> {
     const store = openFolderStore(join(folder.path, "results"));
     const folders = { terrainDir: "/terrain", cacheDir: "/cache" };
     const limits = { deadlineMs: 60_000, maxAttempts: MAX_ATTEMPTS };
     const rest = { logger: silentLogger, clock, reachFaultPoint };
-    const context: JobContext = { ledger, store, compute: { cover }, ...folders, ...limits, ...rest };
-    return runJob(context, { tenant, id }, closing.signal);
+    const context: JobContext = { ledger, store, compute: compute ?? { cover }, ...folders, ...limits, ...rest };
+    return runJob(context, ref, closing.signal);
   }
 
   /** Folders of attempts that are left, staged as ID.ATTEMPT or published as ATTEMPT. */
@@ -85,6 +89,18 @@ describe("running a job", () => {
     expect(done).toMatchObject({ state: "done", progress: 1, attempt: 1, error: null });
     expect(done?.files?.map(({ name }) => name)).toEqual(["rasters/tier.tif", "summary.json"]);
     expect(attemptsLeft()).toEqual(["1"]);
+  });
+
+  it.each(["comparison", "advice"] as const)("has a %s computed by the call for it", async (kind) => {
+    const request = sampleRequestOf(kind);
+    const other = { ...sampleJob("b"), kind, request: JSON.stringify(request) };
+    await ledger.submit(other);
+    const answer = vi.fn(async ({ outDir }: { outDir: string }) => writeFileSync(join(outDir, "summary.json"), "{}"));
+    const never = () => Promise.reject(new Error("must not run"));
+    compute = { cover: never, compare: never, advise: never, [kind === "advice" ? "advise" : "compare"]: answer };
+    await run(other);
+    expect(await ledger.find(tenant, other.id)).toMatchObject({ state: "done", kind });
+    expect(answer.mock.calls[0]?.[0]).toMatchObject({ jobId: other.id, terrainDir: "/terrain", request });
   });
 
   it("does nothing for a job that has ended or is not there", async () => {

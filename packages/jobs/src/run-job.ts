@@ -1,8 +1,7 @@
-import type { Compute } from "@fellmark/compute";
 import type { StartedJob, WorkerLedger, WorkerStore } from "@fellmark/ledger";
-import { parseCoverageRequest } from "@fellmark/network";
 import { FellmarkError, toErrorRecord } from "@fellmark/units";
 import type { Clock } from "./clock.ts";
+import { computeJob, type JobCompute } from "./compute-job.ts";
 import type { ReachFaultPoint } from "./fault-point.ts";
 import { isCurrentAttempt } from "./is-current-attempt.ts";
 import { isRetryable } from "./is-retryable.ts";
@@ -14,7 +13,7 @@ import type { JobRef } from "./queue.ts";
 export interface JobContext {
   ledger: WorkerLedger;
   store: WorkerStore;
-  compute: Pick<Compute, "cover">;
+  compute: JobCompute;
   terrainDir: string;
   /** Folder of the loss cache. */
   cacheDir: string;
@@ -22,7 +21,7 @@ export interface JobContext {
   deadlineMs: number;
   /** Attempts a job has before its worker's death or a passing fault becomes final. */
   maxAttempts: number;
-  /** Threads of one coverage; absent: the compute child decides. */
+  /** Threads of one job; absent: the compute child decides. */
   threads?: number;
   logger: Logger;
   clock: Clock;
@@ -53,7 +52,7 @@ export async function runJob(context: JobContext, ref: JobRef, signal: AbortSign
 async function attempt(context: JobContext, job: StartedJob, signal: AbortSignal): Promise<void> {
   const reports = followProgress(context, job);
   try {
-    await coverAndPublish(context, job, reports, AbortSignal.any([signal, reports.signal]));
+    await computeAndPublish(context, job, reports, AbortSignal.any([signal, reports.signal]));
   } catch (thrown) {
     await endAttempt(context, job, { error: asFellmarkError(thrown), verdict: reports.verdict(), signal });
   } finally {
@@ -61,7 +60,7 @@ async function attempt(context: JobContext, job: StartedJob, signal: AbortSignal
   }
 }
 
-async function coverAndPublish(
+async function computeAndPublish(
   context: JobContext,
   job: StartedJob,
   reports: ProgressReports,
@@ -70,11 +69,10 @@ async function coverAndPublish(
   const { ledger, store, compute, terrainDir, cacheDir, deadlineMs, threads, logger, reachFaultPoint } = context;
   const { tenant, id, attempt } = job;
   reachFaultPoint("after-begin");
-  const request = parseCoverageRequest(JSON.parse(job.request));
   const outDir = await store.stage(tenant, id, attempt);
   signal.throwIfAborted();
-  const task = { jobId: id, request, terrainDir, outDir, cacheDir, ...(threads === undefined ? {} : { threads }) };
-  await compute.cover(task, { deadlineMs, signal, onProgress: reports.note });
+  const folders = { jobId: id, terrainDir, outDir, cacheDir, ...(threads === undefined ? {} : { threads }) };
+  await computeJob(compute, job, folders, { deadlineMs, signal, onProgress: reports.note });
   signal.throwIfAborted();
   reachFaultPoint("before-publish");
   const files = await store.publish(tenant, id, attempt);

@@ -5,8 +5,13 @@ const JOB_ID = /^j[0-9a-f]{64}$/;
 
 /** Lets pass only what is safe as a row key, a queue key and a folder name. Throws InputError otherwise. */
 export function checkJobKey(tenant: string, id: string): void {
-  if (!TENANT.test(tenant))
-    throw new InputError([{ pointer: "/tenant", detail: "is no tenant name", limit: "a-z 0-9 _ -" }]);
+  checkTenant(tenant);
   if (!JOB_ID.test(id))
     throw new InputError([{ pointer: "/id", detail: "is no job id", limit: "j and 64 hex digits" }]);
+}
+
+/** Lets pass only what is safe as a row key and a folder name. Throws InputError otherwise. */
+export function checkTenant(tenant: string): void {
+  if (!TENANT.test(tenant))
+    throw new InputError([{ pointer: "/tenant", detail: "is no tenant name", limit: "a-z 0-9 _ -" }]);
 }

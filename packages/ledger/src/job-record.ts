@@ -1,4 +1,5 @@
 import type { ErrorRecord } from "@fellmark/units";
+import type { NetworkShelf } from "./network-record.ts";
 
 export type JobState = "queued" | "running" | "done" | "failed" | "cancelled" | "expired";
 
@@ -9,11 +10,15 @@ export interface ResultFile {
   sha256: string;
 }
 
-/** One coverage job of one tenant. The ledger row is the truth; the queue only dispatches. */
+/** What a job computes; its request is of that kind. */
+export type JobKind = "coverage" | "comparison" | "advice";
+
+/** One job of one tenant. The ledger row is the truth; the queue only dispatches. */
 export interface JobRecord {
   tenant: string;
   /** 'j' + sha256 of tenant, canonical request, model version and terrain fingerprint. */
   id: string;
+  kind: JobKind;
   state: JobState;
   /** 0..1, only ever rises within an attempt. */
   progress: number;
@@ -35,6 +40,7 @@ export interface JobRecord {
 export interface NewJob {
   tenant: string;
   id: string;
+  kind: JobKind;
   request: string;
   modelVersion: string;
   terrainFingerprint: string;
@@ -53,7 +59,7 @@ export type Verdict = "go-on" | "cancel" | "lost";
  * The records of all jobs. Every method is atomic; every row belongs to one tenant. A cancel that was accepted holds:
  * whatever its worker says afterwards, the job ends as cancelled.
  */
-export interface Ledger {
+export interface Ledger extends NetworkShelf {
   /** Adds the job unless the id is there already; the stored row comes back either way. */
   submit(job: NewJob): Promise<{ job: JobRecord; created: boolean }>;
   find(tenant: string, id: string): Promise<JobRecord | undefined>;

@@ -12,7 +12,12 @@ const implementations: { name: string; open: (folder: string) => Promise<WorkerL
 ];
 
 function newJob(seed: string, tenant = "default"): NewJob {
-  const job = { request: `{"name":"${seed}"}`, modelVersion: "m1", terrainFingerprint: "t1" };
+  const job = {
+    kind: "coverage" as const,
+    request: `{"name":"${seed}"}`,
+    modelVersion: "m1",
+    terrainFingerprint: "t1",
+  };
   return { tenant, id: jobIdOf({ tenant, canonicalRequest: job.request, ...job }), ...job };
 }
 

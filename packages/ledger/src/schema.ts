@@ -1,12 +1,13 @@
 import { FellmarkError } from "@fellmark/units";
 import type { DatabaseSyncInstance } from "@photostructure/sqlite";
 import type { Generated } from "kysely";
-import type { JobState } from "./job-record.ts";
+import type { JobKind, JobState } from "./job-record.ts";
 
 /** A row of `jobs`: see JobRecord and StartedJob; `error` and `files` are JSON. */
 export interface JobRow {
   tenant: string;
   id: string;
+  kind: JobKind;
   state: JobState;
   progress: number;
   attempt: number;
@@ -31,17 +32,25 @@ export interface LeaseRow {
   holdMs: number;
 }
 
+/** A row of `networks`: one document that a tenant put, numbered from 1. */
+export interface NetworkRow {
+  tenant: string;
+  number: number;
+  version: string;
+  document: string;
+  createdAtMs: number;
+}
+
 export interface Schema {
   jobs: JobRow;
+  networks: NetworkRow;
   leases: LeaseRow;
   probe: { one: number; atMs: number };
 }
 
-const SCHEMA_VERSION = 1;
-
 const TABLES = `
 CREATE TABLE schemaVersion (version INTEGER NOT NULL) STRICT;
-INSERT INTO schemaVersion VALUES (${SCHEMA_VERSION});
+INSERT INTO schemaVersion VALUES (1);
 CREATE TABLE jobs (
   tenant TEXT NOT NULL,
   id TEXT NOT NULL,
@@ -72,16 +81,36 @@ CREATE TABLE leases (
 CREATE TABLE probe (one INTEGER PRIMARY KEY CHECK (one = 1), atMs INTEGER NOT NULL) STRICT;
 `;
 
-/** Creates the tables in an empty file. Throws FellmarkError 'unsupported_schema' for a file of another version. */
+const KINDS_AND_NETWORKS = `
+ALTER TABLE jobs ADD COLUMN kind TEXT NOT NULL DEFAULT 'coverage' CHECK (kind IN ('coverage', 'comparison', 'advice'));
+CREATE TABLE networks (
+  tenant TEXT NOT NULL,
+  number INTEGER NOT NULL,
+  version TEXT NOT NULL,
+  document TEXT NOT NULL,
+  createdAtMs INTEGER NOT NULL,
+  PRIMARY KEY (tenant, number)
+) STRICT;
+CREATE INDEX networkVersions ON networks (tenant, version);
+UPDATE schemaVersion SET version = 2;
+`;
+
+/** What takes a file from one version to the next; the first makes an empty file version 1. */
+const MIGRATIONS = [TABLES, KINDS_AND_NETWORKS];
+
+/**
+ * Brings a file, empty or of an earlier version, to the version of this program.
+ * Throws FellmarkError 'unsupported_schema' for a file of a later one.
+ */
 export function createSchema(database: DatabaseSyncInstance): void {
   database.exec("BEGIN IMMEDIATE");
   try {
     const version = versionOf(database);
-    if (version === undefined) database.exec(TABLES);
-    else if (version !== SCHEMA_VERSION) {
-      const detail = `the ledger file has schema version ${version}; this program knows version ${SCHEMA_VERSION}`;
+    if (!(version >= 0 && version <= MIGRATIONS.length)) {
+      const detail = `the ledger file has schema version ${version}; this program knows version ${MIGRATIONS.length}`;
       throw new FellmarkError("unsupported_schema", detail);
     }
+    for (const migration of MIGRATIONS.slice(version)) database.exec(migration);
     database.exec("COMMIT");
   } catch (error) {
     database.exec("ROLLBACK");
@@ -89,7 +118,8 @@ export function createSchema(database: DatabaseSyncInstance): void {
   }
 }
 
-function versionOf(database: DatabaseSyncInstance): unknown {
+/** 0 for an empty file. */
+function versionOf(database: DatabaseSyncInstance): number {
   const table = database.prepare("SELECT name FROM sqlite_schema WHERE name = 'schemaVersion'").get();
-  return table && database.prepare("SELECT max(version) AS version FROM schemaVersion").get().version;
+  return table ? Number(database.prepare("SELECT max(version) AS version FROM schemaVersion").get().version) : 0;
 }

@@ -3,6 +3,17 @@ import { tempDir } from "@fellmark/testkit";
 import { sql } from "kysely";
 import { afterEach, describe, expect, it } from "vitest";
 import { openSqliteFile, patiently, proveWrite } from "./sqlite-file.ts";
+import { openSqliteLedger } from "./sqlite-ledger.ts";
+
+/** The table of jobs as files of schema version 1 have it. */
+const VERSION_1_JOBS = `CREATE TABLE jobs (
+  tenant TEXT NOT NULL, id TEXT NOT NULL,
+  state TEXT NOT NULL CHECK (state IN ('queued', 'running', 'done', 'failed', 'cancelled', 'expired')),
+  progress REAL NOT NULL CHECK (progress BETWEEN 0 AND 1), attempt INTEGER NOT NULL, tries INTEGER NOT NULL,
+  request TEXT NOT NULL, modelVersion TEXT NOT NULL, terrainFingerprint TEXT NOT NULL,
+  cancelRequested INTEGER NOT NULL CHECK (cancelRequested IN (0, 1)), error TEXT, files TEXT,
+  createdAtMs INTEGER NOT NULL, updatedAtMs INTEGER NOT NULL, PRIMARY KEY (tenant, id)
+) STRICT`;
 
 describe("SQLite file", () => {
   const folder = tempDir();
@@ -15,8 +26,38 @@ describe("SQLite file", () => {
     await file.close();
     await expect(openSqliteFile(path)).rejects.toMatchObject({
       code: "unsupported_schema",
-      message: "the ledger file has schema version 7; this program knows version 1",
+      message: "the ledger file has schema version 7; this program knows version 2",
     });
+  });
+
+  it("brings a file of version 1 up to date, with its jobs", async () => {
+    const path = join(folder.path, "old", "ledger.sqlite");
+    const old = await openSqliteFile(path);
+    for (const statement of [
+      "DROP TABLE networks",
+      "DROP TABLE jobs",
+      VERSION_1_JOBS,
+      "UPDATE schemaVersion SET version = 1",
+    ])
+      await sql.raw(statement).execute(old.db);
+    await sql`INSERT INTO jobs VALUES ('default', 'j1', 'done', 1, 1, 1, '{}', 'm1', 't1', 0, NULL, '[]', 5, 6)`.execute(
+      old.db,
+    );
+    await old.close();
+    const ledger = await openSqliteLedger(path);
+    expect(await ledger.find("default", "j1")).toMatchObject({
+      kind: "coverage",
+      state: "done",
+      files: [],
+      updatedAtMs: 6,
+    });
+    expect(await ledger.putNetwork({ tenant: "default", version: "n1", document: "{}" })).toMatchObject({
+      created: true,
+    });
+    await ledger.close();
+    const again = await openSqliteFile(path);
+    expect((await sql`SELECT version FROM schemaVersion`.execute(again.db)).rows).toEqual([{ version: 2 }]);
+    await again.close();
   });
 
   it("syncs every commit, into a write-ahead log", async () => {

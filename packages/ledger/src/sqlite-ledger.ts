@@ -2,8 +2,10 @@ import type { ErrorRecord } from "@fellmark/units";
 import { type ExpressionBuilder, sql } from "kysely";
 import { checkJobKey } from "./job-key.ts";
 import type { JobRecord, JobState, NewJob, ResultFile, StartedJob, Verdict, WorkerLedger } from "./job-record.ts";
+import type { NetworkRecord, NetworkSummary, NewNetwork } from "./network-record.ts";
 import type { JobRow, Schema } from "./schema.ts";
 import { openSqliteFile, patiently, proveWrite, type SqliteFile } from "./sqlite-file.ts";
+import { currentNetwork, findNetwork, listNetworks, putNetwork } from "./sqlite-networks.ts";
 
 const UNFINISHED: JobState[] = ["queued", "running"];
 const RETRYABLE: JobState[] = ["failed", "cancelled", "expired"];
@@ -128,6 +130,22 @@ class SqliteLedger implements WorkerLedger {
       .where("state", "in", ENDED)
       .returning("id");
     return (await patiently(() => query.executeTakeFirst())) !== undefined;
+  }
+
+  putNetwork(network: NewNetwork, replaces?: string): Promise<{ network: NetworkRecord; created: boolean }> {
+    return putNetwork(this.#file.db, network, replaces);
+  }
+
+  currentNetwork(tenant: string): Promise<NetworkRecord | undefined> {
+    return currentNetwork(this.#file.db, tenant);
+  }
+
+  network(tenant: string, version: string): Promise<NetworkRecord | undefined> {
+    return findNetwork(this.#file.db, tenant, version);
+  }
+
+  networkVersions(tenant: string): Promise<NetworkSummary[]> {
+    return listNetworks(this.#file.db, tenant);
   }
 
   check(): Promise<void> {

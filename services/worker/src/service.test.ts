@@ -13,6 +13,7 @@ const tenant = "default";
 const identity = { canonicalRequest: canonicalJson({ version: 2 }), modelVersion: "m1", terrainFingerprint: "t1" };
 const job = {
   tenant,
+  kind: "coverage" as const,
   id: jobIdOf({ tenant, ...identity }),
   request: identity.canonicalRequest,
   modelVersion: "m1",

@@ -5,7 +5,7 @@ import { canonicalJson, jobIdOf, parseCoverageRequest } from "@fellmark/network"
 export function sampleJob(name: string, tenant = "default"): NewJob {
   const request = canonicalJson(parseCoverageRequest({ ...sampleRequest, name }));
   const identity = { tenant, canonicalRequest: request, modelVersion: "m1", terrainFingerprint: "t1" };
-  return { tenant, id: jobIdOf(identity), request, modelVersion: "m1", terrainFingerprint: "t1" };
+  return { tenant, id: jobIdOf(identity), kind: "coverage", request, modelVersion: "m1", terrainFingerprint: "t1" };
 }
 
 const sampleRequest = {
@@ -29,3 +29,10 @@ const sampleRequest = {
   kit: { heightAglM: 6, antenna: "a1", radio: "r1", powerDbm: 19 },
   plans: [{ id: "p25", downMbps: 25, upMbps: 5 }],
 };
+
+/** A comparison or advice on the sample coverage. */
+export function sampleRequestOf(kind: "comparison" | "advice"): object {
+  const shared = { version: 1, base: parseCoverageRequest(sampleRequest) };
+  if (kind === "comparison") return { ...shared, changes: [{ kind: "turn", sector: "s1-n", azimuthDeg: 10 }] };
+  return { ...shared, channels: [{ centreMhz: 5600, widthMhz: 20 }], seed: 1 };
+}

@@ -33,7 +33,7 @@ async function newJob(context: ApiContext, tenant: string, request: CoverageRequ
     terrainFingerprint: await context.terrain.fingerprint(),
   };
   const { canonicalRequest, ...rest } = identity;
-  return { ...rest, id: jobIdOf(identity), request: canonicalRequest };
+  return { ...rest, kind: "coverage", id: jobIdOf(identity), request: canonicalRequest };
 }
 
 async function refuseWhenBusy({ queue, ledger, config }: ApiContext, tenant: string): Promise<void> {

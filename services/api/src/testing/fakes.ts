@@ -3,7 +3,8 @@ import { EventEmitter, once } from "node:events";
 import { mkdirSync, writeFileSync } from "node:fs";
 import path from "node:path";
 import type { JobQueue, JobRef } from "@fellmark/jobs";
-import type { JobRecord, Ledger, ResultFile, ResultStore } from "@fellmark/ledger";
+import type { JobRecord, Ledger, NetworkRecord, NetworkShelf, ResultFile, ResultStore } from "@fellmark/ledger";
+import { FellmarkError } from "@fellmark/units";
 import { pino } from "pino";
 import { createApp } from "../app.ts";
 import { toConfig } from "../config.ts";
@@ -34,6 +35,7 @@ function memoryLedger(): MemoryLedger {
     throw new Error("the service never calls this");
   };
   return {
+    ...memoryShelf(),
     rows,
     set: (id, fields) => void change(row("default", id), fields),
     async submit(job) {
@@ -66,6 +68,25 @@ function memoryLedger(): MemoryLedger {
     confirmCancelled: unused,
     check: async () => undefined,
     close: async () => undefined,
+  };
+}
+
+function memoryShelf(): NetworkShelf {
+  const shelf: NetworkRecord[] = [];
+  const ofTenant = (tenant: string) => shelf.filter((network) => network.tenant === tenant).reverse();
+  return {
+    async putNetwork(network, replaces) {
+      const current = ofTenant(network.tenant)[0];
+      if (replaces !== undefined && current?.version !== replaces)
+        throw new FellmarkError("precondition_failed", "another version of the network is the current one");
+      if (current?.version === network.version) return { network: current, created: false };
+      const added = { ...network, number: (current?.number ?? 0) + 1, createdAtMs: 0 };
+      shelf.push(added);
+      return { network: added, created: true };
+    },
+    currentNetwork: async (tenant) => ofTenant(tenant)[0],
+    network: async (tenant, version) => ofTenant(tenant).find((network) => network.version === version),
+    networkVersions: async (tenant) => ofTenant(tenant).map(({ document: _document, ...summary }) => summary),
   };
 }
 

@@ -1,0 +1,70 @@
+import { join } from "node:path";
+import { type TempDir, tempDir } from "@fellmark/testkit";
+import { afterEach, beforeEach, describe, expect, it } from "vitest";
+import type { WorkerLedger } from "./job-record.ts";
+import { openSqliteLedger } from "./sqlite-ledger.ts";
+
+function network(name: string, tenant = "default") {
+  return { tenant, version: `n-${name}`, document: `{"name":"${name}"}` };
+}
+
+describe("the networks of a ledger", () => {
+  let folder: TempDir;
+  let ledger: WorkerLedger;
+
+  beforeEach(async () => {
+    folder = tempDir();
+    ledger = await openSqliteLedger(join(folder.path, "ledger.sqlite"));
+  });
+  afterEach(async () => {
+    await ledger.close();
+    folder.remove();
+  });
+
+  it("are numbered, and the last one put is the current one", async () => {
+    expect(await ledger.currentNetwork("default")).toBeUndefined();
+    expect(await ledger.putNetwork(network("a"))).toMatchObject({ created: true, network: { number: 1 } });
+    expect(await ledger.putNetwork(network("b"))).toMatchObject({ created: true, network: { number: 2 } });
+    expect(await ledger.currentNetwork("default")).toMatchObject({ number: 2, document: '{"name":"b"}' });
+    expect(await ledger.network("default", "n-a")).toMatchObject({ number: 1, document: '{"name":"a"}' });
+    expect((await ledger.networkVersions("default")).map(({ version }) => version)).toEqual(["n-b", "n-a"]);
+  });
+
+  it("stay as they are when the current one is put again, and take an earlier one back", async () => {
+    const first = await ledger.putNetwork(network("a"));
+    expect(await ledger.putNetwork(network("a"))).toEqual({ ...first, created: false });
+    await ledger.putNetwork(network("b"));
+    expect(await ledger.putNetwork(network("a"))).toMatchObject({ created: true, network: { number: 3 } });
+    expect(await ledger.network("default", "n-a")).toMatchObject({ number: 3 });
+  });
+
+  it("replace the version that was meant, or none", async () => {
+    await ledger.putNetwork(network("a"));
+    expect(await ledger.putNetwork(network("b"), "n-a")).toMatchObject({ created: true });
+    const refused = { code: "precondition_failed" };
+    await expect(ledger.putNetwork(network("c"), "n-a")).rejects.toMatchObject(refused);
+    await expect(ledger.putNetwork(network("b"), "n-a")).rejects.toMatchObject(refused);
+    await expect(ledger.putNetwork(network("c", "other"), "n-a")).rejects.toMatchObject(refused);
+    expect(await ledger.putNetwork(network("b"), "n-b")).toMatchObject({ created: false });
+  });
+
+  it("let one of two processes win that replace the same version", async () => {
+    const other = await openSqliteLedger(join(folder.path, "ledger.sqlite"));
+    await ledger.putNetwork(network("a"));
+    const names = Array.from({ length: 20 }, (_, index) => `b${index}`);
+    const puts = names.map((name, index) => (index % 2 ? ledger : other).putNetwork(network(name), "n-a"));
+    const outcomes = await Promise.allSettled(puts);
+    expect(outcomes.filter(({ status }) => status === "fulfilled")).toHaveLength(1);
+    expect(await ledger.networkVersions("default")).toHaveLength(2);
+    await other.close();
+  });
+
+  it("are seen by their tenant only", async () => {
+    await ledger.putNetwork(network("a"));
+    expect(await ledger.currentNetwork("other")).toBeUndefined();
+    expect(await ledger.network("other", "n-a")).toBeUndefined();
+    expect(await ledger.networkVersions("other")).toEqual([]);
+    expect(await ledger.putNetwork(network("a", "other"))).toMatchObject({ created: true, network: { number: 1 } });
+    await expect(ledger.putNetwork(network("a", "../b"))).rejects.toMatchObject({ code: "invalid_input" });
+  });
+});

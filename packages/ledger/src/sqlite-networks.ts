@@ -1,0 +1,52 @@
+import { FellmarkError } from "@fellmark/units";
+import { type Kysely, sql } from "kysely";
+import { checkTenant } from "./job-key.ts";
+import type { NetworkRecord, NetworkSummary, NewNetwork } from "./network-record.ts";
+import type { NetworkRow, Schema } from "./schema.ts";
+import { patiently } from "./sqlite-file.ts";
+
+/** See NetworkShelf. One statement looks and writes, so that of two writers who replace the same version one fails. */
+export async function putNetwork(
+  db: Kysely<Schema>,
+  { tenant, version, document }: NewNetwork,
+  replaces?: string,
+): Promise<{ network: NetworkRecord; created: boolean }> {
+  checkTenant(tenant);
+  const current = sql`(SELECT version FROM networks WHERE tenant = ${tenant} ORDER BY number DESC LIMIT 1)`;
+  const insert = sql<NetworkRow>`
+    INSERT INTO networks (tenant, number, version, document, createdAtMs)
+    SELECT ${tenant}, 1 + coalesce((SELECT max(number) FROM networks WHERE tenant = ${tenant}), 0),
+      ${version}, ${document}, ${Date.now()}
+    WHERE ${current} IS NOT ${version} AND (${replaces ?? null} IS NULL OR ${current} IS ${replaces ?? null})
+    RETURNING *`;
+  const [added] = (await patiently(() => insert.execute(db))).rows;
+  if (added) return { network: added, created: true };
+  const known = await currentNetwork(db, tenant);
+  if (known?.version === version && (replaces ?? version) === version) return { network: known, created: false };
+  throw new FellmarkError("precondition_failed", "another version of the network is the current one");
+}
+
+export function currentNetwork(db: Kysely<Schema>, tenant: string): Promise<NetworkRecord | undefined> {
+  const query = db.selectFrom("networks").selectAll().where("tenant", "=", tenant).orderBy("number", "desc").limit(1);
+  return patiently(() => query.executeTakeFirst());
+}
+
+export function findNetwork(db: Kysely<Schema>, tenant: string, version: string): Promise<NetworkRecord | undefined> {
+  const query = db
+    .selectFrom("networks")
+    .selectAll()
+    .where("tenant", "=", tenant)
+    .where("version", "=", version)
+    .orderBy("number", "desc")
+    .limit(1);
+  return patiently(() => query.executeTakeFirst());
+}
+
+export function listNetworks(db: Kysely<Schema>, tenant: string): Promise<NetworkSummary[]> {
+  const query = db
+    .selectFrom("networks")
+    .select(["tenant", "number", "version", "createdAtMs"])
+    .where("tenant", "=", tenant)
+    .orderBy("number", "desc");
+  return patiently(() => query.execute());
+}
