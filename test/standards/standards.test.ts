@@ -30,6 +30,11 @@ describe.skipIf(!needsShared())("the published check values of ../shared/standar
     expect(table("P.1812-6/results/*", "Ld50 (dB)")?.n).toBe(48);
   });
 
+  it("leave out nothing of antennas", () => {
+    const leftOut = report.notChecked.filter((note) => note.file === "checks.json");
+    expect(leftOut.filter((note) => !note.quantity.startsWith("P.530"))).toEqual([]);
+  });
+
   it("name every row that is not checked, with a reason", () => {
     for (const note of report.notChecked) expect(note.reason.length).toBeGreaterThan(10);
   });
@@ -66,6 +71,32 @@ describe("a folder of check files", () => {
     const gas = { ...row, quantity: "inverse complementary cumulative normal", expected: 1, inputs: { p_percent: 0 } };
     write("checks.json", [gas, { ...row, inputs: {}, expected: 100 }]);
     expect(reportOf().tables.map((table) => table.failed)).toEqual([1, 1]);
+  });
+
+  it("reads lists, values that do not exist, and names that end in the figures of a row", () => {
+    write("checks.json", [
+      {
+        ...row,
+        quantity: "binomial array N=3",
+        inputs: { weights: [1, 2, 1] },
+        expected: [[1, 2, 1], "AF=cos^2(pi/2 sin theta)"],
+      },
+      {
+        ...row,
+        quantity: "uniform broadside array",
+        inputs: { N: 2, d_over_lambda: 0.5 },
+        expected: { first_sidelobe_dB: null },
+      },
+      {
+        ...row,
+        quantity: "uniform broadside array",
+        inputs: { N: 4, d_over_lambda: 0.5 },
+        expected: { first_sidelobe_dB: null },
+      },
+    ]);
+    const { tables, notChecked } = reportOf();
+    expect(notChecked).toEqual([]);
+    expect(tables.map((table) => table.failed)).toEqual([0, 0, 0, 0, 1]);
   });
 
   it("is not good where nothing was checked; what it holds is named", () => {
