@@ -1,6 +1,7 @@
+import { seededRandom } from "@fellmark/testkit";
 import { InputError } from "@fellmark/units";
 import { describe, expect, it } from "vitest";
-import { permittedPower } from "./index.ts";
+import { POWER_RULES, permittedPower } from "./index.ts";
 
 const sector = { powerDbm: 40, widthMhz: 20, centreMhz: 5800, gainDbi: 17, lossDb: 0 };
 
@@ -45,5 +46,40 @@ describe("permitted power", () => {
     expect(fault({ centreMhz: 5845 })).toBe("/sectors/3/channel");
     expect(fault({ centreMhz: 5840 })).toBeNull();
     expect(() => permittedPower({ ...sector, rule: "nowhere" })).toThrow(InputError);
+  });
+
+  it("takes 1 dB for 3 dB of gain over 6 dBi from a fixed link at 2.4 GHz (47 CFR 15.247(c)(1), from memory)", () => {
+    const link = { ...sector, rule: "us-2400-ptp", centreMhz: 2437, gainDbi: 24 };
+    expect(permittedPower(link)).toMatchObject({ powerDbm: 24, binding: "antenna-gain" });
+  });
+
+  it("holds down what goes up: 21 dBm above 30 degrees (47 CFR 15.407(a)(1), from memory)", () => {
+    const outdoor = { ...sector, rule: "us-5150-5250-outdoor", centreMhz: 5200 };
+    const upward = (gainAt30Dbi: number) => permittedPower({ ...outdoor, gainAboveDbi: () => gainAt30Dbi });
+    expect(upward(5)).toMatchObject({ powerDbm: 16, binding: "elevation-mask" });
+    expect(upward(-10)).toMatchObject({ powerDbm: 19, binding: "eirp" });
+    expect(permittedPower(outdoor)).toMatchObject({ powerDbm: 4, binding: "elevation-mask" });
+  });
+
+  it("lets a narrow channel between radars have 11 dBm and its width (47 CFR 15.407(a)(2), from memory)", () => {
+    const narrow = { ...sector, rule: "us-5470-5725", centreMhz: 5600, widthMhz: 10, gainDbi: 0 };
+    expect(permittedPower(narrow)).toMatchObject({ powerDbm: 21, binding: "conducted" });
+  });
+
+  it("moves the two kinds of limited sector as it should when the feeder loses more", () => {
+    const random = seededRandom(5);
+    for (let trial = 0; trial < 200; trial++) {
+      const rule = POWER_RULES[Math.floor(random() * POWER_RULES.length)];
+      const centreMhz = (rule.bandMhz[0] + rule.bandMhz[1]) / 2;
+      const [gainDbi, lossDb, moreDb] = [30 * random(), 5 * random(), 3 * random()];
+      const at = (loss: number) =>
+        permittedPower({ ...sector, widthMhz: 10, rule: rule.id, centreMhz, gainDbi, lossDb: loss });
+      const [before, after] = [at(lossDb), at(lossDb + moreDb)];
+      const eirpFall = before.powerDbm - lossDb - (after.powerDbm - lossDb - moreDb);
+      expect(eirpFall).toBeGreaterThanOrEqual(-1e-9);
+      expect(eirpFall).toBeLessThanOrEqual(moreDb + 1e-9);
+      if (after.binding === "eirp" || after.binding === "psd-eirp") expect(eirpFall).toBeCloseTo(0, 9);
+      if (before.binding === "conducted" || before.binding === "psd") expect(eirpFall).toBeCloseTo(moreDb, 9);
+    }
   });
 });

@@ -1,63 +1,8 @@
 import { dbFromRatio, InputError } from "@fellmark/units";
-
-/** Limits of one band, totals over the transmit chains; null where the rule has no such limit. */
-export interface PowerRule {
-  id: string;
-  title: string;
-  /** Edges of the band; a channel must lie inside with its whole width. */
-  bandMhz: readonly [number, number];
-  conductedDbm: number | null;
-  psdDbmPerMhz: number | null;
-  eirpDbm: number | null;
-  psdEirpDbmPerMhz: number | null;
-  /** Antenna gain, less losses, above which conducted power and density fall dB for dB. */
-  gainFreeDbi: number | null;
-  source: string;
-  /** False where the rule's own text was not read: check your licence and local rules. */
-  verified: boolean;
-}
-
-export const POWER_RULES: readonly PowerRule[] = [
-  {
-    id: "us-5725-5850-ptmp",
-    title: "United States, 5.725-5.850 GHz, point-to-multipoint",
-    bandMhz: [5725, 5850],
-    conductedDbm: 30,
-    psdDbmPerMhz: 30 + dbFromRatio(2), // 30 dBm in 500 kHz
-    eirpDbm: 36,
-    psdEirpDbmPerMhz: null,
-    gainFreeDbi: 6,
-    source: "47 CFR 15.407(a)(3)",
-    verified: false,
-  },
-  {
-    id: "us-5725-5850-ptp",
-    title: "United States, 5.725-5.850 GHz, fixed point-to-point",
-    bandMhz: [5725, 5850],
-    conductedDbm: 30,
-    psdDbmPerMhz: 30 + dbFromRatio(2),
-    eirpDbm: null,
-    psdEirpDbmPerMhz: null,
-    gainFreeDbi: null,
-    source: "47 CFR 15.407(a)(3)",
-    verified: false,
-  },
-  {
-    id: "etsi-5725-5875",
-    title: "Europe, 5.725-5.875 GHz, broadband fixed wireless access",
-    bandMhz: [5725, 5875],
-    conductedDbm: null,
-    psdDbmPerMhz: null,
-    eirpDbm: 36,
-    psdEirpDbmPerMhz: 23,
-    gainFreeDbi: null,
-    source: "ECC/REC(06)04; EN 302 502",
-    verified: false,
-  },
-];
+import { POWER_RULES, type PowerRule } from "./power-rule-rows.ts";
 
 /** The limit that holds the power down. */
-export type BindingLimit = "conducted" | "psd" | "eirp" | "psd-eirp" | "antenna-gain";
+export type BindingLimit = "conducted" | "psd" | "eirp" | "psd-eirp" | "antenna-gain" | "elevation-mask";
 
 export interface PermittedPowerInput {
   /** Id of a row of POWER_RULES; null for no rule. */
@@ -70,6 +15,11 @@ export interface PermittedPowerInput {
   gainDbi: number;
   /** Feeder and connectors. */
   lossDb: number;
+  /**
+   * Greatest gain of the antenna as it is mounted, at and above an elevation, dBi. Absent: the peak gain, the worst it
+   * can be.
+   */
+  gainAboveDbi?: (elevationDeg: number) => number;
 }
 
 export interface PermittedPower {
@@ -119,13 +69,18 @@ function checkBand(rule: PowerRule, { centreMhz, widthMhz }: PermittedPowerInput
 function limitsOf(rule: PowerRule, input: PermittedPowerInput): [BindingLimit, number][] {
   const widthDb = dbFromRatio(input.widthMhz);
   const netGainDb = input.gainDbi - input.lossDb;
-  const overDb = rule.gainFreeDbi === null ? 0 : Math.max(netGainDb - rule.gainFreeDbi, 0);
+  const overDb = rule.gainFreeDbi === null ? 0 : Math.max(netGainDb - rule.gainFreeDbi, 0) * rule.reductionPerDb;
+  const mask = rule.elevationMask;
+  const maskGainDb = mask && (input.gainAboveDbi?.(mask.aboveDeg) ?? input.gainDbi) - input.lossDb;
   const limits: [BindingLimit, number | null][] = [
     ["conducted", rule.conductedDbm],
+    ["conducted", plus(rule.conductedByWidthDbm, widthDb)],
     ["psd", plus(rule.psdDbmPerMhz, widthDb)],
     ["eirp", plus(rule.eirpDbm, -netGainDb)],
     ["psd-eirp", plus(rule.psdEirpDbmPerMhz, widthDb - netGainDb)],
+    ["elevation-mask", mask && mask.eirpDbm - (maskGainDb ?? 0)],
     ["antenna-gain", plus(rule.conductedDbm, -overDb)],
+    ["antenna-gain", plus(plus(rule.conductedByWidthDbm, widthDb), -overDb)],
     ["antenna-gain", plus(rule.psdDbmPerMhz, widthDb - overDb)],
   ];
   return limits.filter((limit): limit is [BindingLimit, number] => limit[1] !== null);

@@ -87,3 +87,25 @@ describe.skipIf(!needsShared())("tables of the standard", () => {
     }
   });
 });
+
+it("asks more of the rates at which the radio has less power, and leaves out what then does not pay", () => {
+  const common = {
+    table: "802.11ax" as const,
+    widthMhz: 20,
+    streams: 1,
+    implementationDb: 0,
+    share: 1,
+    macEfficiency: 1,
+  };
+  const plain = rateThresholds(common);
+  const byRate = [
+    { index: 10, powerDbm: 20 },
+    { index: 11, powerDbm: 18 },
+  ];
+  const backedOff = rateThresholds({ ...common, power: { powerDbm: 22, byRate } });
+  expect(backedOff.sinrDb.at(-1)).toBe((plain.sinrDb.at(-1) ?? 0) + 4);
+  expect(backedOff.sinrDb.at(-2)).toBe((plain.sinrDb.at(-2) ?? 0) + 2);
+  const strange = rateThresholds({ ...common, power: { powerDbm: 30, byRate: [{ index: 0, powerDbm: 10 }] } });
+  expect(strange.sinrDb.length).toBe(plain.sinrDb.length - 1);
+  expect([...strange.sinrDb]).toEqual([...strange.sinrDb].sort((a, b) => a - b));
+});
