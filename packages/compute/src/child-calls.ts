@@ -13,6 +13,7 @@ import {
 import { canonicalJson } from "@fellmark/network";
 import { openCatalogue, terrainReport } from "@fellmark/terrain";
 import type { CallName, Calls } from "./protocol.ts";
+import { runAdvise } from "./run-advise.ts";
 import { runCover } from "./run-cover.ts";
 
 export type ProgressListener = (progress: number, stage: string) => void;
@@ -53,6 +54,17 @@ export function createChildCalls(): ChildCalls {
         await runCover({ ...warm, ...losses }, task, onProgress);
       } finally {
         // Not waited for: the result is out before the memory is back.
+        releaseMemory(warm.pool).catch(() => undefined);
+      }
+      return null;
+    },
+
+    async advise(task, onProgress) {
+      const losses = task.cacheDir === undefined ? {} : { losses: createLossCache(task.cacheDir, LOSS_CACHE_BYTES) };
+      const warm = await warmEngine(task.threads);
+      try {
+        await runAdvise({ ...warm, ...losses }, task, onProgress);
+      } finally {
         releaseMemory(warm.pool).catch(() => undefined);
       }
       return null;

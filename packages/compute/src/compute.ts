@@ -1,6 +1,6 @@
 import type { Answer, SurveyedProfile } from "@fellmark/coverage";
 import type { LonLat } from "@fellmark/geodesy";
-import type { CoverageRequest } from "@fellmark/network";
+import type { AdviceRequest, CoverageRequest } from "@fellmark/network";
 import type { TerrainReport } from "@fellmark/terrain";
 
 /** Limits of one call into the compute child. Past either the child is killed and the call rejects. */
@@ -21,6 +21,11 @@ export interface CoverTask {
   /** Folder of the loss cache; absent: no cache on disk. */
   cacheDir?: string;
   threads?: number;
+}
+
+/** Channels to advise on; writes summary.json. */
+export interface AdviseTask extends Omit<CoverTask, "request"> {
+  request: AdviceRequest;
 }
 
 /** A place to answer: from the terrain (then `at` is given), or from a surveyed profile. */
@@ -45,6 +50,7 @@ export interface TerrainState {
  */
 export interface Compute {
   cover(task: CoverTask, limits: CallLimits): Promise<void>;
+  advise(task: AdviseTask, limits: CallLimits): Promise<void>;
   terrainState(terrainDir: string, limits: CallLimits): Promise<TerrainState>;
   /** For each point: ground height in metres above sea level, or null where it is not known. */
   groundHeights(terrainDir: string, sets: string[], points: LonLat[], limits: CallLimits): Promise<(number | null)[]>;

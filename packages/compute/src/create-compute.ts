@@ -97,7 +97,7 @@ export function createCompute(options: ComputeOptions = {}): Compute {
     child ??= startChild();
     const to = child;
     const number = ++callsMade;
-    if (name === "cover") to.coverages++;
+    if (name === "cover" || name === "advise") to.coverages++;
     const stop = () => retire(to, cancelled());
     const tooLate = () => retire(to, new FellmarkError("timeout", `no answer within ${limits.deadlineMs} ms`));
     const deadline = setTimeout(tooLate, limits.deadlineMs);
@@ -118,6 +118,9 @@ export function createCompute(options: ComputeOptions = {}): Compute {
   return {
     async cover(task, limits) {
       await call("cover", task, limits);
+    },
+    async advise(task, limits) {
+      await call("advise", task, limits);
     },
     answer: (task, limits) => call("answer", task, limits),
     terrainReport: (terrainDir, limits) => call("terrainReport", { terrainDir }, limits),
