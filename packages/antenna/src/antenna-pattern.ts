@@ -1,6 +1,8 @@
 import { cutsPattern } from "./cuts-pattern.ts";
 import type { AntennaDescription } from "./description.ts";
 import { type AntennaPattern, isotropicPattern } from "./pattern.ts";
+import { readCsv } from "./read/read-csv.ts";
+import { readExchange } from "./read/read-exchange.ts";
 import { dishReferencePattern } from "./reference/dish-reference.ts";
 import { sectoralReferencePattern } from "./reference/sectoral-reference.ts";
 import { shroudedPattern } from "./shrouded.ts";
@@ -9,6 +11,7 @@ import { hornPattern } from "./synthesis/horn.ts";
 import { patchArrayPattern } from "./synthesis/patch-array.ts";
 import { pyramidalHornPattern } from "./synthesis/pyramidal-horn.ts";
 import { tr38901Pattern } from "./tr38901.ts";
+import { withoutLobes } from "./without-lobes.ts";
 
 /**
  * The pattern of a description at a frequency.
@@ -40,7 +43,11 @@ export function antennaPattern(description: AntennaDescription, frequencyGhz: nu
     }
     case "shrouded":
       return shroudedPattern(antennaPattern(description.base, frequencyGhz, `${pointer}/base`), description);
-    default:
-      throw new TypeError(`no pattern of kind ${description.kind} yet`);
+    case "without-lobes":
+      return withoutLobes(antennaPattern(description.base, frequencyGhz, `${pointer}/base`), description.power);
+    case "exchange":
+      return readExchange(description.text, frequencyGhz, pointer).pattern;
+    case "csv":
+      return readCsv(description.text, description.gainDbi, pointer).pattern;
   }
 }

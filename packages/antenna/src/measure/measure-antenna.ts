@@ -1,0 +1,49 @@
+import { antennaPattern } from "../antenna-pattern.ts";
+import type { AntennaDescription } from "../description.ts";
+import { readWarnings } from "../read/read-antenna.ts";
+import type { ReadWarning } from "../read/read-fault.ts";
+import { measurePort, type PortMeasures } from "./measure-pattern.ts";
+import type { ServiceWindow } from "./sphere-survey.ts";
+
+export interface AntennaMeasures {
+  /** What a pattern file says of itself that does not fit, but may stand. */
+  warnings: ReadWarning[];
+  /** At each frequency asked for, in that order; the ports are horizontal or +45, and vertical or -45. */
+  atFrequency: { frequencyGhz: number; ports: [PortMeasures, PortMeasures] }[];
+}
+
+/**
+ * Measures of an antenna over a band.
+ * @param pointer JSON pointer of the description, for errors.
+ * Throws InputError below `pointer` where the description cannot be an antenna.
+ */
+export function measureAntenna(
+  description: AntennaDescription,
+  frequenciesGhz: readonly number[],
+  { window, pointer = "" }: { window?: ServiceWindow; pointer?: string } = {},
+): AntennaMeasures {
+  const isReference = isReferenceShape(description);
+  const warnings = readWarnings(description, frequenciesGhz[0], pointer);
+  const atFrequency = frequenciesGhz.map((frequencyGhz): AntennaMeasures["atFrequency"][number] => {
+    const pattern = antennaPattern(description, frequencyGhz, pointer);
+    const of = (port: 0 | 1) => measurePort(pattern, port, { window, isReference });
+    return { frequencyGhz, ports: [of(0), of(1)] };
+  });
+  return { warnings, atFrequency };
+}
+
+/** Whether the levels are a stated shape and no antenna's balance of power. */
+function isReferenceShape(description: AntennaDescription): boolean {
+  switch (description.kind) {
+    case "tr38901":
+    case "f1336":
+    case "f699":
+    case "f1245":
+      return true;
+    case "shrouded":
+    case "without-lobes":
+      return isReferenceShape(description.base);
+    default:
+      return false;
+  }
+}

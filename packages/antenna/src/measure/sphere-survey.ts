@@ -1,0 +1,125 @@
+import { RAD_PER_DEG, ratioFromDb } from "@fellmark/units";
+import type { AntennaPattern, Port } from "../pattern.ts";
+import { type LobeEdge, lobeEdge } from "./main-lobe.ts";
+import { alongRay, type Direction, type Peak } from "./peak-frame.ts";
+
+/** Azimuths within half of the width about the peak, elevations from ... to. */
+export interface ServiceWindow {
+  azimuthWidthDeg: number;
+  elevationFromDeg: number;
+  elevationToDeg: number;
+}
+
+export interface Survey {
+  peak: Peak;
+  azimuthWidthDeg: number;
+  elevationWidthDeg: number;
+  window: ServiceWindow;
+}
+
+/** Shares of the power fed to a port (1 in all directions of a lossless antenna), both polarisations where known. */
+export interface SpherePowers {
+  total: number;
+  mainLobe: number;
+  /** Inside the cone whose width is 2.5 half-power widths, elliptical where those of the two planes differ. */
+  cone: number;
+  window: number;
+  /** Least co-polar over cross-polar level inside the half-power ellipse, dB; null: cross-polar not known. */
+  crossPolarDb: number | null;
+}
+
+/** Every 1.5 degrees: a beam of 5 degrees, seen from aside, is still sampled three times. */
+const RAYS = 240;
+const CONE_HALF_POWER_WIDTHS = 2.5;
+const COARSE_STEP_DEG = 1;
+
+/** Off-peak angles of the rings' borders: a twelfth of the narrower width near the peak, a degree beyond. */
+function ringBorders({ azimuthWidthDeg, elevationWidthDeg }: Survey): Float64Array {
+  const narrowDeg = Math.min(azimuthWidthDeg, elevationWidthDeg);
+  const fineDeg = Math.min(Math.max(narrowDeg / 12, 0.1), COARSE_STEP_DEG);
+  const fineRings = Math.min(Math.round((12 * narrowDeg) / fineDeg), Math.floor(180 / fineDeg));
+  const coarseRings = Math.ceil((180 - fineRings * fineDeg) / COARSE_STEP_DEG);
+  const coarseDeg = coarseRings > 0 ? (180 - fineRings * fineDeg) / coarseRings : 0;
+  return Float64Array.from({ length: fineRings + coarseRings + 1 }, (_, ring) =>
+    ring <= fineRings ? ring * fineDeg : fineRings * fineDeg + (ring - fineRings) * coarseDeg,
+  );
+}
+
+/** The edge of the main lobe on `rays` rays, the first straight up, clockwise. */
+export function lobeEdges(pattern: AntennaPattern, port: Port, survey: Survey, rays: number): LobeEdge[] {
+  const borders = ringBorders(survey);
+  const offDeg = borders.slice(1).map((borderDeg, ring) => (borders[ring] + borderDeg) / 2);
+  const at: Direction = { azimuthDeg: 0, elevationDeg: 0 };
+  const levelDb = new Float64Array(offDeg.length);
+  return Array.from({ length: rays }, (_, ray) => {
+    for (let ring = 0; ring < offDeg.length; ring++) {
+      alongRay(survey.peak, offDeg[ring], (ray * 360) / rays, at);
+      levelDb[ring] = pattern.gainDbi(at.azimuthDeg, at.elevationDeg, port) - survey.peak.gainDbi;
+    }
+    return lobeEdge(offDeg, levelDb);
+  });
+}
+
+/**
+ * Powers over the sphere in cells of rays and rings about the peak, each weighted with its exact solid angle.
+ * Source: beam efficiency, IEEE Std 145; the edge of the main lobe as `lobeEdge` says.
+ * Accuracy: 0.2 % of an Airy pattern's main lobe.
+ */
+export function surveySphere(pattern: AntennaPattern, port: Port, survey: Survey): SpherePowers {
+  const { peak, window } = survey;
+  const borders = ringBorders(survey);
+  const rings = borders.length - 1;
+  const share = Float64Array.from({ length: rings }, (_, ring) => {
+    const [inner, outer] = [borders[ring] * RAD_PER_DEG, borders[ring + 1] * RAD_PER_DEG];
+    return (Math.cos(inner) - Math.cos(outer)) / (2 * RAYS);
+  });
+  const offDeg = Float64Array.from({ length: rings }, (_, ring) => (borders[ring] + borders[ring + 1]) / 2);
+  const [levelDb, power] = [new Float64Array(rings), new Float64Array(rings)];
+  const at: Direction = { azimuthDeg: 0, elevationDeg: 0 };
+  const sums = { total: 0, mainLobe: 0, cone: 0, window: 0 };
+  let leastDiscriminationDb = Number.POSITIVE_INFINITY;
+  for (let ray = 0; ray < RAYS; ray++) {
+    const rayDeg = ((ray + 0.5) * 360) / RAYS;
+    const halfPowerDeg = ellipseRadiusDeg(survey, rayDeg);
+    const coneDeg = Math.min(CONE_HALF_POWER_WIDTHS * halfPowerDeg, 180);
+    for (let ring = 0; ring < rings; ring++) {
+      alongRay(peak, offDeg[ring], rayDeg, at);
+      const gainDbi = pattern.gainDbi(at.azimuthDeg, at.elevationDeg, port);
+      levelDb[ring] = gainDbi - peak.gainDbi;
+      power[ring] = ratioFromDb(gainDbi);
+      if (pattern.crossGainDbi) {
+        const crossDbi = pattern.crossGainDbi(at.azimuthDeg, at.elevationDeg, port);
+        power[ring] += ratioFromDb(crossDbi);
+        if (offDeg[ring] < halfPowerDeg) leastDiscriminationDb = Math.min(leastDiscriminationDb, gainDbi - crossDbi);
+      }
+      power[ring] *= share[ring];
+      sums.total += power[ring];
+      if (isInside(window, peak, at)) sums.window += power[ring];
+    }
+    const { edgeDeg } = lobeEdge(offDeg, levelDb);
+    sums.mainLobe += powerWithin(edgeDeg, borders, power);
+    sums.cone += powerWithin(coneDeg, borders, power);
+  }
+  return { ...sums, crossPolarDb: Number.isFinite(leastDiscriminationDb) ? leastDiscriminationDb : null };
+}
+
+/** Half of the half-power width along a ray: an ellipse through those of the two planes. */
+function ellipseRadiusDeg({ azimuthWidthDeg, elevationWidthDeg }: Survey, rayDeg: number): number {
+  const ray = rayDeg * RAD_PER_DEG;
+  return 0.5 / Math.hypot(Math.cos(ray) / elevationWidthDeg, Math.sin(ray) / azimuthWidthDeg);
+}
+
+function isInside(window: ServiceWindow, peak: Peak, at: Direction): boolean {
+  if (at.elevationDeg < window.elevationFromDeg || at.elevationDeg > window.elevationToDeg) return false;
+  const asideDeg = Math.abs(at.azimuthDeg - peak.azimuthDeg);
+  return Math.min(asideDeg, 360 - asideDeg) <= window.azimuthWidthDeg / 2;
+}
+
+/** Sum of the rings up to an angle; the ring it falls into counts in proportion. */
+function powerWithin(limitDeg: number, borders: Float64Array, power: Float64Array): number {
+  let sum = 0;
+  for (let ring = 0; ring < power.length && borders[ring] < limitDeg; ring++) {
+    sum += power[ring] * Math.min((limitDeg - borders[ring]) / (borders[ring + 1] - borders[ring]), 1);
+  }
+  return sum;
+}

@@ -1,0 +1,77 @@
+import { cutsPattern } from "../cuts-pattern.ts";
+import type { AntennaPattern } from "../pattern.ts";
+import { crossCuts } from "./cross-cuts.ts";
+import { cutPoints, type Plane, type ReadCut } from "./read-cut.ts";
+import type { ReadWarning, Refuse } from "./read-fault.ts";
+
+type Gain = (azimuthDeg: number, elevationDeg: number) => number;
+
+/**
+ * The sphere of a file's cuts: both planes of one port at least. A port that was not measured is taken to be like the
+ * other, with a warning; the cross-polar gain is known only where both planes of it were measured for every such port.
+ */
+export function patternOfCuts(
+  cuts: readonly ReadCut[],
+  { gainDbi, levels }: { gainDbi: number; levels: AntennaPattern["levels"] },
+  warnings: ReadWarning[],
+  refuse: Refuse,
+): AntennaPattern {
+  refuseTwice(cuts, refuse);
+  const measured = [0, 1].filter((port) => cuts.some((cut) => cut.port === port && !cut.isCross));
+  const line = cuts[0]?.line ?? 1;
+  if (measured.length === 0) refuse(line, "there is no co-polar cut");
+  if (measured.length === 1) {
+    const detail = "one polarisation was measured; the other is taken to be like it";
+    warnings.push({ code: "one_polarisation", line, detail });
+  }
+  const co = measured.map((port) => coGain(cuts, port, gainDbi, refuse));
+  const cross = measured.map((port) => crossGain(cuts, port, gainDbi));
+  const known = cross.filter((gain) => gain !== null);
+  if (known.length < cross.length && cuts.some(({ isCross }) => isCross)) {
+    const detail = "the cross-polar cuts do not make both planes of each port; cross-polar gain is not known";
+    warnings.push({ code: "cross_polar_incomplete", line, detail });
+  }
+  return {
+    peakGainDbi: gainDbi,
+    levels,
+    gainDbi: (azimuthDeg, elevationDeg, port) => ofPort(co, port)(azimuthDeg, elevationDeg),
+    ...(known.length === cross.length && {
+      crossGainDbi: (azimuthDeg: number, elevationDeg: number, port: 0 | 1) =>
+        ofPort(known, port)(azimuthDeg, elevationDeg),
+    }),
+  };
+}
+
+/** The list has one entry where both ports are alike. */
+function ofPort(gains: readonly Gain[], port: 0 | 1): Gain {
+  return gains[Math.min(port, gains.length - 1)];
+}
+
+function find(cuts: readonly ReadCut[], port: number, plane: Plane, isCross: boolean): ReadCut | undefined {
+  return cuts.find((cut) => cut.port === port && cut.plane === plane && cut.isCross === isCross);
+}
+
+function coGain(cuts: readonly ReadCut[], port: number, gainDbi: number, refuse: Refuse): Gain {
+  const [horizontal, vertical] = [find(cuts, port, "horizontal", false), find(cuts, port, "vertical", false)];
+  if (!horizontal) return refuse(vertical?.line ?? 1, "the horizontal cut of this polarisation is missing");
+  if (!vertical) return refuse(horizontal.line, "the vertical cut of this polarisation is missing");
+  const pattern = cutsPattern({ gainDbi, horizontal: cutPoints(horizontal), vertical: cutPoints(vertical) });
+  return (azimuthDeg, elevationDeg) => pattern.gainDbi(azimuthDeg, elevationDeg, 0);
+}
+
+function crossGain(cuts: readonly ReadCut[], port: number, gainDbi: number): Gain | null {
+  const [horizontal, vertical] = [find(cuts, port, "horizontal", true), find(cuts, port, "vertical", true)];
+  if (!horizontal || !vertical) return null;
+  const level = crossCuts(cutPoints(horizontal), cutPoints(vertical));
+  return (azimuthDeg, elevationDeg) => gainDbi + level(azimuthDeg, elevationDeg);
+}
+
+function refuseTwice(cuts: readonly ReadCut[], refuse: Refuse): void {
+  const seen = new Map<string, number>();
+  for (const { plane, port, isCross, line } of cuts) {
+    const key = `${plane} ${port} ${isCross}`;
+    const before = seen.get(key);
+    if (before !== undefined) refuse(line, `the same plane and polarisation stand at line ${before}`);
+    seen.set(key, line);
+  }
+}

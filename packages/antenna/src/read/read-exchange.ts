@@ -1,0 +1,124 @@
+import type { AntennaPattern } from "../pattern.ts";
+import { checkGain } from "./check-gain.ts";
+import { type ExchangeCut, type ExchangeFile, parseExchangeText, recordOf } from "./exchange-text.ts";
+import { patternOfCuts } from "./pattern-of-cuts.ts";
+import { checkCut, type Plane, type ReadCut } from "./read-cut.ts";
+import { numberIn, type ReadWarning, type Refuse, refuseBelow } from "./read-fault.ts";
+
+/** A pattern and what its file says of itself that does not quite fit. */
+export interface ReadAntenna {
+  pattern: AntennaPattern;
+  warnings: ReadWarning[];
+}
+
+/** Gain of a half-wave dipole, dBi. Source: Balanis, Antenna Theory, 4.6. */
+const DIPOLE_DBI = 2.15;
+
+const PLANES: Record<string, Plane> = { H: "horizontal", AZ: "horizontal", V: "vertical", EL: "vertical" };
+
+/** Port, by the polarisation of the antenna in POLARI. */
+const PORTS: Record<string, 0 | 1> = { H: 0, SLR: 0, RCP: 0, V: 1, SLL: 1, LCP: 1 };
+const OTHER: Record<string, string> = { H: "V", V: "H", SLR: "SLL", SLL: "SLR", RCP: "LCP", LCP: "RCP" };
+
+/**
+ * The pattern of an exchange text at a frequency: the cuts of the nearest one in the file; the gain between its low,
+ * middle and high values where they are given.
+ * Source: NSMA WG16.99.050 (20 May 1999) / TIA-804-B; elevation angles are positive up.
+ * @param pointer JSON pointer of the antenna, for errors.
+ * Throws InputError that names line and reason.
+ */
+export function readExchange(text: string, frequencyGhz: number, pointer = ""): ReadAntenna {
+  const refuse = refuseBelow(pointer);
+  const warnings: ReadWarning[] = [];
+  const file = parseExchangeText(text, warnings, refuse);
+  const frequencyMhz = 1000 * frequencyGhz;
+  const gain = gainAt(file, frequencyMhz, warnings, refuse);
+  const cuts = nearestCuts(file, frequencyMhz, refuse).map((cut) => readCut(cut, gain, refuse));
+  for (const cut of cuts) checkCut(cut, refuse);
+  checkTilt(file, cuts, warnings, refuse);
+  const pattern = patternOfCuts(cuts, { gainDbi: gain.dbi, levels: levelsOf(file, refuse) }, warnings, refuse);
+  checkGain(pattern, gain.line, warnings, refuse);
+  return { pattern, warnings };
+}
+
+function levelsOf({ header }: ExchangeFile, refuse: Refuse): AntennaPattern["levels"] {
+  const { value, line } = recordOf(header, "PATTYP");
+  const kind = value.toLowerCase();
+  if (kind === "envelope") return "envelope";
+  return kind === "typical" ? "actual" : refuse(line, `PATTYP is "typical" or "envelope", got "${value}"`);
+}
+
+/** What turns the numbers of the file into dBi and into levels under the peak. */
+interface FileGain {
+  dbi: number;
+  /** To subtract from a level: 0 where the levels are relative. */
+  levelZeroDb: number;
+  line: number;
+}
+
+function gainAt({ header }: ExchangeFile, frequencyMhz: number, warnings: ReadWarning[], refuse: Refuse): FileGain {
+  const { value: units, line: unitsLine } = recordOf(header, "GUNITS");
+  const match = /^DB([ID])\/DB([IDR])$/.exec(units.toUpperCase());
+  if (!match) return refuse(unitsLine, `GUNITS is DBI/DBR, DBD/DBR or alike, got "${units}"; is the gain dBi or dBd?`);
+  const number = (tag: string): number | null => {
+    const record = header.get(tag);
+    return record ? numberIn(record.value.split(",")[0], tag, record.line, refuse) : null;
+  };
+  const [lowMhz, highMhz] = [number("LOWFRQ") ?? 0, number("HGHFRQ") ?? 0];
+  const low = recordOf(header, "LOWFRQ");
+  if (!(lowMhz > 0 && highMhz >= lowMhz)) refuse(low.line, `LOWFRQ ${lowMhz} and HGHFRQ ${highMhz} are no band`);
+  if (frequencyMhz < lowMhz || frequencyMhz > highMhz) {
+    const detail = `${frequencyMhz.toFixed(0)} MHz is outside the file's ${lowMhz} to ${highMhz} MHz`;
+    warnings.push({ code: "outside_band", line: low.line, detail });
+  }
+  const middle = number("MDGAIN") ?? 0;
+  const place = highMhz > lowMhz ? (2 * (frequencyMhz - lowMhz)) / (highMhz - lowMhz) - 1 : 0;
+  const edge = number(place < 0 ? "LWGAIN" : "HGGAIN") ?? middle;
+  const gain = middle + (edge - middle) * Math.min(Math.abs(place), 1);
+  const dbi = gain + (match[1] === "D" ? DIPOLE_DBI : 0);
+  const levelZeroDb = match[2] === "R" ? 0 : dbi - (match[2] === "D" ? DIPOLE_DBI : 0);
+  return { dbi, levelZeroDb, line: recordOf(header, "MDGAIN").line };
+}
+
+function nearestCuts({ frequencies }: ExchangeFile, frequencyMhz: number, refuse: Refuse): ExchangeCut[] {
+  const distances = frequencies.map(({ records }) => {
+    const { value, line } = recordOf(records, "PATFRE");
+    return Math.abs(numberIn(value, "PATFRE", line, refuse) - frequencyMhz);
+  });
+  return frequencies[distances.indexOf(Math.min(...distances))].cuts;
+}
+
+function readCut({ records, points }: ExchangeCut, { levelZeroDb }: FileGain, refuse: Refuse): ReadCut {
+  const { value: name, line } = recordOf(records, "PATCUT");
+  const plane = PLANES[name.toUpperCase()];
+  if (!plane) refuse(line, `the cut "${name}" is not read; H, V, AZ and EL are`);
+  const polarisation = recordOf(records, "POLARI");
+  const [own, measured] = polarisation.value.toUpperCase().split("/");
+  const port = PORTS[own];
+  if (port === undefined || (measured !== own && measured !== OTHER[own])) {
+    refuse(polarisation.line, `POLARI is antenna/measured such as V/V or V/H, got "${polarisation.value}"`);
+  }
+  return {
+    plane,
+    port,
+    isCross: measured !== own,
+    line,
+    points: points.map(({ line: at, angleDeg, level }) => ({ line: at, angleDeg, levelDb: level - levelZeroDb })),
+  };
+}
+
+/** Warns where the vertical cut does not peak at the stated electrical downtilt. */
+function checkTilt({ header }: ExchangeFile, cuts: readonly ReadCut[], warnings: ReadWarning[], refuse: Refuse): void {
+  const { value, line } = recordOf(header, "ELTILT");
+  const [tiltDeg, toleranceDeg = 0] = value.split(",").map((word) => numberIn(word, "ELTILT", line, refuse));
+  const cut = cuts.find(({ plane, isCross }) => plane === "vertical" && !isCross);
+  if (!cut) return;
+  const peak = cut.points.reduce((best, point) => (point.levelDb > best.levelDb ? point : best));
+  const peakDeg = peak.angleDeg > 180 ? peak.angleDeg - 360 : peak.angleDeg;
+  const allowedDeg = Math.max(toleranceDeg, 1);
+  if (Math.abs(peakDeg + tiltDeg) <= allowedDeg) return;
+  const isMirrored = Math.abs(peakDeg - tiltDeg) <= allowedDeg;
+  const cause = isMirrored ? ": are its angles positive down?" : "";
+  const detail = `ELTILT is ${tiltDeg} degrees down, the vertical cut peaks at ${peakDeg}${cause}`;
+  warnings.push({ code: "tilt_differs", line, detail });
+}

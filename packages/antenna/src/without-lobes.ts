@@ -1,0 +1,72 @@
+import { dbFromRatio } from "@fellmark/units";
+import { measureCut } from "./measure/cut-measures.ts";
+import { findPeak, rayOf } from "./measure/peak-frame.ts";
+import { azimuthCut, elevationCut } from "./measure/plane-cuts.ts";
+import { lobeEdges, type Survey, surveySphere } from "./measure/sphere-survey.ts";
+import type { AntennaPattern, Port } from "./pattern.ts";
+
+/** What is left where a side lobe was, below the peak. */
+const FLOOR_DB = 80;
+const RAYS = 360;
+
+/** One port's main lobe: inside it the gain stays, outside it does not exceed the floor. */
+interface BareLobe {
+  contains(azimuthDeg: number, elevationDeg: number): boolean;
+  floorDbi: number;
+  /** False: no side lobe follows the main lobe anywhere. */
+  hasLobes: boolean;
+  survey: Survey;
+}
+
+/**
+ * The pattern with its side lobes taken away: beyond the first minimum after a fall of 10 dB, along every ray from the
+ * peak, nothing exceeds the peak less 80 dB. "peak-kept" leaves the rest as it is; "renormalised" raises it so that the
+ * mean over the sphere stays what it was. A pattern without side lobes gives itself back, number for number.
+ */
+export function withoutLobes(base: AntennaPattern, power: "peak-kept" | "renormalised"): AntennaPattern {
+  const lobes = [bareLobe(base, 0), bareLobe(base, 1)];
+  if (!lobes.some(({ hasLobes }) => hasLobes)) return base;
+  const bare = barePattern(base, lobes, [0, 0]);
+  if (power === "peak-kept") return bare;
+  const raiseDb = lobes.map(({ survey }, index) => {
+    const port: Port = index === 0 ? 0 : 1;
+    return dbFromRatio(surveySphere(base, port, survey).total / surveySphere(bare, port, survey).total);
+  });
+  return barePattern(base, lobes, raiseDb);
+}
+
+function barePattern(base: AntennaPattern, lobes: readonly BareLobe[], raiseDb: readonly number[]): AntennaPattern {
+  const bare =
+    (gain: AntennaPattern["gainDbi"]): AntennaPattern["gainDbi"] =>
+    (azimuthDeg, elevationDeg, port) => {
+      const gainDbi = gain.call(base, azimuthDeg, elevationDeg, port);
+      const { contains, floorDbi } = lobes[port];
+      return raiseDb[port] + (contains(azimuthDeg, elevationDeg) ? gainDbi : Math.min(gainDbi, floorDbi));
+    };
+  return {
+    peakGainDbi: Math.max(...lobes.map(({ survey }, port) => survey.peak.gainDbi + raiseDb[port])),
+    levels: base.levels,
+    gainDbi: bare(base.gainDbi),
+    ...(base.crossGainDbi && { crossGainDbi: bare(base.crossGainDbi) }),
+  };
+}
+
+function bareLobe(pattern: AntennaPattern, port: Port): BareLobe {
+  const peak = findPeak(pattern, port);
+  const azimuthWidthDeg = measureCut(azimuthCut(pattern, port, peak)).halfPowerWidthDeg;
+  const elevationWidthDeg = measureCut(elevationCut(pattern, port, peak)).halfPowerWidthDeg;
+  const window = { azimuthWidthDeg: 360, elevationFromDeg: -90, elevationToDeg: 90 };
+  const survey = { peak, azimuthWidthDeg, elevationWidthDeg, window };
+  const ends = Float64Array.from(lobeEdges(pattern, port, survey, RAYS), ({ minimumDeg }) => minimumDeg);
+  return {
+    survey,
+    floorDbi: peak.gainDbi - FLOOR_DB,
+    hasLobes: ends.some((endDeg) => endDeg < 180),
+    contains(azimuthDeg, elevationDeg) {
+      const { offDeg, rayDeg } = rayOf(peak, azimuthDeg, elevationDeg);
+      const ray = Math.floor((rayDeg * RAYS) / 360);
+      const share = (rayDeg * RAYS) / 360 - ray;
+      return offDeg <= ends[ray % RAYS] * (1 - share) + ends[(ray + 1) % RAYS] * share;
+    },
+  };
+}
