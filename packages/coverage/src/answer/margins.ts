@@ -1,5 +1,6 @@
 import type { PlanSpec } from "@fellmark/network";
 import { complementaryNormal } from "@fellmark/propagation";
+import type { RateThresholds } from "@fellmark/radio";
 import { dbFromRatio, milliwattsFromDbm, ratioFromDb } from "@fellmark/units";
 import { bestPlan } from "../link/best-plan.ts";
 import { FOLLOWED_INTERFERERS, meanRateOverStates } from "../link/mean-rate.ts";
@@ -52,8 +53,8 @@ function downMarginDb({ level, margins }: PortLink, sinrDb: number): number {
 export function heldRates(link: RatedLink): { downMbps: number; upMbps: number } {
   const { rates } = link.level.link;
   const neededDb = neededMarginDb(link.margins);
-  const both = downRate(link, rates.sinrDb, rates.downMbps, neededDb);
-  const single = link.better ? downRate(link.better, rates.single.sinrDb, rates.single.downMbps, neededDb) : 0;
+  const both = downRate(link, rates.down, neededDb);
+  const single = link.better ? downRate(link.better, rates.single.down, neededDb) : 0;
   return { downMbps: Math.max(both, single), upMbps: upRate(link, neededDb) };
 }
 
@@ -61,20 +62,16 @@ function neededMarginDb({ fadeDb, confidenceFactor, sigmaDb }: LinkMargins): num
   return fadeDb + confidenceFactor * sigmaDb;
 }
 
-function downRate(link: PortLink, sinrDb: Float64Array, netMbps: Float64Array, neededDb: number): number {
-  if (link.margins.interference.intermittent.length > 0) return meanDownRate(link, sinrDb, netMbps, neededDb);
+function downRate(link: PortLink, rates: RateThresholds, neededDb: number): number {
+  const { sinrDb, netMbps } = rates;
+  if (link.margins.interference.intermittent.length > 0) return meanDownRate(link, rates, neededDb);
   let index = -1;
   while (index + 1 < sinrDb.length && downMarginDb(link, sinrDb[index + 1]) >= neededDb) index++;
   return index < 0 ? 0 : netMbps[index];
 }
 
 /** Mean rate over the states of the strongest interferers that come and go. */
-function meanDownRate(
-  { level, margins }: PortLink,
-  sinrDb: Float64Array,
-  netMbps: Float64Array,
-  neededDb: number,
-): number {
+function meanDownRate({ level, margins }: PortLink, { sinrDb, netMbps }: RateThresholds, neededDb: number): number {
   const lost = ratioFromDb(-neededDb);
   const { ownSiteMw, otherSitesMw, strangersMw, intermittent } = margins.interference;
   const strongest = intermittent
@@ -116,13 +113,13 @@ export function planProbability(plan: PlanSpec, link: RatedLink): number {
 /** By how much the signal may fall until the plan's down speed is lost, through both streams or a single one. */
 function planDownMarginDb({ downMbps }: PlanSpec, link: RatedLink): number {
   const { rates } = link.level.link;
-  const marginOf = (port: PortLink, sinrDb: Float64Array, speeds: Float64Array) => {
-    const index = speeds.findIndex((speed) => speed >= downMbps);
+  const marginOf = (port: PortLink, { sinrDb, netMbps }: RateThresholds) => {
+    const index = netMbps.findIndex((speed) => speed >= downMbps);
     return index < 0 ? Number.NEGATIVE_INFINITY : downMarginDb(port, sinrDb[index]);
   };
-  const both = marginOf(link, rates.sinrDb, rates.downMbps);
+  const both = marginOf(link, rates.down);
   if (!link.better) return both;
-  return Math.max(both, marginOf(link.better, rates.single.sinrDb, rates.single.downMbps));
+  return Math.max(both, marginOf(link.better, rates.single.down));
 }
 
 function planUpMarginDb({ upMbps }: PlanSpec, { level, margins }: PortLink): number {

@@ -1,7 +1,14 @@
-import type { AntennaPattern } from "@fellmark/antenna";
+import { type AntennaPattern, aimedPattern } from "@fellmark/antenna";
 import type { CoverageRequest, EmitterSpec, KitSpec, RadioSpec, SectorSpec } from "@fellmark/network";
 import { endClutterLossDb, gasSpecificAttenuationDbPerKm, inverseComplementaryNormal } from "@fellmark/propagation";
-import { noiseDbm, permittedPower, rateThresholds } from "@fellmark/radio";
+import {
+  feederLossDb,
+  noiseDbm,
+  type PermittedPower,
+  permittedPower,
+  type RateThresholds,
+  rateThresholds,
+} from "@fellmark/radio";
 import { CELL_CLASS } from "../sweep/sweep-frame.ts";
 import type { Patterns } from "./patterns.ts";
 
@@ -20,6 +27,8 @@ export interface FixedBudget {
   /** Noise at the receiver per chain, noise rise included, dBm. */
   noiseDbm: number;
   eirpDbm: number;
+  /** Power that is fed, total over the chains, dBm. */
+  powerDbm: number;
   /** The limit that reduced the power, or null. */
   binding: string | null;
 }
@@ -32,15 +41,14 @@ export interface LinkBudget {
   up: FixedBudget;
   /** Specific attenuation of the air, dB/km; 0 when gas is switched off. */
   gasDbPerKm: number;
-  /** Least SINR of each rate in dB, rising, and its net Mbit/s down and up. */
+  /** With as many streams as both ends can do; `single` with one. */
   rates: LinkRates & { single: LinkRates };
 }
 
-/** Rates with as many streams as both ends can do; `single` those of one stream. */
+/** Thresholds of the rates, dB, and net Mbit/s, each way. */
 export interface LinkRates {
-  sinrDb: Float64Array;
-  downMbps: Float64Array;
-  upMbps: Float64Array;
+  down: RateThresholds;
+  up: RateThresholds;
 }
 
 interface End {
@@ -107,13 +115,15 @@ function linkBudget(
     { term: "pointing", db: -request.kit.pointingLossDb },
     { term: "polarisation", db: polarisationDb(sector, request.kit) },
   ];
+  const down = fixedBudget(sector, mast, kit, common);
+  const up = fixedBudget(sector, kit, mast, common);
   return {
     sector,
     frequencyGhz,
-    down: fixedBudget(sector, mast, kit, common),
-    up: fixedBudget(sector, kit, mast, common),
+    down,
+    up,
     gasDbPerKm: request.model.gas ? gasSpecificAttenuationDbPerKm(frequencyGhz) : 0,
-    rates: commonRates(sector, mast.radio, kit.radio, request.kit.chains),
+    rates: commonRates(sector, mast, kit, { downDbm: down.powerDbm, upDbm: up.powerDbm }),
   };
 }
 
@@ -141,14 +151,13 @@ function endClutterDb(
 }
 
 function fixedBudget(sector: SectorSpec, from: End, to: End, after: BudgetTerm[]): FixedBudget {
-  const txLossDb = from.spec.feederLossDb + from.spec.connectorLossDb;
-  const { rule, powerDbm } = from.spec;
-  const transmitter = { rule, powerDbm, ...sector.channel, gainDbi: from.pattern.peakGainDbi, lossDb: txLossDb };
-  const permitted = permittedPower(transmitter, from.pointer);
+  const frequencyGhz = sector.channel.centreMhz / 1000;
+  const [txFeederDb, rxFeederDb] = [from, to].map(({ spec, pointer }) => feederDb(spec, frequencyGhz, pointer));
+  const permitted = legalPower(sector, from, txFeederDb + from.spec.connectorLossDb);
   const before = [
     { term: "power", db: from.spec.powerDbm },
     { term: "split", db: -10 * Math.log10(from.spec.chains) },
-    { term: "feeder", db: -(from.spec.feederLossDb + to.spec.feederLossDb) },
+    { term: "feeder", db: -(txFeederDb + rxFeederDb) },
     { term: "connectors", db: -(from.spec.connectorLossDb + to.spec.connectorLossDb) },
     { term: "legal", db: -permitted.legalReductionDb },
   ];
@@ -157,27 +166,67 @@ function fixedBudget(sector: SectorSpec, from: End, to: End, after: BudgetTerm[]
     after,
     baseDbm: [...before, ...after].reduce((sum, { db }) => sum + db, 0),
     noiseDbm: noiseDbm(sector.channel.widthMhz, to.radio.noiseFigureDb) + to.spec.noiseRiseDb,
-    eirpDbm: permitted.powerDbm - txLossDb + from.pattern.peakGainDbi,
+    eirpDbm: permitted.powerDbm - txFeederDb - from.spec.connectorLossDb + from.pattern.peakGainDbi,
+    powerDbm: permitted.powerDbm,
     binding: permitted.binding,
   };
 }
 
+/** Loss of a feeder, dB: as stated, or of the cable and connectors that it is built of. */
+export function feederDb(
+  { feeder, feederLossDb: statedDb }: SectorSpec | KitSpec,
+  frequencyGhz: number,
+  pointer = "",
+): number {
+  return feeder === undefined ? statedDb : feederLossDb(feeder, frequencyGhz, `${pointer}/feeder`);
+}
+
+/** Power that the rule of a transmitter permits; a kit aims where it must, so a mask meets its peak. */
+function legalPower({ channel }: SectorSpec, { spec, pattern, pointer }: End, lossDb: number): PermittedPower {
+  const { rule, powerDbm } = spec;
+  const transmitter = { rule, powerDbm, ...channel, gainDbi: pattern.peakGainDbi, lossDb };
+  if (!("azimuthDeg" in spec)) return permittedPower(transmitter, pointer);
+  const gainAboveDbi = (elevationDeg: number) => greatestGainAbove(aimedPattern(pattern, spec), elevationDeg);
+  return permittedPower({ ...transmitter, gainAboveDbi }, pointer);
+}
+
+const MASK_STEP_DEG = 2;
+
+/** Greatest gain of a mounted pattern at and above an elevation, dBi, on a grid of 2 degrees. */
+function greatestGainAbove(aimed: AntennaPattern, aboveDeg: number): number {
+  let greatestDbi = Number.NEGATIVE_INFINITY;
+  for (let elevationDeg = aboveDeg; elevationDeg <= 90; elevationDeg += MASK_STEP_DEG) {
+    for (let azimuthDeg = 0; azimuthDeg < 360; azimuthDeg += MASK_STEP_DEG) {
+      const gains = [aimed.gainDbi(azimuthDeg, elevationDeg, 0), aimed.gainDbi(azimuthDeg, elevationDeg, 1)];
+      greatestDbi = Math.max(greatestDbi, ...gains);
+    }
+  }
+  return greatestDbi;
+}
+
 /** Rates that both radios can do: the older table, the fewer streams and chains, the greater implementation loss. */
-function commonRates(sector: SectorSpec, mast: RadioSpec, kit: RadioSpec, kitChains: number): LinkBudget["rates"] {
-  const of = (streams: number, share: number) =>
+function commonRates(
+  sector: SectorSpec,
+  mast: End,
+  kit: End,
+  { downDbm, upDbm }: { downDbm: number; upDbm: number },
+): LinkBudget["rates"] {
+  const of = (streams: number, share: number, { radio }: End, powerDbm: number) =>
     rateThresholds({
-      table: mast.table === "802.11ac" ? mast.table : kit.table,
+      table: mast.radio.table === "802.11ac" ? mast.radio.table : kit.radio.table,
       widthMhz: sector.channel.widthMhz,
       streams,
-      implementationDb: Math.max(mast.implementationDb, kit.implementationDb),
+      implementationDb: Math.max(mast.radio.implementationDb, kit.radio.implementationDb),
       share,
-      macEfficiency: mast.macEfficiency,
+      macEfficiency: mast.radio.macEfficiency,
+      power: { powerDbm, byRate: radio.powerByRate ?? [] },
     });
-  const both = (streams: number): LinkRates => {
-    const down = of(streams, mast.downShare);
-    return { sinrDb: down.sinrDb, downMbps: down.netMbps, upMbps: of(streams, 1 - mast.downShare).netMbps };
-  };
-  return { ...both(Math.min(mast.streams, kit.streams, sector.chains, kitChains)), single: both(1) };
+  const both = (streams: number): LinkRates => ({
+    down: of(streams, mast.radio.downShare, mast, downDbm),
+    up: of(streams, 1 - mast.radio.downShare, kit, upDbm),
+  });
+  const streams = Math.min(mast.radio.streams, kit.radio.streams, sector.chains, kit.spec.chains);
+  return { ...both(streams), single: both(1) };
 }
 
 /**

@@ -19,13 +19,14 @@ export interface Overlap {
 export function overlapOf(request: CoverageRequest, victim: number): Overlap {
   const { sectors, emitters } = request;
   const own = sectors[victim];
+  const acir = radioOf(request, own).acirDb;
   const zeros = emitters.map(() => 0);
   const perSector = (amountOf: (other: SectorSpec, isSynchronised: boolean) => number) =>
     sectors.map((other, index) => (index === victim ? 0 : amountOf(other, other.timingGroup === own.timingGroup)));
   const down = (other: SectorSpec) => other.load * radioOf(request, other).downShare;
   const up = (other: SectorSpec) => other.load * (1 - radioOf(request, other).downShare);
   const active = emitters.map((emitter) => emitter.activity);
-  const coupling = (other: { channel: Channel }) => channelCoupling(other.channel, own.channel);
+  const coupling = (other: { channel: Channel }) => channelCoupling(other.channel, own.channel, acir);
   return {
     share: Float64Array.from([...perSector(coupling), ...emitters.map(coupling)]),
     baseOnDown: Float64Array.from([

@@ -1,12 +1,12 @@
 import { aimedPattern, isotropicPattern, type Pointing } from "@fellmark/antenna";
 import { geodesicBetween } from "@fellmark/geodesy";
-import type { CoverageRequest, EmitterSpec, SiteSpec } from "@fellmark/network";
+import type { CoverageRequest, EmitterSpec, SectorSpec, SiteSpec } from "@fellmark/network";
 import { freeSpaceLossDb } from "@fellmark/propagation";
 import type { TerrainCatalogue } from "@fellmark/terrain";
 import { DEG_PER_RAD, dbFromRatio, milliwattsFromDbm, RAD_PER_DEG, ratioFromDb } from "@fellmark/units";
 import { pathLoss } from "../answer/mast-path.ts";
 import { terrainPath } from "../answer/terrain-path.ts";
-import type { LinkBudget } from "../link/link-budget.ts";
+import { feederDb, type LinkBudget } from "../link/link-budget.ts";
 import type { Patterns } from "../link/patterns.ts";
 import { effectiveEarthRadiusM, MAX_REACH_M } from "../mast.ts";
 
@@ -38,10 +38,8 @@ export async function emitterAtSectorMw(scene: MastScene, emitter: EmitterSpec, 
   });
   const fedDbm = emitter.eirpDbm - pattern.peakGainDbi - dbFromRatio(2);
   const to = sectorEnd(scene, victim, frequencyGhz);
-  const { feederLossDb, connectorLossDb } = request.sectors[victim];
-  return milliwattsFromDbm(
-    fedDbm - feederLossDb - connectorLossDb + (await throughAirDb(scene, from, to, frequencyGhz)),
-  );
+  const lossDb = feedLossDb(request.sectors[victim], frequencyGhz);
+  return milliwattsFromDbm(fedDbm - lossDb + (await throughAirDb(scene, from, to, frequencyGhz)));
 }
 
 /** Level per chain of one base at another's receiver, mW, while it sends. */
@@ -49,12 +47,16 @@ export async function baseAtSectorMw(scene: MastScene, source: number, victim: n
   const { request, links } = scene;
   const [sending, hearing] = [request.sectors[source], request.sectors[victim]];
   const before = links[source].down.before.filter(({ term }) => ["power", "split", "legal"].includes(term));
-  const losses = sending.feederLossDb + sending.connectorLossDb + hearing.feederLossDb + hearing.connectorLossDb;
+  const { frequencyGhz } = links[source];
+  const losses = feedLossDb(sending, frequencyGhz) + feedLossDb(hearing, frequencyGhz);
   const fedDbm = before.reduce((sum, { db }) => sum + db, 0) - losses;
   if (sending.site === hearing.site) return milliwattsFromDbm(fedDbm - coSiteIsolationDb(scene, source, victim));
-  const { frequencyGhz } = links[source];
   const [from, to] = [sectorEnd(scene, source, frequencyGhz), sectorEnd(scene, victim, frequencyGhz)];
   return milliwattsFromDbm(fedDbm + (await throughAirDb(scene, from, to, frequencyGhz)));
+}
+
+function feedLossDb(sector: SectorSpec, frequencyGhz: number): number {
+  return feederDb(sector, frequencyGhz) + sector.connectorLossDb;
 }
 
 /** Radius of a mast's head, on which its antennas stand apart, m. Common practice, no source. */

@@ -2,7 +2,7 @@ import { aimedPattern } from "@fellmark/antenna";
 import type { CoverageRequest, ScanSpec } from "@fellmark/network";
 import { scanDirections, scanNoiseMw } from "@fellmark/radio";
 import { dbFromRatio, milliwattsFromDbm, ratioFromDb } from "@fellmark/units";
-import type { LinkBudget } from "../link/link-budget.ts";
+import { feederDb, type LinkBudget } from "../link/link-budget.ts";
 import { overlapOf } from "../link/overlap.ts";
 import type { Patterns } from "../link/patterns.ts";
 import { meanRateSteps } from "../uplink/mean-rate.ts";
@@ -86,8 +86,8 @@ function noiseOf(link: LinkBudget, heard: Heard): SectorNoise {
   const steps = meanRateSteps({
     noiseMw: steadyMw,
     levelsMw: sum.levelsMw,
-    rateSinr: link.rates.sinrDb.map(ratioFromDb),
-    netMbps: link.rates.upMbps,
+    rateSinr: link.rates.up.sinrDb.map(ratioFromDb),
+    netMbps: link.rates.up.netMbps,
   });
   return {
     causes,
@@ -105,7 +105,7 @@ function scansHeard(scene: MastScene, link: LinkBudget): Pick<Heard, "scansMw" |
   const { request, patterns } = scene;
   const { sector, frequencyGhz } = link;
   const aimed = aimedPattern(patterns.get(sector.antenna, frequencyGhz), sector);
-  const lossLinear = ratioFromDb(-sector.feederLossDb - sector.connectorLossDb);
+  const lossLinear = ratioFromDb(-feederDb(sector, frequencyGhz) - sector.connectorLossDb);
   const heard = { scansMw: 0, findings: [] as NoiseFinding[] };
   request.scans.forEach((scan, index) => {
     if (scan.site !== sector.site) return;

@@ -53,7 +53,7 @@ export function senderPlaces(job: LayerJob, request: CoverageRequest, links: rea
 
 /** Level that a subscriber turns its power down to at its own sector. */
 export function targetMw({ up, rates }: LinkBudget): number {
-  const fastestDb = rates.sinrDb[rates.sinrDb.length - 1];
+  const fastestDb = rates.up.sinrDb[rates.up.sinrDb.length - 1];
   return milliwattsFromDbm(up.noiseDbm + fastestDb + UPLINK_RESERVE_DB);
 }
 
