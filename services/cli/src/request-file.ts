@@ -1,6 +1,13 @@
 import { readFile } from "node:fs/promises";
 import { MODEL_VERSION } from "@fellmark/coverage";
-import { type CoverageRequest, canonicalJson, jobIdOf, parseCoverageRequest } from "@fellmark/network";
+import {
+  type AdviceRequest,
+  type ComparisonRequest,
+  type CoverageRequest,
+  canonicalJson,
+  jobIdOf,
+  parseCoverageRequest,
+} from "@fellmark/network";
 import { FellmarkError, InputError } from "@fellmark/units";
 
 /** Tenant of work done without a server. */
@@ -25,7 +32,7 @@ export async function readRequest(path: string): Promise<CoverageRequest> {
 }
 
 /** The id that the same question has over HTTP. */
-export function idOf(request: CoverageRequest, terrainFingerprint: string): string {
+export function idOf(request: CoverageRequest | ComparisonRequest | AdviceRequest, terrainFingerprint: string): string {
   return jobIdOf({
     tenant: TENANT,
     canonicalRequest: canonicalJson(request),

@@ -1,0 +1,117 @@
+import { mkdir, readFile } from "node:fs/promises";
+import { join } from "node:path";
+import type { Compute } from "@fellmark/compute";
+import type { Advice, ChannelReport, PlanReport, SectorAdvice } from "@fellmark/coverage";
+import { parseAdviceRequest } from "@fellmark/network";
+import { parseWords, required, wholeNumber } from "./arguments.ts";
+import { type CliConfig, pathFrom } from "./config.ts";
+import { startProgressBar } from "./progress-bar.ts";
+import { idOf, readJson, requireTerrain } from "./request-file.ts";
+import { columns } from "./summary-table.ts";
+
+const DEADLINE_MS = 3_600_000;
+
+/** Channels of a ranking that are printed; summary.json holds all. */
+const PRINTED_CHANNELS = 5;
+
+/** What summary.json holds of an advice. */
+type Summary = Advice & { warnings: { code: string; pointer: string; detail: string }[] };
+
+/** `advise REQUEST.json --terrain DIR --out DIR [--threads N]`: channels ranked and chosen for the sectors of a network. */
+export async function advise(words: string[], config: CliConfig, compute: Compute): Promise<void> {
+  const { values, positionals } = parseWords(words, ["terrain", "out", "threads"]);
+  const request = parseAdviceRequest(await readJson(pathFrom(config, required(positionals[0], "REQUEST.json"))));
+  const terrainDir = pathFrom(config, required(values.terrain, "--terrain"));
+  const outDir = pathFrom(config, required(values.out, "--out"));
+  const threads = wholeNumber(values.threads, "--threads", 1, 64);
+  const terrain = await compute.terrainState(terrainDir, { deadlineMs: DEADLINE_MS });
+  requireTerrain(terrain, terrainDir);
+  await mkdir(outDir, { recursive: true });
+  const bar = startProgressBar("advice");
+  try {
+    const task = { jobId: idOf(request, terrain.fingerprint), request, terrainDir, outDir };
+    const limits = { deadlineMs: DEADLINE_MS, onProgress: bar.update };
+    await compute.advise(threads === undefined ? task : { ...task, threads }, limits);
+  } finally {
+    bar.stop();
+  }
+  const summary = JSON.parse(await readFile(join(outDir, "summary.json"), "utf8")) as Summary;
+  process.stdout.write(`${adviceText(summary)}\nwritten to ${outDir}\n`);
+}
+
+/** The advice as a person reads it: the joint plan, its gain, each sector's best channels, how full the sectors are. */
+function adviceText({ sectors, today, chosen, changes, rateFactor, warnings }: Summary): string {
+  const gain = `${changes} of ${sectors.length} sectors change; the worst tenth gets ${rateFactor.toFixed(2)} times today's rate`;
+  return [
+    "Joint plan (rates of the worst tenth of each sector's places, down / up)",
+    columns([["sector", "today", "", "chosen", "", "fall back to"], ...sectors.map(planRow), totalRow(today, chosen)]),
+    gain,
+    `Seams on one channel: today ${seamsText(today)}; chosen ${seamsText(chosen)}`,
+    ...sectors.filter(({ ranking }) => ranking.length > 0).map(rankingText),
+    "Capacity, down / up",
+    columns([
+      ["sector", "today alone", "today", "chosen", "cut off", "full to", "contention", "room"],
+      ...capacityRows(sectors),
+    ]),
+    ...warnings.map(({ code, pointer, detail }) => `! ${code}: ${detail}\n    at ${pointer}`),
+  ].join("\n\n");
+}
+
+function planRow({ id, today, chosen }: SectorAdvice): string[] {
+  const fallback = chosen.isRadar ? (chosen.fallback ? channelText(chosen.fallback) : "nowhere") : "";
+  return [id, channelText(today.channel), ratesText(today), channelText(chosen.channel), ratesText(chosen), fallback];
+}
+
+function totalRow(today: PlanReport, chosen: PlanReport): string[] {
+  return ["sum", "", ratesText(today), "", ratesText(chosen), ""];
+}
+
+function rankingText({ id, ranking }: SectorAdvice): string {
+  const rows = ranking
+    .slice(0, PRINTED_CHANNELS)
+    .map((ranked) => [
+      channelText(ranked.channel),
+      ratesText(ranked),
+      `${decibels(ranked.sinrDownDb)} / ${decibels(ranked.sinrUpDb)}`,
+      `${ranked.seams}`,
+      radarText(ranked),
+    ]);
+  return `${id}, the others as today\n${columns([["channel", "down / up", "SINR dB", "seams", "radar"], ...rows])}`;
+}
+
+function radarText({ isRadar, fallback }: ChannelReport): string {
+  if (!isRadar) return "-";
+  return fallback ? `leave to ${channelText(fallback)}` : "nowhere to leave to";
+}
+
+function capacityRows(sectors: readonly SectorAdvice[]): string[][] {
+  return sectors.map(({ id, capacity: { today, chosen } }) => {
+    const { cutOff, places, utilisation, contention, room } = chosen.loaded;
+    return [
+      id,
+      ratesText(today.unloaded),
+      ratesText(today.loaded),
+      ratesText(chosen.loaded),
+      `${cutOff} of ${places}`,
+      utilisation === null ? "-" : `${(100 * utilisation).toFixed(0)} %`,
+      contention === null ? "-" : `${contention.toFixed(1)} : 1`,
+      room.map(({ plan, subscribers }) => `${subscribers} ${plan}`).join(" or "),
+    ];
+  });
+}
+
+function channelText({ centreMhz, widthMhz }: ChannelReport["channel"]): string {
+  return `${centreMhz} (${widthMhz})`;
+}
+
+function ratesText({ downMbps, upMbps }: { downMbps: number; upMbps: number }): string {
+  return `${downMbps.toFixed(1)} / ${upMbps.toFixed(1)}`;
+}
+
+function decibels(value: number | null): string {
+  return value === null ? "-" : value.toFixed(1);
+}
+
+function seamsText({ seams }: PlanReport): string {
+  return seams.length === 0 ? "none" : seams.map(([a, b]) => `${a} and ${b}`).join(", ");
+}
