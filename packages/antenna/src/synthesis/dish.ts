@@ -4,6 +4,7 @@ import type { AntennaPattern } from "../pattern.ts";
 import { integrate } from "../theory/integrate.ts";
 import { roundApertureField } from "./round-aperture.ts";
 import { type RoundSource, roundPattern } from "./round-pattern.ts";
+import { HORN_PURITY_DB } from "./synthesised-pattern.ts";
 
 /** Surface errors hang together over this part of the diameter. Common practice without a source. */
 const CORRELATION_OVER_DIAMETER = 0.1;
@@ -28,7 +29,7 @@ export function dishPattern(description: DishDescription, frequencyGhz: number, 
   const radiusM = diameterM / 2;
   const field = roundApertureField({ radiusM, even: light, blockedTo }, frequencyGhz);
   const strays = straysOf(description, lambdaM, blockedShare(light, blockedTo));
-  return roundPattern({ radiusM, field, strays }, { frequencyGhz, lossDb, scatter: !idealLobes });
+  return roundPattern({ radiusM, field, strays }, { frequencyGhz, lossDb, idealLobes, feedPurityDb: HORN_PURITY_DB });
 }
 
 /** 1 + tan^2 of half the angle from the focus to the rim. */

@@ -1,8 +1,7 @@
-import { dbFromRatio, InputError, RAD_PER_DEG, ratioFromDb, wavelengthM } from "@fellmark/units";
+import { InputError, RAD_PER_DEG, wavelengthM } from "@fellmark/units";
 import type { AntennaPattern, Port } from "../pattern.ts";
 import { type FieldGrid, greatestPower, powerToward, sampleSphere } from "./field-grid.ts";
-import { mastScatterShare } from "./mast-scatter.ts";
-import type { SynthesisOptions } from "./round-pattern.ts";
+import { type SynthesisOptions, synthesisedPattern } from "./synthesised-pattern.ts";
 
 /** Writes the complex far field toward an azimuth of a row: co-polar re, im, cross-polar re, im; any scale. */
 export type RowField = (sineAzimuth: number, cosineAzimuth: number, out: Float64Array) => void;
@@ -21,17 +20,6 @@ const STEP_AT_EDGE_RAD = 0.4;
 const WIDEST_STEP_RAD = 2.5 * RAD_PER_DEG;
 /** 16 MB a port. */
 const MOST_NODES = 1_000_000;
-/** Keeps the logarithm finite where a field is exactly zero: -120 dBi. */
-const NOTHING = 1e-12;
-
-interface PortGrid {
-  grid: FieldGrid;
-  /** Gain of a power of 1 in the grid. */
-  scale: number;
-  /** Even gain of the scattered power, in each polarisation. */
-  floor: number;
-  peak: number;
-}
 
 /**
  * A pattern from its far field, sampled once over the sphere and read by cubic interpolation of the complex field,
@@ -43,17 +31,13 @@ interface PortGrid {
  */
 export function gridPattern(source: GridSource, options: SynthesisOptions, pointer: string): AntennaPattern {
   const lattice = latticeFor(source, wavelengthM(options.frequencyGhz), pointer);
-  const ports = [portGrid(source, lattice, 0, options), portGrid(source, lattice, 1, options)] as const;
-  const read = (port: Port, polarisation: "co" | "cross", azimuthDeg: number, elevationDeg: number): number => {
-    const { grid, scale, floor } = ports[port];
-    return dbFromRatio(scale * powerToward(grid, polarisation, azimuthDeg, elevationDeg) + floor + NOTHING);
-  };
-  return {
-    peakGainDbi: dbFromRatio(Math.max(ports[0].peak, ports[1].peak)),
-    levels: "actual",
-    gainDbi: (azimuthDeg, elevationDeg, port) => read(port, "co", azimuthDeg, elevationDeg),
-    crossGainDbi: (azimuthDeg, elevationDeg, port) => read(port, "cross", azimuthDeg, elevationDeg),
-  };
+  const ports = ([0, 1] as const).map((port) => {
+    const { grid, meanPower } = sampleSphere((elevationRad) => source.row(elevationRad, port), lattice);
+    return { grid, meanPower, peak: greatestPower(grid) / meanPower };
+  });
+  const toward = (polarisation: "co" | "cross", azimuthDeg: number, elevationDeg: number, port: Port): number =>
+    powerToward(ports[port].grid, polarisation, azimuthDeg, elevationDeg) / ports[port].meanPower;
+  return synthesisedPattern({ peak: Math.max(ports[0].peak, ports[1].peak), toward }, options);
 }
 
 /** Toward the zenith the width, too, turns the phase with the elevation. */
@@ -72,19 +56,4 @@ function latticeFor(
     throw new InputError([{ pointer, detail, limit: `${MOST_NODES} directions` }]);
   }
   return { columns, rows };
-}
-
-function portGrid(
-  source: GridSource,
-  lattice: Pick<FieldGrid, "columns" | "rows">,
-  port: Port,
-  options: SynthesisOptions,
-): PortGrid {
-  const { grid, meanPower } = sampleSphere((elevationRad) => source.row(elevationRad, port), lattice);
-  const directivity = greatestPower(grid) / meanPower;
-  const scattered = options.scatter ? mastScatterShare(directivity) : 0;
-  const efficiency = ratioFromDb(-options.lossDb);
-  const floor = (scattered / 2) * efficiency;
-  const kept = (1 - scattered) * efficiency;
-  return { grid, scale: kept / meanPower, floor, peak: directivity * kept + floor };
 }

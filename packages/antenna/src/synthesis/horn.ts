@@ -4,6 +4,7 @@ import type { AntennaPattern } from "../pattern.ts";
 import { besselJ } from "../theory/bessel.ts";
 import { type RoundApertureField, roundApertureField } from "./round-aperture.ts";
 import { roundPattern } from "./round-pattern.ts";
+import { HORN_PURITY_DB } from "./synthesised-pattern.ts";
 
 /** First zero of the derivative of J1 (mode TE11), of J1 (TM11) and of J0 (HE11). */
 const TE11 = 1.8411837813;
@@ -49,7 +50,10 @@ export function hornPattern(description: HornDescription, frequencyGhz: number, 
   const waves = (2 * Math.PI) / wavelengthM(frequencyGhz);
   const phaseRad = (r: number): number => waves * (Math.hypot(axisM, radiusM * r) - axisM);
   const field = roundApertureField({ radiusM, phaseRad, ...MOUTHS[form] }, frequencyGhz);
-  return roundPattern({ radiusM, field, strays: [] }, { frequencyGhz, lossDb, scatter: !idealLobes });
+  return roundPattern(
+    { radiusM, field, strays: [] },
+    { frequencyGhz, lossDb, idealLobes, feedPurityDb: HORN_PURITY_DB },
+  );
 }
 
 function checkHorn({ diameterM, slantLengthM }: HornDescription, lambdaM: number, pointer: string): void {

@@ -4,6 +4,7 @@ import type { AntennaPattern, Port } from "../pattern.ts";
 import { type Excitations, excitationsOf } from "./excitations.ts";
 import { type GridSource, gridPattern, type RowField } from "./grid-pattern.ts";
 import { patchField, patchSideM } from "./patch-element.ts";
+import { ARRAY_PURITY_DB } from "./synthesised-pattern.ts";
 
 /** Elements along one side. */
 const MOST_ELEMENTS = 64;
@@ -24,7 +25,7 @@ export function patchArrayPattern(
   checkArray(description, pointer);
   const { feedLossDb = 0, idealLobes = false } = description;
   const source = patchArraySource(description, frequencyGhz);
-  return gridPattern(source, { frequencyGhz, lossDb: feedLossDb, scatter: !idealLobes }, pointer);
+  return gridPattern(source, { frequencyGhz, lossDb: feedLossDb, idealLobes, feedPurityDb: ARRAY_PURITY_DB }, pointer);
 }
 
 /** The far field of an array, before it is sampled. */

@@ -2,6 +2,7 @@ import { type FieldProblem, InputError, wavelengthM } from "@fellmark/units";
 import type { PyramidalHornDescription } from "../description.ts";
 import type { AntennaPattern } from "../pattern.ts";
 import { type GridSource, gridPattern } from "./grid-pattern.ts";
+import { HORN_PURITY_DB } from "./synthesised-pattern.ts";
 
 /**
  * A pyramidal horn: over the mouth the field of the dominant mode, a cosine across its H plane and even along its E
@@ -18,7 +19,7 @@ export function pyramidalHornPattern(
   checkHorn(description, wavelengthM(frequencyGhz), pointer);
   const { lossDb = 0, idealLobes = false } = description;
   const source = pyramidalHornSource(description, frequencyGhz);
-  return gridPattern(source, { frequencyGhz, lossDb, scatter: !idealLobes }, pointer);
+  return gridPattern(source, { frequencyGhz, lossDb, idealLobes, feedPurityDb: HORN_PURITY_DB }, pointer);
 }
 
 /** The far field of a horn, before it is sampled. */

@@ -164,6 +164,14 @@ describe("a patch array", () => {
     expect(once.peakGainDbi - lowest).toBeLessThan(37);
   });
 
+  it("lets 25 dB less through in the other polarisation, and nothing ahead where it is ideal", () => {
+    const real = patternOf({ ...COLUMN, idealLobes: false });
+    const difference = real.gainDbi(0, 0, 1) - (real.crossGainDbi?.(0, 0, 1) ?? Number.NaN);
+    expect(difference).toBeGreaterThan(24);
+    expect(difference).toBeLessThan(26);
+    expect(patternOf(COLUMN).crossGainDbi?.(0, 0, 1)).toBeLessThan(-100);
+  });
+
   it("names what is wrong with it", () => {
     const fault = (change: Partial<PatchArrayDescription>) => () =>
       antennaPattern({ ...COLUMN, ...change }, 5.8, "/antennas/0");
