@@ -51,7 +51,10 @@ export function sampleSphere(
   return { grid, meanPower };
 }
 
-/** Power toward a direction, in the scale of the grid: cubic interpolation of the complex field both ways. */
+/**
+ * Power toward a direction, in the scale of the grid: cubic interpolation of the complex field both ways. Any azimuth;
+ * elevation from -90 to 90.
+ */
 export function powerToward(
   grid: FieldGrid,
   polarisation: "co" | "cross",
@@ -60,9 +63,10 @@ export function powerToward(
 ): number {
   const { columns, rows } = grid;
   const field = grid[polarisation];
-  const x = ((azimuthDeg + 180) / 360) * columns;
+  const turn = azimuthDeg / 360 + 0.5;
+  const x = (turn - Math.floor(turn)) * columns;
   const y = ((elevationDeg + 90) / 180) * rows;
-  const column = Math.min(Math.max(Math.floor(x), 0), columns);
+  const column = Math.floor(x);
   const row = Math.min(Math.max(Math.floor(y), 0), rows);
   const [s, t] = [x - column, y - row];
   const [w0, w1, w2, w3] = [outer(s), inner(s), inner(1 - s), outer(1 - s)];

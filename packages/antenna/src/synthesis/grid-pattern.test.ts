@@ -55,6 +55,7 @@ describe("reading a sampled pattern against its field", () => {
     for (const elevationDeg of [-40, 0, 3]) {
       expect(pattern.gainDbi(-180, elevationDeg, 1)).toBeCloseTo(pattern.gainDbi(180, elevationDeg, 1), 4);
     }
+    expect(pattern.gainDbi(190, 5, 0)).toBeCloseTo(pattern.gainDbi(-170, 5, 0), 9);
     for (const azimuthDeg of [-120, 45, 180]) {
       expect(pattern.gainDbi(azimuthDeg, 90, 0)).toBeCloseTo(pattern.gainDbi(0, 90, 0), 1);
     }
