@@ -18,10 +18,15 @@ export interface ChannelUse {
   /** Noise at the kit; noise, scans and strangers at the sector. Per chain, mW. */
   noiseDownMw: number;
   noiseUpMw: number;
-  /** Least SINR of each rate, linear, rising; net Mbit/s down and up. */
-  rateSinr: Float64Array;
-  downMbps: Float64Array;
-  upMbps: Float64Array;
+  down: RateSteps;
+  up: RateSteps;
+}
+
+/** Rates of one direction. */
+export interface RateSteps {
+  /** Least SINR of each, linear, rising. */
+  sinr: Float64Array;
+  netMbps: Float64Array;
 }
 
 /** A sector with the places that stand for those it serves. */
@@ -36,6 +41,10 @@ export interface AdviceSector {
   /** By channel. */
   uses: ChannelUse[];
   points: ServedPoints;
+  /** Share of a sector's power on channel `from` that counts here on channel `to`: [from * channels + to]. */
+  coupling: Float64Array;
+  /** The same from an emitter: [emitter * channels + to]. */
+  emitterCoupling: Float64Array;
   /** By source (sectors, then emitters): share of this sector's downlink that it is on. 0 for the sector itself. */
   baseOnDown: Float64Array;
   /** By sector: shares of this sector's uplink that its base, and that one of its subscribers, is on. */
@@ -65,10 +74,6 @@ export interface AdviceProblem {
   sectors: AdviceSector[];
   /** How many emitters there are; their levels follow those of the sectors. */
   emitters: number;
-  /** Share of a source's power on channel `from` that counts in channel `to`: [from * channels + to]. */
-  coupling: Float64Array;
-  /** The same from an emitter: [emitter * channels + to]. */
-  emitterCoupling: Float64Array;
 }
 
 /** By sector: number of its channel, or SILENT. */

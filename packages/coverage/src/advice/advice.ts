@@ -1,7 +1,7 @@
 import type { Channel } from "@fellmark/radio";
 import { type AdviceProblem, type ChannelPlan, SILENT, todaysPlan } from "./advice-problem.ts";
 import { choosePlan } from "./choose-plan.ts";
-import { atRate } from "./graded-rate.ts";
+import { rateAt } from "./graded-rate.ts";
 import { judgeChannel, type RankedChannel, rankChannels } from "./rank-channels.ts";
 import { seamsOfPlan } from "./seams.ts";
 import { type SectorCapacity, type SoldPlan, sectorCapacity } from "./sector-capacity.ts";
@@ -145,12 +145,12 @@ function loadedCapacity(
 
 function placesUnder(problem: AdviceProblem, plan: ChannelPlan, sector: number) {
   const { points, uses } = problem.sectors[sector];
-  const { rateSinr, downMbps, upMbps } = uses[plan[sector]];
+  const use = uses[plan[sector]];
   const down = downSinr(problem, plan, sector);
   const up = upSinr(problem, plan, sector);
   return Array.from(points.plan, (sold, point) => ({
     plan: sold,
-    downMbps: atRate(rateSinr, downMbps, down[point]),
-    upMbps: atRate(rateSinr, upMbps, up[point]),
+    downMbps: rateAt(use.down, down[point]),
+    upMbps: rateAt(use.up, up[point]),
   }));
 }

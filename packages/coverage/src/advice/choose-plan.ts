@@ -114,7 +114,7 @@ function tryMoves(search: Search, best: ScoredPlan, moves: [sector: number, chan
 }
 
 function isHeardDifferently(
-  { sectors, channels, coupling }: AdviceProblem,
+  { sectors, channels }: AdviceProblem,
   before: ChannelPlan,
   after: ChannelPlan,
   mover: number,
@@ -122,7 +122,7 @@ function isHeardDifferently(
 ): boolean {
   if (mover === victim) return true;
   const [from, to] = [sectors[mover].uses[before[mover]], sectors[mover].uses[after[mover]]];
-  const reach = (plan: ChannelPlan) => coupling[plan[mover] * channels.length + before[victim]];
+  const reach = (plan: ChannelPlan) => sectors[victim].coupling[plan[mover] * channels.length + before[victim]];
   return reach(before) !== reach(after) || from.downScale !== to.downScale || from.upScale !== to.upScale;
 }
 

@@ -1,7 +1,16 @@
+import type { RateThresholds } from "@fellmark/radio";
+import { ratioFromDb } from "@fellmark/units";
+import type { RateSteps } from "./advice-problem.ts";
+
+/** Thresholds in dB as linear steps. */
+export function rateSteps({ sinrDb, netMbps }: RateThresholds): RateSteps {
+  return { sinr: sinrDb.map(ratioFromDb), netMbps };
+}
+
 /** Net rate at a SINR, by the table: 0 below the first threshold. */
-export function atRate(rateSinr: Float64Array, netMbps: Float64Array, sinr: number): number {
+export function rateAt({ sinr: steps, netMbps }: RateSteps, sinr: number): number {
   let rate = 0;
-  for (let index = 0; index < rateSinr.length && sinr >= rateSinr[index]; index++) rate = netMbps[index];
+  for (let index = 0; index < steps.length && sinr >= steps[index]; index++) rate = netMbps[index];
   return rate;
 }
 
@@ -9,12 +18,12 @@ export function atRate(rateSinr: Float64Array, netMbps: Float64Array, sinr: numb
  * The same without steps, so that of two channels the cleaner one is preferred where both allow one rate: straight in
  * dB between the thresholds; below the first it falls with the SINR, beyond the last it stays.
  */
-export function gradedRate(rateSinr: Float64Array, netMbps: Float64Array, sinr: number): number {
-  const last = rateSinr.length - 1;
-  if (sinr >= rateSinr[last]) return netMbps[last];
-  if (sinr <= rateSinr[0]) return (netMbps[0] * sinr) / rateSinr[0];
+export function gradedRate({ sinr: steps, netMbps }: RateSteps, sinr: number): number {
+  const last = steps.length - 1;
+  if (sinr >= steps[last]) return netMbps[last];
+  if (sinr <= steps[0]) return (netMbps[0] * sinr) / steps[0];
   let index = 0;
-  while (sinr >= rateSinr[index + 1]) index++;
-  const share = Math.log(sinr / rateSinr[index]) / Math.log(rateSinr[index + 1] / rateSinr[index]);
+  while (sinr >= steps[index + 1]) index++;
+  const share = Math.log(sinr / steps[index]) / Math.log(steps[index + 1] / steps[index]);
   return netMbps[index] + share * (netMbps[index + 1] - netMbps[index]);
 }

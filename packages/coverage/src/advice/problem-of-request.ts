@@ -18,6 +18,7 @@ import {
   isRadarChannel,
   type ServedPoints,
 } from "./advice-problem.ts";
+import { rateSteps } from "./graded-rate.ts";
 import { type ServedPlace, servedPlaces } from "./served-places.ts";
 
 /** What may be changed: channels that are offered, and the ids of the sectors that may leave theirs; absent: all. */
@@ -52,16 +53,23 @@ export async function adviceProblem(
       mayChange: choice.sectors?.includes(id) ?? true,
       uses: await usesOf(scene, channels, index),
       points: pointsOf(places.filter(({ sector }) => sector === index)),
+      ...couplingsOf(request, channels, index),
       ...(await heardOf(scene, places, index)),
     });
   }
-  const share = (from: Channel) => channels.map((to) => channelCoupling(from, to));
+  return { channels, sectors, emitters: request.emitters.length };
+}
+
+function couplingsOf(
+  { sectors, radios, emitters }: CoverageRequest,
+  channels: readonly AdviceChannel[],
+  index: number,
+): Pick<AdviceSector, "coupling" | "emitterCoupling"> {
+  const acir = radios.find(({ id }) => id === sectors[index].radio)?.acirDb;
+  const shares = (from: Channel) => channels.map((to) => channelCoupling(from, to, acir));
   return {
-    channels,
-    sectors,
-    emitters: request.emitters.length,
-    coupling: Float64Array.from(channels.flatMap(share)),
-    emitterCoupling: Float64Array.from(request.emitters.flatMap(({ channel }) => share(channel))),
+    coupling: Float64Array.from(channels.flatMap(shares)),
+    emitterCoupling: Float64Array.from(emitters.flatMap(({ channel }) => shares(channel))),
   };
 }
 
@@ -106,9 +114,8 @@ async function useOf(scene: MastScene, today: LinkBudget): Promise<ChannelUse> {
     upScale: ratioFromDb(link.up.baseDbm - today.up.baseDbm - nearDb),
     noiseDownMw: milliwattsFromDbm(link.down.noiseDbm),
     noiseUpMw: thermalMw + scansMw + emittersMw,
-    rateSinr: link.rates.sinrDb.map(ratioFromDb),
-    downMbps: link.rates.downMbps,
-    upMbps: link.rates.upMbps,
+    down: rateSteps(link.rates.down),
+    up: rateSteps(link.rates.up),
   };
 }
 
@@ -123,9 +130,9 @@ function budgetOrRefusal({ request, patterns }: MastScene): LinkBudget | string 
 }
 
 function refused(refusal: string): ChannelUse {
-  const none = new Float64Array(0);
+  const none = { sinr: new Float64Array(0), netMbps: new Float64Array(0) };
   const never = { downScale: 0, upScale: 0, noiseDownMw: Infinity, noiseUpMw: Infinity };
-  return { refusal, ...never, rateSinr: none, downMbps: none, upMbps: none };
+  return { refusal, ...never, down: none, up: none };
 }
 
 type Heard = Pick<AdviceSector, "baseOnDown" | "baseOnUp" | "subscriberOnUp" | "baseMw" | "subscriberMw">;

@@ -70,7 +70,7 @@ describe("the ranking of channels", () => {
 
   it("puts the channel of a strong stranger last", () => {
     const problem = smallProblem({ sectors: 1, centresMhz, points: 50, emitters: 1, random: seededRandom(6) });
-    const ofStranger = problem.emitterCoupling.indexOf(1);
+    const ofStranger = problem.sectors[0].emitterCoupling.indexOf(1);
     const { levelMw, count } = problem.sectors[0].points;
     for (let point = 0; point < count; point++) levelMw[2 * point + 1] = milliwattsFromDbm(-70);
     expect(rankChannels(problem, planOf(0), 0).at(-1)?.channel).toBe(ofStranger);
@@ -101,6 +101,6 @@ it.each([
 });
 
 it("grades rates between the steps of the table and never beyond its ends", () => {
-  const [sinr, mbps] = [Float64Array.of(1, 100), Float64Array.of(10, 30)];
-  expect([0.5, 1, 10, 100, 1000].map((value) => gradedRate(sinr, mbps, value))).toEqual([5, 10, 20, 30, 30]);
+  const steps = { sinr: Float64Array.of(1, 100), netMbps: Float64Array.of(10, 30) };
+  expect([0.5, 1, 10, 100, 1000].map((value) => gradedRate(steps, value))).toEqual([5, 10, 20, 30, 30]);
 });

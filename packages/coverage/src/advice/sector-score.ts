@@ -11,10 +11,10 @@ const LEAST_MBPS = 1e-3;
  * Source: F. Kelly, "Charging and rate control for elastic traffic", European Trans. Telecommunications 8 (1997).
  */
 export function sectorScore(problem: AdviceProblem, plan: ChannelPlan, sector: number): number {
-  const { rateSinr, downMbps, upMbps } = problem.sectors[sector].uses[plan[sector]];
+  const use = problem.sectors[sector].uses[plan[sector]];
   const { sinrDown, sinrUp } = worstTenthSinr(problem, plan, sector);
-  const down = gradedRate(rateSinr, downMbps, sinrDown);
-  const up = gradedRate(rateSinr, upMbps, sinrUp);
+  const down = gradedRate(use.down, sinrDown);
+  const up = gradedRate(use.up, sinrUp);
   return Math.log(Math.max(LEAST_MBPS, down)) + Math.log(Math.max(LEAST_MBPS, up));
 }
 

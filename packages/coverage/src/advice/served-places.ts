@@ -1,11 +1,14 @@
 import { columnOfLongitude, type LatticeWindow, rowOfLatitude, worldCells } from "@fellmark/geodesy";
 import type { CoverageRequest } from "@fellmark/network";
+import { milliwattsFromDbm } from "@fellmark/units";
 import { discrimination } from "../layers/interference.ts";
 import type { LayerJob } from "../layers/layer-job.ts";
 import { emptyRow, NO_SECTOR, type Row } from "../layers/row.ts";
 import { fillRow } from "../layers/strip.ts";
+import { bestPlan } from "../link/best-plan.ts";
 import type { LinkBudget } from "../link/link-budget.ts";
 import { levelsFrom, targetMw } from "../sector-noise/uplink-places.ts";
+import { rateAt, rateSteps } from "./graded-rate.ts";
 
 /** A place that stands for those whom its sector serves. */
 export interface ServedPlace {
@@ -26,8 +29,9 @@ export interface ServedPlace {
 const PLACES_PER_SECTOR = 500;
 
 /**
- * The subscribers of every sector that has some, at the cells that they stand in; for all others every k-th cell both
- * ways with the sector that serves it, about 500 a sector.
+ * The subscribers of every sector that has some, at the cells that they stand in. For all others every k-th cell both
+ * ways, about 500 a sector, where its server could sell some plan if nobody else were on the air: who cannot be served
+ * on any channel has no say in the choice.
  */
 export function servedPlaces(job: LayerJob, request: CoverageRequest, links: readonly LinkBudget[]): ServedPlace[] {
   const { width, height } = job.window;
@@ -37,21 +41,30 @@ export function servedPlaces(job: LayerJob, request: CoverageRequest, links: rea
   const first = stride >> 1;
   const row = emptyRow(job);
   const places: ServedPlace[] = [];
-  const add = (cell: SubscriberCell) => {
-    if (row.levelMw[0][cell.sector][cell.column] > 0) places.push(placeAt(job, row, cell, links[cell.sector]));
-  };
   for (let areaRow = 0; areaRow < height; areaRow++) {
     const subscribers = known.get(areaRow) ?? [];
     const isSampled = areaRow % stride === first;
     if (!isSampled && subscribers.length === 0) continue;
     fillRow(job, row, areaRow);
-    subscribers.forEach(add);
+    for (const cell of subscribers) {
+      const isReached = row.levelMw[0][cell.sector][cell.column] > 0;
+      if (isReached) places.push(placeAt(job, row, cell, links[cell.sector]));
+    }
     for (let column = first; isSampled && column < width; column += stride) {
       const sector = row.server[column];
-      if (sector !== NO_SECTOR && !isKnown.has(sector)) add({ column, sector, plan: 0 });
+      if (sector === NO_SECTOR || isKnown.has(sector)) continue;
+      const place = placeAt(job, row, { column, sector, plan: 0 }, links[sector]);
+      if (couldBeServed(request, links[sector], place)) places.push(place);
     }
   }
   return places;
+}
+
+function couldBeServed({ plans }: CoverageRequest, { down, up, rates }: LinkBudget, place: ServedPlace): boolean {
+  const { levelMw, upMw, margin, sector } = place;
+  const downSinr = (levelMw[sector] * margin) / milliwattsFromDbm(down.noiseDbm);
+  const upSinr = (upMw * margin) / milliwattsFromDbm(up.noiseDbm);
+  return bestPlan(plans, rateAt(rateSteps(rates.down), downSinr), rateAt(rateSteps(rates.up), upSinr)) > 0;
 }
 
 interface SubscriberCell {

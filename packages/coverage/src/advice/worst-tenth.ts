@@ -1,6 +1,6 @@
 import { dbFromRatio } from "@fellmark/units";
 import { type AdviceProblem, type ChannelPlan, type ChannelUse, SILENT } from "./advice-problem.ts";
-import { atRate } from "./graded-rate.ts";
+import { rateAt } from "./graded-rate.ts";
 
 /** What nine tenths of a sector's places have at least, after their margins. */
 export interface WorstTenth {
@@ -33,8 +33,8 @@ export function worstTenth(problem: AdviceProblem, plan: ChannelPlan, sector: nu
   return {
     sinrDownDb: dbFromRatio(sinrDown),
     sinrUpDb: dbFromRatio(sinrUp),
-    downMbps: atRate(use.rateSinr, use.downMbps, sinrDown),
-    upMbps: atRate(use.rateSinr, use.upMbps, sinrUp),
+    downMbps: rateAt(use.down, sinrDown),
+    upMbps: rateAt(use.up, sinrUp),
   };
 }
 
@@ -61,8 +61,9 @@ export function downSinr(problem: AdviceProblem, plan: ChannelPlan, sector: numb
 
 /** What each source's level is multiplied with: those on the sector's own site, and all others. */
 function downFactors(problem: AdviceProblem, plan: ChannelPlan, sector: number) {
-  const { sectors, emitters, channels, coupling, emitterCoupling } = problem;
+  const { sectors, emitters, channels } = problem;
   const own = sectors[sector];
+  const { coupling, emitterCoupling } = own;
   const to = plan[sector];
   const sameSite = new Float64Array(sectors.length + emitters);
   const others = new Float64Array(sameSite.length);
@@ -88,7 +89,7 @@ export function upSinr(problem: AdviceProblem, plan: ChannelPlan, sector: number
 }
 
 /** Noise and mean interference at a sector's receiver, mW. */
-export function upNoiseMw({ sectors, channels, coupling }: AdviceProblem, plan: ChannelPlan, sector: number): number {
+export function upNoiseMw({ sectors, channels }: AdviceProblem, plan: ChannelPlan, sector: number): number {
   const own = sectors[sector];
   const to = plan[sector];
   let noiseMw = own.uses[to].noiseUpMw;
@@ -99,7 +100,7 @@ export function upNoiseMw({ sectors, channels, coupling }: AdviceProblem, plan: 
     const heardMw =
       own.baseMw[source] * own.baseOnUp[source] * use.downScale +
       own.subscriberMw[source] * own.subscriberOnUp[source] * use.upScale;
-    noiseMw += heardMw * coupling[from * channels.length + to];
+    noiseMw += heardMw * own.coupling[from * channels.length + to];
   }
   return noiseMw;
 }

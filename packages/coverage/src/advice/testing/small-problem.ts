@@ -23,8 +23,6 @@ export function smallProblem({ sectors, centresMhz, points, random, emitters = 0
     channels,
     sectors: Array.from({ length: sectors }, (_, index) => smallSector(index, sectors, strangers.length)),
     emitters,
-    coupling: Float64Array.from(channels.flatMap(share)),
-    emitterCoupling: Float64Array.from(strangers.flatMap(share)),
   };
 
   function smallSector(index: number, all: number, others: number): AdviceSector {
@@ -49,6 +47,8 @@ export function smallProblem({ sectors, centresMhz, points, random, emitters = 0
         margin: new Float64Array(points).fill(ratioFromDb(-5)),
         plan: new Uint8Array(points),
       },
+      coupling: Float64Array.from(channels.flatMap(share)),
+      emitterCoupling: Float64Array.from(strangers.flatMap(share)),
       baseOnDown: Float64Array.from({ length: sources }, (__, source) => (source === index ? 0 : 1)),
       baseOnUp: new Float64Array(all),
       subscriberOnUp: Float64Array.from({ length: all }, (__, source) => (source === index ? 0 : 1)),
@@ -60,16 +60,11 @@ export function smallProblem({ sectors, centresMhz, points, random, emitters = 0
 
 /** A 20 MHz channel at today's power, with a receiver noise figure of 6 dB. */
 function plainUse(): AdviceSector["uses"][number] {
-  const of = (downShare: number) =>
-    rateThresholds({
-      table: "802.11ax",
-      widthMhz: 20,
-      streams: 2,
-      implementationDb: 2,
-      share: downShare,
-      macEfficiency: 0.75,
-    });
-  const down = of(0.75);
+  const of = (share: number) => {
+    const radio = { table: "802.11ax", widthMhz: 20, streams: 2, implementationDb: 2, macEfficiency: 0.75 } as const;
+    const { sinrDb, netMbps } = rateThresholds({ ...radio, share });
+    return { sinr: sinrDb.map(ratioFromDb), netMbps };
+  };
   const noiseMw = milliwattsFromDbm(-95);
   return {
     refusal: null,
@@ -77,8 +72,7 @@ function plainUse(): AdviceSector["uses"][number] {
     upScale: 1,
     noiseDownMw: noiseMw,
     noiseUpMw: noiseMw,
-    rateSinr: down.sinrDb.map(ratioFromDb),
-    downMbps: down.netMbps,
-    upMbps: of(0.25).netMbps,
+    down: of(0.75),
+    up: of(0.25),
   };
 }
