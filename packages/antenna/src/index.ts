@@ -1,6 +1,9 @@
 export * from "./antenna-pattern.ts";
 export * from "./cuts-pattern.ts";
 export * from "./description.ts";
+export * from "./draw/antenna-report.ts";
+export * from "./draw/antenna-svg.ts";
+export * from "./draw/measure-table.ts";
 export type { CutPoint } from "./level-cut.ts";
 export * from "./measure/cut-measures.ts";
 export * from "./measure/measure-antenna.ts";

@@ -1,3 +1,4 @@
+export * from "./antenna-measures.ts";
 export * from "./antenna-schema.ts";
 export * from "./apply-changes.ts";
 export * from "./canonical.ts";

@@ -12,6 +12,7 @@ import { getLive, getReady } from "./routes/get-health.ts";
 import { getMetrics } from "./routes/get-metrics.ts";
 import { getOpenapi } from "./routes/get-openapi.ts";
 import { getResult, mapFile, rasterFile, summaryFile, tiersFile } from "./routes/get-result.ts";
+import { postAntennaMeasures } from "./routes/post-antenna-measures.ts";
 import { postCoverage } from "./routes/post-coverage.ts";
 import { retryCoverage } from "./routes/retry-coverage.ts";
 
@@ -30,6 +31,7 @@ export function createApp(context: ApiContext): Express {
 
   app.use("/v1", limitRate(context.config.maxRequestsPerMinute));
   app.route("/v1/coverages").post(readJsonBody(), postCoverage(context)).all(allowOnly("POST"));
+  app.route("/v1/antennas/measures").post(readJsonBody(), postAntennaMeasures()).all(allowOnly("POST"));
 
   const coverage = "/v1/coverages/:id";
   app.route(coverage).get(getCoverage(context)).delete(deleteCoverage(context)).all(allowOnly("GET, HEAD, DELETE"));

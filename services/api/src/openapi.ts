@@ -1,4 +1,4 @@
-import { coverageRequestSchema } from "@fellmark/network";
+import { antennaMeasuresSchema, coverageRequestSchema } from "@fellmark/network";
 import { z } from "zod";
 import { createDocument, type ZodOpenApiPathsObject, type ZodOpenApiResponsesObject } from "zod-openapi";
 import { coverageStateSchema } from "./coverage-state.ts";
@@ -137,6 +137,23 @@ const results: ZodOpenApiPathsObject = {
   }),
 };
 
+const antennas: ZodOpenApiPathsObject = {
+  "/v1/antennas/measures": {
+    post: {
+      tags: ["antennas"],
+      summary: "Measures of an antenna, perhaps against another, and both cuts as a picture",
+      requestBody: { required: true, content: { "application/json": { schema: antennaMeasuresSchema } } },
+      responses: {
+        "200": {
+          description: "Measures of each antenna on both ports, and `svg`: the picture as text",
+          content: { "application/json": {} },
+        },
+        ...refusals(400, 413, 415, 422, 429),
+      },
+    },
+  },
+};
+
 function plain(
   summary: string,
   mediaType: string,
@@ -163,7 +180,7 @@ export function createOpenapi(version: string): ReturnType<typeof createDocument
       description: "Coverage of fixed-wireless masts over real terrain. Longitude first, azimuth from true north.",
       license: { name: "Apache-2.0", identifier: "Apache-2.0" },
     },
-    tags: [{ name: "coverages" }, { name: "results" }, { name: "service" }],
-    paths: { ...coverages, ...results, ...service },
+    tags: [{ name: "coverages" }, { name: "results" }, { name: "antennas" }, { name: "service" }],
+    paths: { ...coverages, ...results, ...antennas, ...service },
   });
 }

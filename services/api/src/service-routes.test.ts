@@ -68,6 +68,7 @@ describe("openapi.json", () => {
       "/health/ready",
       "/metrics",
       "/openapi.json",
+      "/v1/antennas/measures",
       "/v1/coverages",
       "/v1/coverages/{id}",
       "/v1/coverages/{id}/events",

@@ -59,8 +59,8 @@ function side(cut: PlaneCut, sign: 1 | -1) {
   const peakDbi = cut(0);
   const offDeg = Float64Array.from({ length: STEPS }, (_, step) => (step + 1) * STEP_DEG);
   const levelDb = Float64Array.from(offDeg, (off) => cut(sign * off) - peakDbi);
-  const { minimumDeg } = lobeEdge(offDeg, levelDb);
-  const outside = levelDb.filter((_, step) => offDeg[step] > minimumDeg);
+  const { minimumDeg, edgeDeg } = lobeEdge(offDeg, levelDb);
+  const outside = levelDb.filter((_, step) => offDeg[step] > edgeDeg);
   let outsidePower = 0;
   for (const level of outside) outsidePower += ratioFromDb(peakDbi + level);
   return {

@@ -1,0 +1,27 @@
+import { antennaPattern } from "../antenna-pattern.ts";
+import type { AntennaDescription } from "../description.ts";
+import { type AntennaMeasures, measureAntenna } from "../measure/measure-antenna.ts";
+import { antennaSvg } from "./antenna-svg.ts";
+
+export interface NamedAntenna {
+  name: string;
+  description: AntennaDescription;
+  /** JSON pointer of the description, for errors. */
+  pointer: string;
+}
+
+export interface AntennaReport {
+  antennas: ({ name: string } & AntennaMeasures)[];
+  /** The cuts at the first frequency, and a table of the measures over all of them. */
+  svg: string;
+}
+
+/** Measures and picture of one antenna, or of two side by side. Throws InputError where one cannot be an antenna. */
+export function antennaReport(antennas: readonly NamedAntenna[], frequenciesGhz: readonly number[]): AntennaReport {
+  const drawn = antennas.map(({ name, description, pointer }) => ({
+    name,
+    pattern: antennaPattern(description, frequenciesGhz[0], pointer),
+    measures: measureAntenna(description, frequenciesGhz, { pointer }),
+  }));
+  return { antennas: drawn.map(({ name, measures }) => ({ name, ...measures })), svg: antennaSvg(drawn) };
+}

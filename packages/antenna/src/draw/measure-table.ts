@@ -1,0 +1,77 @@
+import type { CutMeasures, SideLobe } from "../measure/cut-measures.ts";
+import type { AntennaMeasures } from "../measure/measure-antenna.ts";
+import type { BeamEfficiency, PortMeasures } from "../measure/measure-pattern.ts";
+
+interface Row {
+  label: string;
+  digits: number;
+  of(port: PortMeasures): number | null | undefined;
+}
+
+const ROWS: readonly Row[] = [
+  { label: "gain, dBi", digits: 2, of: (port) => port.peakGainDbi },
+  { label: "peak at azimuth, degrees", digits: 1, of: (port) => port.peakAzimuthDeg },
+  { label: "peak at elevation, degrees", digits: 1, of: (port) => port.peakElevationDeg },
+  ...cutRows("across", (port) => port.azimuth),
+  ...cutRows("up and down", (port) => port.elevation),
+  { label: "front to back within 30 degrees, dB", digits: 1, of: (port) => port.frontToBackDb },
+  { label: "front to straight behind, dB", digits: 1, of: (port) => port.straightBehindDb },
+  { label: "cross-polar below co-polar in the beam, dB", digits: 1, of: (port) => port.crossPolarDb },
+  { label: "mean gain around outside the lobe, dBi", digits: 1, of: (port) => port.azimuth.meanOutsideLobeDbi },
+  { label: "sphere integral", digits: 3, of: (port) => port.sphereMean },
+  percent("main-beam efficiency, %", "mainLobe"),
+  percent("in the cone of 2.5 half-power widths, %", "cone"),
+  percent("in the service window, %", "window"),
+];
+
+/**
+ * The measures as words, a row each: what it is, then one value for every antenna. Where ports and frequencies differ
+ * the value is a range; "-" is not known, refused or absent.
+ */
+export function measureTable(antennas: readonly AntennaMeasures[]): string[][] {
+  return ROWS.map(({ label, digits, of }) => [
+    label,
+    ...antennas.map(({ atFrequency }) => {
+      const values = atFrequency.flatMap(({ ports }) => ports.map(of));
+      return rangeText(values, digits);
+    }),
+  ]);
+}
+
+/** Why an antenna has no beam efficiency, once for every reason. */
+export function efficiencyRefusals({ atFrequency }: AntennaMeasures): string[] {
+  const reasons = atFrequency.flatMap(({ ports }) => ports.map(({ efficiencyRefusal }) => efficiencyRefusal));
+  return [...new Set(reasons.filter((reason) => reason !== null))];
+}
+
+function cutRows(plane: string, cut: (port: PortMeasures) => CutMeasures): Row[] {
+  const lobe = (name: string, pick: (measures: CutMeasures) => SideLobe | null): Row[] => [
+    { label: `${name} ${plane}, dB`, digits: 1, of: (port) => pick(cut(port))?.levelDb },
+    { label: `  off the peak, degrees`, digits: 1, of: (port) => absolute(pick(cut(port))?.offDeg) },
+  ];
+  return [
+    { label: `half-power width ${plane}, degrees`, digits: 1, of: (port) => cut(port).halfPowerWidthDeg },
+    ...lobe("first side lobe", ({ firstSideLobe }) => firstSideLobe),
+    ...lobe("worst side lobe", ({ worstSideLobe }) => worstSideLobe),
+  ];
+}
+
+function absolute(value: number | undefined): number | undefined {
+  return value === undefined ? undefined : Math.abs(value);
+}
+
+function percent(label: string, share: keyof BeamEfficiency): Row {
+  return { label, digits: 1, of: ({ efficiency }) => efficiency && 100 * efficiency[share] };
+}
+
+function rangeText(values: readonly (number | null | undefined)[], digits: number): string {
+  const known = values.filter((value) => typeof value === "number");
+  if (known.length === 0) return "-";
+  const [least, most] = [numberText(Math.min(...known), digits), numberText(Math.max(...known), digits)];
+  return least === most ? least : `${least} to ${most}`;
+}
+
+/** Never a zero with a minus. */
+function numberText(value: number, digits: number): string {
+  return value.toFixed(digits).replace(/^-(0(\.0*)?)$/, "$1");
+}

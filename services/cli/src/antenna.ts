@@ -1,0 +1,74 @@
+import { readFile, writeFile } from "node:fs/promises";
+import { basename, extname } from "node:path";
+import {
+  type AntennaReport,
+  antennaReport,
+  csvPeakDbi,
+  efficiencyRefusals,
+  measureTable,
+  type NamedAntenna,
+} from "@fellmark/antenna";
+import { descriptionOf, parseAntennaMeasures } from "@fellmark/network";
+import { InputError } from "@fellmark/units";
+import { parseWords, required } from "./arguments.ts";
+import { type CliConfig, pathFrom } from "./config.ts";
+import { readJson } from "./request-file.ts";
+import { columns } from "./summary-table.ts";
+
+const DEFAULT_FREQUENCY = "5.5";
+const MOST_FREQUENCIES = 10;
+
+/** `antenna FILE [--against FILE] [--frequency GHZ[,GHZ]] [--svg FILE] [--json FILE]`: measures over the band. */
+export async function antenna(words: string[], config: CliConfig): Promise<void> {
+  const { values, positionals } = parseWords(words, ["against", "frequency", "svg", "json"]);
+  const files = [required(positionals[0], "FILE"), ...(values.against === undefined ? [] : [values.against])];
+  const [frequencyGhz, ...more] = frequencies(values.frequency ?? DEFAULT_FREQUENCY);
+  const antennas: NamedAntenna[] = [];
+  for (const file of files) antennas.push(await readAntenna(file, pathFrom(config, file), frequencyGhz));
+  const report = antennaReport(antennas, [frequencyGhz, ...more]);
+  if (values.svg !== undefined) await writeFile(pathFrom(config, values.svg), report.svg);
+  if (values.json !== undefined) {
+    const measures = { version: 1, antennas: report.antennas };
+    await writeFile(pathFrom(config, values.json), `${JSON.stringify(measures, null, 1)}\n`);
+  }
+  process.stdout.write(`${reportText(report)}\n`);
+}
+
+function frequencies(text: string): number[] {
+  const list = text.split(",").map((word) => (word.trim() === "" ? Number.NaN : Number(word)));
+  const fits = list.length <= MOST_FREQUENCIES && list.every((value) => value >= 0.4 && value <= 70);
+  if (fits) return list;
+  const limit = `0.4 to 70 GHz, at most ${MOST_FREQUENCIES}`;
+  throw new InputError([{ pointer: "--frequency", detail: `must be GHz with commas between, got "${text}"`, limit }]);
+}
+
+/** JSON is a description with or without an id; .csv our columns; anything else the pattern-exchange text. */
+async function readAntenna(file: string, path: string, frequencyGhz: number): Promise<NamedAntenna> {
+  const form = extname(path).toLowerCase();
+  let described: unknown;
+  if (form === ".json") described = await readJson(path);
+  else if (form === ".csv") {
+    const text = await readText(path);
+    described = { kind: "csv", text, gainDbi: csvPeakDbi(text, file) };
+  } else described = { kind: "exchange", text: await readText(path) };
+  const named = typeof described === "object" && described !== null ? { id: "antenna", ...described } : described;
+  const request = parseAntennaMeasures({ version: 1, antenna: named, frequencyGhz });
+  return { name: basename(path), description: descriptionOf(request.antenna), pointer: file };
+}
+
+async function readText(path: string): Promise<string> {
+  return readFile(path, "utf8").catch((error: Error) => {
+    throw new InputError([{ pointer: "", detail: `${path} cannot be read: ${error.message}` }]);
+  });
+}
+
+function reportText({ antennas }: AntennaReport): string {
+  const names = ["", ...antennas.map(({ name }) => name)];
+  const warnings = antennas.flatMap(({ name, warnings }) =>
+    warnings.map(({ code, line, detail }) => `! ${name}, line ${line}: ${code}: ${detail}`),
+  );
+  const refusals = antennas.flatMap((antenna) =>
+    efficiencyRefusals(antenna).map((why) => `no beam efficiency of ${antenna.name}: ${why}`),
+  );
+  return [columns([names, ...measureTable(antennas)]), ...refusals, ...warnings].join("\n");
+}
