@@ -1,4 +1,12 @@
-import { computeCoverage, createPlanCache, createThreadPool, type Engine, NO_DATA } from "@fellmark/coverage";
+import {
+  computeCoverage,
+  createPlanCache,
+  createThreadPool,
+  type Engine,
+  type LevelStore,
+  NO_DATA,
+  type StripSink,
+} from "@fellmark/coverage";
 import { type LatticeWindow, type LonLat, latitudeOfRow, longitudeOfColumn } from "@fellmark/geodesy";
 import { type CoverageRequest, windowOf } from "@fellmark/network";
 import type { TerrainCatalogue } from "@fellmark/terrain";
@@ -22,20 +30,25 @@ export function createEngine(): Engine {
   return { pool: createThreadPool(2), plans: createPlanCache(64 * 2 ** 20) };
 }
 
-export async function cover(engine: Engine, catalogue: TerrainCatalogue, request: CoverageRequest): Promise<Covered> {
+export async function cover(
+  engine: Engine,
+  catalogue: TerrainCatalogue,
+  request: CoverageRequest,
+  levels?: LevelStore,
+): Promise<Covered> {
   const window = windowOf(request);
   const cells = window.width * window.height;
-  const levels = () => new Float64Array(cells).fill(Number.NaN);
+  const unknown = () => new Float64Array(cells).fill(Number.NaN);
   const covered: Covered = {
     window,
     tier: new Uint8Array(cells),
     server: new Uint8Array(cells),
-    signalDownDbm: levels(),
-    sinrDownDb: levels(),
-    rateDownMbps: levels(),
-    rateUpMbps: levels(),
+    signalDownDbm: unknown(),
+    sinrDownDb: unknown(),
+    rateDownMbps: unknown(),
+    rateUpMbps: unknown(),
   };
-  await computeCoverage(engine, catalogue, request, async (fromRow, rows, strip) => {
+  const sink: StripSink = async (fromRow, rows, strip) => {
     for (let at = 0; at < rows * window.width; at++) {
       const cell = fromRow * window.width + at;
       covered.tier[cell] = strip.tier[at];
@@ -46,7 +59,8 @@ export async function cover(engine: Engine, catalogue: TerrainCatalogue, request
       covered.rateDownMbps[cell] = strip.rateDown[at] / 10;
       covered.rateUpMbps[cell] = strip.rateUp[at] / 10;
     }
-  });
+  };
+  await computeCoverage(engine, catalogue, request, sink, levels ? { levels } : {});
   return covered;
 }
 

@@ -1,6 +1,6 @@
 import { mkdirSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
-import type { Engine } from "@fellmark/coverage";
+import { createLevelStore, type Engine } from "@fellmark/coverage";
 import { geodesicBetween } from "@fellmark/geodesy";
 import { parseCoverageRequest } from "@fellmark/network";
 import { openCatalogue, type TerrainCatalogue } from "@fellmark/terrain";
@@ -190,6 +190,22 @@ describe.each([1, 2, 3])("in the hills of seed %i", (seed) => {
     expect(worst.gainDb).toBeLessThan(0.02);
     expect(worst.sinrDb).toBeLessThan(0.02);
   });
+});
+
+test("kept levels give what a fresh start gives, whatever changes in between", async () => {
+  const terrain = await world("kept", hills(4));
+  const levels = createLevelStore(2 ** 28);
+  const changes: Change[] = [
+    { azimuths: [0, 120, 240] },
+    { azimuths: [0, 120, 200] },
+    { azimuths: [0, 120, 200], antenna: "round" },
+    { azimuths: [30, 120, 200], powerDbm: 25 },
+    { azimuths: [30, 200] },
+  ];
+  for (const change of changes) {
+    const kept = await cover(engine, terrain, request(change), levels);
+    expect(kept).toEqual(await cover(engine, terrain, request(change)));
+  }
 });
 
 test("on flat ground the rates of a lone sector fall with distance, and with nothing else", async () => {

@@ -5,6 +5,8 @@ import { milliwattsFromDbm } from "@fellmark/units";
 import { CancelledError } from "./cancelled.ts";
 import { buildLayerJob, type LayerInput } from "./layers/build-layer-job.ts";
 import { type Cause, emptyStripRasters, type LayerJob, NO_DATA, type StripRasters } from "./layers/layer-job.ts";
+import type { KeptRows } from "./layers/strip.ts";
+import type { LevelStore } from "./level-store.ts";
 import { type LinkBudget, linkBudgets } from "./link/link-budget.ts";
 import { patternsOf } from "./link/patterns.ts";
 import type { TerrainUse } from "./loss-cache.ts";
@@ -25,6 +27,8 @@ export type StripSink = (fromRow: number, rows: number, strip: StripRasters) => 
 
 export interface CoverageWatch {
   signal?: AbortSignal;
+  /** Keeps the levels for the next coverage, and takes those of the last. */
+  levels?: LevelStore;
   onProgress?: (share: number, stage: string) => void;
 }
 
@@ -60,8 +64,11 @@ export async function computeCoverage(
   watch: CoverageWatch = {},
 ): Promise<Coverage> {
   const scene = await prepareScene(engine, catalogue, request, watch);
-  const job = buildLayerJob({ ...scene, window: windowOf(request) });
-  const counts = await runStrips(engine, job, sink, watch);
+  const input = { ...scene, window: windowOf(request) };
+  const job = buildLayerJob(input);
+  const kept = watch.levels?.rowsFor(input, job, STRIP_ROWS) ?? undefined;
+  const counts = await runStrips(engine, job, sink, { ...watch, ...(kept && { kept }) });
+  watch.levels?.settle();
   const discs = scene.losses.flatMap(({ near, far }) => [near, far]).filter((disc) => disc !== null);
   const { links, noise } = scene;
   return { window: job.window, links, noise, counts, terrain: discs.map(({ terrain }) => terrain) };
@@ -121,7 +128,7 @@ async function runStrips(
   engine: Engine,
   job: LayerJob,
   sink: StripSink,
-  watch: CoverageWatch,
+  watch: CoverageWatch & { kept?: KeptRows[] },
 ): Promise<CoverageCounts> {
   const { width, height } = job.window;
   const strips = Math.ceil(height / STRIP_ROWS);
@@ -139,7 +146,8 @@ async function runStrips(
     const fromRow = strip * STRIP_ROWS;
     const rows = Math.min(STRIP_ROWS, height - fromRow);
     const out = buffers[strip % buffers.length] as StripRasters;
-    const done = engine.pool.run({ kind: "strip", job, fromRow, rows, out });
+    const kept = watch.kept?.[strip];
+    const done = engine.pool.run({ kind: "strip", job, fromRow, rows, out, ...(kept && { kept }) });
     done.catch(() => undefined);
     running.set(strip, done);
   };

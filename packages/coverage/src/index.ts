@@ -28,6 +28,7 @@ export {
 } from "./layers/layer-job.ts";
 export { emptyRow } from "./layers/row.ts";
 export { computeStrip, type KeptRows } from "./layers/strip.ts";
+export { createLevelStore, type LevelStore } from "./level-store.ts";
 export * from "./link/link-budget.ts";
 export * from "./link/patterns.ts";
 export { createLossCache, type LossCache, type TerrainUse } from "./loss-cache.ts";

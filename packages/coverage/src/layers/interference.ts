@@ -17,11 +17,10 @@ export function addInterference(job: LayerJob, row: Row, port: number): void {
 /** Adds what the transmitters of one mast bring. */
 function addMast(job: LayerJob, row: Row, port: number, mast: number): void {
   const { site, sources, isStranger } = job.masts[mast];
-  const { coupling, sectorSite, kitScale, kitFill } = job;
+  const { coupling, sectorSite } = job;
   const stride = job.sources.length;
-  const { cellClass, backEast, backNorth, backUp } = row.paths[mast];
-  const { server, aimEast, aimNorth, aimUp, aimLevel } = row;
-  const kit = job.kitTables[port];
+  const { server } = row;
+  const gain = row.kitGain[port][mast];
   const levels = sources.map((source) => row.levelMw[port][source]);
   const own = row.ownSiteMw[port];
   const others = isStranger ? row.strangersMw[port] : row.otherSitesMw[port];
@@ -31,36 +30,57 @@ function addMast(job: LayerJob, row: Row, port: number, mast: number): void {
     if (serving === NO_SECTOR) continue;
     let sumMw = 0;
     for (let k = 0; k < levels.length; k++) sumMw += levels[k][column] * coupling[serving * stride + sources[k]];
-    if (sumMw === 0) continue;
-    let gain = 1;
-    if (sectorSite[serving] === site) {
-      own[column] += sumMw;
-    } else {
-      const along = backEast[column] * aimEast[column] + backNorth[column] * aimNorth[column];
-      const right = backEast[column] * aimNorth[column] - backNorth[column] * aimEast[column];
-      const ahead = along * aimLevel[column] + backUp[column] * aimUp[column];
-      const field = fieldToward(kit, ahead, right, backUp[column] * aimLevel[column] - along * aimUp[column]);
-      gain = (field * field + kitFill[cellClass[column]]) * kitScale;
-      others[column] += sumMw * gain;
-    }
+    if (sectorSite[serving] === site) own[column] += sumMw;
+    else others[column] += sumMw * gain[column];
     for (let k = 0; k < reaching.length && k < levels.length; k++) {
-      reaching[sources[k]][column] = levels[k][column] * coupling[serving * stride + sources[k]] * gain;
+      reaching[sources[k]][column] = levels[k][column] * coupling[serving * stride + sources[k]] * gain[column];
     }
   }
 }
 
-/** Turns the kit of every cell to its server: its axis lies along the ray to the server's mast, without roll. */
+/**
+ * Turns the kit of every cell to its server (its axis lies along the ray to the server's mast, without roll) and takes
+ * its gain toward every mast. A kit that is aimed at that mast already stays as it is.
+ */
 export function aimKits(job: LayerJob, row: Row): void {
-  const { server, aimEast, aimNorth, aimUp, aimLevel } = row;
+  const { server, aimedAt, turned, aimEast, aimNorth, aimUp, aimLevel } = row;
   for (let column = 0; column < server.length; column++) {
-    if (server[column] === NO_SECTOR) continue;
-    const { backEast, backNorth, backUp } = row.paths[job.sources[server[column]].mast];
+    const mast = server[column] === NO_SECTOR ? NO_SECTOR : job.sources[server[column]].mast;
+    turned[column] = mast === aimedAt[column] ? 0 : 1;
+    aimedAt[column] = mast;
+    if (turned[column] === 0 || mast === NO_SECTOR) continue;
+    const { backEast, backNorth, backUp } = row.paths[mast];
     const up = backUp[column];
     const level = Math.sqrt(1 - up * up);
     aimUp[column] = up;
     aimLevel[column] = level;
     aimEast[column] = backEast[column] / level;
     aimNorth[column] = backNorth[column] / level;
+  }
+  for (let port = 0; port < job.ports; port++) {
+    for (let mast = 0; mast < job.masts.length; mast++) takeGains(job, row, port, mast);
+  }
+}
+
+/** Gain of every turned kit toward a mast over its gain at its aim; 1 for masts of the server's own site. */
+function takeGains(job: LayerJob, row: Row, port: number, mast: number): void {
+  const { server, turned, aimEast, aimNorth, aimUp, aimLevel } = row;
+  const { cellClass, backEast, backNorth, backUp } = row.paths[mast];
+  const { sectorSite, kitScale, kitFill } = job;
+  const { site } = job.masts[mast];
+  const kit = job.kitTables[port];
+  const gain = row.kitGain[port][mast];
+  for (let column = 0; column < server.length; column++) {
+    if (turned[column] === 0 || server[column] === NO_SECTOR) continue;
+    if (sectorSite[server[column]] === site) {
+      gain[column] = 1;
+      continue;
+    }
+    const along = backEast[column] * aimEast[column] + backNorth[column] * aimNorth[column];
+    const right = backEast[column] * aimNorth[column] - backNorth[column] * aimEast[column];
+    const ahead = along * aimLevel[column] + backUp[column] * aimUp[column];
+    const field = fieldToward(kit, ahead, right, backUp[column] * aimLevel[column] - along * aimUp[column]);
+    gain[column] = (field * field + kitFill[cellClass[column]]) * kitScale;
   }
 }
 

@@ -14,11 +14,19 @@ export interface Row {
   /** Number of the strongest sector that may serve, and of the next; NO_SECTOR where there is none. */
   server: Int16Array;
   second: Int16Array;
+  /** Levels of both, over all ports. */
+  bestMw: Float32Array;
+  nextMw: Float32Array;
+  /** Mast that the kit is aimed at, or NO_SECTOR; and whether it has just been turned there. */
+  aimedAt: Int16Array;
+  turned: Uint8Array;
   /** Axis of the kit aimed at its server: the unit vector of its azimuth, sine and cosine of its elevation. */
   aimEast: Float32Array;
   aimNorth: Float32Array;
   aimUp: Float32Array;
   aimLevel: Float32Array;
+  /** By port and mast: gain of that kit toward the mast over its gain at its aim; the pointing loss does not hold there. */
+  kitGain: Float32Array[][];
   /** By port: mean interference at that kit, from the server's own site, from all other sites, and from strangers. */
   ownSiteMw: Float32Array[];
   otherSitesMw: Float32Array[];
@@ -36,16 +44,22 @@ export function emptyRow(job: LayerJob): Row {
   const perPort = <T>(make: () => T) => Array.from({ length: job.ports }, make);
   const perSource = () => job.sources.map(floats);
   const isIntermittent = job.sectors.some(({ activity }) => activity !== null);
+  const bytes = () => new Uint8Array(new SharedArrayBuffer(width));
   return {
-    inArea: new Uint8Array(new SharedArrayBuffer(width)),
+    inArea: bytes(),
     paths: job.masts.map(() => emptyRowPaths(width)),
     levelMw: perPort(perSource),
     server: numbers(),
     second: numbers(),
+    bestMw: floats(),
+    nextMw: floats(),
+    aimedAt: numbers(),
+    turned: bytes(),
     aimEast: floats(),
     aimNorth: floats(),
     aimUp: floats(),
     aimLevel: floats(),
+    kitGain: perPort(() => job.masts.map(floats)),
     ownSiteMw: perPort(floats),
     otherSitesMw: perPort(floats),
     strangersMw: perPort(floats),

@@ -6,6 +6,7 @@ import { CAUSES, type LayerJob, NO_DATA, NO_RATE, type SourceLayer, type StripRa
 import { downRateMbps } from "./rate-down.ts";
 import { emptyRow, NO_SECTOR, type Row } from "./row.ts";
 import { fillRowPaths, markServiceDisc, type RowPaths } from "./row-paths.ts";
+import { chooseServers, moveServers } from "./servers.ts";
 
 /** Rows [fromRow, fromRow + rows) of the area's window, from loss to tier. */
 export interface StripTask {
@@ -23,7 +24,7 @@ export interface StripTask {
 /** State of the rows of a strip between two computations of it. */
 export interface KeptRows {
   rows: Row[];
-  /** Sources that have changed since the rows were filled; null while they are empty. */
+  /** Sources that have changed since the rows were filled, one of them at the least; null while they are empty. */
   changed: number[] | null;
 }
 
@@ -49,18 +50,31 @@ export function fillRow(job: LayerJob, row: Row, areaRow: number): void {
   job.masts.forEach((mast, index) => {
     fillRowPaths(mast, areaRow, row.inArea, row.paths[index]);
   });
-  refillRow(job, row, [...job.sources.keys()]);
+  row.aimedAt.fill(NOT_AIMED);
+  job.sources.forEach((_, source) => {
+    fillSource(job, row, source);
+  });
+  chooseServers(job, row);
+  aimKits(job, row);
 }
 
-/** Levels of these sources and the best two servers, over paths that are there. */
+/** Of the masts that kits are aimed at: none yet. */
+const NOT_AIMED = -2;
+
+/** Levels of the changed sources over paths that are there, and what follows for servers and kits. */
 function refillRow(job: LayerJob, row: Row, changed: readonly number[]): void {
-  for (let port = 0; port < job.ports; port++) {
-    for (const index of changed) {
-      const source = job.sources[index];
-      fillLevels(row.levelMw[port][index], source, row.paths[source.mast], port);
-    }
+  for (const source of changed) fillSource(job, row, source);
+  for (const source of changed) {
+    if (source < job.sectors.length) moveServers(job, row, source);
   }
-  chooseServers(job, row);
+  aimKits(job, row);
+}
+
+function fillSource(job: LayerJob, row: Row, index: number): void {
+  const source = job.sources[index];
+  for (let port = 0; port < job.ports; port++) {
+    fillLevels(row.levelMw[port][index], source, row.paths[source.mast], port);
+  }
 }
 
 /** Received level of one source over the row. */
@@ -82,34 +96,6 @@ function fillLevels(levelMw: Float32Array, source: SourceLayer, paths: RowPaths,
     const field = fieldToward(table, ahead, right, upEast * east + upNorth * north + upUp * up);
     levelMw[column] = baseMw * pathGain[column] * (field * field + fill[cellClass[column]]);
   }
-}
-
-/** The strongest sector of each cell that may serve it, and the next; both ports count. */
-function chooseServers(job: LayerJob, row: Row): void {
-  const { server, second } = row;
-  server.fill(NO_SECTOR);
-  second.fill(NO_SECTOR);
-  const bestMw = row.ownSiteMw[0].fill(0);
-  const nextMw = row.otherSitesMw[0].fill(0);
-  for (let sector = 0; sector < job.sectors.length; sector++) {
-    const { mayServe } = row.paths[job.sources[sector].mast];
-    const first = row.levelMw[0][sector];
-    const last = row.levelMw[job.ports - 1][sector];
-    for (let column = 0; column < server.length; column++) {
-      const level = first[column] + last[column];
-      if (level <= nextMw[column] || mayServe[column] === 0) continue;
-      if (level > bestMw[column]) {
-        nextMw[column] = bestMw[column];
-        second[column] = server[column];
-        bestMw[column] = level;
-        server[column] = sector;
-      } else {
-        nextMw[column] = level;
-        second[column] = sector;
-      }
-    }
-  }
-  aimKits(job, row);
 }
 
 /** Writes every layer of the row from place `at` on. */
