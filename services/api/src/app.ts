@@ -2,19 +2,20 @@ import compression from "compression";
 import express, { type Express } from "express";
 import type { ApiContext } from "./context.ts";
 import { docsPage } from "./docs-page.ts";
-import { readJsonBody } from "./json-body.ts";
+import { addJobRoutes } from "./job-routes.ts";
+import { MAX_NETWORK_BYTES, readJsonBody } from "./json-body.ts";
 import { allowOnly, answerProblem, refuseUnknownAddress } from "./problem.ts";
 import { limitRate, logRequests, secureHeaders } from "./protection.ts";
-import { deleteCoverage } from "./routes/delete-coverage.ts";
-import { getCoverage } from "./routes/get-coverage.ts";
-import { getEvents } from "./routes/get-events.ts";
 import { getLive, getReady } from "./routes/get-health.ts";
 import { getMetrics } from "./routes/get-metrics.ts";
+import { getNetwork, getNetworkVersion, getNetworkVersions } from "./routes/get-network.ts";
 import { getOpenapi } from "./routes/get-openapi.ts";
-import { getResult, mapFile, rasterFile, summaryFile, tiersFile } from "./routes/get-result.ts";
-import { postAntennaMeasures } from "./routes/post-antenna-measures.ts";
+import { changeFile, changeMapFile, mapFile, rasterFile, summaryFile, tiersFile } from "./routes/get-result.ts";
+import { postAdvice } from "./routes/post-advice.ts";
+import { postComparison } from "./routes/post-comparison.ts";
 import { postCoverage } from "./routes/post-coverage.ts";
-import { retryCoverage } from "./routes/retry-coverage.ts";
+import { postNetworkCoverage } from "./routes/post-network-coverage.ts";
+import { putNetwork } from "./routes/put-network.ts";
 
 /** The HTTP service as a table of its routes. Starts nothing. */
 export function createApp(context: ApiContext): Express {
@@ -30,25 +31,33 @@ export function createApp(context: ApiContext): Express {
   app.use("/docs", docsPage());
 
   app.use("/v1", limitRate(context.config.maxRequestsPerMinute));
-  app.route("/v1/coverages").post(readJsonBody(), postCoverage(context)).all(allowOnly("POST"));
-  app.route("/v1/antennas/measures").post(readJsonBody(), postAntennaMeasures()).all(allowOnly("POST"));
+  const readBody = readJsonBody();
+  const readNetwork = readJsonBody(MAX_NETWORK_BYTES);
 
-  const coverage = "/v1/coverages/:id";
-  app.route(coverage).get(getCoverage(context)).delete(deleteCoverage(context)).all(allowOnly("GET, HEAD, DELETE"));
-  app.route(`${coverage}/retry`).post(retryCoverage(context)).all(allowOnly("POST"));
-  app.route(`${coverage}/events`).head(allowOnly("GET")).get(getEvents(context)).all(allowOnly("GET"));
-  const results = {
-    "/summary": [compression(), getResult(context, summaryFile)],
-    "/tiers.geojson": [compression(), getResult(context, tiersFile)],
-    "/map.png": [getResult(context, mapFile)],
-    "/rasters/:name.tif": [getResult(context, rasterFile)],
-  };
-  for (const [below, handlers] of Object.entries(results)) {
-    app
-      .route(coverage + below)
-      .get(handlers)
-      .all(allowOnly("GET, HEAD"));
-  }
+  app
+    .route("/v1/network")
+    .get(compression(), getNetwork(context))
+    .put(readNetwork, putNetwork(context))
+    .all(allowOnly("GET, HEAD, PUT"));
+  app.route("/v1/network/versions").get(getNetworkVersions(context)).all(allowOnly("GET, HEAD"));
+  app.route("/v1/network/versions/:version").get(compression(), getNetworkVersion(context)).all(allowOnly("GET, HEAD"));
+  app.route("/v1/network/coverages").post(readBody, postNetworkCoverage(context)).all(allowOnly("POST"));
+
+  app.route("/v1/coverages").post(readBody, postCoverage(context)).all(allowOnly("POST"));
+  addJobRoutes(app, context, "coverage", {
+    "/summary": summaryFile,
+    "/tiers.geojson": tiersFile,
+    "/map.png": mapFile,
+    "/rasters/:name.tif": rasterFile,
+  });
+  app.route("/v1/comparisons").post(readNetwork, postComparison(context)).all(allowOnly("POST"));
+  addJobRoutes(app, context, "comparison", {
+    "/summary": summaryFile,
+    "/change.geojson": changeFile,
+    "/change.png": changeMapFile,
+  });
+  app.route("/v1/advice").post(readNetwork, postAdvice(context)).all(allowOnly("POST"));
+  addJobRoutes(app, context, "advice", { "/summary": summaryFile });
 
   app.use(refuseUnknownAddress);
   app.use(answerProblem);

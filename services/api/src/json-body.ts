@@ -3,12 +3,15 @@ import { type RequestHandler, raw } from "express";
 
 export const MAX_BODY_BYTES = 1_000_000;
 
+/** Of bodies that hold a network or a list of premises: 20,000 subscribers fit. */
+export const MAX_NETWORK_BYTES = 20_000_000;
+
 /** Our deepest request has 6 levels; beyond this it is an attack on whatever recurses. */
 const MAX_DEPTH = 32;
 
-/** Reads the bytes of a JSON body into `req.body`, unparsed; over 1 MB, also once inflated, is refused with 413. */
-export function readJsonBody(): RequestHandler[] {
-  return [refuseOtherTypes, raw({ type: () => true, limit: MAX_BODY_BYTES })];
+/** Reads the bytes of a JSON body into `req.body`, unparsed; over the limit, also once inflated, is refused with 413. */
+export function readJsonBody(maxBytes = MAX_BODY_BYTES): RequestHandler[] {
+  return [refuseOtherTypes, raw({ type: () => true, limit: maxBytes })];
 }
 
 const refuseOtherTypes: RequestHandler = (req, _res, next) => {

@@ -1,12 +1,12 @@
 import { antennaMeasuresSchema, coverageRequestSchema } from "@fellmark/network";
 import { z } from "zod";
 import { createDocument, type ZodOpenApiPathsObject, type ZodOpenApiResponsesObject } from "zod-openapi";
-import { coverageStateSchema } from "./coverage-state.ts";
+import { jobStateSchema } from "./job-state.ts";
 import { problemSchema } from "./problem.ts";
 import { requestExample } from "./request-example.ts";
 
 const problemBody = { "application/problem+json": { schema: problemSchema } };
-const stateBody = { "application/json": { schema: coverageStateSchema } };
+const stateBody = { "application/json": { schema: jobStateSchema } };
 const retryAfter = { "Retry-After": { schema: { type: "integer" as const }, description: "Seconds to wait" } };
 
 const problems = {
@@ -120,7 +120,7 @@ const coverages: ZodOpenApiPathsObject = {
       description: "Events named `state`: one at once, one after each change; the stream ends with the coverage.",
       ...ofOne,
       responses: {
-        "200": { description: "Events whose data is a CoverageState", content: { "text/event-stream": {} } },
+        "200": { description: "Events whose data is a JobState", content: { "text/event-stream": {} } },
         "204": { description: "The Last-Event-ID sent was the last one" },
         ...refusals(404, 429),
       },

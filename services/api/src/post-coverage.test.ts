@@ -111,9 +111,9 @@ describe("a bad field", () => {
   });
 
   test("what the model does not use yet is refused, never ignored", async () => {
-    const body = { ...requestExample, emitters: [{}] };
+    const body = { ...requestExample, model: { clutter: { canopy: "lidar" } } };
     const reply = await request(service().app).post("/v1/coverages").send(body).expect(422);
-    expect(reply.body).toMatchObject({ code: "not_supported", errors: [{ pointer: "/emitters" }] });
+    expect(reply.body).toMatchObject({ code: "not_supported", errors: [{ pointer: "/model/clutter" }] });
   });
 
   // F27

@@ -31,6 +31,7 @@ const statusByCode: Readonly<Record<string, number>> = {
   not_found: 404,
   method_not_allowed: 405,
   conflict: 409,
+  precondition_failed: 412,
   too_large: 413,
   unsupported_media_type: 415,
   invalid_input: 422,

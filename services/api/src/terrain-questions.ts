@@ -26,8 +26,13 @@ export interface TerrainQuestions {
    * Throws TerrainError when there is no usable terrain, TransientError when nothing is known yet.
    */
   fingerprint(): Promise<string>;
-  /** Throws InputError `mast_not_known` for sites on ground that is not known; accepts when the child does not reply. */
-  refuseUnknownMasts(request: CoverageRequest): Promise<void>;
+  /**
+   * Throws InputError `mast_not_known` for sites on ground that is not known; accepts when the child does not reply.
+   * @param at JSON pointer of the request in the body that was sent.
+   */
+  refuseUnknownMasts(request: CoverageRequest, at?: string): Promise<void>;
+  /** Ground height of each site, metres, null where it is not known; undefined when there is no answer. Never rejects. */
+  groundOf(network: Pick<CoverageRequest, "sites" | "terrain">): Promise<(number | null)[] | undefined>;
   /** Rejects with TransientError unless the child replies. */
   check(): Promise<void>;
 }
@@ -73,6 +78,11 @@ export function createTerrainQuestions(options: TerrainQuestionsOptions): Terrai
     }
   }
 
+  function askGround({ sites, terrain }: Pick<CoverageRequest, "sites" | "terrain">) {
+    const points = sites.map(({ lon, lat }) => ({ lon, lat }));
+    return patiently(compute.groundHeights(terrainDir, terrain.sets, points, limits));
+  }
+
   return {
     async fingerprint() {
       const answer = await patiently(askFingerprint(), lastFingerprint === undefined ? FIRST_PATIENCE_MS : PATIENCE_MS);
@@ -80,12 +90,20 @@ export function createTerrainQuestions(options: TerrainQuestionsOptions): Terrai
       if (fingerprint === undefined) throw new TransientError("terrain_not_ready", "the terrain is not read yet");
       return fingerprint;
     },
-    async refuseUnknownMasts({ sites, terrain }) {
-      const points = sites.map(({ lon, lat }) => ({ lon, lat }));
-      const heights = await patiently(compute.groundHeights(terrainDir, terrain.sets, points, limits));
+    async refuseUnknownMasts(request, at = "") {
+      const heights = await askGround(request);
       if (heights === NO_ANSWER) return;
-      const problems = heights.flatMap((height, index) => (height === null ? [unknownGround(index)] : []));
+      const problems = heights.flatMap((height, index) => (height === null ? [unknownGround(at, index)] : []));
       if (problems.length > 0) throw new InputError(problems, "mast_not_known");
+    },
+    async groundOf(network) {
+      try {
+        const heights = await askGround(network);
+        return heights === NO_ANSWER ? undefined : heights;
+      } catch (error) {
+        logger.warn({ err: error }, "the ground under a network is not known");
+        return undefined;
+      }
     },
     async check() {
       if ((await patiently(askFingerprint())) !== NO_ANSWER) return;
@@ -94,6 +112,6 @@ export function createTerrainQuestions(options: TerrainQuestionsOptions): Terrai
   };
 }
 
-function unknownGround(index: number): FieldProblem {
-  return { pointer: `/sites/${index}`, detail: "the ground height of this site is not known" };
+function unknownGround(at: string, index: number): FieldProblem {
+  return { pointer: `${at}/sites/${index}`, detail: "the ground height of this site is not known" };
 }

@@ -1,8 +1,8 @@
-import type { JobRecord } from "@fellmark/ledger";
+import type { JobKind, JobRecord } from "@fellmark/ledger";
 import type { RequestHandler, Response } from "express";
 import type { ApiContext } from "../context.ts";
-import { coverageStateOf, isTerminal } from "../coverage-state.ts";
-import { findCoverage } from "./find-coverage.ts";
+import { isTerminal, jobStateOf } from "../job-state.ts";
+import { findJob } from "./find-job.ts";
 
 const HEARTBEAT_MS = 15_000;
 
@@ -10,12 +10,12 @@ const HEARTBEAT_MS = 15_000;
 const LAST_EVENT_ID = "end";
 
 /**
- * Server-sent events named `state`, each the body of GET /v1/coverages/{id}: one at once, one after each change.
- * The stream ends after a terminal state, when the coverage is deleted, or when the service stops.
+ * Server-sent events named `state`, each the body of GET of the job: one at once, one after each change.
+ * The stream ends after a terminal state, when the job is deleted, or when the service stops.
  */
-export function getEvents({ ledger, watch, ticker }: ApiContext): RequestHandler {
+export function getEvents({ ledger, watch, ticker }: ApiContext, kind: JobKind): RequestHandler {
   return async (req, res) => {
-    const job = await findCoverage(ledger, req);
+    const job = await findJob(ledger, req, kind);
     if (isTerminal(job.state) && req.get("Last-Event-ID") === LAST_EVENT_ID) return void res.status(204).end();
     const send = openStream(res);
     send(job);
@@ -37,7 +37,7 @@ function openStream(res: Response): (job: JobRecord | undefined) => void {
   let before = "";
   return (job) => {
     if (!job) return void res.end();
-    const data = JSON.stringify(coverageStateOf(job));
+    const data = JSON.stringify(jobStateOf(job));
     if (data === before) return;
     before = data;
     const last = isTerminal(job.state);

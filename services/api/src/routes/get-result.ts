@@ -1,9 +1,10 @@
+import type { JobKind } from "@fellmark/ledger";
 import { NotFoundError } from "@fellmark/units";
 import type { Request, RequestHandler } from "express";
 import type { ApiContext } from "../context.ts";
-import { findCoverage } from "./find-coverage.ts";
+import { findJob } from "./find-job.ts";
 
-interface ResultRoute {
+export interface ResultRoute {
   mediaType: string;
   /** Name of the file in the result, from the address. */
   nameOf: (req: Request) => string;
@@ -12,16 +13,22 @@ interface ResultRoute {
 export const summaryFile: ResultRoute = { mediaType: "application/json", nameOf: () => "summary.json" };
 export const tiersFile: ResultRoute = { mediaType: "application/geo+json", nameOf: () => "tiers.geojson" };
 export const mapFile: ResultRoute = { mediaType: "image/png", nameOf: () => "map.png" };
+export const changeFile: ResultRoute = { mediaType: "application/geo+json", nameOf: () => "change.geojson" };
+export const changeMapFile: ResultRoute = { mediaType: "image/png", nameOf: () => "change.png" };
 export const rasterFile: ResultRoute = {
   mediaType: "image/tiff",
   nameOf: (req) => `rasters/${String(req.params.name)}.tif`,
 };
 
 /** One published file, with its SHA-256 as ETag: asked again with If-None-Match it costs a 304. */
-export function getResult({ ledger, store }: ApiContext, { mediaType, nameOf }: ResultRoute): RequestHandler {
+export function getResult(
+  { ledger, store }: ApiContext,
+  kind: JobKind,
+  { mediaType, nameOf }: ResultRoute,
+): RequestHandler {
   return async (req, res) => {
-    const job = await findCoverage(ledger, req);
-    if (job.state !== "done") throw new NotFoundError(`there is no result yet: the coverage is ${job.state}`);
+    const job = await findJob(ledger, req, kind);
+    if (job.state !== "done") throw new NotFoundError(`there is no result yet: the ${kind} is ${job.state}`);
     const name = nameOf(req);
     const file = job.files?.find((candidate) => candidate.name === name);
     if (!file) throw new NotFoundError("the result has no such file");

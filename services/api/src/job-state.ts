@@ -1,4 +1,4 @@
-import type { JobRecord, JobState } from "@fellmark/ledger";
+import type { JobKind, JobRecord, JobState } from "@fellmark/ledger";
 import type { Response } from "express";
 import { z } from "zod";
 
@@ -9,15 +9,24 @@ const linksSchema = z
     summary: z.string().optional(),
     tiers: z.string().optional(),
     map: z.string().optional(),
+    change: z.string().optional(),
+    changeMap: z.string().optional(),
   })
   .catchall(z.string())
   .meta({ description: "Addresses of what exists now; each raster as rasters/NAME" });
 
+/** Where jobs of each kind have their addresses. */
+export const JOBS_PATH: Readonly<Record<JobKind, string>> = {
+  coverage: "/v1/coverages",
+  comparison: "/v1/comparisons",
+  advice: "/v1/advice",
+};
+
 const RASTER_FILE = /^rasters\/[A-Za-z]+\.tif$/;
 const EXAMPLE_ID = `j${"0f".repeat(32)}`;
 
-/** What every coverage address answers about the job. */
-export const coverageStateSchema = z
+/** What the address of every coverage, comparison and advice answers. */
+export const jobStateSchema = z
   .object({
     id: z.string().regex(/^j[0-9a-f]{64}$/),
     state: z.enum(["queued", "running", "done", "failed", "cancelled", "expired"]),
@@ -27,28 +36,28 @@ export const coverageStateSchema = z
     links: linksSchema,
   })
   .meta({
-    id: "CoverageState",
+    id: "JobState",
     example: {
       id: EXAMPLE_ID,
       state: "running",
       progress: 0.4,
       attempt: 1,
       error: null,
-      links: linksOf({ id: EXAMPLE_ID, files: null }),
+      links: linksOf({ id: EXAMPLE_ID, kind: "coverage", files: null }),
     },
   });
 
-export type CoverageState = z.output<typeof coverageStateSchema>;
+export type JobStateBody = z.output<typeof jobStateSchema>;
 
 export function isTerminal(state: JobState): boolean {
   return state !== "queued" && state !== "running";
 }
 
-function addressOf(id: string): string {
-  return `/v1/coverages/${id}`;
+function addressOf({ kind, id }: Pick<JobRecord, "kind" | "id">): string {
+  return `${JOBS_PATH[kind]}/${id}`;
 }
 
-export function coverageStateOf(job: JobRecord): CoverageState {
+export function jobStateOf(job: JobRecord): JobStateBody {
   return {
     id: job.id,
     state: job.state,
@@ -59,8 +68,8 @@ export function coverageStateOf(job: JobRecord): CoverageState {
   };
 }
 
-function linksOf({ id, files }: Pick<JobRecord, "id" | "files">): z.output<typeof linksSchema> {
-  const self = addressOf(id);
+function linksOf({ id, kind, files }: Pick<JobRecord, "id" | "kind" | "files">): z.output<typeof linksSchema> {
+  const self = addressOf({ kind, id });
   const links: z.output<typeof linksSchema> = { self, events: `${self}/events` };
   for (const { name } of files ?? []) {
     const [link, below] = linkOf(name);
@@ -69,16 +78,18 @@ function linksOf({ id, files }: Pick<JobRecord, "id" | "files">): z.output<typeo
   return links;
 }
 
-/** Name of the link to a file and its address below the coverage; nothing for a file that has no address. */
+/** Name of the link to a file and its address below the job; nothing for a file that has no address. */
 function linkOf(file: string): [link?: string, below?: string] {
   if (file === "summary.json") return ["summary", "summary"];
   if (file === "tiers.geojson") return ["tiers", file];
   if (file === "map.png") return ["map", file];
+  if (file === "change.geojson") return ["change", file];
+  if (file === "change.png") return ["changeMap", file];
   return RASTER_FILE.test(file) ? [file.slice(0, -".tif".length), file] : [];
 }
 
 /** Replies with the state; 202 also says where to ask on. */
 export function replyState(res: Response, status: 200 | 202, job: JobRecord): void {
-  res.set("Location", addressOf(job.id)).set("Cache-Control", "no-store");
-  res.status(status).json(coverageStateOf(job));
+  res.set("Location", addressOf(job)).set("Cache-Control", "no-store");
+  res.status(status).json(jobStateOf(job));
 }

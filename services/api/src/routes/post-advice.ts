@@ -1,0 +1,19 @@
+import { checkAdvice, parseAdviceBody } from "@fellmark/network";
+import type { RequestHandler } from "express";
+import { composedBase } from "../composed-base.ts";
+import type { ApiContext } from "../context.ts";
+import { parseJsonBody } from "../json-body.ts";
+import { submitJob } from "../submit-job.ts";
+import { tenantOf } from "../tenant.ts";
+
+/** Queues advice on the channels of a base: 202, or 200 with the job that is there already. */
+export function postAdvice(context: ApiContext): RequestHandler {
+  return async (req, res) => {
+    const body = parseAdviceBody(parseJsonBody(req.body));
+    const tenant = tenantOf(req);
+    const base = await composedBase(context.ledger, tenant, body.base);
+    const request = { ...body, base };
+    checkAdvice(request);
+    await submitJob(context, res, { tenant, kind: "advice", request, masts: { request: base, at: "/base" } });
+  };
+}

@@ -1,0 +1,19 @@
+import { checkComparison, parseComparisonBody } from "@fellmark/network";
+import type { RequestHandler } from "express";
+import { composedBase } from "../composed-base.ts";
+import type { ApiContext } from "../context.ts";
+import { parseJsonBody } from "../json-body.ts";
+import { submitJob } from "../submit-job.ts";
+import { tenantOf } from "../tenant.ts";
+
+/** Queues the comparison of a base with itself after some changes: 202, or 200 with the job that is there already. */
+export function postComparison(context: ApiContext): RequestHandler {
+  return async (req, res) => {
+    const body = parseComparisonBody(parseJsonBody(req.body));
+    const tenant = tenantOf(req);
+    const base = await composedBase(context.ledger, tenant, body.base);
+    const request = { ...body, base };
+    checkComparison(request);
+    await submitJob(context, res, { tenant, kind: "comparison", request, masts: { request: base, at: "/base" } });
+  };
+}
