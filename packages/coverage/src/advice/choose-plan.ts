@@ -1,3 +1,4 @@
+import { uniformFrom } from "../uplink/uplink-distribution.ts";
 import { type AdviceProblem, type ChannelPlan, choicesOf, SILENT, todaysPlan } from "./advice-problem.ts";
 import { sectorScore } from "./sector-score.ts";
 
@@ -172,15 +173,4 @@ function randomPlan({ sectors }: AdviceProblem, choices: number[][], random: () 
 
 function sumOf(values: Float64Array): number {
   return values.reduce((sum, value) => sum + value, 0);
-}
-
-/** Uniform numbers in [0, 1): a counter of odd step through the finaliser of MurmurHash3 (A. Appleby, public domain). */
-function uniformFrom(seed: number): () => number {
-  let counter = seed | 0;
-  return () => {
-    counter = (counter + 0x9e3779b9) | 0;
-    let bits = Math.imul(counter ^ (counter >>> 16), 0x85ebca6b);
-    bits = Math.imul(bits ^ (bits >>> 13), 0xc2b2ae35);
-    return ((bits ^ (bits >>> 16)) >>> 0) / 2 ** 32;
-  };
 }

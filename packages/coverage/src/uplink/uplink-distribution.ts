@@ -126,7 +126,7 @@ function shuffle(values: Float64Array, random: () => number): void {
 }
 
 /** Uniform numbers in [0, 1): a counter of odd step through the finaliser of MurmurHash3 (A. Appleby, public domain). */
-function uniformFrom(seed: number): () => number {
+export function uniformFrom(seed: number): () => number {
   let counter = seed | 0;
   return () => {
     counter = (counter + 0x9e3779b9) | 0;
