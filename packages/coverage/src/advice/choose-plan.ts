@@ -13,7 +13,7 @@ export interface SearchOptions {
 export interface ChosenPlan {
   plan: ChannelPlan;
   score: number;
-  /** Whether `maxScores` ended the search. */
+  /** Whether `maxScores` ended the search before any plan was found that no move makes better. */
   isCutShort: boolean;
 }
 
@@ -36,11 +36,13 @@ export function choosePlan(
   const starts = [todaysPlan(problem), greedyPlan(problem, choices), ...drawn];
   const settled = starts.map((start) => repeatWhileBetter(search, scored(search, start), moveSingles));
   let best = scored(search, todaysPlan(problem));
+  let finished = 0;
   for (const from of settled.sort((a, b) => b.score - a.score)) {
     const found = repeatWhileBetter(search, from, (_, plan) => movePairs(search, moveSingles(search, plan)));
     if (found.score > best.score + LEAST_GAIN) best = found;
+    if (search.scoresLeft > 0) finished++;
   }
-  return { plan: best.plan, score: best.score, isCutShort: search.scoresLeft <= 0 };
+  return { plan: best.plan, score: best.score, isCutShort: finished === 0 };
 }
 
 interface Search {

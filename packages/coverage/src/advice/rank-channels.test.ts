@@ -16,6 +16,11 @@ const planOf = (...channels: number[]): ChannelPlan => Int16Array.from(channels)
 describe("the worst tenth", () => {
   it("is what nine tenths have at least", () => {
     expect(lowestTenth(Float64Array.from({ length: 21 }, (_, index) => 21 - index))).toBe(3);
+    const random = seededRandom(1);
+    for (let length = 1; length < 200; length++) {
+      const values = Float64Array.from({ length }, () => Math.floor(20 * random()));
+      expect(lowestTenth(values.slice())).toBe(values.sort()[Math.floor((length - 1) / 10)]);
+    }
   });
 
   it("of two equal interferers on one channel with no noise is 0 dB less 3 dB", () => {
