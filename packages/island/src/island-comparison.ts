@@ -1,8 +1,8 @@
 import { islandRequest } from "./island-request.ts";
 
-/** An invented sector of patches on a board, two beside each other and ten above: about 60 by 7 degrees at 5.75 GHz. */
+/** An invented sector of patches on a board, two beside each other and ten above: about 40 by 7 degrees at 5.75 GHz. */
 export const PATCH_SECTOR = {
-  id: "patch-60",
+  id: "patch-40",
   kind: "patch-array",
   columns: 2,
   rows: 10,
@@ -12,9 +12,9 @@ export const PATCH_SECTOR = {
   feedLossDb: 1,
 } as const;
 
-/** An invented corrugated horn of about 50 degrees: less gain, and hardly any side lobes. */
+/** An invented corrugated horn of about 45 degrees: less gain, and hardly any side lobes. */
 export const HORN_SECTOR = {
-  id: "horn-50",
+  id: "horn-45",
   kind: "horn",
   form: "corrugated",
   diameterM: 0.085,

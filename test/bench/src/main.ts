@@ -2,6 +2,7 @@ import { writeFile } from "node:fs/promises";
 import { availableParallelism, loadavg } from "node:os";
 import { resolve } from "node:path";
 import { parseArgs } from "node:util";
+import { antennaBench } from "./antenna.ts";
 import { endToEndBench } from "./end-to-end.ts";
 import { networkBench } from "./network.ts";
 import type { Bench, BenchOutput } from "./report.ts";
@@ -14,6 +15,7 @@ const BENCHES: Record<string, Bench> = {
   tiers: tiersBench,
   "end-to-end": endToEndBench,
   network: networkBench,
+  antenna: antennaBench,
 };
 
 const SEED = 1;

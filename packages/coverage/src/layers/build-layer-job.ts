@@ -90,27 +90,14 @@ function lossLayer(loss: DiscLoss | null, own: LatticeWindow | undefined, area: 
   };
 }
 
-/** Sectors with the same antenna, frequency and feed share their tables. */
 function sourceLayers({ request, mastOfSource }: LayerInput, transmitters: Transmitter[], ports: 1 | 2): SourceLayer[] {
-  const tables = new Map<AntennaPattern, Map<string, GainTable[]>>();
-  return transmitters.map(({ pattern, pointing, feed, baseDbm, frequencyGhz }, source) => {
-    const byFeed = tables.get(pattern) ?? new Map<string, GainTable[]>();
-    tables.set(pattern, byFeed);
-    const key = `${feed.chains} ${feed.isAligned}`;
-    const own = byFeed.get(key) ?? bakePorts(receivedGainDbi(pattern, feed), ports);
-    byFeed.set(key, own);
-    return {
-      mast: mastOfSource[source],
-      tables: own,
-      frame: frameOf(pointing),
-      fill: fillOf(request, pattern.peakGainDbi),
-      baseMw: milliwattsFromDbm(baseDbm - freeSpaceLossDb(1000, frequencyGhz)),
-    };
-  });
-}
-
-function bakePorts(gainOf: GainOf, ports: 1 | 2): GainTable[] {
-  return Array.from({ length: ports }, (_, port) => bakeGainTable(gainOf, port as Port));
+  return transmitters.map(({ pattern, pointing, feed, baseDbm, frequencyGhz }, source) => ({
+    mast: mastOfSource[source],
+    tables: tablesOf(pattern, `${feed.chains} ${feed.isAligned}`, receivedGainDbi(pattern, feed), ports),
+    frame: frameOf(pointing),
+    fill: fillOf(request, pattern.peakGainDbi),
+    baseMw: milliwattsFromDbm(baseDbm - freeSpaceLossDb(1000, frequencyGhz)),
+  }));
 }
 
 function kitLayer(
@@ -119,10 +106,24 @@ function kitLayer(
   ports: 1 | 2,
 ): Pick<LayerJob, "kitTables" | "kitFill" | "kitScale"> {
   return {
-    kitTables: bakePorts((azimuthDeg, elevationDeg, port) => kit.gainDbi(azimuthDeg, elevationDeg, port), ports),
+    kitTables: tablesOf(kit, "own ports", kit.gainDbi, ports),
     kitFill: fillOf(request, kit.peakGainDbi),
     kitScale: ratioFromDb(request.kit.pointingLossDb - kit.peakGainDbi),
   };
+}
+
+/** Tables of patterns that are in use, by the way they are fed: every job and sector with the same pattern shares them. */
+const tables = new WeakMap<AntennaPattern, Map<string, GainTable>>();
+
+function tablesOf(pattern: AntennaPattern, feed: string, gainOf: GainOf, ports: 1 | 2): GainTable[] {
+  const known = tables.get(pattern) ?? new Map<string, GainTable>();
+  tables.set(pattern, known);
+  return Array.from({ length: ports }, (_, port) => {
+    const key = `${feed} ${port}`;
+    const table = known.get(key) ?? bakeGainTable(gainOf, port as Port);
+    known.set(key, table);
+    return table;
+  });
 }
 
 /** What obstacles scatter by class of the path, linear; a path that is not known counts as clear. */

@@ -8,9 +8,9 @@ const AZIMUTH_STEPS = 4 * QUARTER_COLUMNS;
 const COLUMNS = AZIMUTH_STEPS + 2;
 
 /** Rows lie close where rays run, near the antenna's own horizon, and wide apart towards its zenith and nadir. */
-const FINE_ROWS_PER_UNIT = 256;
+const FINE_ROWS_PER_UNIT = 384;
 const COARSE_ROWS_PER_UNIT = 64;
-const FINE_LIMIT = 0.25;
+const FINE_LIMIT = 0.5;
 const HALF_ROWS = FINE_LIMIT * FINE_ROWS_PER_UNIT + (1 - FINE_LIMIT) * COARSE_ROWS_PER_UNIT;
 const ROWS = 2 * HALF_ROWS + 1;
 

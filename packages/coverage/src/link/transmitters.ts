@@ -18,6 +18,9 @@ export interface Transmitter {
   gasDbPerKm: number;
 }
 
+/** What a stranger's transmitter without a stated antenna is taken for. */
+const EQUAL_EVERYWHERE = isotropicPattern(0);
+
 /** Sectors in their order, then emitters. */
 export function transmittersOf(
   request: CoverageRequest,
@@ -39,7 +42,7 @@ export function transmittersOf(
     const frequencyGhz = emitter.channel.centreMhz / 1000;
     return {
       site: null,
-      pattern: antenna === undefined ? isotropicPattern(0) : patterns.get(antenna, frequencyGhz),
+      pattern: antenna === undefined ? EQUAL_EVERYWHERE : patterns.get(antenna, frequencyGhz),
       pointing: { azimuthDeg, downtiltDeg },
       feed: { chains: 2 as const, isAligned: true },
       heightAglM,
