@@ -12,6 +12,7 @@ import { getNetwork, getNetworkVersion, getNetworkVersions } from "./routes/get-
 import { getOpenapi } from "./routes/get-openapi.ts";
 import { changeFile, changeMapFile, mapFile, rasterFile, summaryFile, tiersFile } from "./routes/get-result.ts";
 import { postAdvice } from "./routes/post-advice.ts";
+import { postAntennaMeasures } from "./routes/post-antenna-measures.ts";
 import { postComparison } from "./routes/post-comparison.ts";
 import { postCoverage } from "./routes/post-coverage.ts";
 import { postNetworkCoverage } from "./routes/post-network-coverage.ts";
@@ -42,6 +43,8 @@ export function createApp(context: ApiContext): Express {
   app.route("/v1/network/versions").get(getNetworkVersions(context)).all(allowOnly("GET, HEAD"));
   app.route("/v1/network/versions/:version").get(compression(), getNetworkVersion(context)).all(allowOnly("GET, HEAD"));
   app.route("/v1/network/coverages").post(readBody, postNetworkCoverage(context)).all(allowOnly("POST"));
+
+  app.route("/v1/antennas/measures").post(readBody, postAntennaMeasures()).all(allowOnly("POST"));
 
   app.route("/v1/coverages").post(readBody, postCoverage(context)).all(allowOnly("POST"));
   addJobRoutes(app, context, "coverage", {

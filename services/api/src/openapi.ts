@@ -1,7 +1,15 @@
-import { antennaMeasuresSchema, coverageRequestSchema } from "@fellmark/network";
+import {
+  adviceBodySchema,
+  antennaMeasuresSchema,
+  comparisonBodySchema,
+  coverageRequestSchema,
+  networkCoverageSchema,
+  networkSchema,
+} from "@fellmark/network";
 import { z } from "zod";
 import { createDocument, type ZodOpenApiPathsObject, type ZodOpenApiResponsesObject } from "zod-openapi";
 import { jobStateSchema } from "./job-state.ts";
+import { networkStateSchema, networkVersionsSchema } from "./network-state.ts";
 import { problemSchema } from "./problem.ts";
 import { requestExample } from "./request-example.ts";
 
@@ -12,14 +20,15 @@ const retryAfter = { "Retry-After": { schema: { type: "integer" as const }, desc
 const problems = {
   400: { description: "Malformed: not JSON, not UTF-8, nested too deep", content: problemBody },
   404: { description: "There is no such thing", content: problemBody },
-  409: { description: "The coverage changed meanwhile", content: problemBody },
-  413: { description: "The body is over 1 MB", content: problemBody },
+  409: { description: "The job changed meanwhile", content: problemBody },
+  412: { description: "Another version of the network is the current one", content: problemBody },
+  413: { description: "The body is over 1 MB, or 20 MB where a network or premises are sent", content: problemBody },
   415: { description: "The body is not application/json in UTF-8", content: problemBody },
   422: {
     description: "A field is wrong, not supported yet or too costly; a mast stands on unknown ground",
     content: problemBody,
   },
-  429: { description: "Too many coverages or requests", headers: retryAfter, content: problemBody },
+  429: { description: "Too many jobs or requests", headers: retryAfter, content: problemBody },
   503: { description: "The queue, ledger or compute child does not answer", headers: retryAfter, content: problemBody },
 };
 
@@ -27,19 +36,23 @@ function refusals(...statuses: (keyof typeof problems)[]): ZodOpenApiResponsesOb
   return Object.fromEntries(statuses.map((status) => [String(status), problems[status]])) as ZodOpenApiResponsesObject;
 }
 
-const coverageId = z
+const jobId = z
   .string()
   .regex(/^j[0-9a-f]{64}$/)
-  .meta({ description: "From the Location header of POST /v1/coverages" });
-const ofOne = { requestParams: { path: z.object({ id: coverageId }) } };
+  .meta({ description: "From the Location header of the POST" });
 
-function result(summary: string, mediaType: string, more: { name?: z.ZodType } = {}): ZodOpenApiPathsObject[string] {
+function result(
+  tag: string,
+  summary: string,
+  mediaType: string,
+  more: { name?: z.ZodType } = {},
+): ZodOpenApiPathsObject[string] {
   return {
     get: {
-      tags: ["results"],
+      tags: [tag],
       summary,
       requestParams: {
-        path: z.object({ id: coverageId, ...more }),
+        path: z.object({ id: jobId, ...more }),
         header: z.object({ "If-None-Match": z.string().optional() }),
       },
       responses: {
@@ -55,85 +68,190 @@ function result(summary: string, mediaType: string, more: { name?: z.ZodType } =
   };
 }
 
-const coverages: ZodOpenApiPathsObject = {
-  "/v1/coverages": {
+interface Queued {
+  tag: string;
+  summary: string;
+  description: string;
+  body: { schema: z.ZodType; example?: unknown };
+  more?: ZodOpenApiResponsesObject;
+}
+
+function queued({ tag, summary, description, body, more = {} }: Queued): ZodOpenApiPathsObject[string] {
+  return {
     post: {
-      tags: ["coverages"],
-      summary: "Queue a coverage",
-      description:
-        "The same request again answers 200 with the job that is there, in whatever state: ask for a rerun with retry. " +
-        "Unknown keys are refused by name; of a key that stands twice the last value counts.",
-      requestBody: {
-        required: true,
-        content: {
-          "application/json": {
-            schema: coverageRequestSchema.meta({ id: "CoverageRequest" }),
-            example: requestExample,
-          },
-        },
-      },
+      tags: [tag],
+      summary,
+      description,
+      requestBody: { required: true, content: { "application/json": body } },
       responses: {
         "202": {
           description: "Queued",
-          headers: { Location: { schema: { type: "string" }, description: "Address of the coverage" } },
+          headers: { Location: { schema: { type: "string" }, description: "Address of the job" } },
           content: stateBody,
         },
         "200": { description: "Known already", content: stateBody },
+        ...more,
         ...refusals(400, 413, 415, 422, 429, 503),
       },
     },
-  },
-  "/v1/coverages/{id}": {
-    get: {
-      tags: ["coverages"],
-      summary: "State, progress and links",
-      ...ofOne,
-      responses: { "200": { description: "The state", content: stateBody }, ...refusals(404, 429) },
-    },
-    delete: {
-      tags: ["coverages"],
-      summary: "Cancel, or remove once it has ended",
-      ...ofOne,
-      responses: {
-        "202": { description: "Was queued or running: cancelled, or about to be", content: stateBody },
-        "204": { description: "Had ended: removed with its result" },
-        ...refusals(404, 409, 429),
+  };
+}
+
+/** What every job has below its id. */
+function jobPaths(path: string, tag: string): ZodOpenApiPathsObject {
+  const ofOne = { tags: [tag], requestParams: { path: z.object({ id: jobId }) } };
+  return {
+    [`${path}/{id}`]: {
+      get: {
+        ...ofOne,
+        summary: "State, progress and links",
+        responses: { "200": { description: "The state", content: stateBody }, ...refusals(404, 429) },
+      },
+      delete: {
+        ...ofOne,
+        summary: "Cancel, or remove once it has ended",
+        responses: {
+          "202": { description: "Was queued or running: cancelled, or about to be", content: stateBody },
+          "204": { description: "Had ended: removed with its result" },
+          ...refusals(404, 409, 429),
+        },
       },
     },
-  },
-  "/v1/coverages/{id}/retry": {
-    post: {
-      tags: ["coverages"],
-      summary: "Run again what failed, was cancelled or expired",
-      ...ofOne,
-      responses: {
-        "202": { description: "Queued or running", content: stateBody },
-        "200": { description: "Done: nothing to run", content: stateBody },
-        ...refusals(404, 429, 503),
+    [`${path}/{id}/retry`]: {
+      post: {
+        ...ofOne,
+        summary: "Run again what failed, was cancelled or expired",
+        responses: {
+          "202": { description: "Queued or running", content: stateBody },
+          "200": { description: "Done: nothing to run", content: stateBody },
+          ...refusals(404, 429, 503),
+        },
       },
     },
-  },
-  "/v1/coverages/{id}/events": {
-    get: {
-      tags: ["coverages"],
-      summary: "Follow by server-sent events",
-      description: "Events named `state`: one at once, one after each change; the stream ends with the coverage.",
-      ...ofOne,
-      responses: {
-        "200": { description: "Events whose data is a JobState", content: { "text/event-stream": {} } },
-        "204": { description: "The Last-Event-ID sent was the last one" },
-        ...refusals(404, 429),
+    [`${path}/{id}/events`]: {
+      get: {
+        ...ofOne,
+        summary: "Follow by server-sent events",
+        description: "Events named `state`: one at once, one after each change; the stream ends with the job.",
+        responses: {
+          "200": { description: "Events whose data is a JobState", content: { "text/event-stream": {} } },
+          "204": { description: "The Last-Event-ID sent was the last one" },
+          ...refusals(404, 429),
+        },
       },
     },
-  },
+  };
+}
+
+const coverages: ZodOpenApiPathsObject = {
+  "/v1/coverages": queued({
+    tag: "coverages",
+    summary: "Queue a coverage",
+    description:
+      "The same request again answers 200 with the job that is there, in whatever state: ask for a rerun with retry. " +
+      "Unknown keys are refused by name; of a key that stands twice the last value counts.",
+    body: { schema: coverageRequestSchema.meta({ id: "CoverageRequest" }), example: requestExample },
+  }),
+  ...jobPaths("/v1/coverages", "coverages"),
+  "/v1/coverages/{id}/summary": result("coverages", "Counts, areas and files", "application/json"),
+  "/v1/coverages/{id}/tiers.geojson": result("coverages", "Polygons by best plan", "application/geo+json"),
+  "/v1/coverages/{id}/map.png": result("coverages", "Picture of the tiers", "image/png"),
+  "/v1/coverages/{id}/rasters/{name}.tif": result("coverages", "One layer as GeoTIFF, EPSG:3857", "image/tiff", {
+    name: z.string().meta({ example: "signalDown" }),
+  }),
 };
 
-const results: ZodOpenApiPathsObject = {
-  "/v1/coverages/{id}/summary": result("Counts, areas and files", "application/json"),
-  "/v1/coverages/{id}/tiers.geojson": result("Polygons by best plan", "application/geo+json"),
-  "/v1/coverages/{id}/map.png": result("Picture of the tiers", "image/png"),
-  "/v1/coverages/{id}/rasters/{name}.tif": result("One layer as GeoTIFF, EPSG:3857", "image/tiff", {
-    name: z.string().meta({ example: "signalDown" }),
+const comparisons: ZodOpenApiPathsObject = {
+  "/v1/comparisons": queued({
+    tag: "comparisons",
+    summary: "Queue the comparison of a base with itself after some changes",
+    description:
+      "The base is a coverage request, or composed from a network that was put: the job keeps it whole, so a later " +
+      "network does not alter it. Changes are made in order; one that names what is not there is refused by its pointer.",
+    body: {
+      schema: comparisonBodySchema.meta({ id: "Comparison" }),
+      example: {
+        version: 1,
+        base: requestExample,
+        changes: [{ kind: "swap-antenna", sector: "s1-n", antenna: "kit" }],
+      },
+    },
+  }),
+  ...jobPaths("/v1/comparisons", "comparisons"),
+  "/v1/comparisons/{id}/summary": result("comparisons", "What is gained and lost", "application/json"),
+  "/v1/comparisons/{id}/change.geojson": result("comparisons", "Polygons by change", "application/geo+json"),
+  "/v1/comparisons/{id}/change.png": result("comparisons", "Picture of the change", "image/png"),
+};
+
+const advice: ZodOpenApiPathsObject = {
+  "/v1/advice": queued({
+    tag: "advice",
+    summary: "Queue advice on channels",
+    description:
+      "Ranks the channels of every sector and chooses one for each together; the same seed, the same choice.",
+    body: {
+      schema: adviceBodySchema.meta({ id: "Advice" }),
+      example: { version: 1, base: requestExample, channels: [5600, 5620, 5640].map(channelOf20Mhz) },
+    },
+  }),
+  ...jobPaths("/v1/advice", "advice"),
+  "/v1/advice/{id}/summary": result("advice", "Ranking, joint plan and capacity", "application/json"),
+};
+
+function channelOf20Mhz(centreMhz: number) {
+  return { centreMhz, widthMhz: 20 };
+}
+
+const networkBody = { "application/json": { schema: networkSchema.meta({ id: "Network" }) } };
+const versionTag = { ETag: { schema: { type: "string" as const }, description: "The version, in quotes" } };
+const networkRead = {
+  "200": { description: "Canonical, defaults filled in", headers: versionTag, content: networkBody },
+  "304": { description: "Unchanged" },
+  ...refusals(404, 429),
+};
+const networkState = { "application/json": { schema: networkStateSchema } };
+
+const network: ZodOpenApiPathsObject = {
+  "/v1/network": {
+    put: {
+      tags: ["network"],
+      summary: "Put the whole network",
+      description:
+        "Kept under a version of its content and a number. Findings name what looks like a slip; nothing is repaired.",
+      requestParams: { header: z.object({ "If-Match": z.string().optional() }) },
+      requestBody: { required: true, content: networkBody },
+      responses: {
+        "201": { description: "A new version is the current one", headers: versionTag, content: networkState },
+        "200": { description: "It is the current one already", headers: versionTag, content: networkState },
+        ...refusals(400, 412, 413, 415, 422, 429, 503),
+      },
+    },
+    get: { tags: ["network"], summary: "The current network", responses: networkRead },
+  },
+  "/v1/network/versions": {
+    get: {
+      tags: ["network"],
+      summary: "Every version, newest first",
+      responses: {
+        "200": { description: "The versions", content: { "application/json": { schema: networkVersionsSchema } } },
+        ...refusals(429),
+      },
+    },
+  },
+  "/v1/network/versions/{version}": {
+    get: {
+      tags: ["network"],
+      summary: "One version",
+      requestParams: { path: z.object({ version: z.string().regex(/^n[0-9a-f]{64}$/) }) },
+      responses: networkRead,
+    },
+  },
+  "/v1/network/coverages": queued({
+    tag: "network",
+    summary: "Queue the coverage of the current network",
+    description: "As POST /v1/coverages with the request composed: zoom and everything on the air are the network's.",
+    body: { schema: networkCoverageSchema.meta({ id: "NetworkCoverage" }), example: { area: { radiusM: 15_000 } } },
+    more: refusals(404),
   }),
 };
 
@@ -180,7 +298,7 @@ export function createOpenapi(version: string): ReturnType<typeof createDocument
       description: "Coverage of fixed-wireless masts over real terrain. Longitude first, azimuth from true north.",
       license: { name: "Apache-2.0", identifier: "Apache-2.0" },
     },
-    tags: [{ name: "coverages" }, { name: "results" }, { name: "antennas" }, { name: "service" }],
-    paths: { ...coverages, ...results, ...antennas, ...service },
+    tags: ["network", "coverages", "comparisons", "advice", "antennas", "service"].map((name) => ({ name })),
+    paths: { ...network, ...coverages, ...comparisons, ...advice, ...antennas, ...service },
   });
 }
