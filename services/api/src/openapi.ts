@@ -9,6 +9,7 @@ import {
 import { z } from "zod";
 import { createDocument, type ZodOpenApiPathsObject, type ZodOpenApiResponsesObject } from "zod-openapi";
 import { jobStateSchema } from "./job-state.ts";
+import { networkExample } from "./network-example.ts";
 import { networkStateSchema, networkVersionsSchema } from "./network-state.ts";
 import { problemSchema } from "./problem.ts";
 import { requestExample } from "./request-example.ts";
@@ -202,7 +203,9 @@ function channelOf20Mhz(centreMhz: number) {
   return { centreMhz, widthMhz: 20 };
 }
 
-const networkBody = { "application/json": { schema: networkSchema.meta({ id: "Network" }) } };
+const networkBody = {
+  "application/json": { schema: networkSchema.meta({ id: "Network" }), example: networkExample },
+};
 const versionTag = { ETag: { schema: { type: "string" as const }, description: "The version, in quotes" } };
 const networkRead = {
   "200": { description: "Canonical, defaults filled in", headers: versionTag, content: networkBody },
