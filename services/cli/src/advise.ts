@@ -14,6 +14,11 @@ const DEADLINE_MS = 3_600_000;
 /** Channels of a ranking that are printed; summary.json holds all. */
 const PRINTED_CHANNELS = 5;
 
+const CAPACITY_HEADS = [
+  ...["sector", "places", "today alone", "today", "cut off", "chosen", "cut off"],
+  ...["utilisation", "contention", "room for"],
+];
+
 /** What summary.json holds of an advice. */
 type Summary = Advice & { warnings: { code: string; pointer: string; detail: string }[] };
 
@@ -49,10 +54,7 @@ function adviceText({ sectors, today, chosen, changes, rateFactor, warnings }: S
     `Seams on one channel: today ${seamsText(today)}; chosen ${seamsText(chosen)}`,
     ...sectors.filter(({ ranking }) => ranking.length > 0).map(rankingText),
     "Capacity, down / up",
-    columns([
-      ["sector", "today alone", "today", "chosen", "cut off", "full to", "contention", "room"],
-      ...capacityRows(sectors),
-    ]),
+    columns([CAPACITY_HEADS, ...capacityRows(sectors)]),
     ...warnings.map(({ code, pointer, detail }) => `! ${code}: ${detail}\n    at ${pointer}`),
   ].join("\n\n");
 }
@@ -66,7 +68,7 @@ function totalRow(today: PlanReport, chosen: PlanReport): string[] {
   return ["sum", "", ratesText(today), "", ratesText(chosen), ""];
 }
 
-function rankingText({ id, ranking }: SectorAdvice): string {
+function rankingText({ id, ranking, refused }: SectorAdvice): string {
   const rows = ranking
     .slice(0, PRINTED_CHANNELS)
     .map((ranked) => [
@@ -76,7 +78,10 @@ function rankingText({ id, ranking }: SectorAdvice): string {
       `${ranked.seams}`,
       radarText(ranked),
     ]);
-  return `${id}, the others as today\n${columns([["channel", "down / up", "SINR dB", "seams", "radar"], ...rows])}`;
+  const table = columns([["channel", "down / up", "SINR dB", "seams", "radar"], ...rows]);
+  const refusals =
+    refused.length === 0 ? "" : `\nrefused: ${refused.map(({ channel }) => channelText(channel)).join(", ")}`;
+  return `${id}, the others as today\n${table}${refusals}`;
 }
 
 function radarText({ isRadar, fallback }: ChannelReport): string {
@@ -86,13 +91,15 @@ function radarText({ isRadar, fallback }: ChannelReport): string {
 
 function capacityRows(sectors: readonly SectorAdvice[]): string[][] {
   return sectors.map(({ id, capacity: { today, chosen } }) => {
-    const { cutOff, places, utilisation, contention, room } = chosen.loaded;
+    const { places, utilisation, contention, room } = chosen.loaded;
     return [
       id,
+      `${places}`,
       ratesText(today.unloaded),
       ratesText(today.loaded),
+      `${today.loaded.cutOff}`,
       ratesText(chosen.loaded),
-      `${cutOff} of ${places}`,
+      `${chosen.loaded.cutOff}`,
       utilisation === null ? "-" : `${(100 * utilisation).toFixed(0)} %`,
       contention === null ? "-" : `${contention.toFixed(1)} : 1`,
       room.map(({ plan, subscribers }) => `${subscribers} ${plan}`).join(" or "),

@@ -15,7 +15,7 @@ export interface ChannelUse {
   /** Power of the sector, and of its kits, on this channel over that on today's, linear. */
   downScale: number;
   upScale: number;
-  /** Noise at the kit; noise, scans and strangers at the sector. Per chain, mW. */
+  /** Noise at the kit; noise and scans at the sector. Per chain, mW. */
   noiseDownMw: number;
   noiseUpMw: number;
   down: RateSteps;
@@ -53,6 +53,8 @@ export interface AdviceSector {
   /** By sector, on one channel: level of its base and mean level of its subscribers at this sector, mW. */
   baseMw: Float64Array;
   subscriberMw: Float64Array;
+  /** By emitter, on this sector's channel: mean level over time at this sector, mW. */
+  strangerMw: Float64Array;
 }
 
 /** Places of one sector. Levels are per chain, in mW, on today's channel at today's power. */

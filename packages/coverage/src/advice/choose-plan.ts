@@ -130,7 +130,8 @@ function isHeardDifferently(
 }
 
 /**
- * Colours the sectors one by one, those that are heard the most first, each with the channel that is best for all so far.
+ * Colours the sectors one by one, those that are heard the most first, each with the channel that is best for it beside
+ * those before it.
  * Source: D. Welsh, M. Powell, The Computer Journal 10 (1967): vertices by falling degree.
  */
 function greedyPlan(problem: AdviceProblem, choices: number[][]): ChannelPlan {
@@ -138,16 +139,13 @@ function greedyPlan(problem: AdviceProblem, choices: number[][]): ChannelPlan {
   const degree = problem.sectors.map((_, sector) => loudness(problem, sector));
   const order = [...plan.keys()].sort((a, b) => degree[b] - degree[a] || a - b);
   for (const sector of order) {
-    let bestScore = Number.NEGATIVE_INFINITY;
-    let bestChannel = problem.sectors[sector].today;
+    let best = { channel: problem.sectors[sector].today, score: Number.NEGATIVE_INFINITY };
     for (const channel of choices[sector]) {
       plan[sector] = channel;
-      const score = scoreOfThoseSending(problem, plan);
-      if (score <= bestScore + LEAST_GAIN) continue;
-      bestScore = score;
-      bestChannel = channel;
+      const score = sectorScore(problem, plan, sector);
+      if (score > best.score + LEAST_GAIN) best = { channel, score };
     }
-    plan[sector] = bestChannel;
+    plan[sector] = best.channel;
   }
   return plan;
 }
@@ -155,14 +153,6 @@ function greedyPlan(problem: AdviceProblem, choices: number[][]): ChannelPlan {
 /** How far a sector's subscribers lie over the noise at all others, as a sum of ratios: its degree in the graph. */
 function loudness({ sectors }: AdviceProblem, sector: number): number {
   return sectors.reduce((sum, victim) => sum + victim.subscriberMw[sector] / victim.uses[victim.today].noiseUpMw, 0);
-}
-
-function scoreOfThoseSending(problem: AdviceProblem, plan: ChannelPlan): number {
-  let sum = 0;
-  plan.forEach((channel, sector) => {
-    if (channel !== SILENT) sum += sectorScore(problem, plan, sector);
-  });
-  return sum;
 }
 
 /** A sector without a choice keeps today's channel. */

@@ -8,7 +8,7 @@ import { buildLayerJob } from "../layers/build-layer-job.ts";
 import { type LinkBudget, linkBudgets } from "../link/link-budget.ts";
 import { overlapOf } from "../link/overlap.ts";
 import type { Engine } from "../mast-loss.ts";
-import { baseAtSectorMw, type MastScene } from "../sector-noise/between-masts.ts";
+import { baseAtSectorMw, emitterAtSectorMw, type MastScene } from "../sector-noise/between-masts.ts";
 import { sectorNoise } from "../sector-noise/sector-noise.ts";
 import {
   type AdviceChannel,
@@ -90,14 +90,15 @@ function isSame(a: Channel, b: Channel): boolean {
   return a.centreMhz === b.centreMhz && a.widthMhz === b.widthMhz;
 }
 
-/** What a sector would be on each channel, alone: beside its own noise only scans and strangers are heard. */
+/** What a sector would be on each channel if nobody else were there: beside its own noise only scans count. */
 async function usesOf(scene: MastScene, channels: readonly AdviceChannel[], index: number): Promise<ChannelUse[]> {
   const { request } = scene;
   const own = request.sectors[index];
   const uses: ChannelUse[] = [];
   for (const { centreMhz, widthMhz } of channels) {
     const channel = { centreMhz, widthMhz: widthMhz as typeof own.channel.widthMhz };
-    uses.push(await useOf({ ...scene, request: { ...request, sectors: [{ ...own, channel }] } }, scene.links[index]));
+    const alone = { ...request, sectors: [{ ...own, channel }], emitters: [] };
+    uses.push(await useOf({ ...scene, request: alone }, scene.links[index]));
   }
   return uses;
 }
@@ -105,15 +106,14 @@ async function usesOf(scene: MastScene, channels: readonly AdviceChannel[], inde
 async function useOf(scene: MastScene, today: LinkBudget): Promise<ChannelUse> {
   const link = budgetOrRefusal(scene);
   if (typeof link === "string") return refused(link);
-  const [noise] = await sectorNoise({ ...scene, links: [link] }, []);
-  const { thermalMw, scansMw, emittersMw } = noise.causes;
+  const [{ causes }] = await sectorNoise({ ...scene, links: [link] }, []);
   const nearDb = freeSpaceLossDb(1000, link.frequencyGhz) - freeSpaceLossDb(1000, today.frequencyGhz);
   return {
     refusal: null,
     downScale: ratioFromDb(link.down.baseDbm - today.down.baseDbm - nearDb),
     upScale: ratioFromDb(link.up.baseDbm - today.up.baseDbm - nearDb),
     noiseDownMw: milliwattsFromDbm(link.down.noiseDbm),
-    noiseUpMw: thermalMw + scansMw + emittersMw,
+    noiseUpMw: causes.thermalMw + causes.scansMw,
     down: rateSteps(link.rates.down),
     up: rateSteps(link.rates.up),
   };
@@ -135,7 +135,10 @@ function refused(refusal: string): ChannelUse {
   return { refusal, ...never, down: none, up: none };
 }
 
-type Heard = Pick<AdviceSector, "baseOnDown" | "baseOnUp" | "subscriberOnUp" | "baseMw" | "subscriberMw">;
+type Heard = Pick<
+  AdviceSector,
+  "baseOnDown" | "baseOnUp" | "subscriberOnUp" | "baseMw" | "subscriberMw" | "strangerMw"
+>;
 
 /** What a sector hears of all others while they share its channel. */
 async function heardOf(scene: MastScene, places: readonly ServedPlace[], index: number): Promise<Heard> {
@@ -146,12 +149,17 @@ async function heardOf(scene: MastScene, places: readonly ServedPlace[], index: 
   for (let source = 0; source < count; source++) {
     if (source !== index && baseOnUp[source] > 0) baseMw[source] = await baseAtSectorMw(scene, source, index);
   }
+  const strangerMw = new Float64Array(request.emitters.length);
+  for (const [emitter, spec] of request.emitters.entries()) {
+    if (spec.activity > 0) strangerMw[emitter] = spec.activity * (await emitterAtSectorMw(scene, spec, index));
+  }
   return {
     baseOnDown,
     baseOnUp: baseOnUp.slice(0, count),
     subscriberOnUp: subscriberOnUp.slice(0, count),
     baseMw,
     subscriberMw: Float64Array.from(baseMw, (_, source) => meanHeardMw(request, places, source, index)),
+    strangerMw,
   };
 }
 

@@ -89,7 +89,7 @@ export function upSinr(problem: AdviceProblem, plan: ChannelPlan, sector: number
 }
 
 /** Noise and mean interference at a sector's receiver, mW. */
-export function upNoiseMw({ sectors, channels }: AdviceProblem, plan: ChannelPlan, sector: number): number {
+export function upNoiseMw({ sectors, channels, emitters }: AdviceProblem, plan: ChannelPlan, sector: number): number {
   const own = sectors[sector];
   const to = plan[sector];
   let noiseMw = own.uses[to].noiseUpMw;
@@ -101,6 +101,9 @@ export function upNoiseMw({ sectors, channels }: AdviceProblem, plan: ChannelPla
       own.baseMw[source] * own.baseOnUp[source] * use.downScale +
       own.subscriberMw[source] * own.subscriberOnUp[source] * use.upScale;
     noiseMw += heardMw * own.coupling[from * channels.length + to];
+  }
+  for (let emitter = 0; emitter < emitters; emitter++) {
+    noiseMw += own.strangerMw[emitter] * own.emitterCoupling[emitter * channels.length + to];
   }
   return noiseMw;
 }

@@ -53,6 +53,7 @@ export function smallProblem({ sectors, centresMhz, points, random, emitters = 0
       baseOnUp: new Float64Array(all),
       subscriberOnUp: Float64Array.from({ length: all }, (__, source) => (source === index ? 0 : 1)),
       baseMw: new Float64Array(all).fill(milliwattsFromDbm(-40)),
+      strangerMw: Float64Array.from({ length: others }, () => milliwattsFromDbm(-85 - 30 * random())),
       subscriberMw: Float64Array.from({ length: all }, () => milliwattsFromDbm(-75 - 40 * random())),
     };
   }
