@@ -84,6 +84,8 @@ describe("channel advice in the child", () => {
     base.model = { ...base.model, availability: 0.5, confidence: 0.5 };
     const at = { lon: -30.4999, lat: 12.5045 };
     base.sectors = base.sectors.slice(0, 2);
+    const place = { lon: -30.49, lat: 12.52, heightAglM: 20 };
+    base.emitters = [{ id: "x", ...place, eirpDbm: 20, channel: { centreMhz: 5590, widthMhz: 20 }, activity: 1 }];
     base.subscribers = ["a-n", "a-s"].map((sector, index) => ({
       id: `c${index}`,
       sector,
