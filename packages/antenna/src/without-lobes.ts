@@ -2,12 +2,12 @@ import { dbFromRatio } from "@fellmark/units";
 import { measureCut } from "./measure/cut-measures.ts";
 import { findPeak, rayOf } from "./measure/peak-frame.ts";
 import { azimuthCut, elevationCut } from "./measure/plane-cuts.ts";
-import { lobeEdges, type Survey, surveySphere } from "./measure/sphere-survey.ts";
+import { lobeEnds, type Survey, surveySphere } from "./measure/sphere-survey.ts";
 import type { AntennaPattern, Port } from "./pattern.ts";
 
 /** What is left where a side lobe was, below the peak. */
 const FLOOR_DB = 80;
-const RAYS = 360;
+const RAYS = 180;
 
 /** One port's main lobe: inside it the gain stays, outside it does not exceed the floor. */
 interface BareLobe {
@@ -57,7 +57,7 @@ function bareLobe(pattern: AntennaPattern, port: Port): BareLobe {
   const elevationWidthDeg = measureCut(elevationCut(pattern, port, peak)).halfPowerWidthDeg;
   const window = { azimuthWidthDeg: 360, elevationFromDeg: -90, elevationToDeg: 90 };
   const survey = { peak, azimuthWidthDeg, elevationWidthDeg, window };
-  const ends = Float64Array.from(lobeEdges(pattern, port, survey, RAYS), ({ minimumDeg }) => minimumDeg);
+  const ends = lobeEnds(pattern, port, survey, RAYS);
   return {
     survey,
     floorDbi: peak.gainDbi - FLOOR_DB,

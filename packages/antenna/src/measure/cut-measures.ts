@@ -59,7 +59,7 @@ function side(cut: PlaneCut, sign: 1 | -1) {
   const peakDbi = cut(0);
   const offDeg = Float64Array.from({ length: STEPS }, (_, step) => (step + 1) * STEP_DEG);
   const levelDb = Float64Array.from(offDeg, (off) => cut(sign * off) - peakDbi);
-  const { minimumDeg, edgeDeg } = lobeEdge(offDeg, levelDb);
+  const { minimumDeg, edgeDeg } = lobeEdge(offDeg, (step) => levelDb[step]);
   const outside = levelDb.filter((_, step) => offDeg[step] > edgeDeg);
   let outsidePower = 0;
   for (const level of outside) outsidePower += ratioFromDb(peakDbi + level);

@@ -16,14 +16,14 @@ const LEAST_RISE_DB = 0.01;
  * Source: the definition in use here: outward from the peak to the first minimum after a fall of 10 dB; where there is
  * none before -20 dB, to -20 dB.
  * @param offDeg angles off the peak, rising, without the peak itself, n.
- * @param levelDb levels there, n, relative to the peak: 0 and below.
+ * @param levelDbAt level at one of them, relative to the peak: 0 and below. Not asked for beyond the edge.
  */
-export function lobeEdge(offDeg: Float64Array, levelDb: Float64Array): LobeEdge {
+export function lobeEdge(offDeg: Float64Array, levelDbAt: (index: number) => number): LobeEdge {
   let lowest = 0;
   let lowestDeg = 0;
   let endDeg = 180;
   for (let i = 0; i < offDeg.length; i++) {
-    const level = levelDb[i];
+    const level = levelDbAt(i);
     if (level < lowest) {
       if (level <= -LOBE_END_DB && lowest > -LOBE_END_DB) {
         const share = (lowest + LOBE_END_DB) / (lowest - level);

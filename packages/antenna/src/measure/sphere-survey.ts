@@ -1,6 +1,6 @@
 import { RAD_PER_DEG, ratioFromDb } from "@fellmark/units";
 import type { AntennaPattern, Port } from "../pattern.ts";
-import { type LobeEdge, lobeEdge } from "./main-lobe.ts";
+import { lobeEdge } from "./main-lobe.ts";
 import { alongRay, type Direction, type Peak } from "./peak-frame.ts";
 
 /** Azimuths within half of the width about the peak, elevations from ... to. */
@@ -45,18 +45,22 @@ function ringBorders({ azimuthWidthDeg, elevationWidthDeg }: Survey): Float64Arr
   );
 }
 
-/** The edge of the main lobe on `rays` rays, the first straight up, clockwise. */
-export function lobeEdges(pattern: AntennaPattern, port: Port, survey: Survey, rays: number): LobeEdge[] {
-  const borders = ringBorders(survey);
-  const offDeg = borders.slice(1).map((borderDeg, ring) => (borders[ring] + borderDeg) / 2);
+/**
+ * How far the level falls on every ray from the peak before it rises again, in degrees; 180 where it never does. The
+ * first ray is straight up, the rest follow clockwise.
+ */
+export function lobeEnds(pattern: AntennaPattern, port: Port, survey: Survey, rays: number): Float64Array {
+  const narrowDeg = Math.min(survey.azimuthWidthDeg, survey.elevationWidthDeg);
+  const stepDeg = Math.min(Math.max(narrowDeg / 20, 0.05), 0.25);
+  const offDeg = Float64Array.from({ length: Math.floor(180 / stepDeg) }, (_, step) => (step + 1) * stepDeg);
   const at: Direction = { azimuthDeg: 0, elevationDeg: 0 };
-  const levelDb = new Float64Array(offDeg.length);
-  return Array.from({ length: rays }, (_, ray) => {
-    for (let ring = 0; ring < offDeg.length; ring++) {
-      alongRay(survey.peak, offDeg[ring], (ray * 360) / rays, at);
-      levelDb[ring] = pattern.gainDbi(at.azimuthDeg, at.elevationDeg, port) - survey.peak.gainDbi;
-    }
-    return lobeEdge(offDeg, levelDb);
+  return Float64Array.from({ length: rays }, (_, ray) => {
+    const { minimumDeg } = lobeEdge(offDeg, (step) => {
+      alongRay(survey.peak, offDeg[step], (ray * 360) / rays, at);
+      return pattern.gainDbi(at.azimuthDeg, at.elevationDeg, port) - survey.peak.gainDbi;
+    });
+    // The minimum lies within a step of the lowest sample: one step before it the level still falls.
+    return minimumDeg < 180 ? minimumDeg - stepDeg : 180;
   });
 }
 
@@ -96,7 +100,7 @@ export function surveySphere(pattern: AntennaPattern, port: Port, survey: Survey
       sums.total += power[ring];
       if (isInside(window, peak, at)) sums.window += power[ring];
     }
-    const { edgeDeg } = lobeEdge(offDeg, levelDb);
+    const { edgeDeg } = lobeEdge(offDeg, (ring) => levelDb[ring]);
     sums.mainLobe += powerWithin(edgeDeg, borders, power);
     sums.cone += powerWithin(coneDeg, borders, power);
   }

@@ -7,13 +7,18 @@ import { linesOf, numberIn, type ReadWarning, type Refuse, refuseBelow } from ".
 const COLUMNS = ["cut", "angleDeg", "gainDbi", "polarisation"] as const;
 type Column = (typeof COLUMNS)[number];
 
-const PLANES: Record<string, Plane> = {
-  horizontal: "horizontal",
-  H: "horizontal",
-  vertical: "vertical",
-  V: "vertical",
-};
-const PORTS: Record<string, 0 | 1> = { H: 0, "+45": 0, V: 1, "-45": 1 };
+const PLANES: ReadonlyMap<string, Plane> = new Map([
+  ["horizontal", "horizontal"],
+  ["H", "horizontal"],
+  ["vertical", "vertical"],
+  ["V", "vertical"],
+]);
+const PORTS: ReadonlyMap<string, 0 | 1> = new Map([
+  ["H", 0],
+  ["+45", 0],
+  ["V", 1],
+  ["-45", 1],
+]);
 const CROSS = "-cross";
 
 /** The greatest level of the file and the gain of its antenna may differ by this. */
@@ -79,12 +84,13 @@ function columnPlaces(header: readonly string[], refuse: Refuse): Record<Column,
 }
 
 function parseRow(word: (column: Column) => string, line: number, refuse: Refuse): Row {
-  const plane = PLANES[word("cut")];
-  if (!plane) refuse(line, `the cut is horizontal or vertical, got "${word("cut").slice(0, 40)}"`);
+  const plane = PLANES.get(word("cut"));
+  if (!plane) return refuse(line, `the cut is horizontal or vertical, got "${word("cut").slice(0, 40)}"`);
   const isCross = word("polarisation").endsWith(CROSS);
-  const port = PORTS[isCross ? word("polarisation").slice(0, -CROSS.length) : word("polarisation")];
+  const port = PORTS.get(isCross ? word("polarisation").slice(0, -CROSS.length) : word("polarisation"));
   if (port === undefined) {
-    refuse(line, `the polarisation is H, V, +45 or -45, or with "-cross", got "${word("polarisation").slice(0, 40)}"`);
+    const got = word("polarisation").slice(0, 40);
+    return refuse(line, `the polarisation is H, V, +45 or -45, or with "-cross", got "${got}"`);
   }
   const angleDeg = numberIn(word("angleDeg"), "angleDeg", line, refuse);
   return { plane, port, isCross, line, angleDeg, levelDbi: numberIn(word("gainDbi"), "gainDbi", line, refuse) };

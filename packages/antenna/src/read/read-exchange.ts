@@ -14,11 +14,22 @@ export interface ReadAntenna {
 /** Gain of a half-wave dipole, dBi. Source: Balanis, Antenna Theory, 4.6. */
 const DIPOLE_DBI = 2.15;
 
-const PLANES: Record<string, Plane> = { H: "horizontal", AZ: "horizontal", V: "vertical", EL: "vertical" };
+const PLANES: ReadonlyMap<string, Plane> = new Map([
+  ["H", "horizontal"],
+  ["AZ", "horizontal"],
+  ["V", "vertical"],
+  ["EL", "vertical"],
+]);
 
-/** Port, by the polarisation of the antenna in POLARI. */
-const PORTS: Record<string, 0 | 1> = { H: 0, SLR: 0, RCP: 0, V: 1, SLL: 1, LCP: 1 };
-const OTHER: Record<string, string> = { H: "V", V: "H", SLR: "SLL", SLL: "SLR", RCP: "LCP", LCP: "RCP" };
+/** By the polarisation of the antenna in POLARI: its port, and what a cross-polar measurement of it receives. */
+const POLARISATIONS: ReadonlyMap<string, { port: 0 | 1; other: string }> = new Map([
+  ["H", { port: 0, other: "V" }],
+  ["V", { port: 1, other: "H" }],
+  ["SLR", { port: 0, other: "SLL" }],
+  ["SLL", { port: 1, other: "SLR" }],
+  ["RCP", { port: 0, other: "LCP" }],
+  ["LCP", { port: 1, other: "RCP" }],
+]);
 
 /**
  * The pattern of an exchange text at a frequency: the cuts of the nearest one in the file; the gain between its low,
@@ -90,17 +101,17 @@ function nearestCuts({ frequencies }: ExchangeFile, frequencyMhz: number, refuse
 
 function readCut({ records, points }: ExchangeCut, { levelZeroDb }: FileGain, refuse: Refuse): ReadCut {
   const { value: name, line } = recordOf(records, "PATCUT");
-  const plane = PLANES[name.toUpperCase()];
-  if (!plane) refuse(line, `the cut "${name}" is not read; H, V, AZ and EL are`);
+  const plane = PLANES.get(name.toUpperCase());
+  if (!plane) return refuse(line, `the cut "${name}" is not read; H, V, AZ and EL are`);
   const polarisation = recordOf(records, "POLARI");
   const [own, measured] = polarisation.value.toUpperCase().split("/");
-  const port = PORTS[own];
-  if (port === undefined || (measured !== own && measured !== OTHER[own])) {
-    refuse(polarisation.line, `POLARI is antenna/measured such as V/V or V/H, got "${polarisation.value}"`);
+  const known = POLARISATIONS.get(own);
+  if (!known || (measured !== own && measured !== known.other)) {
+    return refuse(polarisation.line, `POLARI is antenna/measured such as V/V or V/H, got "${polarisation.value}"`);
   }
   return {
     plane,
-    port,
+    port: known.port,
     isCross: measured !== own,
     line,
     points: points.map(({ line: at, angleDeg, level }) => ({ line: at, angleDeg, levelDb: level - levelZeroDb })),
