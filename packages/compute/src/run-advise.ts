@@ -63,6 +63,11 @@ function adviceWarnings({ base }: AdviceRequest, problem: AdviceProblem, advice:
   for (const [index, sector] of advice.sectors.entries()) {
     const pointer = `/base/sectors/${index}`;
     const { places, chosen } = sector;
+    const known = base.subscribers.filter((subscriber) => subscriber.sector === sector.id).length;
+    if (known > places) {
+      const detail = `${known - places} of ${known} subscribers of "${sector.id}" lie where it is not heard`;
+      warnings.push({ code: "subscribers_not_reached", pointer: "/base/subscribers", detail });
+    }
     if (places === 0) warnings.push({ code: "serves_nobody", pointer, detail: `"${sector.id}" serves no place` });
     if (problem.sectors[index].baseOnUp.some((share) => share > 0)) {
       const detail = `bases of other timing groups send while "${sector.id}" listens`;

@@ -66,6 +66,8 @@ export interface ServedPoints {
   upMw: Float64Array;
   /** By point: what is left of a signal after fade and confidence margins, linear. */
   margin: Float64Array;
+  /** What nine tenths of the points have at least at the sector after their margins: no channel changes their order. */
+  worstUpMw: number;
   /** By point: number of the plan that is sold there, from 1; 0 where nobody is known. */
   plan: Uint8Array;
 }

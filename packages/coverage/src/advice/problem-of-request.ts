@@ -20,6 +20,7 @@ import {
 } from "./advice-problem.ts";
 import { rateSteps } from "./graded-rate.ts";
 import { type ServedPlace, servedPlaces } from "./served-places.ts";
+import { lowestTenth } from "./worst-tenth.ts";
 
 /** What may be changed: channels that are offered, and the ids of the sectors that may leave theirs; absent: all. */
 export interface AdviceChoice {
@@ -29,8 +30,8 @@ export interface AdviceChoice {
 
 /**
  * The choice of channels for the sectors of a request, from the losses of all masts. A channel changes power, free
- * space, noise and rates; antennas, diffraction and who serves whom are kept from today's, which within the band of one
- * antenna is worth less than 1 dB. Throws as `prepareScene`.
+ * space, noise and rates; gains, diffraction and who serves whom stay as they are today. All places have the kit of the
+ * request. Throws as `prepareScene`.
  */
 export async function adviceProblem(
   engine: Engine,
@@ -182,11 +183,13 @@ function meanHeardMw(
 }
 
 function pointsOf(places: readonly ServedPlace[]): ServedPoints {
+  const marginedUpMw = Float64Array.from(places, ({ upMw, margin }) => upMw * margin);
   return {
     count: places.length,
     levelMw: Float64Array.from(places.flatMap(({ levelMw }) => [...levelMw])),
     upMw: Float64Array.from(places, ({ upMw }) => upMw),
     margin: Float64Array.from(places, ({ margin }) => margin),
+    worstUpMw: lowestTenth(marginedUpMw),
     plan: Uint8Array.from(places, ({ plan }) => plan),
   };
 }

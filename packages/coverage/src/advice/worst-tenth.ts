@@ -23,7 +23,7 @@ export interface LinearWorstTenth {
 export function worstTenthSinr(problem: AdviceProblem, plan: ChannelPlan, sector: number): LinearWorstTenth {
   return {
     sinrDown: lowestTenth(downSinr(problem, plan, sector)),
-    sinrUp: lowestTenth(upSinr(problem, plan, sector)),
+    sinrUp: problem.sectors[sector].points.worstUpMw * upFactor(problem, plan, sector),
   };
 }
 
@@ -83,13 +83,17 @@ function downFactors(problem: AdviceProblem, plan: ChannelPlan, sector: number) 
 /** Uplink SINR of every place of a sector after its margin, linear. */
 export function upSinr(problem: AdviceProblem, plan: ChannelPlan, sector: number): Float64Array {
   const { upMw, margin } = problem.sectors[sector].points;
-  const { upScale } = useOf(problem, plan, sector);
-  const perSignal = upScale / upNoiseMw(problem, plan, sector);
-  return upMw.map((levelMw, point) => levelMw * margin[point] * perSignal);
+  const factor = upFactor(problem, plan, sector);
+  return upMw.map((levelMw, point) => levelMw * margin[point] * factor);
+}
+
+/** Uplink SINR for each mW of today's level. */
+function upFactor(problem: AdviceProblem, plan: ChannelPlan, sector: number): number {
+  return useOf(problem, plan, sector).upScale / upNoiseMw(problem, plan, sector);
 }
 
 /** Noise and mean interference at a sector's receiver, mW. */
-export function upNoiseMw({ sectors, channels, emitters }: AdviceProblem, plan: ChannelPlan, sector: number): number {
+function upNoiseMw({ sectors, channels, emitters }: AdviceProblem, plan: ChannelPlan, sector: number): number {
   const own = sectors[sector];
   const to = plan[sector];
   let noiseMw = own.uses[to].noiseUpMw;

@@ -1,6 +1,7 @@
 import { channelCoupling, rateThresholds } from "@fellmark/radio";
 import { milliwattsFromDbm, ratioFromDb } from "@fellmark/units";
 import { type AdviceProblem, type AdviceSector, isRadarChannel } from "../advice-problem.ts";
+import { lowestTenth } from "../worst-tenth.ts";
 
 interface Shape {
   sectors: number;
@@ -45,6 +46,7 @@ export function smallProblem({ sectors, centresMhz, points, random, emitters = 0
         levelMw: Float64Array.from(levelMw),
         upMw: Float64Array.from(wantedDbm, (wanted) => milliwattsFromDbm(wanted - 4)),
         margin: new Float64Array(points).fill(ratioFromDb(-5)),
+        worstUpMw: lowestTenth(Float64Array.from(wantedDbm, (wanted) => milliwattsFromDbm(wanted - 9))),
         plan: new Uint8Array(points),
       },
       coupling: Float64Array.from(channels.flatMap(share)),
