@@ -69,7 +69,7 @@ describe("a change", () => {
   });
 
   it("replaces a feeder by its loss", () => {
-    const feeder = { cable: "c", lengthM: 2, connectors: 2 };
+    const feeder = { cable: "foam-10mm", lengthM: 2, connectors: 2 };
     const built = { ...base, sectors: base.sectors.map((sector) => ({ ...sector, feeder, feederLossDb: 0 })) };
     const changes = changesSchema.parse([{ kind: "feeder", sector: "s1-n", feederLossDb: 3 }]);
     const [first, second] = applyChanges(built, changes).sectors;

@@ -1,3 +1,4 @@
+import { CABLES } from "@fellmark/radio";
 import { z } from "zod";
 import { antennaSchema } from "./antenna-schema.ts";
 import { db, heightAglM, id, place } from "./field-schemas.ts";
@@ -39,7 +40,7 @@ const transmitter = {
   /** The feeder as it is built, in place of its loss. */
   feeder: z
     .strictObject({
-      cable: z.string().max(64),
+      cable: z.enum(CABLES.map((cable) => cable.id)),
       lengthM: z.number().min(0).max(200),
       connectors: z.int().min(0).max(20),
     })

@@ -13,7 +13,7 @@ export interface NetworkParts
   kits: { pointer: string; kit: KitSpec; id?: string }[];
 }
 
-/** What the fields say against one another: ids that stand twice or nowhere, feeders given twice, unequal frames. */
+/** What the fields say against one another: ids twice or nowhere, feeders given twice, unequal frames. */
 export function crossProblems(parts: NetworkParts): FieldProblem[] {
   return [
     ...duplicateIds(parts),

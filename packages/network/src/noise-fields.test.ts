@@ -91,7 +91,13 @@ describe("what a request says of its surroundings", () => {
     ["/radios/0/acirDb", { leakageDb: -1, selectivityDb: 30 }, "/radios/0/acirDb/leakageDb", 0],
     ["/radios/0/powerByRate", [{ index: 12, powerDbm: 20 }], "/radios/0/powerByRate/0/index", 11],
     ["/sectors/0/rollDeg", 181, "/sectors/0/rollDeg", 180],
-    ["/sectors/0/feeder", { cable: "c", lengthM: 201, connectors: 2 }, "/sectors/0/feeder/lengthM", 200],
+    ["/sectors/0/feeder", { cable: "foam-10mm", lengthM: 201, connectors: 2 }, "/sectors/0/feeder/lengthM", 200],
+    [
+      "/sectors/0/feeder",
+      { cable: "string", lengthM: 2, connectors: 2 },
+      "/sectors/0/feeder/cable",
+      "foam-5mm, foam-6mm, foam-10mm, foam-15mm",
+    ],
     ["/model/coSiteIsolationDb", 151, "/model/coSiteIsolationDb", 150],
     ["/model/obstacleCapDb", { clear: -1, grazing: 0, blocked: 0 }, "/model/obstacleCapDb/clear", 0],
   ])("%s: the limit of a field is named (%#)", (pointer, value, named, limit) => {
@@ -108,13 +114,13 @@ describe("what a request says of its surroundings", () => {
     ["/subscribers", [{ ...subscriber, plan: "nowhere" }], "/subscribers/0/plan"],
     ["/scans", [{ ...scan, at: "yesterday" }], "/scans/0/at"],
     // The example states a feeder's loss of 0.5 dB.
-    ["/sectors/0/feeder", { cable: "c", lengthM: 2, connectors: 2 }, "/sectors/0/feeder"],
+    ["/sectors/0/feeder", { cable: "foam-10mm", lengthM: 2, connectors: 2 }, "/sectors/0/feeder"],
   ])("%s: what does not hold together is named (%#)", (pointer, value, named) => {
     expect(problemsOf({ [pointer]: value }).map((problem) => problem.pointer)).toEqual([named]);
   });
 
   it("a feeder may be given in place of its loss", () => {
-    const feeder = { cable: "c", lengthM: 2, connectors: 2 };
+    const feeder = { cable: "foam-10mm", lengthM: 2, connectors: 2 };
     expect(problemsOf({ "/sectors/0/feeder": feeder, "/sectors/0/feederLossDb": 0 })).toEqual([]);
   });
 });

@@ -45,7 +45,7 @@ describe.each(kinds)("a $kind", ({ kind, path, body }) => {
     expect((await request(app).get(`${path}/${id}`).expect(404)).body.detail).toBe(`there is no such ${kind}`);
   });
 
-  test("keeps the network that it was composed from", async () => {
+  test("holds the network of its base whole", async () => {
     const { app, ledger } = service();
     const base = { network: "current", area: { radiusM: 5_000 }, quality: "preview", outputs: ["tiers"] };
     const early = await request(app)
