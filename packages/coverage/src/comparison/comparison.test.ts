@@ -1,0 +1,61 @@
+import { parseCoverageRequest } from "@fellmark/network";
+import { describe, expect, it } from "vitest";
+import { CHANGE_CLASS, changeClasses } from "./change-class.ts";
+import { seamTable } from "./seam-table.ts";
+
+describe("the seam of two sectors", () => {
+  const request = (channels: number[]) =>
+    parseCoverageRequest({
+      version: 1,
+      area: { radiusM: 5000, zoom: 12 },
+      sites: [{ id: "mast", lon: -30, lat: 12 }],
+      antennas: [
+        { id: "a", kind: "f1336", gainDbi: 16, azimuthWidthDeg: 90, form: "average" },
+        { id: "kit", kind: "isotropic", gainDbi: 20 },
+      ],
+      radios: [{ id: "r", table: "802.11ax" }],
+      sectors: channels.map((centreMhz, index) => ({
+        ...{ id: `s${index}`, site: "mast", antenna: "a", radio: "r", heightAglM: 30, azimuthDeg: 90 * index },
+        ...{ channel: { centreMhz, widthMhz: 20 }, powerDbm: 20 },
+      })),
+      kit: { antenna: "kit", radio: "r", heightAglM: 6, powerDbm: 20 },
+      plans: [{ id: "p", downMbps: 20, upMbps: 5 }],
+    });
+
+  it("has 0, 1.3, 2.6 and 5.0 dB at 0, 5, 10 and 20 degrees off it (ITU-R F.1336-5, 90 degrees wide, 90 apart)", () => {
+    const [seam] = seamTable(request([5600, 5600]));
+    expect(seam.azimuthDeg).toBeCloseTo(45, 0);
+    expect(seam.isSameChannel).toBe(true);
+    const expected = [0, 1.3, 2.6, 5.0];
+    seam.places.forEach(({ ciDb }, index) => {
+      expect(Math.abs(ciDb - expected[index])).toBeLessThan(0.15);
+    });
+  });
+
+  it("has the adjacent channel's 23 dB more where the channels lie side by side", () => {
+    const [seam] = seamTable(request([5600, 5620]));
+    expect(seam.isSameChannel).toBe(false);
+    for (const { ciDb, ciOnOneChannelDb } of seam.places) expect(ciDb - ciOnOneChannelDb).toBeCloseTo(23, 1);
+  });
+});
+
+it("classes what a change does to a cell: plans count from 1, the best", () => {
+  const { unchanged, gained, lost, betterPlan, worsePlan, notKnown, outside } = CHANGE_CLASS;
+  const cases = [
+    [1, 1, unchanged],
+    [0, 0, unchanged],
+    [0, 2, gained],
+    [2, 0, lost],
+    [2, 1, betterPlan],
+    [1, 2, worsePlan],
+    [254, 254, notKnown],
+    [255, 255, outside],
+    [255, 1, gained],
+    [1, 255, lost],
+  ];
+  const classes = changeClasses(
+    Uint8Array.from(cases, ([before]) => before),
+    Uint8Array.from(cases, ([, after]) => after),
+  );
+  expect([...classes]).toEqual(cases.map(([, , change]) => change));
+});

@@ -1,0 +1,63 @@
+import { aimedPattern } from "@fellmark/antenna";
+import type { CoverageRequest, SectorSpec } from "@fellmark/network";
+import { dbFromRatio } from "@fellmark/units";
+import { overlapOf } from "../link/overlap.ts";
+import { type Patterns, patternsOf } from "../link/patterns.ts";
+
+/** Two neighbouring sectors of one mast, where their gains are equal. */
+export interface Seam {
+  sectors: [string, string];
+  /** True azimuth of equal gain between them. */
+  azimuthDeg: number;
+  isSameChannel: boolean;
+  /** C/I of the stronger over the other, off the seam toward the first; on the channels as they are, and on one channel. */
+  places: { offDeg: number; ciDb: number; ciOnOneChannelDb: number }[];
+}
+
+const OFFSETS_DEG = [0, 5, 10, 20];
+const SEARCH_STEP_DEG = 0.1;
+
+/**
+ * Seams of all sites with two sectors or more: path loss cancels there, so gains and channels alone decide. At elevation
+ * 0, with equal power.
+ * Example: two antennas of 90 degrees, 90 degrees apart on one channel: 0 dB at the seam, about 5 dB 20 degrees off it.
+ */
+export function seamTable(request: CoverageRequest): Seam[] {
+  const patterns = patternsOf(request);
+  return request.sites.flatMap(({ id }) => {
+    const around = request.sectors.filter(({ site }) => site === id).sort((a, b) => a.azimuthDeg - b.azimuthDeg);
+    if (around.length < 2) return [];
+    const pairs = around.length === 2 ? [around] : around.map((one, at) => [one, around[(at + 1) % around.length]]);
+    return pairs.map(([one, next]) => seamBetween(request, patterns, one, next));
+  });
+}
+
+function seamBetween(request: CoverageRequest, patterns: Patterns, one: SectorSpec, next: SectorSpec): Seam {
+  const leadDb = (azimuthDeg: number) => gainDbi(patterns, one, azimuthDeg) - gainDbi(patterns, next, azimuthDeg);
+  const between = (next.azimuthDeg - one.azimuthDeg + 360) % 360 || 360;
+  const azimuthDeg = seamAzimuthDeg(leadDb, one.azimuthDeg, between);
+  const victim = request.sectors.indexOf(one);
+  const couplingDb = dbFromRatio(overlapOf(request, victim).share[request.sectors.indexOf(next)]);
+  return {
+    sectors: [one.id, next.id],
+    azimuthDeg: azimuthDeg % 360,
+    isSameChannel: one.channel.centreMhz === next.channel.centreMhz && one.channel.widthMhz === next.channel.widthMhz,
+    places: OFFSETS_DEG.map((offDeg) => {
+      const ciOnOneChannelDb = leadDb(azimuthDeg - offDeg);
+      return { offDeg, ciDb: ciOnOneChannelDb - couplingDb, ciOnOneChannelDb };
+    }),
+  };
+}
+
+function gainDbi(patterns: Patterns, sector: SectorSpec, azimuthDeg: number): number {
+  const pattern = patterns.get(sector.antenna, sector.channel.centreMhz / 1000);
+  return aimedPattern(pattern, sector).gainDbi(azimuthDeg, 0, 0);
+}
+
+/** Where the lead of the first sector ends on the way to the next; half way where it never does. */
+function seamAzimuthDeg(leadDb: (azimuthDeg: number) => number, fromDeg: number, betweenDeg: number): number {
+  for (let offDeg = 0; offDeg <= betweenDeg; offDeg += SEARCH_STEP_DEG) {
+    if (leadDb(fromDeg + offDeg) <= 0) return fromDeg + offDeg;
+  }
+  return fromDeg + betweenDeg / 2;
+}
