@@ -6,7 +6,7 @@ export * from "./draw/antenna-svg.ts";
 export * from "./draw/measure-table.ts";
 export type { CutPoint } from "./level-cut.ts";
 export * from "./measure/cut-measures.ts";
-export * from "./measure/measure-antenna.ts";
+export { type AntennaMeasures, measureAntenna } from "./measure/measure-antenna.ts";
 export * from "./measure/measure-pattern.ts";
 export type { ServiceWindow } from "./measure/sphere-survey.ts";
 export * from "./pattern.ts";

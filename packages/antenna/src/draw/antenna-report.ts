@@ -1,6 +1,5 @@
-import { antennaPattern } from "../antenna-pattern.ts";
 import type { AntennaDescription } from "../description.ts";
-import { type AntennaMeasures, measureAntenna } from "../measure/measure-antenna.ts";
+import { type AntennaMeasures, buildAntenna, measureBuilt } from "../measure/measure-antenna.ts";
 import { antennaSvg } from "./antenna-svg.ts";
 
 export interface NamedAntenna {
@@ -18,10 +17,9 @@ export interface AntennaReport {
 
 /** Measures and picture of one antenna, or of two side by side. Throws InputError where one cannot be an antenna. */
 export function antennaReport(antennas: readonly NamedAntenna[], frequenciesGhz: readonly number[]): AntennaReport {
-  const drawn = antennas.map(({ name, description, pointer }) => ({
-    name,
-    pattern: antennaPattern(description, frequenciesGhz[0], pointer),
-    measures: measureAntenna(description, frequenciesGhz, { pointer }),
-  }));
+  const drawn = antennas.map(({ name, description, pointer }) => {
+    const built = buildAntenna(description, frequenciesGhz, pointer);
+    return { name, pattern: built[0].pattern, measures: measureBuilt(description, built, { pointer }) };
+  });
   return { antennas: drawn.map(({ name, measures }) => ({ name, ...measures })), svg: antennaSvg(drawn) };
 }

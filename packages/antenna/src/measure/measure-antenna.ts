@@ -1,5 +1,6 @@
 import { antennaPattern } from "../antenna-pattern.ts";
 import type { AntennaDescription } from "../description.ts";
+import type { AntennaPattern, Port } from "../pattern.ts";
 import { readWarnings } from "../read/read-antenna.ts";
 import type { ReadWarning } from "../read/read-fault.ts";
 import { measurePort, type PortMeasures } from "./measure-pattern.ts";
@@ -12,6 +13,12 @@ export interface AntennaMeasures {
   atFrequency: { frequencyGhz: number; ports: [PortMeasures, PortMeasures] }[];
 }
 
+/** An antenna at a frequency. */
+export interface BuiltAntenna {
+  frequencyGhz: number;
+  pattern: AntennaPattern;
+}
+
 /**
  * Measures of an antenna over a band.
  * @param pointer JSON pointer of the description, for errors.
@@ -20,16 +27,34 @@ export interface AntennaMeasures {
 export function measureAntenna(
   description: AntennaDescription,
   frequenciesGhz: readonly number[],
+  options: { window?: ServiceWindow; pointer?: string } = {},
+): AntennaMeasures {
+  return measureBuilt(description, buildAntenna(description, frequenciesGhz, options.pointer), options);
+}
+
+export function buildAntenna(
+  description: AntennaDescription,
+  frequenciesGhz: readonly number[],
+  pointer = "",
+): BuiltAntenna[] {
+  return frequenciesGhz.map((frequencyGhz) => ({
+    frequencyGhz,
+    pattern: antennaPattern(description, frequencyGhz, pointer),
+  }));
+}
+
+/** `measureAntenna` of what was built from the description. */
+export function measureBuilt(
+  description: AntennaDescription,
+  built: readonly BuiltAntenna[],
   { window, pointer = "" }: { window?: ServiceWindow; pointer?: string } = {},
 ): AntennaMeasures {
   const isReference = isReferenceShape(description);
-  const warnings = readWarnings(description, frequenciesGhz[0], pointer);
-  const atFrequency = frequenciesGhz.map((frequencyGhz): AntennaMeasures["atFrequency"][number] => {
-    const pattern = antennaPattern(description, frequencyGhz, pointer);
-    const of = (port: 0 | 1) => measurePort(pattern, port, { window, isReference });
+  const atFrequency = built.map(({ frequencyGhz, pattern }): AntennaMeasures["atFrequency"][number] => {
+    const of = (port: Port) => measurePort(pattern, port, { window, isReference });
     return { frequencyGhz, ports: [of(0), of(1)] };
   });
-  return { warnings, atFrequency };
+  return { warnings: readWarnings(description, built[0].frequencyGhz, pointer), atFrequency };
 }
 
 /** Whether the levels are a stated shape and no antenna's balance of power. */

@@ -166,7 +166,7 @@ describe("refused by line and reason", () => {
       "other ends than it says",
       (text) => text.replace("FSTLST:,-180.000", "FSTLST:,-179.000"),
       17,
-      "the points go from",
+      "the points go",
     ],
     ["an unknown cut", (text) => text.replace("PATCUT:,AZ", "PATCUT:,45"), 14, 'the cut "45" is not read'],
     ["an unknown polarisation", (text) => text.replace("V/V", "V/SLR"), 15, "antenna/measured"],
