@@ -8,7 +8,7 @@ import { allowOnly, answerProblem, refuseUnknownAddress } from "./problem.ts";
 import { limitRate, logRequests, secureHeaders } from "./protection.ts";
 import { getLive, getReady } from "./routes/get-health.ts";
 import { getMetrics } from "./routes/get-metrics.ts";
-import { getNetwork, getNetworkVersion, getNetworkVersions } from "./routes/get-network.ts";
+import { getNetwork, getNetworkSchema, getNetworkVersion, getNetworkVersions } from "./routes/get-network.ts";
 import { getOpenapi } from "./routes/get-openapi.ts";
 import { changeFile, changeMapFile, mapFile, rasterFile, summaryFile, tiersFile } from "./routes/get-result.ts";
 import { postAdvice } from "./routes/post-advice.ts";
@@ -40,6 +40,7 @@ export function createApp(context: ApiContext): Express {
     .get(compression(), getNetwork(context))
     .put(readNetwork, putNetwork(context))
     .all(allowOnly("GET, HEAD, PUT"));
+  app.route("/v1/network/schema").get(compression(), getNetworkSchema()).all(allowOnly("GET, HEAD"));
   app.route("/v1/network/versions").get(getNetworkVersions(context)).all(allowOnly("GET, HEAD"));
   app.route("/v1/network/versions/:version").get(compression(), getNetworkVersion(context)).all(allowOnly("GET, HEAD"));
   app.route("/v1/network/coverages").post(readBody, postNetworkCoverage(context)).all(allowOnly("POST"));

@@ -106,6 +106,11 @@ describe("GET of a network", () => {
     expect(versions[2]).toEqual({ version: body.version, number: 1, createdAt: "1970-01-01T00:00:00.000Z" });
   });
 
+  test("has a schema", async () => {
+    const { body } = await request(service().app).get("/v1/network/schema").expect(200);
+    expect(body.required).toEqual(expect.arrayContaining(["zoom", "sites", "kits"]));
+  });
+
   test("answers 404 before the first, 405 to other methods", async () => {
     const { app } = service();
     await request(app).get("/v1/network").expect(404);

@@ -91,6 +91,7 @@ describe("openapi.json", () => {
       "/v1/coverages/{id}/tiers.geojson",
       "/v1/network",
       "/v1/network/coverages",
+      "/v1/network/schema",
       "/v1/network/versions",
       "/v1/network/versions/{version}",
     ]);

@@ -1,4 +1,5 @@
 import type { NetworkRecord } from "@fellmark/ledger";
+import { networkJsonSchema } from "@fellmark/network";
 import { NotFoundError } from "@fellmark/units";
 import type { Request, RequestHandler, Response } from "express";
 import { noNetwork } from "../composed-base.ts";
@@ -32,6 +33,12 @@ export function getNetworkVersions({ ledger }: ApiContext): RequestHandler {
     });
     res.set("Cache-Control", "no-store").json({ versions } satisfies NetworkVersions);
   };
+}
+
+/** JSON Schema of the document that PUT /v1/network takes. */
+export function getNetworkSchema(): RequestHandler {
+  const text = JSON.stringify(networkJsonSchema());
+  return (_req, res) => void res.set("Cache-Control", "no-cache").type("application/schema+json").send(text);
 }
 
 function sendNetwork(req: Request, res: Response, { version, document }: NetworkRecord): void {
