@@ -41,7 +41,8 @@ function barePattern(base: AntennaPattern, lobes: readonly BareLobe[], raiseDb: 
     (azimuthDeg, elevationDeg, port) => {
       const gainDbi = gain.call(base, azimuthDeg, elevationDeg, port);
       const { contains, floorDbi } = lobes[port];
-      return raiseDb[port] + (contains(azimuthDeg, elevationDeg) ? gainDbi : Math.min(gainDbi, floorDbi));
+      const stays = gainDbi <= floorDbi || contains(azimuthDeg, elevationDeg);
+      return raiseDb[port] + (stays ? gainDbi : floorDbi);
     };
   return {
     peakGainDbi: Math.max(...lobes.map(({ survey }, port) => survey.peak.gainDbi + raiseDb[port])),

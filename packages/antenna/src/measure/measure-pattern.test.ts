@@ -75,6 +75,13 @@ describe("beam efficiency", () => {
   });
 });
 
+test("a dish of 193 wavelengths, whose beam is 0.3 degrees wide, still integrates to 1 within 1 %", () => {
+  const dish = { kind: "dish", diameterM: 10, focalRatio: 0.4, edgeTaperDb: 12 } as const;
+  const { sphereMean, azimuth } = measureAntenna(dish, [5.8]).atFrequency[0].ports[1];
+  expect(azimuth.halfPowerWidthDeg).toBeLessThan(0.4);
+  expect(Math.abs(sphereMean - 1)).toBeLessThan(0.01);
+});
+
 describe("no beam efficiency", () => {
   test("of a reference shape that loses power: TR 38.901 integrates to 0.6568 (checks.json 38901-int)", () => {
     const { ports } = measureAntenna({ kind: "tr38901" }, [5.5]).atFrequency[0];

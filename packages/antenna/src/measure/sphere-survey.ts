@@ -36,7 +36,7 @@ const COARSE_STEP_DEG = 1;
 /** Off-peak angles of the rings' borders: a twelfth of the narrower width near the peak, a degree beyond. */
 function ringBorders({ azimuthWidthDeg, elevationWidthDeg }: Survey): Float64Array {
   const narrowDeg = Math.min(azimuthWidthDeg, elevationWidthDeg);
-  const fineDeg = Math.min(Math.max(narrowDeg / 12, 0.1), COARSE_STEP_DEG);
+  const fineDeg = Math.min(Math.max(narrowDeg / 12, 0.02), COARSE_STEP_DEG);
   const fineRings = Math.min(Math.round((12 * narrowDeg) / fineDeg), Math.floor(180 / fineDeg));
   const coarseRings = Math.ceil((180 - fineRings * fineDeg) / COARSE_STEP_DEG);
   const coarseDeg = coarseRings > 0 ? (180 - fineRings * fineDeg) / coarseRings : 0;
