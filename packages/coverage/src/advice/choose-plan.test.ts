@@ -22,7 +22,7 @@ function bestOfAll(problem: AdviceProblem): number {
 const centresMhz = [5180, 5200, 5220, 5745];
 
 describe("a channel for every sector", () => {
-  it("finds the best of all plans in each of 50 networks of 2 to 4 sectors and 2 to 4 channels", () => {
+  it("is the best of all plans in each of 50 networks of 2 to 4 sectors and 2 to 4 channels, searched or tried", () => {
     let worst = 0;
     for (let seed = 1; seed <= 50; seed++) {
       const random = seededRandom(seed);
@@ -33,15 +33,17 @@ describe("a channel for every sector", () => {
         emitters: Math.floor(3 * random()),
         random,
       });
-      worst = Math.max(worst, bestOfAll(problem) - choosePlan(problem, { seed }).score);
+      const best = bestOfAll(problem);
+      const scores = [choosePlan(problem, { seed, exactPlans: 0 }).score, choosePlan(problem).score];
+      worst = Math.max(worst, best - Math.min(...scores));
     }
     expect(worst).toBeLessThan(1e-9);
   });
 
   it("is the same every time for a seed, and never worse than today's", () => {
     const problem = smallProblem({ sectors: 6, centresMhz, points: 40, random: seededRandom(7) });
-    const first = choosePlan(problem, { seed: 5 });
-    expect(choosePlan(problem, { seed: 5 })).toEqual(first);
+    const first = choosePlan(problem, { seed: 5, exactPlans: 0 });
+    expect(choosePlan(problem, { seed: 5, exactPlans: 0 })).toEqual(first);
     expect(first.score).toBeGreaterThanOrEqual(planScore(problem, todaysPlan(problem)));
     expect(first.score).toBeCloseTo(planScore(problem, first.plan), 9);
     expect(first.isCutShort).toBe(false);
