@@ -1,6 +1,6 @@
 import { readFileSync } from "node:fs";
 import { join } from "node:path";
-import { needsShared, sharedDir } from "@fellmark/testkit";
+import { needsShared, seededRandom, sharedDir } from "@fellmark/testkit";
 import { InputError } from "@fellmark/units";
 import { describe, expect, test } from "vitest";
 import { antennaPattern } from "../antenna-pattern.ts";
@@ -162,12 +162,7 @@ describe("refused by line and reason", () => {
     ["fewer points than it says", (text) => text.replace("NUPOIN:,72", "NUPOIN:,73"), 90, "must be a number"],
     ["too many points", (text) => text.replace("NUPOIN:,72", "NUPOIN:,10001"), 16, "not 1 to 10000"],
     ["a count that is no number", (text) => text.replace("NUMCUT:,2", "NUMCUT:,1e9"), 13, "not 1 to 100"],
-    [
-      "other ends than it says",
-      (text) => text.replace("FSTLST:,-180.000", "FSTLST:,-179.000"),
-      17,
-      "the points go",
-    ],
+    ["other ends than it says", (text) => text.replace("FSTLST:,-180.000", "FSTLST:,-179.000"), 17, "the points go"],
     ["an unknown cut", (text) => text.replace("PATCUT:,AZ", "PATCUT:,45"), 14, 'the cut "45" is not read'],
     ["an unknown polarisation", (text) => text.replace("V/V", "V/SLR"), 15, "antenna/measured"],
     [
@@ -185,4 +180,36 @@ describe("refused by line and reason", () => {
     expect(read).toThrow(`/antennas/2/text: line ${line}: `);
     expect(read).toThrow(reason);
   });
+});
+
+test("150 texts spoilt at random (seed 7) are read to finite gains or refused by line", () => {
+  const random = seededRandom(7);
+  const pick = (count: number) => Math.floor(random() * count);
+  const words = [
+    "NaN",
+    ",",
+    "",
+    "-",
+    "1e400",
+    "9".repeat(90),
+    "\u0000",
+    "\n",
+    "__proto__",
+    "ENDFIL:,EOF",
+    "-180.000,0,",
+  ];
+  for (let round = 0; round < 150; round++) {
+    const lines = plain().split("\n");
+    const at = pick(lines.length);
+    const from = pick(lines[at].length + 1);
+    lines[at] = lines[at].slice(0, from) + words[pick(words.length)] + lines[at].slice(from + pick(4));
+    let outcome: unknown;
+    try {
+      outcome = readExchange(lines.join("\n"), 5.5).pattern.gainDbi(pick(360) - 180, pick(180) - 90, 1);
+    } catch (error) {
+      outcome = error;
+    }
+    if (typeof outcome === "number") expect(outcome).toBeGreaterThan(-300);
+    else expect(String(outcome)).toMatch(/InputError: \/text: line \d+: /);
+  }
 });
