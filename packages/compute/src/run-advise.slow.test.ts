@@ -74,6 +74,26 @@ describe("channel advice in the child", () => {
     expect(together.warnings.map(({ code }) => code)).not.toContain("not_synchronised");
   });
 
+  it("leaves the channel in which a scan found noise, at the scanned site only", async () => {
+    const base = smallRequest();
+    const readings = Array.from({ length: 24 }, (_, step) =>
+      channels.map(({ centreMhz }) => ({
+        azimuthDeg: 15 * step,
+        centreMhz,
+        levelDbm: centreMhz === 5560 ? -60 : -110,
+      })),
+    ).flat();
+    const antenna = { gainDbi: 15, widthDeg: 30 };
+    const how = { polarisation: "both", statistic: "median", at: "2026-11-01T00:00:00Z", elevationDeg: 0 } as const;
+    base.scans = [{ id: "n", site: "a", heightAglM: 30, antenna, resolutionMhz: 20, ...how, readings }];
+    const upOn = (advice: Advice, sector: number, centreMhz: number) =>
+      advice.sectors[sector].ranking.find(({ channel }) => channel.centreMhz === centreMhz)?.sinrUpDb ?? Number.NaN;
+    const noisy = (await advise(base)).advice;
+    const quiet = (await advise({ ...base, scans: [] })).advice;
+    expect(upOn(quiet, 0, 5560) - upOn(noisy, 0, 5560)).toBeGreaterThan(10);
+    expect(upOn(quiet, 2, 5560)).toBe(upOn(noisy, 2, 5560));
+  });
+
   it("keeps sectors that may not change", async () => {
     const { advice } = await advise(onOneChannel(), { sectors: ["a-s"] });
     expect(advice.sectors.map(({ chosen }) => chosen.channel.centreMhz === 5600)).toEqual([true, false, true]);

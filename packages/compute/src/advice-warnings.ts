@@ -1,0 +1,41 @@
+import type { Advice, AdviceProblem, SectorAdvice } from "@fellmark/coverage";
+import type { CoverageRequest } from "@fellmark/network";
+import type { Warning } from "./warnings.ts";
+
+/** What makes the advice less than it may seem; pointers are those of the advice request. */
+export function adviceWarnings(base: CoverageRequest, problem: AdviceProblem, advice: Advice): Warning[] {
+  const warnings: Warning[] = [];
+  const { clutter } = base.model;
+  if (!("class" in clutter) || clutter.class === "unknown") {
+    const detail = "what stands on the ground is not known: levels may be far lower than advised on";
+    warnings.push({ code: "clutter_unknown", pointer: "/base/model/clutter", detail });
+  }
+  if (advice.isCutShort) {
+    const detail = "the search ended at its limit: a better plan may exist";
+    warnings.push({ code: "search_cut_short", pointer: "/base/sectors", detail });
+  }
+  for (const [index, sector] of advice.sectors.entries()) {
+    const pointer = `/base/sectors/${index}`;
+    warnings.push(...placeWarnings(base, sector, pointer));
+    if (problem.sectors[index].baseOnUp.some((share) => share > 0)) {
+      const detail = `bases of other timing groups send while "${sector.id}" listens`;
+      warnings.push({ code: "not_synchronised", pointer: `${pointer}/timingGroup`, detail });
+    }
+    if (sector.chosen.isRadar && sector.chosen.fallback === null) {
+      const detail = `"${sector.id}" would be on a radar channel with no clear channel to go to when a radar is found`;
+      warnings.push({ code: "no_fallback", pointer: `${pointer}/channel`, detail });
+    }
+  }
+  return warnings;
+}
+
+function placeWarnings({ subscribers }: CoverageRequest, { id, places }: SectorAdvice, pointer: string): Warning[] {
+  const known = subscribers.filter(({ sector }) => sector === id).length;
+  const warnings: Warning[] = [];
+  if (known > places) {
+    const detail = `${known - places} of ${known} subscribers of "${id}" lie where it is not heard`;
+    warnings.push({ code: "subscribers_not_reached", pointer: "/base/subscribers", detail });
+  }
+  if (places === 0) warnings.push({ code: "serves_nobody", pointer, detail: `"${id}" serves no place` });
+  return warnings;
+}
