@@ -56,6 +56,7 @@ test.each([
   ["a frequency out of range", ["horn.json", "--frequency", "5.2,900"], "0.4 to 70"],
   ["a text that is no exchange text", ["table.adf"], "table.adf/text: line 1: the record REVNUM:, is expected"],
   ["a description with an unknown field", ["odd.json"], "/antenna/sizeM: unknown field"],
+  ["the second of two descriptions by its option", ["horn.json", "--against", "odd.json"], "/against/sizeM"],
 ])("refuses %s", async (_, words, reason) => {
   write("table.adf", csv());
   write("odd.json", JSON.stringify({ kind: "tr38901", sizeM: 1 }));

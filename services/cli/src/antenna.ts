@@ -23,8 +23,7 @@ export async function antenna(words: string[], config: CliConfig): Promise<void>
   const { values, positionals } = parseWords(words, ["against", "frequency", "svg", "json"]);
   const files = [required(positionals[0], "FILE"), ...(values.against === undefined ? [] : [values.against])];
   const [frequencyGhz, ...more] = frequencies(values.frequency ?? DEFAULT_FREQUENCY);
-  const antennas: NamedAntenna[] = [];
-  for (const file of files) antennas.push(await readAntenna(file, pathFrom(config, file), frequencyGhz));
+  const antennas = await readAntennas(files, config, frequencyGhz);
   const report = antennaReport(antennas, [frequencyGhz, ...more]);
   if (values.svg !== undefined) await writeFile(pathFrom(config, values.svg), report.svg);
   if (values.json !== undefined) {
@@ -42,18 +41,27 @@ function frequencies(text: string): number[] {
   throw new InputError([{ pointer: "--frequency", detail: `must be GHz with commas between, got "${text}"`, limit }]);
 }
 
+/** Throws InputError that points into /antenna or /against where a description is at fault, else names the file. */
+async function readAntennas(files: string[], config: CliConfig, frequencyGhz: number): Promise<NamedAntenna[]> {
+  const [first, second] = await Promise.all(files.map((file) => readDescription(file, pathFrom(config, file))));
+  const request = parseAntennaMeasures({ version: 1, antenna: first, against: second, frequencyGhz });
+  return [request.antenna, ...(request.against ? [request.against] : [])].map((spec, index) => ({
+    name: basename(files[index]),
+    description: descriptionOf(spec),
+    pointer: files[index],
+  }));
+}
+
 /** JSON is a description with or without an id; .csv our columns; anything else the pattern-exchange text. */
-async function readAntenna(file: string, path: string, frequencyGhz: number): Promise<NamedAntenna> {
+async function readDescription(file: string, path: string): Promise<unknown> {
   const form = extname(path).toLowerCase();
-  let described: unknown;
-  if (form === ".json") described = await readJson(path);
-  else if (form === ".csv") {
-    const text = await readText(path);
-    described = { kind: "csv", text, gainDbi: csvPeakDbi(text, file) };
-  } else described = { kind: "exchange", text: await readText(path) };
-  const named = typeof described === "object" && described !== null ? { id: "antenna", ...described } : described;
-  const request = parseAntennaMeasures({ version: 1, antenna: named, frequencyGhz });
-  return { name: basename(path), description: descriptionOf(request.antenna), pointer: file };
+  if (form === ".json") {
+    const described = await readJson(path);
+    return typeof described === "object" && described !== null ? { id: "antenna", ...described } : described;
+  }
+  const text = await readText(path);
+  if (form !== ".csv") return { id: "antenna", kind: "exchange", text };
+  return { id: "antenna", kind: "csv", text, gainDbi: csvPeakDbi(text, file) };
 }
 
 async function readText(path: string): Promise<string> {

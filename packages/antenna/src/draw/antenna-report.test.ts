@@ -31,6 +31,12 @@ describe("a report of two antennas", () => {
     expect(svg).not.toContain("<script");
   });
 
+  test("keeps both ends of a name that is too long for its place", () => {
+    const { svg } = report(`sector ${"x".repeat(200)} north.json`);
+    expect(svg).toMatch(/>sector x{8}…x{3} north\.json<\/text>/);
+    expect(svg).toMatch(/>sector x{33}…x{28} north\.json \(solid line\)<\/text>/);
+  });
+
   test("has a row for every measure and a range where the band changes it", () => {
     const { antennas } = report("horn");
     const table = measureTable(antennas);

@@ -20,15 +20,20 @@ const DRAWN_PORT: Port = 1;
 const WIDTH = 900;
 const PLOT_CENTRE_Y = 325;
 const ROW_HEIGHT = 19;
+/** Characters that a column of the table, and the legend, have room for. */
+const LONGEST_HEAD = 30;
+const LONGEST_NAME = 80;
 const TABLE_TOP = PLOT_CENTRE_Y + PLOT_RADIUS + 65;
 
 /** Both cuts through the peak of one or two antennas as polar plots with a table of their measures: a whole SVG. */
 export function antennaSvg(antennas: readonly DrawnAntenna[]): string {
   const frequenciesGhz = antennas[0].measures.atFrequency.map(({ frequencyGhz }) => frequencyGhz);
   const title = `Antenna at ${frequenciesGhz[0]} GHz, vertical or -45 port`;
-  const notes = antennas.flatMap(({ name, measures }) => efficiencyRefusals(measures).map((why) => `${name}: ${why}`));
+  const notes = antennas.flatMap(({ name, measures }) =>
+    efficiencyRefusals(measures).map((why) => `${shortened(name, LONGEST_HEAD)}: ${why}`),
+  );
   const rows = [
-    [`both ports at ${frequenciesGhz.join(", ")} GHz`, ...antennas.map(({ name }) => name)],
+    [`both ports at ${bandText(frequenciesGhz)} GHz`, ...antennas.map(({ name }) => shortened(name, LONGEST_HEAD))],
     ...measureTable(antennas.map(({ measures }) => measures)),
   ];
   const height = TABLE_TOP + (rows.length + notes.length) * ROW_HEIGHT + 30;
@@ -78,7 +83,7 @@ function legend({ name }: DrawnAntenna, index: number): string {
   const { stroke, dash, words } = STROKES[index];
   const y = 66 + index * 20;
   const sample = `<path class="line" stroke="${stroke}" stroke-dasharray="${dash}" d="M40 ${y - 4}h40"/>`;
-  return `${sample}<text x="90" y="${y}">${escapeXml(name)} (${words})</text>`;
+  return `${sample}<text x="90" y="${y}">${escapeXml(shortened(name, LONGEST_NAME))} (${words})</text>`;
 }
 
 function tableRow(cells: readonly string[], index: number): string {
@@ -91,6 +96,19 @@ function tableRow(cells: readonly string[], index: number): string {
     return `<text x="${x}" y="${y}" text-anchor="${anchor}"${isHead}>${escapeXml(cell.trim())}</text>`;
   });
   return rule + texts.join("");
+}
+
+function bandText(frequenciesGhz: readonly number[]): string {
+  const [least, most] = [Math.min(...frequenciesGhz), Math.max(...frequenciesGhz)];
+  return least === most ? `${least}` : `${least} to ${most}`;
+}
+
+/** Keeps both ends of a name, where names tend to differ. */
+function shortened(name: string, longest: number): string {
+  const characters = Array.from(name);
+  if (characters.length <= longest) return name;
+  const head = Math.ceil((longest - 1) / 2);
+  return `${characters.slice(0, head).join("")}…${characters.slice(head + 1 - longest).join("")}`;
 }
 
 const ENTITIES: Record<string, string> = { "&": "&amp;", "<": "&lt;", ">": "&gt;", '"': "&quot;", "'": "&apos;" };
