@@ -12,8 +12,10 @@ import {
 } from "@fellmark/coverage";
 import { canonicalJson } from "@fellmark/network";
 import { openCatalogue, terrainReport } from "@fellmark/terrain";
+import type { CoverTask } from "./compute.ts";
 import type { CallName, Calls } from "./protocol.ts";
 import { runAdvise } from "./run-advise.ts";
+import { runCompare } from "./run-compare.ts";
 import { runCover } from "./run-cover.ts";
 
 export type ProgressListener = (progress: number, stage: string) => void;
@@ -46,29 +48,23 @@ export function createChildCalls(): ChildCalls {
     return engine;
   }
 
-  return {
-    async cover(task, onProgress) {
-      const losses = task.cacheDir === undefined ? {} : { losses: createLossCache(task.cacheDir, LOSS_CACHE_BYTES) };
-      const warm = await warmEngine(task.threads);
-      try {
-        await runCover({ ...warm, ...losses }, task, onProgress);
-      } finally {
-        // Not waited for: the result is out before the memory is back.
-        releaseMemory(warm.pool).catch(() => undefined);
-      }
-      return null;
-    },
+  /** Heavy work with what is warm and the loss cache of its task. */
+  async function withEngine(task: Omit<CoverTask, "request">, work: (engine: Engine) => Promise<void>): Promise<null> {
+    const losses = task.cacheDir === undefined ? {} : { losses: createLossCache(task.cacheDir, LOSS_CACHE_BYTES) };
+    const warm = await warmEngine(task.threads);
+    try {
+      await work({ ...warm, ...losses });
+    } finally {
+      // Not waited for: the result is out before the memory is back.
+      releaseMemory(warm.pool).catch(() => undefined);
+    }
+    return null;
+  }
 
-    async advise(task, onProgress) {
-      const losses = task.cacheDir === undefined ? {} : { losses: createLossCache(task.cacheDir, LOSS_CACHE_BYTES) };
-      const warm = await warmEngine(task.threads);
-      try {
-        await runAdvise({ ...warm, ...losses }, task, onProgress);
-      } finally {
-        releaseMemory(warm.pool).catch(() => undefined);
-      }
-      return null;
-    },
+  return {
+    cover: (task, onProgress) => withEngine(task, (warm) => runCover(warm, task, onProgress)),
+    compare: (task, onProgress) => withEngine(task, (warm) => runCompare(warm, task, onProgress)),
+    advise: (task, onProgress) => withEngine(task, (warm) => runAdvise(warm, task, onProgress)),
 
     async terrainState({ terrainDir }) {
       const catalogue = await openCatalogue(terrainDir);

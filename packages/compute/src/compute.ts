@@ -1,6 +1,6 @@
 import type { Answer, SurveyedProfile } from "@fellmark/coverage";
 import type { LonLat } from "@fellmark/geodesy";
-import type { AdviceRequest, CoverageRequest } from "@fellmark/network";
+import type { AdviceRequest, ComparisonRequest, CoverageRequest } from "@fellmark/network";
 import type { TerrainReport } from "@fellmark/terrain";
 
 /** Limits of one call into the compute child. Past either the child is killed and the call rejects. */
@@ -28,6 +28,11 @@ export interface AdviseTask extends Omit<CoverTask, "request"> {
   request: AdviceRequest;
 }
 
+/** A comparison to make; writes summary.json, change.geojson and pictures. */
+export interface CompareTask extends Omit<CoverTask, "request"> {
+  request: ComparisonRequest;
+}
+
 /** A place to answer: from the terrain (then `at` is given), or from a surveyed profile. */
 export interface AnswerTask {
   request: CoverageRequest;
@@ -50,6 +55,7 @@ export interface TerrainState {
  */
 export interface Compute {
   cover(task: CoverTask, limits: CallLimits): Promise<void>;
+  compare(task: CompareTask, limits: CallLimits): Promise<void>;
   advise(task: AdviseTask, limits: CallLimits): Promise<void>;
   terrainState(terrainDir: string, limits: CallLimits): Promise<TerrainState>;
   /** For each point: ground height in metres above sea level, or null where it is not known. */

@@ -15,6 +15,9 @@ const DEFAULT_MEMORY_CAP_BYTES = 4 * 2 ** 30;
 const DEFAULT_RECYCLE_AFTER = 100;
 const MEMORY_CHECK_MS = 100;
 
+/** Calls after enough of which a child is replaced. */
+const HEAVY_CALLS = new Set<CallName>(["cover", "compare", "advise"]);
+
 interface PendingCall {
   limits: CallLimits;
   resolve: (value: unknown) => void;
@@ -97,7 +100,7 @@ export function createCompute(options: ComputeOptions = {}): Compute {
     child ??= startChild();
     const to = child;
     const number = ++callsMade;
-    if (name === "cover" || name === "advise") to.coverages++;
+    if (HEAVY_CALLS.has(name)) to.coverages++;
     const stop = () => retire(to, cancelled());
     const tooLate = () => retire(to, new FellmarkError("timeout", `no answer within ${limits.deadlineMs} ms`));
     const deadline = setTimeout(tooLate, limits.deadlineMs);
@@ -118,6 +121,9 @@ export function createCompute(options: ComputeOptions = {}): Compute {
   return {
     async cover(task, limits) {
       await call("cover", task, limits);
+    },
+    async compare(task, limits) {
+      await call("compare", task, limits);
     },
     async advise(task, limits) {
       await call("advise", task, limits);

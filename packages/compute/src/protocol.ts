@@ -2,11 +2,12 @@ import type { Answer } from "@fellmark/coverage";
 import type { LonLat } from "@fellmark/geodesy";
 import type { TerrainReport } from "@fellmark/terrain";
 import type { ErrorRecord } from "@fellmark/units";
-import type { AdviseTask, AnswerTask, CoverTask, TerrainState } from "./compute.ts";
+import type { AdviseTask, AnswerTask, CompareTask, CoverTask, TerrainState } from "./compute.ts";
 
 /** What can be asked of the child: name of the call -> [arguments, reply]. */
 export interface Calls {
   cover: [CoverTask, null];
+  compare: [CompareTask, null];
   advise: [AdviseTask, null];
   terrainState: [{ terrainDir: string }, TerrainState];
   answer: [AnswerTask, Answer];

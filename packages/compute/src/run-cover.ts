@@ -4,6 +4,7 @@ import { type Coverage, computeCoverage, type Engine, type StripSink } from "@fe
 import { type CoverageRequest, windowOf } from "@fellmark/network";
 import { openCatalogue, readWindow, type TerrainCatalogue } from "@fellmark/terrain";
 import { drawMap, TRACE_DEFAULTS, traceTiers } from "@fellmark/tiers";
+import { CAUTION } from "./caution.ts";
 import type { ProgressListener } from "./child-calls.ts";
 import type { CoverTask } from "./compute.ts";
 import { createRasterSet } from "./raster-layers.ts";
@@ -11,10 +12,6 @@ import { summaryOf } from "./summary.ts";
 
 /** Share of the progress that belongs to the computation; the rest is writing. */
 const COMPUTED_SHARE = 0.9;
-
-/** Stands on every picture. */
-const CAUTION =
-  "A prediction, not a promise: survey before you sell or climb. Check local rules, licences and radio exposure limits.";
 
 /** Computes a coverage and writes everything that was asked for, then summary.json, into the task's folder. */
 export async function runCover(engine: Engine, task: CoverTask, onProgress: ProgressListener): Promise<void> {

@@ -12,6 +12,9 @@ export { type Answer, type AnswerLink, answerPlace, type PlaceInput, type Verdic
 export { answerFromProfile, answerFromTerrain, type SurveyedProfile } from "./answer/answer-from-terrain.ts";
 export { type MastPath, mastPath, pathLoss } from "./answer/mast-path.ts";
 export * from "./cancelled.ts";
+export * from "./comparison/compare.ts";
+export type { CoveredArea } from "./comparison/covered-cells.ts";
+export type { Seam } from "./comparison/seam-table.ts";
 export * from "./coverage.ts";
 export { readGround } from "./ground-grids.ts";
 export { groundHeightAt } from "./ground-height.ts";

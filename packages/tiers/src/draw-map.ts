@@ -1,129 +1,27 @@
-import {
-  columnOfLongitude,
-  type LatticeWindow,
-  latitudeOfRow,
-  normalRadiusM,
-  rowOfLatitude,
-  worldCells,
-} from "@fellmark/geodesy";
-import { RAD_PER_DEG } from "@fellmark/units";
-import { createCanvas, ImageData } from "@napi-rs/canvas";
-import { hillshade } from "./hillshade.ts";
-import { encodeIndexedPng } from "./indexed-png.ts";
-import { css, type MapColours, mapColours, PAPER } from "./map-colours.ts";
-import { useMapFont } from "./map-font.ts";
-import {
-  drawLegend,
-  drawScaleBar,
-  drawTitle,
-  layOutLegend,
-  legendEntries,
-  PAGE_WIDTH,
-  TITLE_HEIGHT,
-} from "./map-legend.ts";
-import { drawMast, drawNorthArrow, type MastMark } from "./map-marks.ts";
-import { classPixels, heightPixels, type PixelFrame, pixelFrame } from "./map-pixels.ts";
-import { nearestIndices } from "./quantise.ts";
+import { mapColours } from "./map-colours.ts";
+import { legendEntries } from "./map-legend.ts";
+import { drawPage, type PageOptions } from "./map-page.ts";
 import { TIER_CLASS, type TierPlan } from "./tier-class.ts";
 
 /** Stripes of cells not known, px. */
 const HATCH_PERIOD_PX = 7;
 
-/** Alpha of 255 in a pixel whose bytes are red, green, blue, alpha. */
-const OPAQUE = 0xff00_0000;
-
-export interface MapOptions {
-  window: LatticeWindow;
-  /** Tier classes, see TIER_CLASS. */
-  classes: Uint8Array;
-  /** NaN where not known. */
-  heightsAmslM: Float32Array;
+/** Classes of the raster are those of TIER_CLASS. */
+export interface MapOptions extends PageOptions {
   /** 1 .. 32 plans, best first. */
   plans: TierPlan[];
-  masts: { id: string; lon: number; lat: number }[];
-  sectors: { site: string; azimuthDeg: number }[];
-  title: string;
-  /** One line under the map. */
-  caution: string;
-  /** 1000 unless given; the height follows from the window. */
-  widthPx?: number;
 }
 
-/**
- * A PNG of the tiers over the hillshade, with masts, legend and scale bar. North is up. The same input gives the same
- * bytes on one version of the canvas. Throws RangeError where the rasters do not fit the window.
- */
+/** A picture of the tiers, see drawPage. */
 export async function drawMap(options: MapOptions): Promise<Buffer> {
-  const { window, classes, heightsAmslM, plans, widthPx = 1000 } = options;
-  const cells = window.width * window.height;
-  if (classes.length !== cells || heightsAmslM.length !== cells) {
-    throw new RangeError(`the window has ${cells} cells, the rasters ${classes.length} and ${heightsAmslM.length}`);
-  }
-  useMapFont();
-  const colours = mapColours(plans.length);
-  const frame = pixelFrame(window.width, window.height, widthPx);
-  const pxPerUnit = widthPx / PAGE_WIDTH;
-  const legend = layOutLegend(createCanvas(1, 1).getContext("2d"), legendEntries(plans, colours));
-  const mapTopPx = Math.round(TITLE_HEIGHT * pxPerUnit);
-  const mapBottomPx = mapTopPx + frame.heightPx;
-  const heightPx = mapBottomPx + Math.round(legend.height * pxPerUnit);
-  const context = createCanvas(widthPx, heightPx).getContext("2d");
-  context.fillStyle = css(PAPER);
-  context.fillRect(0, 0, widthPx, heightPx);
-  context.putImageData(new ImageData(paintCells(options, frame, colours), widthPx, frame.heightPx), 0, mapTopPx);
-  context.scale(pxPerUnit, pxPerUnit);
-  drawTitle(context, options.title);
-  const mapTop = mapTopPx / pxPerUnit;
-  for (const mark of mastMarks(options, mapTop)) drawMast(context, mark);
-  drawNorthArrow(context, PAGE_WIDTH - 26, mapTop + 14);
-  context.translate(0, mapBottomPx / pxPerUnit);
-  drawScaleBar(context, (groundCellM(window, window.height / 2) * window.width) / PAGE_WIDTH);
-  drawLegend(context, legend, options.caution);
-  const rgba = context.getImageData(0, 0, widthPx, heightPx).data;
-  return encodeIndexedPng(widthPx, colours.palette, nearestIndices(rgba, colours.palette));
-}
-
-/** The map itself, four bytes a pixel. */
-function paintCells(options: MapOptions, frame: PixelFrame, colours: MapColours): Uint8ClampedArray {
-  const { window } = options;
-  const tiers = classPixels(frame, options.classes);
-  const shade = hillshade(heightPixels(frame, options.heightsAmslM), frame.widthPx, (y) => {
-    return groundCellM(window, (y + 0.5) * frame.cellsPerPixel) * frame.cellsPerPixel;
-  });
-  const packed = Uint32Array.from(colours.palette, ([red, green, blue]) => OPAQUE | (blue << 16) | (green << 8) | red);
-  const pixels = new Uint32Array(tiers.length);
-  for (let y = 0; y < frame.heightPx; y++) {
-    for (let x = 0; x < frame.widthPx; x++) {
-      const pixel = y * frame.widthPx + x;
-      const tier = tiers[pixel];
+  const colours = mapColours(options.plans.length);
+  return drawPage(options, {
+    palette: colours.palette,
+    heading: "Best plan, down / up in Mbit/s: the darker, the faster",
+    entries: legendEntries(options.plans, colours),
+    indexOf(tier, shade, x, y) {
       const stripe = (x + y) % HATCH_PERIOD_PX < 2 ? 1 : 0;
-      const index = tier === TIER_CLASS.notKnown ? colours.hatch[stripe] : colours.indexOf(tier, shade[pixel]);
-      pixels[pixel] = packed[index];
-    }
-  }
-  return new Uint8ClampedArray(pixels.buffer);
-}
-
-/** East-west ground length of a cell on WGS84 at a real-valued row of the window, m. */
-function groundCellM({ zoom, row0 }: LatticeWindow, row: number): number {
-  const latitudeDeg = latitudeOfRow(row0 + row, zoom);
-  const parallelM = 2 * Math.PI * normalRadiusM(latitudeDeg) * Math.cos(latitudeDeg * RAD_PER_DEG);
-  return parallelM / worldCells(zoom);
-}
-
-/** Masts at their places on the page, on the turn of the world that the window lies on. */
-function mastMarks({ window, masts, sectors }: MapOptions, mapTop: number): MastMark[] {
-  const perCell = PAGE_WIDTH / window.width;
-  const world = worldCells(window.zoom);
-  const middle = window.col0 + window.width / 2;
-  return masts.map(({ id, lon, lat }) => {
-    const column = columnOfLongitude(lon, window.zoom);
-    const nearest = column + world * Math.round((middle - column) / world);
-    return {
-      id,
-      x: (nearest - window.col0) * perCell,
-      y: mapTop + (rowOfLatitude(lat, window.zoom) - window.row0) * perCell,
-      azimuthsDeg: sectors.filter((sector) => sector.site === id).map((sector) => sector.azimuthDeg),
-    };
+      return tier === TIER_CLASS.notKnown ? colours.hatch[stripe] : colours.indexOf(tier, shade);
+    },
   });
 }

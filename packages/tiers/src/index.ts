@@ -1,7 +1,11 @@
+export { CHANGES } from "./change/changes.ts";
+export { drawChange } from "./change/draw-change.ts";
+export { type ChangeProperties, traceChange } from "./change/trace-change.ts";
 export { classesOfTiers } from "./classes-of-tiers.ts";
 export { drawMap, type MapOptions } from "./draw-map.ts";
 export type { MultiPolygon, Polygon, PolygonCollection, PolygonFeature, Position } from "./geojson.ts";
 export { geometryFaults, type PolygonLayer } from "./geometry-faults.ts";
+export type { PageOptions } from "./map-page.ts";
 export { tierPalette } from "./palette.ts";
 export type { RasterKind, RasterValues } from "./raster-tile.ts";
 export * from "./raster-writer.ts";

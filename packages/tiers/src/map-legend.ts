@@ -14,10 +14,12 @@ const CAUTION_HEIGHT = 34;
 const SCALE_BAR_WIDTH = 270;
 const SWATCH = { width: 30, height: 17 };
 
-interface LegendEntry {
+export interface LegendEntry {
   label: string;
   /** One colour, or two for stripes. */
   colours: Rgb[];
+  /** How stripes lie and how thick they are; absent: rising, 2.5 of a period of 7. */
+  stripes?: { isFalling: boolean; width: number };
 }
 
 /** Plans from best to last, then no service and not known. */
@@ -58,16 +60,16 @@ export function drawTitle(context: SKRSContext2D, title: string): void {
 }
 
 /** Draws heading, entries column by column, and the caution, from the origin down. */
-export function drawLegend(context: SKRSContext2D, legend: Legend, caution: string): void {
+export function drawLegend(context: SKRSContext2D, legend: Legend, heading: string, caution: string): void {
   context.textBaseline = "middle";
   context.fillStyle = css(INK);
   context.font = mapFont(13, "bold");
-  context.fillText("Best plan, down / up in Mbit/s: the darker, the faster", MARGIN, HEADING_HEIGHT / 2 + 3);
+  context.fillText(heading, MARGIN, HEADING_HEIGHT / 2 + 3);
   const rows = Math.ceil(legend.entries.length / legend.columns);
   for (const [index, entry] of legend.entries.entries()) {
     const x = MARGIN + Math.floor(index / rows) * legend.columnWidth;
     const y = HEADING_HEIGHT + (index % rows) * ROW_HEIGHT + ROW_HEIGHT / 2;
-    drawSwatch(context, entry.colours, x, y - SWATCH.height / 2);
+    drawSwatch(context, entry, x, y - SWATCH.height / 2);
     context.fillStyle = css(INK);
     context.font = mapFont(14);
     context.fillText(entry.label, x + SWATCH.width + 9, y);
@@ -77,7 +79,7 @@ export function drawLegend(context: SKRSContext2D, legend: Legend, caution: stri
   context.fillText(caution, MARGIN, legend.height - CAUTION_HEIGHT / 2 - 2, PAGE_WIDTH - 2 * MARGIN);
 }
 
-function drawSwatch(context: SKRSContext2D, colours: readonly Rgb[], x: number, y: number): void {
+function drawSwatch(context: SKRSContext2D, { colours, stripes }: LegendEntry, x: number, y: number): void {
   context.fillStyle = css(colours[0]);
   context.fillRect(x, y, SWATCH.width, SWATCH.height);
   if (colours.length > 1) {
@@ -86,11 +88,12 @@ function drawSwatch(context: SKRSContext2D, colours: readonly Rgb[], x: number, 
     context.rect(x, y, SWATCH.width, SWATCH.height);
     context.clip();
     context.strokeStyle = css(colours[1]);
-    context.lineWidth = 2.5;
+    context.lineWidth = stripes?.width ?? 2.5;
+    const [from, to] = stripes?.isFalling ? [y, y + SWATCH.height] : [y + SWATCH.height, y];
     for (let shift = -SWATCH.height; shift < SWATCH.width; shift += 7) {
       context.beginPath();
-      context.moveTo(x + shift, y + SWATCH.height);
-      context.lineTo(x + shift + SWATCH.height, y);
+      context.moveTo(x + shift, from);
+      context.lineTo(x + shift + SWATCH.height, to);
       context.stroke();
     }
     context.restore();

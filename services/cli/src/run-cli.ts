@@ -3,6 +3,7 @@ import { type ErrorRecord, InputError, toErrorRecord } from "@fellmark/units";
 import { advise } from "./advise.ts";
 import { answer } from "./answer.ts";
 import { antenna } from "./antenna.ts";
+import { compare } from "./compare.ts";
 import type { CliConfig } from "./config.ts";
 import { cover } from "./cover.ts";
 import { demo } from "./demo.ts";
@@ -17,6 +18,7 @@ const COMMANDS: Record<string, { run: Command; usage: string }> = {
   answer: { run: answer, usage: "answer REQUEST.json --at=LON,LAT (--terrain DIR | --profile FILE) [--json FILE]" },
   advise: { run: advise, usage: "advise REQUEST.json --terrain DIR --out DIR [--threads N]" },
   antenna: { run: antenna, usage: "antenna FILE [--against FILE] [--frequency GHZ[,GHZ]] [--svg FILE] [--json FILE]" },
+  compare: { run: compare, usage: "compare REQUEST.json --terrain DIR --out DIR [--threads N]" },
   "terrain check": { run: terrainCheck, usage: "terrain check DIR" },
   demo: { run: demo, usage: "demo [--once] [--out DIR]" },
   island: { run: island, usage: "island DIR" },

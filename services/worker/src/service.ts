@@ -16,7 +16,7 @@ export interface WorkerServiceOptions {
   /** Told when this process can no longer be trusted to keep its locks: close it and start another. */
   onUnfit: (reason: string) => void;
   /** Stands in for the compute child in tests. */
-  compute?: Pick<Compute, "cover" | "close">;
+  compute?: Pick<Compute, "cover" | "compare" | "advise" | "close">;
 }
 
 /** Opens what the configuration names and begins to take jobs. Rejects, with nothing left open, when that fails. */

@@ -5,7 +5,8 @@ import { type SectorCapacity, sectorCapacity } from "../advice/sector-capacity.t
 import type { CoverageWatch } from "../coverage.ts";
 import { NO_DATA } from "../layers/layer-job.ts";
 import { createLevelStore } from "../level-store.ts";
-import type { Engine } from "../mast-loss.ts";
+import type { LossCache } from "../loss-cache.ts";
+import type { DiscLoss, Engine } from "../mast-loss.ts";
 import { CELL_CLASS } from "../sweep/sweep-frame.ts";
 import { CHANGE_CLASS, changeClasses } from "./change-class.ts";
 import { type CoveredArea, coverCells } from "./covered-cells.ts";
@@ -96,12 +97,24 @@ export async function compareCoverages(
     levels,
     onProgress: (share: number, stage: string) => watch.onProgress?.(from + share / 2, stage),
   });
-  const before = await coverCells(engine, catalogue, { ...base, sites }, half(0));
-  const after = await coverCells(engine, catalogue, { ...changed, sites }, half(0.5));
+  const remembering = { ...engine, losses: engine.losses ?? memoryLossCache() };
+  const before = await coverCells(remembering, catalogue, { ...base, sites }, half(0));
+  const after = await coverCells(remembering, catalogue, { ...changed, sites }, half(0.5));
   const { window } = before.coverage;
   const classes = changeClasses(before.cells.tier, after.cells.tier);
   const points = premises.map(([lon, lat]) => ({ lon, lat }));
   return { window, before, after, classes, report: reportOf(before, after, classes, points) };
+}
+
+/** Keeps the losses of the masts between the two coverages where there is no cache on disk. */
+function memoryLossCache(): LossCache {
+  const known = new Map<string, DiscLoss>();
+  return {
+    read: async (key) => known.get(key),
+    write: async (key, loss) => {
+      known.set(key, loss);
+    },
+  };
 }
 
 /** Both coverages lie on one window: that of the sites of both. */

@@ -13,9 +13,10 @@ const log = (_fields: object, message: string) => process.stdout.write(`${messag
 const logger = { info: log, warn: log, error: log };
 const onError = (error: unknown) => log({}, String(error));
 const storage = await openStorage({ dataDir, redisUrl, leaseMs: Number(leaseMs), onError });
+const never = () => Promise.reject(new Error("only coverages are asked for"));
 await startWorker({
   ...storage,
-  compute: { cover: writeSampleResult },
+  compute: { cover: writeSampleResult, compare: never, advise: never },
   terrainDir: "/terrain",
   deadlineMs: 60_000,
   maxAttempts: 3,

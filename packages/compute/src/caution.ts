@@ -1,0 +1,3 @@
+/** Stands on every picture. */
+export const CAUTION =
+  "A prediction, not a promise: survey before you sell or climb. Check local rules, licences and radio exposure limits.";

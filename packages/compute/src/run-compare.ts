@@ -1,0 +1,72 @@
+import { writeFile } from "node:fs/promises";
+import { join } from "node:path";
+import { type Comparison, type CoveredArea, compareCoverages, type Engine, MODEL_VERSION } from "@fellmark/coverage";
+import { openCatalogue, readWindow } from "@fellmark/terrain";
+import { drawChange, drawMap, type PageOptions, traceChange } from "@fellmark/tiers";
+import { CAUTION } from "./caution.ts";
+import type { ProgressListener } from "./child-calls.ts";
+import type { CompareTask } from "./compute.ts";
+import { warningsOf } from "./warnings.ts";
+
+/** Share of the progress that belongs to the computation; the rest is writing. */
+const COMPUTED_SHARE = 0.9;
+
+/**
+ * Compares a coverage with the same after changes and writes summary.json, change.geojson and the pictures change.png,
+ * before.png and after.png into the task's folder.
+ */
+export async function runCompare(engine: Engine, task: CompareTask, onProgress: ProgressListener): Promise<void> {
+  const { request, outDir } = task;
+  const catalogue = await openCatalogue(task.terrainDir);
+  const watch = { onProgress: (share: number, stage: string) => onProgress(COMPUTED_SHARE * share, stage) };
+  const comparison = await compareCoverages(engine, catalogue, request, watch);
+  const { window, classes, before, after, report } = comparison;
+  const write = (name: string, content: string | Buffer) => writeFile(join(outDir, name), content);
+  await write("change.geojson", JSON.stringify(traceChange(window, classes)));
+  const { sets, fillVoids } = request.base.terrain;
+  const { heightsAmslM } = await readWindow(catalogue, sets, window, { fillVoids });
+  await write("change.png", await drawChange({ ...pageOf(comparison, after, heightsAmslM, "change"), classes }));
+  await write("before.png", await drawMap(mapOf(comparison, before, heightsAmslM, "before")));
+  await write("after.png", await drawMap(mapOf(comparison, after, heightsAmslM, "after")));
+  onProgress(1, "writing");
+  const summary = {
+    version: 1,
+    id: task.jobId,
+    name: request.base.name,
+    model: MODEL_VERSION,
+    terrain: { fingerprint: catalogue.fingerprint, refused: catalogue.refused },
+    lattice: window,
+    changes: request.changes,
+    obstacleCapDb: { before: before.request.model.obstacleCapDb, after: after.request.model.obstacleCapDb },
+    ...report,
+    warnings: warningsOf(after.request, catalogue, after.coverage),
+  };
+  await write("summary.json", `${JSON.stringify(summary, rounded, 1)}\n`);
+}
+
+/** Numbers to the thousandth. */
+function rounded(_key: string, value: unknown): unknown {
+  return typeof value === "number" ? Math.round(value * 1000) / 1000 : value;
+}
+
+function pageOf(
+  { window }: Comparison,
+  { request, cells }: CoveredArea,
+  heightsAmslM: Float32Array,
+  title: string,
+): PageOptions {
+  const used = new Set(request.sectors.map(({ site }) => site));
+  return {
+    window,
+    classes: cells.tier,
+    heightsAmslM,
+    masts: request.sites.filter(({ id }) => used.has(id)),
+    sectors: request.sectors,
+    title: `${request.name}: ${title}`,
+    caution: CAUTION,
+  };
+}
+
+function mapOf(comparison: Comparison, area: CoveredArea, heightsAmslM: Float32Array, title: string) {
+  return { ...pageOf(comparison, area, heightsAmslM, title), plans: area.request.plans };
+}

@@ -1,0 +1,129 @@
+import {
+  columnOfLongitude,
+  type LatticeWindow,
+  latitudeOfRow,
+  normalRadiusM,
+  rowOfLatitude,
+  worldCells,
+} from "@fellmark/geodesy";
+import { RAD_PER_DEG } from "@fellmark/units";
+import { createCanvas, ImageData } from "@napi-rs/canvas";
+import { hillshade } from "./hillshade.ts";
+import { encodeIndexedPng } from "./indexed-png.ts";
+import { css, PAPER } from "./map-colours.ts";
+import { useMapFont } from "./map-font.ts";
+import {
+  drawLegend,
+  drawScaleBar,
+  drawTitle,
+  type LegendEntry,
+  layOutLegend,
+  PAGE_WIDTH,
+  TITLE_HEIGHT,
+} from "./map-legend.ts";
+import { drawMast, drawNorthArrow, type MastMark } from "./map-marks.ts";
+import { classPixels, heightPixels, type PixelFrame, pixelFrame } from "./map-pixels.ts";
+import type { Rgb } from "./palette.ts";
+import { nearestIndices } from "./quantise.ts";
+
+/** Alpha of 255 in a pixel whose bytes are red, green, blue, alpha. */
+const OPAQUE = 0xff00_0000;
+
+/** What every picture of a class raster shows. */
+export interface PageOptions {
+  window: LatticeWindow;
+  classes: Uint8Array;
+  /** NaN where not known. */
+  heightsAmslM: Float32Array;
+  masts: { id: string; lon: number; lat: number }[];
+  sectors: { site: string; azimuthDeg: number }[];
+  title: string;
+  /** One line under the map. */
+  caution: string;
+  /** 1000 unless given; the height follows from the window. */
+  widthPx?: number;
+}
+
+/** How the classes are painted, and what the legend says of them. */
+export interface PageInk {
+  palette: Rgb[];
+  /** Palette index of a pixel of a class under a light of 0 .. 1 (NaN: height not known). */
+  indexOf(tier: number, shade: number, x: number, y: number): number;
+  heading: string;
+  entries: LegendEntry[];
+}
+
+/**
+ * A PNG of a class raster over the hillshade, with masts, legend and scale bar. North is up. The same input gives the
+ * same bytes on one version of the canvas. Throws RangeError where the rasters do not fit the window.
+ */
+export async function drawPage(options: PageOptions, ink: PageInk): Promise<Buffer> {
+  const { window, classes, heightsAmslM, widthPx = 1000 } = options;
+  const cells = window.width * window.height;
+  if (classes.length !== cells || heightsAmslM.length !== cells) {
+    throw new RangeError(`the window has ${cells} cells, the rasters ${classes.length} and ${heightsAmslM.length}`);
+  }
+  useMapFont();
+  const frame = pixelFrame(window.width, window.height, widthPx);
+  const pxPerUnit = widthPx / PAGE_WIDTH;
+  const legend = layOutLegend(createCanvas(1, 1).getContext("2d"), ink.entries);
+  const mapTopPx = Math.round(TITLE_HEIGHT * pxPerUnit);
+  const mapBottomPx = mapTopPx + frame.heightPx;
+  const heightPx = mapBottomPx + Math.round(legend.height * pxPerUnit);
+  const context = createCanvas(widthPx, heightPx).getContext("2d");
+  context.fillStyle = css(PAPER);
+  context.fillRect(0, 0, widthPx, heightPx);
+  context.putImageData(new ImageData(paintCells(options, frame, ink), widthPx, frame.heightPx), 0, mapTopPx);
+  context.scale(pxPerUnit, pxPerUnit);
+  drawTitle(context, options.title);
+  const mapTop = mapTopPx / pxPerUnit;
+  for (const mark of mastMarks(options, mapTop)) drawMast(context, mark);
+  drawNorthArrow(context, PAGE_WIDTH - 26, mapTop + 14);
+  context.translate(0, mapBottomPx / pxPerUnit);
+  drawScaleBar(context, (groundCellM(window, window.height / 2) * window.width) / PAGE_WIDTH);
+  drawLegend(context, legend, ink.heading, options.caution);
+  const rgba = context.getImageData(0, 0, widthPx, heightPx).data;
+  return encodeIndexedPng(widthPx, ink.palette, nearestIndices(rgba, ink.palette));
+}
+
+/** The map itself, four bytes a pixel. */
+function paintCells(options: PageOptions, frame: PixelFrame, ink: PageInk): Uint8ClampedArray {
+  const { window } = options;
+  const tiers = classPixels(frame, options.classes);
+  const shade = hillshade(heightPixels(frame, options.heightsAmslM), frame.widthPx, (y) => {
+    return groundCellM(window, (y + 0.5) * frame.cellsPerPixel) * frame.cellsPerPixel;
+  });
+  const packed = Uint32Array.from(ink.palette, ([red, green, blue]) => OPAQUE | (blue << 16) | (green << 8) | red);
+  const pixels = new Uint32Array(tiers.length);
+  for (let y = 0; y < frame.heightPx; y++) {
+    for (let x = 0; x < frame.widthPx; x++) {
+      const pixel = y * frame.widthPx + x;
+      pixels[pixel] = packed[ink.indexOf(tiers[pixel], shade[pixel], x, y)];
+    }
+  }
+  return new Uint8ClampedArray(pixels.buffer);
+}
+
+/** East-west ground length of a cell on WGS84 at a real-valued row of the window, m. */
+function groundCellM({ zoom, row0 }: LatticeWindow, row: number): number {
+  const latitudeDeg = latitudeOfRow(row0 + row, zoom);
+  const parallelM = 2 * Math.PI * normalRadiusM(latitudeDeg) * Math.cos(latitudeDeg * RAD_PER_DEG);
+  return parallelM / worldCells(zoom);
+}
+
+/** Masts at their places on the page, on the turn of the world that the window lies on. */
+function mastMarks({ window, masts, sectors }: PageOptions, mapTop: number): MastMark[] {
+  const perCell = PAGE_WIDTH / window.width;
+  const world = worldCells(window.zoom);
+  const middle = window.col0 + window.width / 2;
+  return masts.map(({ id, lon, lat }) => {
+    const column = columnOfLongitude(lon, window.zoom);
+    const nearest = column + world * Math.round((middle - column) / world);
+    return {
+      id,
+      x: (nearest - window.col0) * perCell,
+      y: mapTop + (rowOfLatitude(lat, window.zoom) - window.row0) * perCell,
+      azimuthsDeg: sectors.filter((sector) => sector.site === id).map((sector) => sector.azimuthDeg),
+    };
+  });
+}
