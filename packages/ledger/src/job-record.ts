@@ -24,8 +24,6 @@ export interface JobRecord {
   progress: number;
   /** Starts at 0; the fence: only the current attempt may report, publish or finish. */
   attempt: number;
-  /** Canonical JSON of the request. */
-  request: string;
   modelVersion: string;
   terrainFingerprint: string;
   cancelRequested: boolean;
@@ -41,13 +39,16 @@ export interface NewJob {
   tenant: string;
   id: string;
   kind: JobKind;
+  /** Canonical JSON. */
   request: string;
   modelVersion: string;
   terrainFingerprint: string;
 }
 
-/** A job that an attempt has just begun. */
+/** A job that an attempt has just begun: only then is its request read, which may be large. */
 export interface StartedJob extends JobRecord {
+  /** Canonical JSON. */
+  request: string;
   /** Attempts begun since the job was submitted or retried by hand, this one included; handed-over ones do not count. */
   tries: number;
 }

@@ -16,7 +16,7 @@ const tenant = "default";
 const id = jobIdOf({ tenant, canonicalRequest: "{}", modelVersion: "m1", terrainFingerprint: "t1" });
 
 function doneJob(files: ResultFile[] | null, attempt = 1): JobRecord {
-  const given = { tenant, id, kind: "coverage" as const, request: "{}", modelVersion: "m1", terrainFingerprint: "t1" };
+  const given = { tenant, id, kind: "coverage" as const, modelVersion: "m1", terrainFingerprint: "t1" };
   const times = { createdAtMs: 0, updatedAtMs: 0 };
   return { ...given, ...times, state: "done", progress: 1, attempt, cancelRequested: false, error: null, files };
 }

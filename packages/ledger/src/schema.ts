@@ -3,7 +3,7 @@ import type { DatabaseSyncInstance } from "@photostructure/sqlite";
 import type { Generated } from "kysely";
 import type { JobKind, JobState } from "./job-record.ts";
 
-/** A row of `jobs`: see JobRecord and StartedJob; `error` and `files` are JSON. */
+/** A row of `jobs`, which is written anew at every report of progress, so it is kept short: see JobRecord and StartedJob; `error` and `files` are JSON. */
 export interface JobRow {
   tenant: string;
   id: string;
@@ -12,7 +12,6 @@ export interface JobRow {
   progress: number;
   attempt: number;
   tries: number;
-  request: string;
   modelVersion: string;
   terrainFingerprint: string;
   cancelRequested: number;
@@ -32,6 +31,13 @@ export interface LeaseRow {
   holdMs: number;
 }
 
+/** A row of `requests`: the request of a job, canonical JSON; it goes with its job. */
+export interface RequestRow {
+  tenant: string;
+  id: string;
+  request: string;
+}
+
 /** A row of `networks`: one document that a tenant put, numbered from 1. */
 export interface NetworkRow {
   tenant: string;
@@ -43,6 +49,7 @@ export interface NetworkRow {
 
 export interface Schema {
   jobs: JobRow;
+  requests: RequestRow;
   networks: NetworkRow;
   leases: LeaseRow;
   probe: { one: number; atMs: number };
@@ -81,8 +88,18 @@ CREATE TABLE leases (
 CREATE TABLE probe (one INTEGER PRIMARY KEY CHECK (one = 1), atMs INTEGER NOT NULL) STRICT;
 `;
 
-const KINDS_AND_NETWORKS = `
+const KINDS_REQUESTS_NETWORKS = `
 ALTER TABLE jobs ADD COLUMN kind TEXT NOT NULL DEFAULT 'coverage' CHECK (kind IN ('coverage', 'comparison', 'advice'));
+CREATE TABLE requests (
+  tenant TEXT NOT NULL,
+  id TEXT NOT NULL,
+  request TEXT NOT NULL,
+  PRIMARY KEY (tenant, id)
+) STRICT;
+INSERT INTO requests SELECT tenant, id, request FROM jobs;
+ALTER TABLE jobs DROP COLUMN request;
+CREATE TRIGGER requestGoesWithItsJob AFTER DELETE ON jobs
+  BEGIN DELETE FROM requests WHERE tenant = OLD.tenant AND id = OLD.id; END;
 CREATE TABLE networks (
   tenant TEXT NOT NULL,
   number INTEGER NOT NULL,
@@ -96,7 +113,7 @@ UPDATE schemaVersion SET version = 2;
 `;
 
 /** What takes a file from one version to the next; the first makes an empty file version 1. */
-const MIGRATIONS = [TABLES, KINDS_AND_NETWORKS];
+const MIGRATIONS = [TABLES, KINDS_REQUESTS_NETWORKS];
 
 /**
  * Brings a file, empty or of an earlier version, to the version of this program.

@@ -35,6 +35,7 @@ describe("SQLite file", () => {
     const old = await openSqliteFile(path);
     for (const statement of [
       "DROP TABLE networks",
+      "DROP TABLE requests",
       "DROP TABLE jobs",
       VERSION_1_JOBS,
       "UPDATE schemaVersion SET version = 1",

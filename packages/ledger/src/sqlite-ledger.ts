@@ -1,5 +1,5 @@
 import type { ErrorRecord } from "@fellmark/units";
-import { type ExpressionBuilder, sql } from "kysely";
+import { type ExpressionBuilder, sql, type Transaction } from "kysely";
 import { checkJobKey } from "./job-key.ts";
 import type { JobRecord, JobState, NewJob, ResultFile, StartedJob, Verdict, WorkerLedger } from "./job-record.ts";
 import type { NetworkRecord, NetworkSummary, NewNetwork } from "./network-record.ts";
@@ -30,13 +30,7 @@ class SqliteLedger implements WorkerLedger {
 
   async submit(job: NewJob): Promise<{ job: JobRecord; created: boolean }> {
     checkJobKey(job.tenant, job.id);
-    const insert = this.#file.db.insertInto("jobs").values({ ...newRow(Date.now()), ...job });
-    const added = await patiently(() =>
-      insert
-        .onConflict((conflict) => conflict.doNothing())
-        .returningAll()
-        .executeTakeFirst(),
-    );
+    const added = await patiently(() => this.#file.db.transaction().execute((db) => addJob(db, job)));
     if (added) return { job: toJobRecord(added), created: true };
     const known = await this.find(job.tenant, job.id);
     // Only a removal between the two statements leaves neither.
@@ -72,7 +66,10 @@ class SqliteLedger implements WorkerLedger {
       progress: 0,
     };
     const row = await this.#change(tenant, id, change, (jobs) => jobs("state", "in", UNFINISHED));
-    return row?.state === "running" ? { ...toJobRecord(row), tries: row.tries } : undefined;
+    if (row?.state !== "running") return undefined;
+    const query = this.#file.db.selectFrom("requests").select("request").where("tenant", "=", tenant);
+    const { request } = await patiently(() => query.where("id", "=", id).executeTakeFirstOrThrow());
+    return { ...toJobRecord(row), tries: row.tries, request };
   }
 
   async reportProgress(tenant: string, id: string, attempt: number, progress: number): Promise<Verdict> {
@@ -182,6 +179,18 @@ function isCurrent(attempt: number) {
 
 function unlessCancelled(state: JobState) {
   return sql<JobState>`iif(cancelRequested, 'cancelled', ${state})`;
+}
+
+/** Adds a job with its request, or neither; undefined when it is there already. */
+async function addJob(db: Transaction<Schema>, { request, ...job }: NewJob): Promise<JobRow | undefined> {
+  const insert = db.insertInto("jobs").values({ ...newRow(Date.now()), ...job });
+  const added = await insert
+    .onConflict((conflict) => conflict.doNothing())
+    .returningAll()
+    .executeTakeFirst();
+  const { tenant, id } = job;
+  if (added) await db.insertInto("requests").values({ tenant, id, request }).execute();
+  return added;
 }
 
 function newRow(nowMs: number) {

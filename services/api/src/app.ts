@@ -10,7 +10,16 @@ import { getLive, getReady } from "./routes/get-health.ts";
 import { getMetrics } from "./routes/get-metrics.ts";
 import { getNetwork, getNetworkSchema, getNetworkVersion, getNetworkVersions } from "./routes/get-network.ts";
 import { getOpenapi } from "./routes/get-openapi.ts";
-import { changeFile, changeMapFile, mapFile, rasterFile, summaryFile, tiersFile } from "./routes/get-result.ts";
+import {
+  afterMapFile,
+  beforeMapFile,
+  changeFile,
+  changeMapFile,
+  mapFile,
+  rasterFile,
+  summaryFile,
+  tiersFile,
+} from "./routes/get-result.ts";
 import { postAdvice } from "./routes/post-advice.ts";
 import { postAntennaMeasures } from "./routes/post-antenna-measures.ts";
 import { postComparison } from "./routes/post-comparison.ts";
@@ -59,6 +68,8 @@ export function createApp(context: ApiContext): Express {
     "/summary": summaryFile,
     "/change.geojson": changeFile,
     "/change.png": changeMapFile,
+    "/before.png": beforeMapFile,
+    "/after.png": afterMapFile,
   });
   app.route("/v1/advice").post(readNetwork, postAdvice(context)).all(allowOnly("POST"));
   addJobRoutes(app, context, "advice", { "/summary": summaryFile });

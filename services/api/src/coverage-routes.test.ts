@@ -52,14 +52,17 @@ describe("state", () => {
   const answerTo = (app: Express, { method, address }: { method: string; address: string }, id: string) =>
     request(app)[method as "get" | "post" | "delete"](address.replace("{id}", id).replace("{name}", "loss"));
 
+  const kinds: Record<string, string> = { coverages: "coverage", comparisons: "comparison", advice: "advice" };
+  const unknownAt = (address: string) => [404, `there is no such ${kinds[address.split("/")[2] ?? ""]}`];
+
   test.each([`j${"0".repeat(64)}`, "unknown", "..%2f..%2fetc%2fpasswd", "%00", `j${"0".repeat(5_000)}`])(
     "of the id %s is the one 404 everywhere",
     async (id) => {
       const { app } = fakeService(dir.path);
-      expect(operations).toHaveLength(8);
+      expect(operations).toHaveLength(20);
       for (const operation of operations) {
         const { status, body } = await answerTo(app, operation, id);
-        expect([status, body.detail]).toEqual([404, "there is no such coverage"]);
+        expect([status, body.detail]).toEqual(unknownAt(operation.address));
       }
     },
   );
@@ -71,7 +74,7 @@ describe("state", () => {
     if (job) ledger.rows.set(`other/${id}`, { ...job, tenant: "other" });
     for (const operation of operations) {
       const { status, body } = await answerTo(app, operation, id);
-      expect([status, body.detail]).toEqual([404, "there is no such coverage"]);
+      expect([status, body.detail]).toEqual(unknownAt(operation.address));
     }
     expect(ledger.rows.size).toBe(1);
   });

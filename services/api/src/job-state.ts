@@ -11,6 +11,8 @@ const linksSchema = z
     map: z.string().optional(),
     change: z.string().optional(),
     changeMap: z.string().optional(),
+    beforeMap: z.string().optional(),
+    afterMap: z.string().optional(),
   })
   .catchall(z.string())
   .meta({ description: "Addresses of what exists now; each raster as rasters/NAME" });
@@ -85,6 +87,8 @@ function linkOf(file: string): [link?: string, below?: string] {
   if (file === "map.png") return ["map", file];
   if (file === "change.geojson") return ["change", file];
   if (file === "change.png") return ["changeMap", file];
+  if (file === "before.png") return ["beforeMap", file];
+  if (file === "after.png") return ["afterMap", file];
   return RASTER_FILE.test(file) ? [file.slice(0, -".tif".length), file] : [];
 }
 

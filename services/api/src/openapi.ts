@@ -51,6 +51,8 @@ const comparisons: ZodOpenApiPathsObject = {
   "/v1/comparisons/{id}/summary": result("comparisons", "What is gained and lost", "application/json"),
   "/v1/comparisons/{id}/change.geojson": result("comparisons", "Polygons by change", "application/geo+json"),
   "/v1/comparisons/{id}/change.png": result("comparisons", "Picture of the change", "image/png"),
+  "/v1/comparisons/{id}/before.png": result("comparisons", "Picture of the coverage before", "image/png"),
+  "/v1/comparisons/{id}/after.png": result("comparisons", "Picture of the coverage after", "image/png"),
 };
 
 const advice: ZodOpenApiPathsObject = {

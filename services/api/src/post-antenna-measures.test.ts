@@ -20,10 +20,26 @@ describe("POST /v1/antennas/measures", () => {
     expect(body.svg).toMatch(/^<svg /);
   });
 
+  test("takes the window where service is wanted: from the narrowest to the whole sphere", async () => {
+    const shareIn = async (window: object) => {
+      const { body } = await post({ version: 1, antenna: horn, frequencyGhz: 5.5, window }).expect(200);
+      expect(body.antennas[0].atFrequency[0].ports[0].window).toEqual(window);
+      return body.antennas[0].atFrequency[0].ports[0].efficiency.window;
+    };
+    const lowest = await shareIn({ azimuthWidthDeg: 20, elevationFromDeg: -2, elevationToDeg: 0 });
+    expect(lowest).toBeLessThan(0.1);
+    expect(await shareIn({ azimuthWidthDeg: 360, elevationFromDeg: -90, elevationToDeg: 90 })).toBeCloseTo(1, 9);
+  });
+
   test.each([
     ["an unknown kind", { antenna: { id: "a", kind: "magic" } }, "/antenna/kind"],
     ["no frequency", { frequencyGhz: undefined }, "/frequencyGhz"],
     ["a frequency beyond its limit", { frequencyGhz: 300 }, "/frequencyGhz"],
+    [
+      "a window upside down",
+      { window: { azimuthWidthDeg: 90, elevationFromDeg: 5, elevationToDeg: -5 } },
+      "/window/elevationToDeg",
+    ],
     ["an unknown field", { colour: "red" }, "/colour"],
     ["a file that is no file", { against: { id: "b", kind: "exchange", text: "hello" } }, "/against/text"],
     ["a line of a table", { antenna: { id: "c", kind: "csv", text: "cut,angleDeg", gainDbi: 1 } }, "/antenna/text"],

@@ -15,6 +15,8 @@ export const tiersFile: ResultRoute = { mediaType: "application/geo+json", nameO
 export const mapFile: ResultRoute = { mediaType: "image/png", nameOf: () => "map.png" };
 export const changeFile: ResultRoute = { mediaType: "application/geo+json", nameOf: () => "change.geojson" };
 export const changeMapFile: ResultRoute = { mediaType: "image/png", nameOf: () => "change.png" };
+export const beforeMapFile: ResultRoute = { mediaType: "image/png", nameOf: () => "before.png" };
+export const afterMapFile: ResultRoute = { mediaType: "image/png", nameOf: () => "after.png" };
 export const rasterFile: ResultRoute = {
   mediaType: "image/tiff",
   nameOf: (req) => `rasters/${String(req.params.name)}.tif`,

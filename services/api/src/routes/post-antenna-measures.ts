@@ -6,9 +6,9 @@ import { parseJsonBody } from "../json-body.ts";
 /** Measures one antenna, or two side by side, and draws their cuts. Keeps nothing. */
 export function postAntennaMeasures(): RequestHandler {
   return (req, res) => {
-    const { antenna, against, frequencyGhz } = parseAntennaMeasures(parseJsonBody(req.body));
+    const { antenna, against, frequencyGhz, window } = parseAntennaMeasures(parseJsonBody(req.body));
     const named = [namedAntenna(antenna, "/antenna"), ...(against ? [namedAntenna(against, "/against")] : [])];
-    res.json({ version: 1, ...antennaReport(named, [frequencyGhz]) });
+    res.json({ version: 1, ...antennaReport(named, [frequencyGhz], window) });
   };
 }
 

@@ -3,7 +3,7 @@ import { EventEmitter, once } from "node:events";
 import { mkdirSync, writeFileSync } from "node:fs";
 import path from "node:path";
 import type { JobQueue, JobRef } from "@fellmark/jobs";
-import type { JobRecord, Ledger, NetworkRecord, NetworkShelf, ResultFile, ResultStore } from "@fellmark/ledger";
+import type { JobRecord, Ledger, NetworkRecord, NetworkShelf, NewJob, ResultFile, ResultStore } from "@fellmark/ledger";
 import { FellmarkError } from "@fellmark/units";
 import { pino } from "pino";
 import { createApp } from "../app.ts";
@@ -14,22 +14,25 @@ import type { Ticker } from "../ticker.ts";
 
 /** A ledger in memory with the rules of the port; `set` puts a row into any state. */
 export interface MemoryLedger extends Ledger {
-  rows: Map<string, JobRecord>;
+  rows: Map<string, FakeRow>;
   set(id: string, change: Partial<JobRecord>): void;
 }
 
+/** A row with its request, which the real ledger shows to workers only. */
+type FakeRow = JobRecord & Pick<NewJob, "request">;
+
 function memoryLedger(): MemoryLedger {
-  const rows = new Map<string, JobRecord>();
+  const rows = new Map<string, FakeRow>();
   const keyOf = (tenant: string, id: string) => `${tenant}/${id}`;
   const row = (tenant: string, id: string) => rows.get(keyOf(tenant, id));
-  const change = (job: JobRecord | undefined, fields: Partial<JobRecord>) => {
+  const change = (job: FakeRow | undefined, fields: Partial<JobRecord>) => {
     if (!job) return undefined;
     const changed = { ...job, ...fields };
     rows.set(keyOf(job.tenant, job.id), changed);
     return changed;
   };
   const isOpen = (job: JobRecord) => job.state === "queued" || job.state === "running";
-  const inState = (job: JobRecord | undefined, ...states: JobRecord["state"][]) =>
+  const inState = (job: FakeRow | undefined, ...states: JobRecord["state"][]) =>
     job && states.includes(job.state) ? job : undefined;
   const unused = async () => {
     throw new Error("the service never calls this");
@@ -41,7 +44,7 @@ function memoryLedger(): MemoryLedger {
     async submit(job) {
       const known = row(job.tenant, job.id);
       if (known) return { job: known, created: false };
-      const fresh: JobRecord = { ...job, ...freshFields };
+      const fresh: FakeRow = { ...job, ...freshFields };
       rows.set(keyOf(job.tenant, job.id), fresh);
       return { job: fresh, created: true };
     },
