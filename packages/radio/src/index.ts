@@ -4,6 +4,7 @@ export * from "./modulation.ts";
 export * from "./net-rate.ts";
 export * from "./noise.ts";
 export * from "./phy-rate.ts";
+export * from "./polarisation.ts";
 export { POWER_RULES, type PowerRule } from "./power-rule-rows.ts";
 export * from "./power-rules.ts";
 export * from "./scan/index.ts";

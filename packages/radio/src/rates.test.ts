@@ -1,6 +1,6 @@
 import { readFileSync } from "node:fs";
 import { join } from "node:path";
-import { needsShared, sharedDir } from "@fellmark/testkit";
+import { needsShared, seededRandom, sharedDir } from "@fellmark/testkit";
 import { describe, expect, it } from "vitest";
 import {
   ADJACENT_CHANNEL_DB,
@@ -108,4 +108,21 @@ it("asks more of the rates at which the radio has less power, and leaves out wha
   const strange = rateThresholds({ ...common, power: { powerDbm: 30, byRate: [{ index: 0, powerDbm: 10 }] } });
   expect(strange.sinrDb.length).toBe(plain.sinrDb.length - 1);
   expect([...strange.sinrDb]).toEqual([...strange.sinrDb].sort((a, b) => a - b));
+});
+
+it("gives no rate to more noise, nor takes one from more power, whatever the radio has at its rates", () => {
+  const random = seededRandom(17);
+  for (let trial = 0; trial < 300; trial++) {
+    const byRate = Array.from({ length: 12 }, (_, index) => ({ index, powerDbm: 10 + 20 * random() }));
+    const [powerDbm, pathDb, noiseDbm] = [10 + 20 * random(), 80 + 40 * random(), -95 + 10 * random()];
+    const rateMbps = (power: number, noise: number) => {
+      const radio = { table: "802.11ax", widthMhz: 20, streams: 2, implementationDb: 2, share: 0.75 } as const;
+      const thresholds = rateThresholds({ ...radio, macEfficiency: 0.75, power: { powerDbm: power, byRate } });
+      const reached = thresholds.sinrDb.filter((sinrDb) => power - pathDb - noise >= sinrDb).length;
+      return reached === 0 ? 0 : thresholds.netMbps[reached - 1];
+    };
+    const before = rateMbps(powerDbm, noiseDbm);
+    expect(rateMbps(powerDbm, noiseDbm + 6 * random())).toBeLessThanOrEqual(before);
+    expect(rateMbps(powerDbm + 6 * random(), noiseDbm)).toBeGreaterThanOrEqual(before);
+  }
 });

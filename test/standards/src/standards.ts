@@ -8,6 +8,7 @@ import {
 import { checksFile } from "./checks-file.ts";
 import type { DataFolder } from "./data-files.ts";
 import { deltaBullingtonFile } from "./delta-bullington-file.ts";
+import { eirpLimitsFile } from "./eirp-limits-file.ts";
 import type { FileFormat } from "./format.ts";
 import { directGeodesicFile, inverseGeodesicFile, utmFile } from "./geodesy-files.ts";
 import { p452Profiles, p452Results } from "./p452-results.ts";
@@ -19,6 +20,7 @@ const FORMATS: readonly FileFormat[] = [
   deltaBullingtonFile,
   checksFile,
   eirpExamplesFile,
+  eirpLimitsFile,
   p452Results,
   p452Profiles,
   p1812Results,
