@@ -64,6 +64,13 @@ describe("the coverage of a network", () => {
     expect(parseCoverageRequest(JSON.parse(JSON.stringify(request)))).toEqual(request);
   });
 
+  it("does not depend on what is measured at subscribers or how their premises are called", () => {
+    const measured = { signalDbm: -60, at: "2026-05-04T09:30:00Z" };
+    const noted = subscribers.map((subscriber) => ({ ...subscriber, measured, premises: "mill" }));
+    const other = parseNetwork({ ...exampleNetwork(), subscribers: noted });
+    expect(coverageRequestOf(other, coverage({}))).toEqual(coverageRequestOf(network, coverage({})));
+  });
+
   it("takes the kit that is named", () => {
     expect(coverageRequestOf(network, coverage({ kit: "k2" })).kit.powerDbm).toBe(24);
     expect(() => coverageRequestOf(network, coverage({ kit: "k3" }))).toThrow("/kit");

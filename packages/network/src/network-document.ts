@@ -81,7 +81,7 @@ export function canonicalNetwork(network: NetworkDocument): { document: string; 
 
 /** The coverage of a whole network. Throws InputError for an unknown kit and where the work is too large. */
 export function coverageRequestOf(network: NetworkDocument, coverage: NetworkCoverage): CoverageRequest {
-  const { kits, zoom, ...shared } = network;
+  const { kits, zoom, subscribers: known, ...shared } = network;
   const { area, quality, outputs, kit: kitId } = coverage;
   const chosen = kitId === undefined ? kits[0] : kits.find((candidate) => candidate.id === kitId);
   if (!chosen) {
@@ -89,7 +89,9 @@ export function coverageRequestOf(network: NetworkDocument, coverage: NetworkCov
     throw new TypeError("a network has a kit");
   }
   const { id: _id, ...kit } = chosen;
-  const request = { ...shared, area: { ...area, zoom }, quality, outputs, kit };
+  // What a subscriber's house is called and what was measured there alters no coverage.
+  const subscribers = known.map(({ premises: _premises, measured: _measured, ...subscriber }) => subscriber);
+  const request = { ...shared, subscribers, area: { ...area, zoom }, quality, outputs, kit };
   checkCoverageRequest(request);
   return request;
 }
