@@ -50,12 +50,19 @@ test("prints both antennas in one table, writes the picture and the measures", a
   expect([version, antennas.length, antennas[0].atFrequency.length]).toEqual([1, 2, 2]);
 });
 
+test("counts the power in the window that is asked for", async () => {
+  await run("horn.json", "--window", "360,-90,90");
+  expect(printed.join("")).toMatch(/in the service window, % +100\.0/);
+});
+
 test.each([
   ["no file", [], "FILE is missing"],
   ["a file that is not there", ["none.adf"], "cannot be read"],
   ["a frequency out of range", ["horn.json", "--frequency", "5.2,900"], "0.4 to 70"],
   ["a text that is no exchange text", ["table.adf"], "table.adf/text: line 1: the record REVNUM:, is expected"],
   ["a description with an unknown field", ["odd.json"], "/antenna/sizeM: unknown field"],
+  ["a window of two numbers", ["horn.json", "--window", "90,5"], "must be WIDTH,FROM,TO"],
+  ["a window upside down", ["horn.json", "--window", "90,5,-5"], "/window/elevationToDeg"],
   ["the second of two descriptions by its option", ["horn.json", "--against", "odd.json"], "/against/sizeM"],
 ])("refuses %s", async (_, words, reason) => {
   write("table.adf", csv());

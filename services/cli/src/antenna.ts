@@ -7,6 +7,7 @@ import {
   efficiencyRefusals,
   measureTable,
   type NamedAntenna,
+  type ServiceWindow,
 } from "@fellmark/antenna";
 import { descriptionOf, parseAntennaMeasures } from "@fellmark/network";
 import { InputError } from "@fellmark/units";
@@ -18,13 +19,16 @@ import { columns } from "./summary-table.ts";
 const DEFAULT_FREQUENCY = "5.5";
 const MOST_FREQUENCIES = 10;
 
-/** `antenna FILE [--against FILE] [--frequency GHZ[,GHZ]] [--svg FILE] [--json FILE]`: measures over the band. */
+/**
+ * `antenna FILE [--against FILE] [--frequency GHZ[,GHZ]] [--window WIDTH,FROM,TO] [--svg FILE] [--json FILE]`:
+ * measures over the band.
+ */
 export async function antenna(words: string[], config: CliConfig): Promise<void> {
-  const { values, positionals } = parseWords(words, ["against", "frequency", "svg", "json"]);
+  const { values, positionals } = parseWords(words, ["against", "frequency", "window", "svg", "json"]);
   const files = [required(positionals[0], "FILE"), ...(values.against === undefined ? [] : [values.against])];
   const [frequencyGhz, ...more] = frequencies(values.frequency ?? DEFAULT_FREQUENCY);
-  const antennas = await readAntennas(files, config, frequencyGhz);
-  const report = antennaReport(antennas, [frequencyGhz, ...more]);
+  const { antennas, window } = await readAntennas(files, config, { frequencyGhz, window: windowOf(values.window) });
+  const report = antennaReport(antennas, [frequencyGhz, ...more], window);
   if (values.svg !== undefined) await writeFile(pathFrom(config, values.svg), report.svg);
   if (values.json !== undefined) {
     const measures = { version: 1, antennas: report.antennas };
@@ -33,23 +37,47 @@ export async function antenna(words: string[], config: CliConfig): Promise<void>
   process.stdout.write(`${reportText(report)}\n`);
 }
 
+/** NaN where a word is no number. */
+function numbers(text: string): number[] {
+  return text.split(",").map((word) => (word.trim() === "" ? Number.NaN : Number(word)));
+}
+
 function frequencies(text: string): number[] {
-  const list = text.split(",").map((word) => (word.trim() === "" ? Number.NaN : Number(word)));
+  const list = numbers(text);
   const fits = list.length <= MOST_FREQUENCIES && list.every((value) => value >= 0.4 && value <= 70);
   if (fits) return list;
   const limit = `0.4 to 70 GHz, at most ${MOST_FREQUENCIES}`;
   throw new InputError([{ pointer: "--frequency", detail: `must be GHz with commas between, got "${text}"`, limit }]);
 }
 
-/** Throws InputError that points into /antenna or /against where a description is at fault, else names the file. */
-async function readAntennas(files: string[], config: CliConfig, frequencyGhz: number): Promise<NamedAntenna[]> {
+/** Around, and elevations from ... to, in degrees: "90,-10,0". */
+function windowOf(text: string | undefined) {
+  if (text === undefined) return undefined;
+  const list = numbers(text);
+  if (list.length !== 3 || list.some(Number.isNaN)) {
+    throw new InputError([{ pointer: "--window", detail: `must be WIDTH,FROM,TO in degrees, got "${text}"` }]);
+  }
+  const [azimuthWidthDeg, elevationFromDeg, elevationToDeg] = list;
+  return { azimuthWidthDeg, elevationFromDeg, elevationToDeg };
+}
+
+/**
+ * The antennas of the files, and the window checked.
+ * Throws InputError that points into /antenna, /against or /window where one is at fault, else names the file.
+ */
+async function readAntennas(
+  files: string[],
+  config: CliConfig,
+  asked: { frequencyGhz: number; window: ServiceWindow | undefined },
+): Promise<{ antennas: NamedAntenna[]; window: ServiceWindow | undefined }> {
   const [first, second] = await Promise.all(files.map((file) => readDescription(file, pathFrom(config, file))));
-  const request = parseAntennaMeasures({ version: 1, antenna: first, against: second, frequencyGhz });
-  return [request.antenna, ...(request.against ? [request.against] : [])].map((spec, index) => ({
+  const request = parseAntennaMeasures({ version: 1, antenna: first, against: second, ...asked });
+  const antennas = [request.antenna, ...(request.against ? [request.against] : [])].map((spec, index) => ({
     name: basename(files[index]),
     description: descriptionOf(spec),
     pointer: files[index],
   }));
+  return { antennas, window: request.window };
 }
 
 /** JSON is a description with or without an id; .csv our columns; anything else the pattern-exchange text. */

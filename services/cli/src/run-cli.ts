@@ -17,7 +17,10 @@ const COMMANDS: Record<string, { run: Command; usage: string }> = {
   cover: { run: cover, usage: "cover REQUEST.json --terrain DIR --out DIR [--threads N]" },
   answer: { run: answer, usage: "answer REQUEST.json --at=LON,LAT (--terrain DIR | --profile FILE) [--json FILE]" },
   advise: { run: advise, usage: "advise REQUEST.json --terrain DIR --out DIR [--threads N]" },
-  antenna: { run: antenna, usage: "antenna FILE [--against FILE] [--frequency GHZ[,GHZ]] [--svg FILE] [--json FILE]" },
+  antenna: {
+    run: antenna,
+    usage: "antenna FILE [--against FILE] [--frequency GHZ[,GHZ]] [--window WIDTH,FROM,TO] [--svg FILE] [--json FILE]",
+  },
   compare: { run: compare, usage: "compare REQUEST.json --terrain DIR --out DIR [--threads N]" },
   "terrain check": { run: terrainCheck, usage: "terrain check DIR" },
   demo: { run: demo, usage: "demo [--once] [--out DIR]" },

@@ -1,5 +1,6 @@
 import type { AntennaDescription } from "../description.ts";
 import { type AntennaMeasures, buildAntenna, measureBuilt } from "../measure/measure-antenna.ts";
+import type { ServiceWindow } from "../measure/sphere-survey.ts";
 import { antennaSvg } from "./antenna-svg.ts";
 
 export interface NamedAntenna {
@@ -15,11 +16,19 @@ export interface AntennaReport {
   svg: string;
 }
 
-/** Measures and picture of one antenna, or of two side by side. Throws InputError where one cannot be an antenna. */
-export function antennaReport(antennas: readonly NamedAntenna[], frequenciesGhz: readonly number[]): AntennaReport {
+/**
+ * Measures and picture of one antenna, or of two side by side.
+ * @param window where service is wanted; default: the half-power widths of each antenna.
+ * Throws InputError where one cannot be an antenna.
+ */
+export function antennaReport(
+  antennas: readonly NamedAntenna[],
+  frequenciesGhz: readonly number[],
+  window?: ServiceWindow,
+): AntennaReport {
   const drawn = antennas.map(({ name, description, pointer }) => {
     const built = buildAntenna(description, frequenciesGhz, pointer);
-    return { name, pattern: built[0].pattern, measures: measureBuilt(description, built, { pointer }) };
+    return { name, pattern: built[0].pattern, measures: measureBuilt(description, built, { window, pointer }) };
   });
   return { antennas: drawn.map(({ name, measures }) => ({ name, ...measures })), svg: antennaSvg(drawn) };
 }

@@ -27,7 +27,7 @@ export interface BuiltAntenna {
 export function measureAntenna(
   description: AntennaDescription,
   frequenciesGhz: readonly number[],
-  options: { window?: ServiceWindow; pointer?: string } = {},
+  options: { window?: ServiceWindow | undefined; pointer?: string } = {},
 ): AntennaMeasures {
   return measureBuilt(description, buildAntenna(description, frequenciesGhz, options.pointer), options);
 }
@@ -47,7 +47,7 @@ export function buildAntenna(
 export function measureBuilt(
   description: AntennaDescription,
   built: readonly BuiltAntenna[],
-  { window, pointer = "" }: { window?: ServiceWindow; pointer?: string } = {},
+  { window, pointer = "" }: { window?: ServiceWindow | undefined; pointer?: string } = {},
 ): AntennaMeasures {
   const isReference = isReferenceShape(description);
   const atFrequency = built.map(({ frequencyGhz, pattern }): AntennaMeasures["atFrequency"][number] => {
