@@ -135,7 +135,8 @@ describe("what only one of them has", () => {
     const { id } = (await request(app).post("/v1/comparisons").send(comparison)).body;
     const address = `/v1/comparisons/${id}`;
     await request(app).get(`${address}/summary`).expect(404);
-    const files = store.put({ "summary.json": "{}", "change.geojson": "{}", "change.png": "png" });
+    const pictures = { "change.png": "png", "before.png": "png", "after.png": "png" };
+    const files = store.put({ "summary.json": "{}", "change.geojson": "{}", ...pictures });
     ledger.set(id, { state: "done", progress: 1, files });
     const { links } = (await request(app).get(address)).body;
     expect(links).toMatchObject({

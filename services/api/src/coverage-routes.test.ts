@@ -59,7 +59,7 @@ describe("state", () => {
     "of the id %s is the one 404 everywhere",
     async (id) => {
       const { app } = fakeService(dir.path);
-      expect(operations).toHaveLength(20);
+      expect(operations).toHaveLength(22);
       for (const operation of operations) {
         const { status, body } = await answerTo(app, operation, id);
         expect([status, body.detail]).toEqual(unknownAt(operation.address));

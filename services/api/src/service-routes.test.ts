@@ -76,6 +76,8 @@ describe("openapi.json", () => {
       "/v1/antennas/measures",
       "/v1/comparisons",
       "/v1/comparisons/{id}",
+      "/v1/comparisons/{id}/after.png",
+      "/v1/comparisons/{id}/before.png",
       "/v1/comparisons/{id}/change.geojson",
       "/v1/comparisons/{id}/change.png",
       "/v1/comparisons/{id}/events",
