@@ -6,7 +6,8 @@ import { islandAddresses, islandRequest, writeIsland } from "@fellmark/island";
 import { parseCoverageRequest } from "@fellmark/network";
 import { parseWords } from "./arguments.ts";
 import { type CliConfig, pathFrom } from "./config.ts";
-import { type CoverageState, followCoverage, submitCoverage } from "./coverage-client.ts";
+import { compareOnIsland, saveComparison } from "./demo-comparison.ts";
+import { followJob, type JobState, submitJob } from "./job-client.ts";
 import { startProgressBar } from "./progress-bar.ts";
 import { startServer } from "./server-process.ts";
 import { columns, type Summary, summaryTable } from "./summary-table.ts";
@@ -29,7 +30,14 @@ export async function demo(words: string[], config: CliConfig, compute: Compute)
     const answers = await addressLines(compute, terrainDir);
     process.stdout.write(`\n${summary.name}\n\n${summaryTable(summary)}\n\n${answers}\n\n`);
     process.stdout.write(`${linkTable(server.address, state)}\n`);
-    if (values.out !== undefined) await save(state, pathFrom(config, values.out));
+    const comparison = await compareOnIsland(server.address);
+    process.stdout.write(`\n${comparison.text}\n\n${columns(Object.entries(comparison.state.links))}\n`);
+    if (values.out !== undefined) {
+      const outDir = pathFrom(config, values.out);
+      await save(state, outDir);
+      await saveComparison(comparison, outDir);
+      process.stdout.write(`written to ${outDir}\n`);
+    }
     if (!switches.has("once")) {
       process.stdout.write("\nthe service goes on until Ctrl-C\n");
       await server.stopped;
@@ -42,11 +50,11 @@ export async function demo(words: string[], config: CliConfig, compute: Compute)
   }
 }
 
-async function coverIsland(address: string): Promise<CoverageState> {
-  const submitted = await submitCoverage(address, islandRequest());
+async function coverIsland(address: string): Promise<JobState> {
+  const submitted = await submitJob(address, "/v1/coverages", islandRequest());
   const bar = startProgressBar("coverage of the island");
   try {
-    return await followCoverage(address, submitted, (share, state) => bar.update(share, state));
+    return await followJob(address, submitted, (share, state) => bar.update(share, state));
   } finally {
     bar.stop();
   }
@@ -73,7 +81,7 @@ function reasonLines(reason: string): string[] {
 }
 
 /** Where the results are; the rasters share one address but for their names. */
-function linkTable(address: string, { links }: CoverageState): string {
+function linkTable(address: string, { links }: JobState): string {
   const names = Object.keys(links).filter((name) => name.startsWith(RASTER_LINK));
   const shown = Object.entries(links).filter(([name]) => !names.includes(name));
   const rasters = names.map((name) => name.slice(RASTER_LINK.length));
@@ -85,7 +93,7 @@ function linkTable(address: string, { links }: CoverageState): string {
   ]);
 }
 
-async function save(state: CoverageState, outDir: string): Promise<void> {
+async function save(state: JobState, outDir: string): Promise<void> {
   for (const [link, name] of Object.entries(SAVED_FILES)) {
     const reply = await fetch(state.links[link]);
     if (!reply.ok) throw new Error(`${state.links[link]} answered ${reply.status}`);
@@ -93,5 +101,4 @@ async function save(state: CoverageState, outDir: string): Promise<void> {
     await mkdir(dirname(path), { recursive: true });
     await writeFile(path, Buffer.from(await reply.arrayBuffer()));
   }
-  process.stdout.write(`written to ${outDir}\n`);
 }

@@ -4,8 +4,8 @@ import type { ReadableStream } from "node:stream/web";
 import { setTimeout } from "node:timers/promises";
 import { FellmarkError } from "@fellmark/units";
 
-/** What the service says of a coverage; links are absolute here. */
-export interface CoverageState {
+/** What the service says of a job; links are absolute here. */
+export interface JobState {
   id: string;
   state: string;
   progress: number;
@@ -16,11 +16,11 @@ export interface CoverageState {
 /** How long a service may take to read its terrain after it has started. */
 const READY_WITHIN_MS = 60_000;
 
-/** Submits a coverage. A service that answers 503 is not ready yet: it is asked again when it says. */
-export async function submitCoverage(address: string, request: unknown): Promise<CoverageState> {
+/** Submits a job at a path of the service. One that answers 503 is not ready yet: it is asked again when it says. */
+export async function submitJob(address: string, path: string, request: unknown): Promise<JobState> {
   const body = JSON.stringify(request);
   const send = () =>
-    fetch(`${address}/v1/coverages`, { method: "POST", headers: { "content-type": "application/json" }, body });
+    fetch(`${address}${path}`, { method: "POST", headers: { "content-type": "application/json" }, body });
   const startedMs = performance.now();
   let reply = await send();
   while (reply.status === 503 && performance.now() - startedMs < READY_WITHIN_MS) {
@@ -28,28 +28,28 @@ export async function submitCoverage(address: string, request: unknown): Promise
     reply = await send();
   }
   if (reply.status !== 202 && reply.status !== 200) throw new FellmarkError("refused", await reply.text());
-  return absolute(address, (await reply.json()) as CoverageState);
+  return absolute(address, (await reply.json()) as JobState);
 }
 
-/** Follows the events of a coverage to its end. Throws FellmarkError with the job's own code when it does not succeed. */
-export async function followCoverage(
+/** Follows the events of a job to its end. Throws FellmarkError with the job's own code when it does not succeed. */
+export async function followJob(
   address: string,
-  submitted: CoverageState,
+  submitted: JobState,
   onProgress: (share: number, state: string) => void,
-): Promise<CoverageState> {
+): Promise<JobState> {
   const reply = await fetch(submitted.links.events);
   if (reply.body === null) throw new FellmarkError("no_events", "the service sent no events");
   let state = submitted;
   for await (const line of createInterface({ input: Readable.fromWeb(reply.body as ReadableStream) })) {
     if (!line.startsWith("data:")) continue;
-    state = absolute(address, JSON.parse(line.slice("data:".length)) as CoverageState);
+    state = absolute(address, JSON.parse(line.slice("data:".length)) as JobState);
     onProgress(state.progress, state.state);
   }
   if (state.state === "done") return state;
-  throw new FellmarkError(state.error?.code ?? state.state, state.error?.detail ?? `the coverage is ${state.state}`);
+  throw new FellmarkError(state.error?.code ?? state.state, state.error?.detail ?? `the job is ${state.state}`);
 }
 
-function absolute(address: string, state: CoverageState): CoverageState {
+function absolute(address: string, state: JobState): JobState {
   const links = Object.entries(state.links).map(([name, path]) => [name, new URL(path, address).href]);
   return { ...state, links: Object.fromEntries(links) };
 }
