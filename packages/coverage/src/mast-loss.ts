@@ -65,7 +65,7 @@ export interface DiscTask {
  * Loss rasters of one disc, from the cache or by a sweep over the terrain.
  * Throws TerrainError `mast_not_known` when the ground under the mast is not known, CancelledError on the signal.
  */
-export async function lossOfDisc(
+async function lossOfDisc(
   engine: Engine,
   catalogue: TerrainCatalogue,
   task: DiscTask,

@@ -11,6 +11,7 @@ import { silentLogger } from "./logger.ts";
 import { REPORT_PERIOD_MS } from "./progress-reports.ts";
 import type { JobRef } from "./queue.ts";
 import { type JobContext, runJob } from "./run-job.ts";
+import { coverOnly } from "./testing/cover-only.ts";
 import { type HandClock, handClock } from "./testing/hand-clock.ts";
 import { sampleJob, sampleRequestOf } from "./testing/sample-job.ts";
 import { writeSampleResult } from "./testing/sample-result.ts";
@@ -48,7 +49,7 @@ describe("running a job", () => {
     const folders = { terrainDir: "/terrain", cacheDir: "/cache" };
     const limits = { deadlineMs: 60_000, maxAttempts: MAX_ATTEMPTS };
     const rest = { logger: silentLogger, clock, reachFaultPoint };
-    const context: JobContext = { ledger, store, compute: compute ?? { cover }, ...folders, ...limits, ...rest };
+    const context: JobContext = { ledger, store, compute: compute ?? coverOnly(cover), ...folders, ...limits, ...rest };
     return runJob(context, ref, closing.signal);
   }
 

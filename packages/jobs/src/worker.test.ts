@@ -7,6 +7,7 @@ import { FellmarkError } from "@fellmark/units";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import type { Logger } from "./logger.ts";
 import { openStorage, type Storage } from "./storage.ts";
+import { coverOnly } from "./testing/cover-only.ts";
 import { sampleJob } from "./testing/sample-job.ts";
 import { writeSampleResult } from "./testing/sample-result.ts";
 import { type RunningWorker, startWorker } from "./worker.ts";
@@ -41,7 +42,7 @@ describe("worker", () => {
     const logger: Logger = { info: write, warn: write, error: write };
     const folders = { terrainDir: "/terrain" };
     const limits = { deadlineMs: 60_000, maxAttempts: MAX_ATTEMPTS };
-    return startWorker({ ...storage, compute: { cover }, ...folders, ...limits, logger });
+    return startWorker({ ...storage, compute: coverOnly(cover), ...folders, ...limits, logger });
   }
   const published = (id: string) => waitForEvent<{ jobId: string }>(log, "published", ({ jobId }) => jobId === id);
 

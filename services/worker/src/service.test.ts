@@ -34,12 +34,15 @@ describe("worker service", () => {
     const output = new PassThrough();
     const ended = watchLines(output).waitFor(/"msg":"attempt ends"/);
     let isComputeClosed = false;
+    const refuse = () => Promise.reject(new Error("must not be asked"));
     const service = await startService({
       config: toConfig({ FELLMARK_DATA_DIR: folder.path }),
       logger: createLogger("info", output),
       onUnfit: () => {},
       compute: {
-        cover: () => Promise.reject(new Error("must not be asked")),
+        cover: refuse,
+        compare: refuse,
+        advise: refuse,
         close: async () => {
           isComputeClosed = true;
         },

@@ -76,7 +76,7 @@ export interface Kit {
 export function interferenceAt(
   wanted: Arrival,
   arrivals: readonly Arrival[],
-  { share, baseOnDown }: Overlap,
+  { shareDown: share, baseOnDown }: Overlap,
   kit: Kit,
   port: Port,
 ): Interference {

@@ -37,7 +37,7 @@ function seamBetween(request: CoverageRequest, patterns: Patterns, one: SectorSp
   const between = (next.azimuthDeg - one.azimuthDeg + 360) % 360 || 360;
   const azimuthDeg = seamAzimuthDeg(leadDb, one.azimuthDeg, between);
   const victim = request.sectors.indexOf(one);
-  const couplingDb = dbFromRatio(overlapOf(request, victim).share[request.sectors.indexOf(next)]);
+  const couplingDb = dbFromRatio(overlapOf(request, victim).shareDown[request.sectors.indexOf(next)]);
   return {
     sectors: [one.id, next.id],
     azimuthDeg: azimuthDeg % 360,

@@ -93,7 +93,7 @@ function lossLayer(loss: DiscLoss | null, own: LatticeWindow | undefined, area: 
 function sourceLayers({ request, mastOfSource }: LayerInput, transmitters: Transmitter[], ports: 1 | 2): SourceLayer[] {
   return transmitters.map(({ pattern, pointing, feed, baseDbm, frequencyGhz }, source) => ({
     mast: mastOfSource[source],
-    tables: tablesOf(pattern, `${feed.chains} ${feed.isAligned}`, receivedGainDbi(pattern, feed), ports),
+    tables: tablesOf(pattern, JSON.stringify(feed), receivedGainDbi(pattern, feed), ports),
     frame: frameOf(pointing),
     fill: fillOf(request, pattern.peakGainDbi),
     baseMw: milliwattsFromDbm(baseDbm - freeSpaceLossDb(1000, frequencyGhz)),
@@ -173,8 +173,8 @@ function sectorLayer(input: LayerInput, index: number): SectorLayer {
 }
 
 /** Shares of power, mean over the downlink time. */
-function meanShares({ share, baseOnDown }: Overlap): Float64Array {
-  return share.map((own, source) => own * baseOnDown[source]);
+function meanShares({ shareDown, baseOnDown }: Overlap): Float64Array {
+  return shareDown.map((own, source) => own * baseOnDown[source]);
 }
 
 /** The fade margin grows with the cube of the distance; this is 10^(-margin / 10) at 1 km, left unclamped. */

@@ -47,13 +47,29 @@ function meanRateMbps(
   sector: SectorLayer,
   activity: Float64Array,
 ): number {
-  const last = job.ports - 1;
-  const port = sinrOf(job, row, column, 0, margin) <= sinrOf(job, row, column, last, margin) ? 0 : last;
+  const { rateSinr, downMbps, singleSinr, singleMbps } = sector;
+  const at = (port: number, thresholds: Float64Array, netMbps: Float64Array) =>
+    meanRateAtPort(job, row, column, { margin, activity, port, thresholds, netMbps });
+  if (job.ports === 1) return at(0, rateSinr, downMbps);
+  const worse = sinrOf(job, row, column, 0, margin) <= sinrOf(job, row, column, 1, margin) ? 0 : 1;
+  return Math.max(at(worse, rateSinr, downMbps), at(1 - worse, singleSinr, singleMbps));
+}
+
+interface PortRates {
+  margin: number;
+  activity: Float64Array;
+  port: number;
+  thresholds: Float64Array;
+  netMbps: Float64Array;
+}
+
+function meanRateAtPort(job: LayerJob, row: Row, column: number, rates: PortRates): number {
+  const { margin, activity, port, thresholds, netMbps } = rates;
   const followed = followStrongest(row.reachingMw[port], column, activity, ownSiteFactor(job, row, column, margin));
   const signalMw = row.levelMw[port][row.server[column]][column] * margin;
   let restMw = steadyMw(job, row, column, port, margin);
   for (let index = 0; index < followed; index++) restMw -= onMw[index] * onShare[index];
-  return meanRateOverStates(signalMw, restMw, onMw, onShare, followed, sector.rateSinr, sector.downMbps);
+  return meanRateOverStates(signalMw, restMw, onMw, onShare, followed, thresholds, netMbps);
 }
 
 /** For each source: what the margin does to its level. */

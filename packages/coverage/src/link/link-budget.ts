@@ -113,7 +113,8 @@ function linkBudget(
     { term: "clutter-kit", db: -clutterDb(kit, clutterHeights?.kitM) },
     { term: "kit-antenna", db: kit.pattern.peakGainDbi },
     { term: "pointing", db: -request.kit.pointingLossDb },
-    { term: "polarisation", db: polarisationDb(sector, request.kit) },
+    // What a polarisation loses lies in the gain toward the port: see receivedGainDbi.
+    { term: "polarisation", db: 0 },
   ];
   const down = fixedBudget(sector, mast, kit, common);
   const up = fixedBudget(sector, kit, mast, common);
@@ -125,15 +126,6 @@ function linkBudget(
     gasDbPerKm: request.model.gas ? gasSpecificAttenuationDbPerKm(frequencyGhz) : 0,
     rates: commonRates(sector, mast, kit, { downDbm: down.powerDbm, upDbm: up.powerDbm }),
   };
-}
-
-/**
- * Two crossed chains put the same power into either port of the other end, whatever the basis of both. A single chain
- * on one basis meets the ports of the other at 45 degrees.
- */
-function polarisationDb(sector: SectorSpec, kit: KitSpec): number {
-  const isSingle = sector.chains === 1 || kit.chains === 1;
-  return isSingle && sector.polarisationBasis !== kit.polarisationBasis ? -PORT_SPLIT_DB : 0;
 }
 
 /** End clutter loss of the request's class, with the height known at this end, the request's, or the class's own. */

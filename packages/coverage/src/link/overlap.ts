@@ -1,10 +1,15 @@
 import type { CoverageRequest, RadioSpec, SectorSpec } from "@fellmark/network";
-import { type Channel, channelCoupling } from "@fellmark/radio";
+import { type Acir, ADJACENT_CHANNEL_DB, type Channel, channelCoupling } from "@fellmark/radio";
 
 /** What the transmitters of a request (sectors, then emitters) are to the receivers of one sector's channel. */
 export interface Overlap {
-  /** Share of a transmitter's power that counts in the channel while it is on: 0 for the sector itself, never else. */
-  share: Float64Array;
+  /**
+   * Share of a transmitter's power that counts in the channel while it is on, at a kit and at the sector; likewise of the
+   * power of another sector's subscribers. 0 for the sector itself, never else.
+   */
+  shareDown: Float64Array;
+  shareUp: Float64Array;
+  subscriberShareUp: Float64Array;
   /** Share of the sector's downlink time that the base or emitter is on. */
   baseOnDown: Float64Array;
   /** Shares of the sector's uplink time that a base or emitter, and that a subscriber of the sector, is on. */
@@ -19,16 +24,26 @@ export interface Overlap {
 export function overlapOf(request: CoverageRequest, victim: number): Overlap {
   const { sectors, emitters } = request;
   const own = sectors[victim];
-  const acir = radioOf(request, own).acirDb;
+  const kitRadio = radioOf(request, request.kit);
   const zeros = emitters.map(() => 0);
   const perSector = (amountOf: (other: SectorSpec, isSynchronised: boolean) => number) =>
     sectors.map((other, index) => (index === victim ? 0 : amountOf(other, other.timingGroup === own.timingGroup)));
   const down = (other: SectorSpec) => other.load * radioOf(request, other).downShare;
   const up = (other: SectorSpec) => other.load * (1 - radioOf(request, other).downShare);
   const active = emitters.map((emitter) => emitter.activity);
-  const coupling = (other: { channel: Channel }) => channelCoupling(other.channel, own.channel, acir);
+  const share = (channel: Channel, sender: RadioSpec | null, receiver: RadioSpec) =>
+    channelCoupling(channel, own.channel, acirOf(sender, receiver));
+  const shares = (receiver: RadioSpec) =>
+    Float64Array.from([
+      ...perSector((other) => share(other.channel, radioOf(request, other), receiver)),
+      ...emitters.map((emitter) => share(emitter.channel, null, receiver)),
+    ]);
+  const ownRadio = radioOf(request, own);
+  const ofSubscribers = perSector((other) => share(other.channel, kitRadio, ownRadio));
   return {
-    share: Float64Array.from([...perSector(coupling), ...emitters.map(coupling)]),
+    shareDown: shares(kitRadio),
+    shareUp: shares(ownRadio),
+    subscriberShareUp: Float64Array.from([...ofSubscribers, ...zeros]),
     baseOnDown: Float64Array.from([
       ...perSector((other, together) => (together ? other.load : down(other))),
       ...active,
@@ -41,6 +56,18 @@ export function overlapOf(request: CoverageRequest, victim: number): Overlap {
   };
 }
 
-function radioOf({ radios }: CoverageRequest, { radio }: SectorSpec): RadioSpec {
+/** Leak of the sender and selectivity of the receiver; where neither radio states them, the standard's ratio holds. */
+function acirOf(sender: RadioSpec | null, receiver: RadioSpec): Acir | undefined {
+  if (!sender?.acirDb && !receiver.acirDb) return undefined;
+  return {
+    leakageDb: sender?.acirDb?.leakageDb ?? STANDARD_HALF_DB,
+    selectivityDb: receiver.acirDb?.selectivityDb ?? STANDARD_HALF_DB,
+  };
+}
+
+/** What each end contributes to the standard's ratio when both are alike, dB. */
+const STANDARD_HALF_DB = ADJACENT_CHANNEL_DB.adjacent + 10 * Math.log10(2);
+
+function radioOf({ radios }: CoverageRequest, { radio }: { radio: string }): RadioSpec {
   return radios.find(({ id }) => id === radio) as RadioSpec;
 }

@@ -1,11 +1,12 @@
 import type { AntennaPattern, Port } from "@fellmark/antenna";
-import { DEG_PER_RAD, dbFromRatio, ratioFromDb } from "@fellmark/units";
+import { type PolarisationBasis, polarisationCoupling } from "@fellmark/radio";
+import { DEG_PER_RAD, dbFromRatio } from "@fellmark/units";
 
 /**
  * Cross-polar discrimination of an antenna whose cross-polar pattern is not known, in its beam and outside.
  * Common practice, no source.
  */
-export const DEFAULT_DISCRIMINATION_DB = { inBeam: 25, outside: 10 } as const;
+const DEFAULT_DISCRIMINATION_DB = { inBeam: 25, outside: 10 } as const;
 
 /** Level below the peak down to which a direction counts as in the beam, dB. */
 const BEAM_EDGE_DB = 10;
@@ -13,22 +14,21 @@ const BEAM_EDGE_DB = 10;
 /** How a transmitter feeds its antenna, and how its polarisations lie to those of the receiver. */
 export interface Feed {
   chains: 1 | 2;
-  /** Whether both ends use the same pair of polarisations (else they lie at 45 degrees). */
-  isAligned: boolean;
+  fromBasis: PolarisationBasis;
+  toBasis: PolarisationBasis;
+  rollDeg: number;
 }
 
 /**
- * Gain that a port of the receiver meets, per chain of the transmitter, dBi: two chains reach either port alike; a single
- * one reaches its own port, and the other through its cross-polar pattern, or both by half where the ends lie at 45
- * degrees: there a polarisation protects nothing.
+ * Gain that a port of the receiver meets, per chain of the transmitter, dBi: two chains reach either port alike, whatever
+ * the bases; a single one reaches both as its polarisation lies to theirs.
  */
-export function receivedGainDbi(pattern: AntennaPattern, feed: Feed) {
+export function receivedGainDbi(pattern: AntennaPattern, { chains, ...bases }: Feed) {
   return (azimuthDeg: number, elevationDeg: number, port: Port): number => {
-    if (feed.chains === 2) return pattern.gainDbi(azimuthDeg, elevationDeg, port);
+    if (chains === 2) return pattern.gainDbi(azimuthDeg, elevationDeg, port);
     const ownDbi = pattern.gainDbi(azimuthDeg, elevationDeg, 0);
-    const crossDbi = crossGainDbi(pattern, azimuthDeg, elevationDeg, ownDbi);
-    if (!feed.isAligned) return dbFromRatio((ratioFromDb(ownDbi) + ratioFromDb(crossDbi)) / 2);
-    return port === 0 ? ownDbi : crossDbi;
+    const xpdDb = ownDbi - crossGainDbi(pattern, azimuthDeg, elevationDeg, ownDbi);
+    return ownDbi + dbFromRatio(polarisationCoupling({ ...bases, xpdDb })[port][0]);
   };
 }
 

@@ -18,6 +18,9 @@ export interface Transmitter {
   gasDbPerKm: number;
 }
 
+/** The polarisation of a stranger is not known: half of its power lies in either. */
+const UNPOLARISED: Feed = { chains: 2, fromBasis: "hv", toBasis: "hv", rollDeg: 0 };
+
 /** What a stranger's transmitter without a stated antenna is taken for. */
 const EQUAL_EVERYWHERE = isotropicPattern(0);
 
@@ -31,7 +34,12 @@ export function transmittersOf(
     site: sector.site,
     pattern: patterns.get(sector.antenna, frequencyGhz),
     pointing: sector,
-    feed: { chains: sector.chains, isAligned: sector.polarisationBasis === request.kit.polarisationBasis },
+    feed: {
+      chains: sector.chains,
+      fromBasis: sector.polarisationBasis,
+      toBasis: request.kit.polarisationBasis,
+      rollDeg: sector.rollDeg,
+    },
     heightAglM: sector.heightAglM,
     frequencyGhz,
     baseDbm: down.baseDbm,
@@ -44,7 +52,7 @@ export function transmittersOf(
       site: null,
       pattern: antenna === undefined ? EQUAL_EVERYWHERE : patterns.get(antenna, frequencyGhz),
       pointing: { azimuthDeg, downtiltDeg },
-      feed: { chains: 2 as const, isAligned: true },
+      feed: UNPOLARISED,
       heightAglM,
       frequencyGhz,
       baseDbm: emitterBaseDbm(request, patterns, emitter),

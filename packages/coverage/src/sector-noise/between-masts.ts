@@ -66,11 +66,7 @@ const HEAD_RADIUS_M = 0.5;
  * Isolation between two sectors of one mast, dB: as measured where the request tells it, else the greater of the model's
  * own and free space through both patterns.
  */
-export function coSiteIsolationDb(
-  scene: Pick<MastScene, "request" | "patterns" | "links">,
-  a: number,
-  b: number,
-): number {
+function coSiteIsolationDb(scene: Pick<MastScene, "request" | "patterns" | "links">, a: number, b: number): number {
   const { request } = scene;
   const [one, other] = [request.sectors[a], request.sectors[b]];
   const measured = request.isolations?.find(({ sectors }) => sectors.includes(one.id) && sectors.includes(other.id));

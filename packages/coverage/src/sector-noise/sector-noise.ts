@@ -125,7 +125,7 @@ function scanAntenna({ antenna }: ScanSpec, patterns: Patterns, frequencyGhz: nu
 
 async function transmittersHeard(scene: MastScene, victim: number): Promise<Pick<Heard, "emitters" | "bases">> {
   const { request } = scene;
-  const { share, baseOnUp } = overlapOf(request, victim);
+  const { shareUp: share, baseOnUp } = overlapOf(request, victim);
   const emitters: UplinkSender[] = [];
   const bases: UplinkSender[] = [];
   for (let source = 0; source < share.length; source++) {
@@ -146,7 +146,7 @@ async function transmittersHeard(scene: MastScene, victim: number): Promise<Pick
 
 /** One subscriber at a time in each other sector. */
 function subscribersHeard(request: CoverageRequest, victim: number, places: readonly SenderPlaces[]): UplinkSender[] {
-  const { share, subscriberOnUp } = overlapOf(request, victim);
+  const { subscriberShareUp: share, subscriberOnUp } = overlapOf(request, victim);
   return places.flatMap(({ weights, levelsMw }, sector) => {
     if (share[sector] * subscriberOnUp[sector] === 0 || weights.length === 0) return [];
     return {

@@ -1,6 +1,7 @@
 import { toFaultPoint } from "../fault-point.ts";
 import { openStorage } from "../storage.ts";
 import { startWorker } from "../worker.ts";
+import { coverOnly } from "./cover-only.ts";
 import { writeSampleResult } from "./sample-result.ts";
 
 /**
@@ -13,10 +14,9 @@ const log = (_fields: object, message: string) => process.stdout.write(`${messag
 const logger = { info: log, warn: log, error: log };
 const onError = (error: unknown) => log({}, String(error));
 const storage = await openStorage({ dataDir, redisUrl, leaseMs: Number(leaseMs), onError });
-const never = () => Promise.reject(new Error("only coverages are asked for"));
 await startWorker({
   ...storage,
-  compute: { cover: writeSampleResult, compare: never, advise: never },
+  compute: coverOnly(writeSampleResult),
   terrainDir: "/terrain",
   deadlineMs: 60_000,
   maxAttempts: 3,
