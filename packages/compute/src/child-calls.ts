@@ -1,3 +1,4 @@
+import { antennaReport } from "@fellmark/antenna";
 import {
   answerFromProfile,
   answerFromTerrain,
@@ -81,6 +82,8 @@ export function createChildCalls(): ChildCalls {
         heard = { key, noise: await heardBySectors(await warmEngine(undefined), catalogue, request) };
       return answerFromTerrain(catalogue, request, at, heard.noise);
     },
+
+    antennaReport: async ({ antennas, frequenciesGhz, window }) => antennaReport(antennas, frequenciesGhz, window),
 
     terrainReport: async ({ terrainDir }) => terrainReport(await openCatalogue(terrainDir)),
 

@@ -1,3 +1,4 @@
+import type { AntennaReport, NamedAntenna, ServiceWindow } from "@fellmark/antenna";
 import type { Answer, SurveyedProfile } from "@fellmark/coverage";
 import type { LonLat } from "@fellmark/geodesy";
 import type { AdviceRequest, ComparisonRequest, CoverageRequest } from "@fellmark/network";
@@ -41,6 +42,14 @@ export interface AnswerTask {
   profile?: SurveyedProfile;
 }
 
+/** Antennas to measure side by side. */
+export interface AntennaTask {
+  antennas: NamedAntenna[];
+  frequenciesGhz: number[];
+  /** Where service is wanted; absent: the half-power widths of each. */
+  window?: ServiceWindow;
+}
+
 export interface TerrainState {
   /** Catalogue version: changes when any tile or set changes. */
   fingerprint: string;
@@ -61,6 +70,8 @@ export interface Compute {
   /** For each point: ground height in metres above sea level, or null where it is not known. */
   groundHeights(terrainDir: string, sets: string[], points: LonLat[], limits: CallLimits): Promise<(number | null)[]>;
   answer(task: AnswerTask, limits: CallLimits): Promise<Answer>;
+  /** Measures and picture of antennas. */
+  antennaReport(task: AntennaTask, limits: CallLimits): Promise<AntennaReport>;
   /** Everything there is to say of a folder of rasters; reads every cell. */
   terrainReport(terrainDir: string, limits: CallLimits): Promise<TerrainReport>;
   /** Kills the child, if there is one; idempotent. */

@@ -129,6 +129,7 @@ export function createCompute(options: ComputeOptions = {}): Compute {
       await call("advise", task, limits);
     },
     answer: (task, limits) => call("answer", task, limits),
+    antennaReport: (task, limits) => call("antennaReport", task, limits),
     terrainReport: (terrainDir, limits) => call("terrainReport", { terrainDir }, limits),
     terrainState: (terrainDir, limits) => call("terrainState", { terrainDir }, limits),
     groundHeights: (terrainDir, sets, points, limits) => call("groundHeights", { terrainDir, sets, points }, limits),

@@ -54,7 +54,7 @@ export function createApp(context: ApiContext): Express {
   app.route("/v1/network/versions/:version").get(compression(), getNetworkVersion(context)).all(allowOnly("GET, HEAD"));
   app.route("/v1/network/coverages").post(readBody, postNetworkCoverage(context)).all(allowOnly("POST"));
 
-  app.route("/v1/antennas/measures").post(readBody, postAntennaMeasures()).all(allowOnly("POST"));
+  app.route("/v1/antennas/measures").post(readBody, postAntennaMeasures(context)).all(allowOnly("POST"));
 
   app.route("/v1/coverages").post(readBody, postCoverage(context)).all(allowOnly("POST"));
   addJobRoutes(app, context, "coverage", {

@@ -17,7 +17,7 @@ const CHILD_DEADLINE_MS = 30_000;
 const UNANSWERED = new Set(["timeout", "memory", "worker_killed", "cancelled", "recycled", "internal_error"]);
 
 /** The calls of the compute child that the API makes. */
-export type AskedCompute = Pick<Compute, "terrainState" | "groundHeights">;
+export type AskedCompute = Pick<Compute, "terrainState" | "groundHeights" | "antennaReport">;
 
 /** The quick questions about terrain that the API asks its resident compute child. */
 export interface TerrainQuestions {

@@ -8,7 +8,10 @@ import { afterAll, beforeAll, describe, expect, it, vi } from "vitest";
 import { runCli } from "./run-cli.ts";
 
 const MAIN = fileURLToPath(new URL("../dist/main.js", import.meta.url));
-const RASTERS = ["loss", "rateDown", "rateUp", "server", "signalDown", "signalUp", "sinrDown", "sinrUp", "tier"];
+const RASTERS = [
+  ...["loss", "otherSites", "ownSite", "rateDown", "rateUp", "second", "server", "signalDown", "signalUp"],
+  ...["sinrDown", "sinrUp", "strangers", "tier"],
+];
 
 /** Order of the terms of a budget. Source: INTERFACES 4. */
 const TERMS = [

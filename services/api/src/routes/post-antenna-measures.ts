@@ -1,14 +1,18 @@
-import { antennaReport } from "@fellmark/antenna";
 import { type AntennaSpec, descriptionOf, parseAntennaMeasures } from "@fellmark/network";
 import type { RequestHandler } from "express";
+import type { ApiContext } from "../context.ts";
 import { parseJsonBody } from "../json-body.ts";
 
-/** Measures one antenna, or two side by side, and draws their cuts. Keeps nothing. */
-export function postAntennaMeasures(): RequestHandler {
-  return (req, res) => {
+/** The largest antennas that can be described take a second or two. */
+const DEADLINE_MS = 30_000;
+
+/** Measures one antenna, or two side by side, in the compute child, and draws their cuts. Keeps nothing. */
+export function postAntennaMeasures({ compute }: Pick<ApiContext, "compute">): RequestHandler {
+  return async (req, res) => {
     const { antenna, against, frequencyGhz, window } = parseAntennaMeasures(parseJsonBody(req.body));
-    const named = [namedAntenna(antenna, "/antenna"), ...(against ? [namedAntenna(against, "/against")] : [])];
-    res.json({ version: 1, ...antennaReport(named, [frequencyGhz], window) });
+    const antennas = [namedAntenna(antenna, "/antenna"), ...(against ? [namedAntenna(against, "/against")] : [])];
+    const task = { antennas, frequenciesGhz: [frequencyGhz], ...(window && { window }) };
+    res.json({ version: 1, ...(await compute.antennaReport(task, { deadlineMs: DEADLINE_MS })) });
   };
 }
 
