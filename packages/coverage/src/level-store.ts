@@ -43,7 +43,9 @@ function sceneKey({ request, masts, mastOfSource }: LayerInput, job: LayerJob): 
   const { kit, model, terrain, quality } = request;
   const { window, ports } = job;
   const antennas = request.antennas.filter(({ id }) => id === kit.antenna);
-  return canonicalJson({ kit, model, terrain, quality, window, ports, masts, mastOfSource, antennas });
+  // Rows hold more where sources come and go: see emptyRow.
+  const isSteady = job.sectors.every(({ activity }) => activity === null);
+  return canonicalJson({ kit, model, terrain, quality, window, ports, masts, mastOfSource, antennas, isSteady });
 }
 
 /** Everything that the level of each source depends on beside the scene. */
