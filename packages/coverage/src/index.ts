@@ -8,13 +8,15 @@ export {
   type SectorCapacity,
   sectorCapacity,
 } from "./advice/sector-capacity.ts";
-export { type Answer, type AnswerLink, answerPlace, type PlaceInput, type Verdict } from "./answer/answer.ts";
+export { type Answer, answerPlace, type PlaceInput, type Verdict } from "./answer/answer.ts";
 export { answerFromProfile, answerFromTerrain, type SurveyedProfile } from "./answer/answer-from-terrain.ts";
+export type { AnswerLink } from "./answer/answer-link.ts";
 export { type MastPath, mastPath, pathLoss } from "./answer/mast-path.ts";
 export * from "./cancelled.ts";
 export * from "./comparison/compare.ts";
 export type { CoveredArea } from "./comparison/covered-cells.ts";
-export type { Seam } from "./comparison/seam-table.ts";
+export type { SectorChange } from "./comparison/sector-changes.ts";
+export type { SinrChange } from "./comparison/sinr-change.ts";
 export * from "./coverage.ts";
 export { readGround } from "./ground-grids.ts";
 export { groundHeightAt } from "./ground-height.ts";

@@ -2,10 +2,8 @@ import type { Port } from "@fellmark/antenna";
 import type { LonLat } from "@fellmark/geodesy";
 import type { CoverageRequest, PlanSpec } from "@fellmark/network";
 import { multipathFadeMarginDb } from "@fellmark/propagation";
-import { dbFromRatio, milliwattsFromDbm } from "@fellmark/units";
 import { AVERAGE_TERRAIN } from "../link/fade.ts";
 import {
-  type BudgetTerm,
   confidenceFactor,
   type EndClutterHeights,
   errorSigmaDb,
@@ -18,41 +16,14 @@ import { isSplit, type Transmitter, transmittersOf } from "../link/transmitters.
 import { effectiveEarthRadiusM } from "../mast.ts";
 import { quietNoise, type SectorNoise } from "../sector-noise/sector-noise.ts";
 import { CELL_CLASS } from "../sweep/sweep-frame.ts";
+import { type AnswerLink, answerLink, sinrDownDb } from "./answer-link.ts";
 import { type Arrival, arrivalOf, interferenceAt, type Kit } from "./arrival.ts";
 import { linkLevel } from "./link-level.ts";
-import {
-  heldPlan,
-  heldRates,
-  interferenceMw,
-  type LinkMargins,
-  type PortLink,
-  planProbability,
-  type RatedLink,
-} from "./margins.ts";
+import { heldPlan, type PortLink, planProbability, type RatedLink } from "./margins.ts";
 import { type MastPath, pathLoss } from "./mast-path.ts";
+import { reasonOf } from "./reason.ts";
 
 export type Verdict = "serviceable" | "serviceable-at-height" | "survey-first" | "not-serviceable" | "not-known";
-
-/** One sector's link to the place. Terms are signed contributions in dB; azimuth and elevation aim the kit. */
-export interface AnswerLink {
-  sector: string;
-  distanceM: number;
-  azimuthDeg: number | null;
-  elevationDeg: number;
-  class: "clear" | "grazing" | "blocked";
-  fresnelClearance: number | null;
-  blocking: { distanceM: number; heightAmslM: number; excessM: number } | null;
-  /** Distances from the mast of the points that mast and kit see highest. */
-  horizons: { mastDistanceM: number | null; kitDistanceM: number | null };
-  /** Share of the profile without a known height, bridged by straight lines. */
-  notKnownShare: number;
-  downMbps: number;
-  upMbps: number;
-  sinrDownDb: number;
-  sinrUpDb: number;
-  down: BudgetTerm[];
-  up: BudgetTerm[];
-}
 
 export interface Answer {
   version: 1;
@@ -157,7 +128,7 @@ function judged(shared: Pick<Answer, "version" | "at">, question: Question): Ans
     leastHeightAglM,
     probability: now.probability,
     plan: request.plans[planNumber - 1]?.id ?? null,
-    reason: reasonOf(question, now, leastHeightAglM),
+    reason: reasonOf(now.links[0], { ...now, leastHeightAglM, clutterKnown: question.clutterKnown }),
     links: now.links.map(answerLink),
   };
 }
@@ -184,15 +155,6 @@ function standingAt(question: Question, heightAglM: number): Standing {
 function ratedLink(ports: PortLink[]): RatedLink {
   const [worse, better] = ports.toSorted((a, b) => sinrDownDb(a) - sinrDownDb(b));
   return { ...worse, better: better ?? null };
-}
-
-function sinrDownDb({ level, margins }: PortLink): number {
-  return level.signalDownDbm - margins.downNoiseDbm - riseDb(margins);
-}
-
-/** Rise of the kit's noise by interference, dB. */
-function riseDb({ interference, downNoiseDbm }: LinkMargins): number {
-  return dbFromRatio(1 + interferenceMw(interference) / milliwattsFromDbm(downNoiseDbm));
 }
 
 function cheapest(request: CoverageRequest): PlanSpec {
@@ -245,78 +207,4 @@ function leastHeight(standings: readonly Standing[]): number | null {
     least = heightAglM;
   }
   return least;
-}
-
-function answerLink(rated: RatedLink): AnswerLink {
-  const { link, arrival } = rated.level;
-  const { path, loss } = arrival;
-  const { geometry } = loss;
-  const { fresnelClearance } = geometry;
-  return {
-    sector: link.sector.id,
-    distanceM: loss.groundDistanceM,
-    azimuthDeg: path.backAzimuthDeg,
-    elevationDeg: geometry.arrivalElevationDeg,
-    class: geometry.class,
-    fresnelClearance: Number.isFinite(fresnelClearance) ? fresnelClearance : null,
-    blocking: geometry.blocking,
-    horizons: {
-      mastDistanceM: geometry.horizons.transmitter?.distanceM ?? null,
-      kitDistanceM: geometry.horizons.receiver?.distanceM ?? null,
-    },
-    notKnownShare: path.notKnownShare,
-    ...heldRates(rated),
-    ...budgetOf(rated),
-  };
-}
-
-/** SINR and the full list of terms, both ways. Noise counts as a contribution: what is taken off the signal's level. */
-function budgetOf(rated: RatedLink): Pick<AnswerLink, "sinrDownDb" | "sinrUpDb" | "down" | "up"> {
-  const { level, margins } = rated;
-  const upThermalDbm = level.link.up.noiseDbm;
-  const upSinrDb = level.signalUpDbm - margins.upNoise.meanDbm;
-  const tail = (noiseDbm: number, raisedDb: number, sinrDb: number) => [
-    { term: "noise", db: -noiseDbm },
-    { term: "interference", db: 0 - raisedDb },
-    { term: "sinr", db: sinrDb },
-    { term: "fade-margin", db: -margins.fadeDb },
-    { term: "confidence-margin", db: -margins.confidenceFactor * margins.sigmaDb },
-  ];
-  return {
-    sinrDownDb: sinrDownDb(rated),
-    sinrUpDb: upSinrDb,
-    down: [...level.downTerms, ...tail(margins.downNoiseDbm, riseDb(margins), sinrDownDb(rated))],
-    up: [...level.upTerms, ...tail(upThermalDbm, margins.upNoise.meanDbm - upThermalDbm, upSinrDb)],
-  };
-}
-
-/** One plain sentence: what decides, and what would change it. */
-function reasonOf(question: Question, now: Standing, leastHeightAglM: number | null): string {
-  const { link, arrival } = now.links[0].level;
-  const mast = `${link.sector.id} at ${kilometres(arrival.loss.groundDistanceM)}`;
-  const chance = `the cheapest plan holds with probability ${now.probability.toFixed(2)}`;
-  const height = leastHeightAglM === null ? "" : `; ${leastHeightAglM} m above ground would do`;
-  const unknown = question.clutterKnown ? "" : "; what stands on the ground is not known, so survey first";
-  return `from ${mast} ${sightOf(arrival)}${aimOf(arrival)}; ${chance}${height}${unknown}`;
-}
-
-function kilometres(metres: number): string {
-  return `${(metres / 1000).toFixed(1)} km`;
-}
-
-function sightOf({ loss }: Arrival): string {
-  const { blocking, class: sight } = loss.geometry;
-  if (blocking) {
-    const overM = blocking.excessM.toFixed(0);
-    return `terrain ${kilometres(blocking.distanceM)} from the mast stands ${overM} m over the line`;
-  }
-  return sight === "clear" ? "the line is clear" : "the line is in sight, its Fresnel zone is not free";
-}
-
-/** Gain below its peak from which an antenna counts as not aimed at the place, dB. */
-const OFF_BEAM_DB = 6;
-
-function aimOf({ gainBelowPeakDb }: Arrival): string {
-  if (gainBelowPeakDb < OFF_BEAM_DB) return "";
-  return `, the sector's antenna sends ${gainBelowPeakDb.toFixed(0)} dB less this way than ahead`;
 }

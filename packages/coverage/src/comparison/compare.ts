@@ -1,17 +1,17 @@
 import { cellAreaM2, type LatticeWindow, type LonLat } from "@fellmark/geodesy";
 import { applyChanges, type ComparisonRequest, type CoverageRequest, type SiteSpec } from "@fellmark/network";
 import type { TerrainCatalogue } from "@fellmark/terrain";
-import { type SectorCapacity, sectorCapacity } from "../advice/sector-capacity.ts";
 import type { CoverageWatch } from "../coverage.ts";
-import { NO_DATA } from "../layers/layer-job.ts";
 import { createLevelStore } from "../level-store.ts";
 import type { LossCache } from "../loss-cache.ts";
 import type { DiscLoss, Engine } from "../mast-loss.ts";
-import { CELL_CLASS } from "../sweep/sweep-frame.ts";
 import { CHANGE_CLASS, changeClasses } from "./change-class.ts";
 import { type CoveredArea, coverCells } from "./covered-cells.ts";
+import { type HarmReport, harmDone } from "./harm.ts";
 import { cellOfPlace } from "./places.ts";
 import { type Seam, seamTable } from "./seam-table.ts";
+import { type SectorChange, sectorChanges } from "./sector-changes.ts";
+import { type SinrChange, sinrChange } from "./sinr-change.ts";
 
 /** Area and premises of one plan, before and after. */
 export interface TierChange {
@@ -25,48 +25,13 @@ export interface TierChange {
   premises: { before: number; after: number; gained: number; lost: number } | null;
 }
 
-/** Change of a SINR over the cells that have a server both times, dB. */
-export interface SinrChange {
-  meanDb: number;
-  p10Db: number;
-  p90Db: number;
-}
-
-export interface SectorChange {
-  id: string;
-  /** Null where the sector is not there. */
-  before: SectorState | null;
-  after: SectorState | null;
-  /** Cells that it served before with some plan and that no sector serves now. */
-  lostCells: number;
-  /** Over the cells that it serves both times; null where there are none. */
-  sinrDown: SinrChange | null;
-  sinrUp: SinrChange | null;
-}
-
-export interface SectorState {
-  servedCells: number;
-  /** Mean noise and interference at its receiver. */
-  noiseUpDbm: number;
-  capacity: SectorCapacity;
-}
-
-/** A subscriber who would be worse off. */
-export interface Harm {
-  subscriber: string;
-  planBefore: string | null;
-  planAfter: string | null;
-  sinrDownChangeDb: number | null;
-}
-
 export interface ComparisonReport {
   cells: { gained: number; lost: number; betterPlan: number; worsePlan: number; unchanged: number };
   tiers: TierChange[];
   sinrDown: SinrChange | null;
   sinrUp: SinrChange | null;
   sectors: SectorChange[];
-  /** Subscribers who would lose a plan or more than 3 dB; nobody: the change passes. */
-  doNoHarm: { passes: boolean; subscribers: number; harmed: Harm[] };
+  doNoHarm: HarmReport;
   seams: { before: Seam[]; after: Seam[] };
 }
 
@@ -187,113 +152,4 @@ function premisesChange(before: CoveredArea, after: CoveredArea, tier: number, p
     if (hasPlan(was, tier) && !hasPlan(is, tier)) change.lost++;
   }
   return change;
-}
-
-/** @param isCounted cells that count; absent: all with a server both times. */
-function sinrChange(
-  before: CoveredArea,
-  after: CoveredArea,
-  layer: "sinrDown" | "sinrUp",
-  isCounted: (cell: number) => boolean = () => true,
-): SinrChange | null {
-  const [was, is] = [before.cells[layer], after.cells[layer]];
-  const changes = new Float32Array(was.length);
-  let count = 0;
-  for (let cell = 0; cell < was.length; cell++) {
-    if (was[cell] === NO_DATA || is[cell] === NO_DATA || !isCounted(cell)) continue;
-    changes[count++] = (is[cell] - was[cell]) / 100;
-  }
-  if (count === 0) return null;
-  const sorted = changes.subarray(0, count).sort();
-  const at = (share: number) => sorted[Math.min(sorted.length - 1, Math.floor(share * sorted.length))];
-  return { meanDb: sorted.reduce((sum, db) => sum + db, 0) / sorted.length, p10Db: at(0.1), p90Db: at(0.9) };
-}
-
-function sectorChanges(before: CoveredArea, after: CoveredArea): SectorChange[] {
-  const ids = new Set([...before.request.sectors, ...after.request.sectors].map(({ id }) => id));
-  return Array.from(ids, (id) => {
-    const number = (area: CoveredArea) => area.request.sectors.findIndex((sector) => sector.id === id);
-    const [was, is] = [number(before), number(after)];
-    const isOwn = (cell: number) =>
-      was >= 0 && is >= 0 && before.cells.server[cell] === was + 1 && after.cells.server[cell] === is + 1;
-    return {
-      id,
-      before: was < 0 ? null : sectorState(before, was),
-      after: is < 0 ? null : sectorState(after, is),
-      lostCells: was < 0 ? 0 : lostCells(before, after, was),
-      sinrDown: sinrChange(before, after, "sinrDown", isOwn),
-      sinrUp: sinrChange(before, after, "sinrUp", isOwn),
-    };
-  });
-}
-
-function lostCells(before: CoveredArea, after: CoveredArea, sector: number): number {
-  let lost = 0;
-  before.cells.tier.forEach((tier, cell) => {
-    const served = tier > 0 && tier < CELL_CLASS.notKnown && before.cells.server[cell] === sector + 1;
-    const tierAfter = after.cells.tier[cell];
-    if (served && (tierAfter === 0 || tierAfter >= CELL_CLASS.notKnown)) lost++;
-  });
-  return lost;
-}
-
-/** Capacity by the sector's subscribers, or where none are known over the cells that it serves with some plan. */
-function sectorState(area: CoveredArea, sector: number): SectorState {
-  const { request, coverage, cells } = area;
-  const own = request.subscribers.filter((subscriber) => subscriber.sector === request.sectors[sector].id);
-  const placeAt = (cell: number, plan: number) => ({
-    plan,
-    downMbps: cells.rateDown[cell] / 10,
-    upMbps: cells.rateUp[cell] / 10,
-  });
-  const places =
-    own.length > 0
-      ? own.flatMap((subscriber) => {
-          const cell = cellOfPlace(coverage.window, subscriber);
-          return cell < 0 ? [] : [placeAt(cell, request.plans.findIndex(({ id }) => id === subscriber.plan) + 1)];
-        })
-      : servedCells(area, sector).map((cell) => placeAt(cell, 0));
-  return {
-    servedCells: coverage.counts.servedCells[sector],
-    noiseUpDbm: coverage.noise[sector].meanDbm,
-    capacity: sectorCapacity(places, request.plans),
-  };
-}
-
-function servedCells({ cells }: CoveredArea, sector: number): number[] {
-  const served: number[] = [];
-  cells.server.forEach((server, cell) => {
-    const tier = cells.tier[cell];
-    if (server === sector + 1 && tier > 0 && tier < CELL_CLASS.notKnown) served.push(cell);
-  });
-  const every = Math.ceil(served.length / CAPACITY_CELLS);
-  return served.filter((_, index) => index % every === 0);
-}
-
-/** Cells that stand for those of a sector in its capacity, at most. */
-const CAPACITY_CELLS = 20_000;
-
-/** Loss of SINR that counts as harm, dB. */
-const HARM_DB = 3;
-
-function harmDone(before: CoveredArea, after: CoveredArea): ComparisonReport["doNoHarm"] {
-  const { plans, subscribers } = before.request;
-  const planOf = ({ cells }: CoveredArea, cell: number) => {
-    const tier = cell < 0 ? 0 : cells.tier[cell];
-    return tier > 0 && tier < CELL_CLASS.notKnown ? tier : plans.length + 1;
-  };
-  const harmed = subscribers.flatMap((subscriber): Harm[] => {
-    const cell = cellOfPlace(before.coverage.window, subscriber);
-    const [was, is] = [planOf(before, cell), planOf(after, cell)];
-    const changeDb = cell < 0 ? null : sinrChangeAt(before, after, cell);
-    if (is <= was && (changeDb === null || changeDb >= -HARM_DB)) return [];
-    const idOf = (tier: number) => plans[tier - 1]?.id ?? null;
-    return [{ subscriber: subscriber.id, planBefore: idOf(was), planAfter: idOf(is), sinrDownChangeDb: changeDb }];
-  });
-  return { passes: harmed.length === 0, subscribers: subscribers.length, harmed };
-}
-
-function sinrChangeAt(before: CoveredArea, after: CoveredArea, cell: number): number | null {
-  const [was, is] = [before.cells.sinrDown[cell], after.cells.sinrDown[cell]];
-  return was === NO_DATA || is === NO_DATA ? null : (is - was) / 100;
 }

@@ -4,7 +4,7 @@ import { CHANGE_CLASS, changeClasses } from "./change-class.ts";
 import { seamTable } from "./seam-table.ts";
 
 describe("the seam of two sectors", () => {
-  const request = (channels: number[]) =>
+  const request = (channels: number[], apartDeg = 90) =>
     parseCoverageRequest({
       version: 1,
       area: { radiusM: 5000, zoom: 12 },
@@ -15,7 +15,7 @@ describe("the seam of two sectors", () => {
       ],
       radios: [{ id: "r", table: "802.11ax" }],
       sectors: channels.map((centreMhz, index) => ({
-        ...{ id: `s${index}`, site: "mast", antenna: "a", radio: "r", heightAglM: 30, azimuthDeg: 90 * index },
+        ...{ id: `s${index}`, site: "mast", antenna: "a", radio: "r", heightAglM: 30, azimuthDeg: apartDeg * index },
         ...{ channel: { centreMhz, widthMhz: 20 }, powerDbm: 20 },
       })),
       kit: { antenna: "kit", radio: "r", heightAglM: 6, powerDbm: 20 },
@@ -36,6 +36,14 @@ describe("the seam of two sectors", () => {
     const [seam] = seamTable(request([5600, 5620]));
     expect(seam.isSameChannel).toBe(false);
     for (const { ciDb, ciOnOneChannelDb } of seam.places) expect(ciDb - ciOnOneChannelDb).toBeCloseTo(23, 1);
+  });
+
+  it("stands on both sides of two sectors back to back, between four all around, and nowhere on one azimuth", () => {
+    const azimuths = (channels: number[], apartDeg: number) =>
+      seamTable(request(channels, apartDeg)).map(({ azimuthDeg }) => Math.round(azimuthDeg));
+    expect(azimuths([5600, 5600], 180)).toEqual([90, 270]);
+    expect(azimuths([5600, 5620, 5600, 5620], 90)).toEqual([45, 135, 225, 315]);
+    expect(azimuths([5600, 5620], 0)).toEqual([]);
   });
 });
 

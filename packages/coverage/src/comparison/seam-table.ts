@@ -26,16 +26,26 @@ export function seamTable(request: CoverageRequest): Seam[] {
   const patterns = patternsOf(request);
   return request.sites.flatMap(({ id }) => {
     const around = request.sectors.filter(({ site }) => site === id).sort((a, b) => a.azimuthDeg - b.azimuthDeg);
-    if (around.length < 2) return [];
-    const pairs = around.length === 2 ? [around] : around.map((one, at) => [one, around[(at + 1) % around.length]]);
-    return pairs.map(([one, next]) => seamBetween(request, patterns, one, next));
+    return around.flatMap((one, at) => {
+      const next = around[(at + 1) % around.length];
+      return isBeside(one, next) ? [seamBetween(request, patterns, one, next)] : [];
+    });
   });
+}
+
+/** Half a turn or less on, clockwise; sectors that look one way have no seam. */
+function isBeside(one: SectorSpec, next: SectorSpec): boolean {
+  const onDeg = clockwiseDeg(one, next);
+  return onDeg > 0 && onDeg <= 180;
+}
+
+function clockwiseDeg(from: SectorSpec, to: SectorSpec): number {
+  return (to.azimuthDeg - from.azimuthDeg + 360) % 360;
 }
 
 function seamBetween(request: CoverageRequest, patterns: Patterns, one: SectorSpec, next: SectorSpec): Seam {
   const leadDb = (azimuthDeg: number) => gainDbi(patterns, one, azimuthDeg) - gainDbi(patterns, next, azimuthDeg);
-  const between = (next.azimuthDeg - one.azimuthDeg + 360) % 360 || 360;
-  const azimuthDeg = seamAzimuthDeg(leadDb, one.azimuthDeg, between);
+  const azimuthDeg = seamAzimuthDeg(leadDb, one.azimuthDeg, clockwiseDeg(one, next));
   const victim = request.sectors.indexOf(one);
   const couplingDb = dbFromRatio(overlapOf(request, victim).shareDown[request.sectors.indexOf(next)]);
   return {

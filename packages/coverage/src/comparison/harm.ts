@@ -1,0 +1,75 @@
+import type { CoverageRequest } from "@fellmark/network";
+import type { Coverage } from "../coverage.ts";
+import { NO_DATA } from "../layers/layer-job.ts";
+import { CELL_CLASS } from "../sweep/sweep-frame.ts";
+import type { CoveredCells } from "./covered-cells.ts";
+import { cellOfPlace } from "./places.ts";
+
+/** A subscriber who would be worse off. */
+export interface Harm {
+  subscriber: string;
+  /** Best plan at the place; null where there is none. */
+  planBefore: string | null;
+  planAfter: string | null;
+  /** Null where no sector reaches the place, before or after. */
+  sinrDownChangeDb: number | null;
+  sinrUpChangeDb: number | null;
+}
+
+export interface HarmReport {
+  /** Whether nobody is harmed. */
+  passes: boolean;
+  subscribers: number;
+  /** Subscribers whose place lies outside of the area or has no elevation: they are neither harmed nor safe. */
+  notJudged: number;
+  harmed: Harm[];
+}
+
+/** What of a covered area tells whether somebody is harmed. */
+export interface ServedArea {
+  request: Pick<CoverageRequest, "plans" | "subscribers">;
+  coverage: Pick<Coverage, "window">;
+  cells: Pick<CoveredCells, "tier" | "sinrDown" | "sinrUp">;
+}
+
+/** Fall of a SINR that counts as harm, dB. */
+const HARM_DB = 3;
+
+/**
+ * Who would lose a plan, every server, or more than 3 dB of SINR in some direction. By the cell that holds the place,
+ * hence with the kit of the request, turned to the best sector.
+ */
+export function harmDone(before: ServedArea, after: ServedArea): HarmReport {
+  const { subscribers } = before.request;
+  const places = subscribers.map(({ id, ...place }) => ({ id, cell: cellOfPlace(before.coverage.window, place) }));
+  const judged = places.filter(({ cell }) => cell >= 0 && before.cells.tier[cell] < CELL_CLASS.notKnown);
+  const harmed = judged.flatMap(({ id, cell }) => harmAt(before, after, cell, id) ?? []);
+  return {
+    passes: harmed.length === 0,
+    subscribers: subscribers.length,
+    notJudged: places.length - judged.length,
+    harmed,
+  };
+}
+
+function harmAt(before: ServedArea, after: ServedArea, cell: number, subscriber: string): Harm | null {
+  const [was, is] = [planAt(before, cell), planAt(after, cell)];
+  const sinrDownChangeDb = changeDb(before.cells.sinrDown[cell], after.cells.sinrDown[cell]);
+  const sinrUpChangeDb = changeDb(before.cells.sinrUp[cell], after.cells.sinrUp[cell]);
+  const losesServer = before.cells.sinrDown[cell] !== NO_DATA && after.cells.sinrDown[cell] === NO_DATA;
+  const fallDb = -Math.min(sinrDownChangeDb ?? 0, sinrUpChangeDb ?? 0);
+  if (is <= was && !losesServer && fallDb <= HARM_DB) return null;
+  const idOf = (plan: number) => before.request.plans[plan]?.id ?? null;
+  return { subscriber, planBefore: idOf(was), planAfter: idOf(is), sinrDownChangeDb, sinrUpChangeDb };
+}
+
+/** Index of the best plan at a cell; the number of plans where it has none. */
+function planAt({ request, cells }: ServedArea, cell: number): number {
+  const tier = cells.tier[cell];
+  return tier > 0 && tier < CELL_CLASS.notKnown ? tier - 1 : request.plans.length;
+}
+
+/** Of two SINRs in hundredths of a dB. */
+function changeDb(was: number, is: number): number | null {
+  return was === NO_DATA || is === NO_DATA ? null : (is - was) / 100;
+}
