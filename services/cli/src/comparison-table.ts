@@ -56,8 +56,10 @@ function seamLines({ seams }: ComparisonSummary): string[] {
   return [columns([["seam after", "", ...heads], ...rows])];
 }
 
-function harmLine({ passes, subscribers, harmed }: ComparisonReport["doNoHarm"]): string {
+function harmLine({ passes, subscribers, notJudged, harmed }: ComparisonReport["doNoHarm"]): string {
   if (subscribers === 0) return "no subscribers are known, so whom it would harm is not known";
-  if (passes) return `none of ${subscribers} subscribers loses a plan or more than 3 dB`;
-  return `${harmed.length} of ${subscribers} subscribers would lose: ${harmed.map(({ subscriber }) => subscriber).join(", ")}`;
+  const judged = subscribers - notJudged;
+  const unknown = notJudged === 0 ? "" : `; ${notJudged} lie outside of the area or have no elevation`;
+  if (passes) return `none of ${judged} subscribers loses a plan or more than 3 dB${unknown}`;
+  return `${harmed.length} of ${judged} subscribers would lose: ${harmed.map(({ subscriber }) => subscriber).join(", ")}${unknown}`;
 }
