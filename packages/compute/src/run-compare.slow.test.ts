@@ -116,6 +116,22 @@ describe("a comparison", () => {
     expect(report.tiers.reduce((sum, { premises }) => sum + (premises?.lost ?? 0), 0)).toBeGreaterThan(0);
   });
 
+  it("gives the ground along a seam back when its two sectors no longer share a channel", async () => {
+    const channel = { centreMhz: 5680, widthMhz: 20 };
+    const { report } = await compare([{ kind: "channel", sector: "a-s", channel }]);
+    const [was, is] = [report.seams.before, report.seams.after];
+    expect(was.map(({ sectors, isSameChannel }) => [...sectors, isSameChannel])).toEqual([
+      ["a-n", "a-s", true],
+      ["a-s", "a-n", true],
+    ]);
+    for (const [index, { isSameChannel, ground }] of is.entries()) {
+      expect(isSameChannel).toBe(false);
+      const { servedCells, meanSinrDownDb } = was[index].ground;
+      expect(ground.meanSinrDownDb).toBeGreaterThan((meanSinrDownDb ?? 0) + 1);
+      expect(ground.servedCells).toBeGreaterThan(servedCells);
+    }
+  });
+
   it("lets a sector of another timing group drown its neighbour's receiver", async () => {
     const { report } = await compare([{ kind: "timing", sector: "a-s", timingGroup: "free" }]);
     const [north] = report.sectors;

@@ -47,11 +47,12 @@ function sinrText(change: SinrChange | null): string {
 function seamLines({ seams }: ComparisonSummary): string[] {
   if (seams.after.length === 0) return [];
   const [first] = seams.after;
-  const heads = first.places.map(({ offDeg }) => `${offDeg} degrees off`);
-  const rows = seams.after.map(({ sectors, isSameChannel, places }) => [
+  const heads = [...first.places.map(({ offDeg }) => `${offDeg} degrees off`), "cells near it with a plan"];
+  const rows = seams.after.map(({ sectors, isSameChannel, places, ground }) => [
     sectors.join(" and "),
     isSameChannel ? "one channel" : "two channels",
     ...places.map(({ ciDb }) => `${ciDb.toFixed(1)} dB`),
+    `${ground.servedCells} of ${ground.cells}`,
   ]);
   return [columns([["seam after", "", ...heads], ...rows])];
 }

@@ -9,6 +9,7 @@ import { CHANGE_CLASS, changeClasses } from "./change-class.ts";
 import { type CoveredArea, coverCells } from "./covered-cells.ts";
 import { type HarmReport, harmDone } from "./harm.ts";
 import { cellOfPlace } from "./places.ts";
+import { cellsAtSeam, type SeamCells } from "./seam-cells.ts";
 import { type Seam, seamTable } from "./seam-table.ts";
 import { type SectorChange, sectorChanges } from "./sector-changes.ts";
 import { type SinrChange, sinrChange } from "./sinr-change.ts";
@@ -25,6 +26,10 @@ export interface TierChange {
   premises: { before: number; after: number; gained: number; lost: number } | null;
 }
 
+export interface SeamReport extends Seam {
+  ground: SeamCells;
+}
+
 export interface ComparisonReport {
   cells: { gained: number; lost: number; betterPlan: number; worsePlan: number; unchanged: number };
   tiers: TierChange[];
@@ -32,7 +37,7 @@ export interface ComparisonReport {
   sinrUp: SinrChange | null;
   sectors: SectorChange[];
   doNoHarm: HarmReport;
-  seams: { before: Seam[]; after: Seam[] };
+  seams: { before: SeamReport[]; after: SeamReport[] };
 }
 
 export interface Comparison {
@@ -108,8 +113,12 @@ function reportOf(
     sinrUp: sinrChange(before, after, "sinrUp"),
     sectors: sectorChanges(before, after),
     doNoHarm: harmDone(before, after),
-    seams: { before: seamTable(before.request), after: seamTable(after.request) },
+    seams: { before: seamsOf(before), after: seamsOf(after) },
   };
+}
+
+function seamsOf(area: CoveredArea): SeamReport[] {
+  return seamTable(area.request).map((seam) => ({ ...seam, ground: cellsAtSeam(area, seam) }));
 }
 
 function tierChange(before: CoveredArea, after: CoveredArea, tier: number, premises: readonly LonLat[]): TierChange {
