@@ -1,8 +1,8 @@
-import type { DiffractionResult } from "@fellmark/propagation";
+import type { DiffractionResult, PathClutterRule } from "@fellmark/propagation";
 import { InputError, wavelengthM } from "@fellmark/units";
 import type { DataFile } from "./data-files.ts";
 import { type FileFormat, isRecord } from "./format.ts";
-import { type ClutterRule, PUBLISHED_WAVELENGTH_GHZ_M, type PublishedPath, publishedLoss } from "./published-path.ts";
+import { PUBLISHED_WAVELENGTH_GHZ_M, type PublishedPath, publishedLoss } from "./published-path.ts";
 import type { Outcome } from "./report.ts";
 
 interface Case {
@@ -38,9 +38,9 @@ const FIELDS: Readonly<Record<string, keyof DiffractionResult>> = {
   hsrd: "smoothRxAmslM",
 };
 
-const CLUTTER_RULES: Readonly<Record<string, ClutterRule>> = {
+const CLUTTER_RULES: Readonly<Record<string, PathClutterRule>> = {
   "interior points h+R, ends bare": "interior",
-  "h+R except points nearer than 50 m to either end": "beyond 50 m",
+  "h+R except points nearer than 50 m to either end": "beyond-50-m",
 };
 
 const WAVELENGTHS = [

@@ -1,16 +1,23 @@
-import { effectiveEarthRadiusKm, freeSpaceLossDb } from "@fellmark/propagation";
+import {
+  effectiveEarthRadiusKm,
+  type P1812Input,
+  type P1812Result,
+  p1812BasicLossDb,
+  pathCentreLatitudeDeg,
+  type RadioZone,
+  surfaceWithClutter,
+} from "@fellmark/propagation";
+import { SPEED_OF_LIGHT_M_S } from "@fellmark/units";
 import { csvFields, type DataFile } from "./data-files.ts";
 import { type FileFormat, folderLabel } from "./format.ts";
-import { PUBLISHED_WAVELENGTH_GHZ_M, type PublishedPath, publishedLoss, publishedRayAngles } from "./published-path.ts";
+import { PUBLISHED_WAVELENGTH_GHZ_M } from "./published-path.ts";
 import type { Outcome } from "./report.ts";
 
-/** Earth radius exceeded for beta0 % of the time, km. Source: ITU-R P.1812-6, eq (7b). */
-const BETA_EARTH_RADIUS_KM = 6371 * 3;
+/** What is asked of the loss when the exact speed of light stands for that of the published numbers, dB. */
+const EXACT_SPEED_TOLERANCE_DB = 0.01;
 
-/** The source rounds the constant of free space at 1 km and 1 GHz to this. */
-const ROUNDED_FREE_SPACE_DB = 92.4;
-
-const OUT_OF_SCOPE = ["Lb0p", "Lb0b", "Ldp", "Lbd50", "Lbd", "Lba", "Lbs", "Lbc", "Lb", "Ep"];
+/** Radio-climatic codes of a profile. Source: ITU-R P.1812-6, table 4, and the head of the column. */
+const ZONE_OF_CODE: Readonly<Record<string, RadioZone>> = { "1": "sea", "3": "coastal-land", "4": "inland" };
 
 /** Result files of P.1812-6, one a path: parameter, equation, value; the profile stands in ../profiles. */
 export const p1812Results: FileFormat = {
@@ -21,9 +28,6 @@ export const p1812Results: FileFormat = {
     const profile = folder.find(profilePath);
     if (profile) yield* checkPath(file, label, profile);
     else yield { file: label, quantity: "all", n: 1, reason: `the profile ${profilePath} is absent` };
-    for (const quantity of OUT_OF_SCOPE) {
-      yield { file: label, quantity, n: 1, reason: "the product has no complete P.1812 yet" };
-    }
   },
 };
 
@@ -33,53 +37,135 @@ export const p1812Profiles: FileFormat = {
   *check() {},
 };
 
+/** Field strengths of all runs in one table, which the result files hold too: compared with them there. */
+export const p1812Summary: FileFormat = {
+  recognises: ({ header }) => header.startsWith("Folder,Filename,Dataset #,Reference,Predicted"),
+  *check() {},
+};
+
 function* checkPath(file: DataFile, label: string, profile: DataFile): Iterable<Outcome> {
-  const value = (name: string) => parameter(file, name);
-  const path = pathOf(value, profile);
-  const loss = publishedLoss(path, PUBLISHED_WAVELENGTH_GHZ_M);
-  const beta = publishedLoss({ ...path, effectiveEarthRadiusKm: BETA_EARTH_RADIUS_KM }, PUBLISHED_WAVELENGTH_GHZ_M);
-  const { txMrad, rxMrad } = publishedRayAngles(path);
-  const slantM = 1000 * Math.hypot(value("d (km)"), (value("hts (m)") - value("hrs (m)")) / 1000);
-  const roundingDb = freeSpaceLossDb(1000, 1) - ROUNDED_FREE_SPACE_DB;
-  const got: Record<string, number> = {
-    "ae (km)": effectiveEarthRadiusKm(value("DN")),
-    "th_t (mrad)": txMrad,
-    "th_r (mrad)": rxMrad,
-    "hstd (m)": loss.smoothTxAmslM,
-    "hsrd (m)": loss.smoothRxAmslM,
-    Lbfs: freeSpaceLossDb(slantM, path.frequencyGhz) - roundingDb,
-    "Lbulla (dB)": loss.bullingtonActualDb,
-    "Lbulls (dB)": loss.bullingtonSmoothDb,
-    "Ldsph (dB)": loss.sphericalDb,
-    "Ld50 (dB)": loss.lossDb,
-    "Ldb (dB)": beta.lossDb,
-  };
-  for (const [name, number] of Object.entries(got)) {
-    yield { file: label, quantity: name, id: file.path, expected: value(name), got: number, tolerance: 1e-6 };
+  const value = (name: string, source?: string) => parameter(file, name, source);
+  const input = inputOf(value, profile);
+  const result = p1812BasicLossDb(input);
+  const row = { file: label, id: file.path, tolerance: 1e-6 };
+  for (const [name, got, source] of printedFigures(input, result, value("Ptx (kW)"))) {
+    const quantity = source === undefined ? name : `${name} ${source}`;
+    yield { ...row, quantity, expected: value(name, source), got };
   }
+  const exact = p1812BasicLossDb({ ...input, wavelengthM: SPEED_OF_LIGHT_M_S / 1e9 / input.frequencyGhz });
+  const exactRow = { ...row, tolerance: EXACT_SPEED_TOLERANCE_DB };
+  yield { ...exactRow, quantity: "Lb, exact speed of light", expected: value("Lb (dB)"), got: exact.lbDb };
+  const fieldName = "Ep, exact speed of light";
+  yield { ...exactRow, quantity: fieldName, expected: value("Ep (dBuV/m)"), got: exact.fieldStrengthDbUvM };
 }
 
-/** The first value of a parameter; NaN where the file does not have it, which no check passes. */
-function parameter(file: DataFile, name: string): number {
-  const line = file.text.split(/\r?\n/).find((text) => csvFields(text)[0] === name);
-  return line === undefined ? Number.NaN : Number(csvFields(line)[3]);
+/** Every figure that a result file prints: its name, what the product gives, and the equation where names repeat. */
+function printedFigures(input: P1812Input, result: P1812Result, txPowerKw: number): [string, number, string?][] {
+  return [...pathFigures(input, result), ...lossFigures(result, txPowerKw)];
 }
 
-function pathOf(value: (name: string) => number, profile: DataFile): PublishedPath {
-  const lines = profile.text.split(/\r?\n/);
-  const begin = lines.indexOf(lines.find((line) => line.startsWith("{Begin of Profile}")) ?? "");
-  const count = Number(csvFields(lines[begin + 1])[1]);
-  const points = lines.slice(begin + 2, begin + 2 + count).map((line) => csvFields(line).map(Number));
+function pathFigures(
+  input: P1812Input,
+  { path, zones, climate, diffraction }: P1812Result,
+): [string, number, string?][] {
+  const { median } = diffraction;
+  return [
+    ["d (km)", path.pathKm],
+    ["dlt (km)", path.tx.distanceKm],
+    ["dlr (km)", path.rx.distanceKm],
+    ["th_t (mrad)", path.tx.elevationMrad],
+    ["th_r (mrad)", path.rx.elevationMrad],
+    ["th (mrad)", path.angularDistanceMrad],
+    ["hts (m)", path.txAmslM],
+    ["hrs (m)", path.rxAmslM],
+    ["w", zones.seaFraction],
+    ["dtm (km)", zones.longestLandKm],
+    ["dlm (km)", zones.longestInlandKm],
+    ["phi (deg)", input.pathCentreLatitudeDeg],
+    ["b0 (%)", climate.beta0Percent],
+    ["ae (km)", effectiveEarthRadiusKm(input.deltaN)],
+    ["hst (m)", path.smoothTxAmslM, "Eq (90a)"],
+    ["hsr (m)", path.smoothRxAmslM, "Eq (90b)"],
+    ["hstd (m)", median.smoothTxAmslM],
+    ["hsrd (m)", median.smoothRxAmslM],
+    ["htc' (m)", path.txAmslM - median.smoothTxAmslM],
+    ["hrc' (m)", path.rxAmslM - median.smoothRxAmslM],
+    ["hte (m)", path.effectiveTxHeightM],
+    ["hre (m)", path.effectiveRxHeightM],
+    ["hm (m)", path.roughnessM],
+  ];
+}
+
+function lossFigures(result: P1812Result, txPowerKw: number): [string, number][] {
+  const { median, beta } = result.diffraction;
+  return [
+    ["Fi", result.fi],
+    ["Fj", result.fj],
+    ["Fk", result.fk],
+    ["Lbfs", result.lbfsDb],
+    ["Lb0p", result.lb0pDb],
+    ["Lb0b", result.lb0BetaDb],
+    ["Lbulla (dB)", median.bullingtonActualDb],
+    ["Lbulls (dB)", median.bullingtonSmoothDb],
+    ["Ldsph (dB)", median.sphericalDb],
+    ["Ld50 (dB)", median.lossDb],
+    ["Ldb (dB)", beta.lossDb],
+    ["Ldp (dB)", result.ldpDb],
+    ["Lbd50 (dB)", result.lbd50Db],
+    ["Lbd (dB)", result.lbdDb],
+    ["Lminb0p (dB)", result.lminb0pDb],
+    ["Lba (dB)", result.lbaDb],
+    ["Lminbap (dB)", result.lminbapDb],
+    ["Lbda (dB)", result.lbdaDb],
+    ["Lbam (dB)", result.lbamDb],
+    ["Lbs (dB)", result.lbsDb],
+    ["Lbc (dB)", result.lbcDb],
+    ["Lb (dB)", result.lbDb],
+    ["Ep (dBuV/m)", result.fieldStrengthDbUvM],
+    ["Ep (dBuV/m) w.r.t. Ptx", result.fieldStrengthDbUvM + 10 * Math.log10(txPowerKw)],
+  ];
+}
+
+/** The first value of a parameter, of that equation where one is named; NaN where it is absent: no check passes it. */
+function parameter(file: DataFile, name: string, source?: string): number {
+  const rows = file.text.split(/\r?\n/).map(csvFields);
+  const row = rows.find((fields) => fields[0] === name && (source === undefined || fields[1] === source));
+  return row === undefined ? Number.NaN : Number(row[3]);
+}
+
+function inputOf(value: (name: string) => number, file: DataFile): P1812Input {
+  const points = profilePoints(file);
+  const distanceM = Float64Array.from(points, (point) => Number(point[0]) * 1000);
+  const bareAmslM = Float64Array.from(points, (point) => Number(point[1]));
+  const clutterM = points.map((point) => Number(point[3]));
+  const surfaceAmslM = surfaceWithClutter(distanceM, bareAmslM, clutterM, "interior");
   return {
-    distanceKm: points.map((point) => point[0]),
-    groundAmslM: points.map((point) => point[1]),
-    clutterM: points.map((point) => point[3]),
-    clutterRule: "interior",
+    profile: { distanceM, surfaceAmslM, bareAmslM },
+    zones: points.map((point) => ZONE_OF_CODE[point[4]]),
     txHeightAglM: value("htg (m)"),
     rxHeightAglM: value("hrg (m)"),
     frequencyGhz: value("f (GHz)"),
-    effectiveEarthRadiusKm: value("ae (km)"),
+    wavelengthM: PUBLISHED_WAVELENGTH_GHZ_M / value("f (GHz)"),
     polarisation: value("pol") === 1 ? "horizontal" : "vertical",
-    seaFraction: value("w"),
+    timePercent: value("p (%)"),
+    locationPercent: value("pL (%)"),
+    locationSpreadDb: value("sigmaL (dB)"),
+    deltaN: value("DN"),
+    seaLevelRefractivity: value("N0"),
+    pathCentreLatitudeDeg: pathCentreLatitudeDeg(
+      { lonDeg: value("lam_t (deg)"), latDeg: value("phi_t (deg)") },
+      { lonDeg: value("lam_r (deg)"), latDeg: value("phi_r (deg)") },
+      value("d (km)"),
+    ),
+    txCoastKm: value("dct (km)"),
+    rxCoastKm: value("dcr (km)"),
   };
+}
+
+/** Rows of a profile: distance in km, ground, clutter code, clutter height in m, radio-climatic code. */
+function profilePoints(file: DataFile): string[][] {
+  const lines = file.text.split(/\r?\n/);
+  const begin = lines.findIndex((line) => line.startsWith("{Begin of Profile}"));
+  const count = Number(csvFields(lines[begin + 1])[1]);
+  return lines.slice(begin + 2, begin + 2 + count).map(csvFields);
 }

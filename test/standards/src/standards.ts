@@ -12,7 +12,7 @@ import { eirpLimitsFile } from "./eirp-limits-file.ts";
 import type { FileFormat } from "./format.ts";
 import { directGeodesicFile, inverseGeodesicFile, utmFile } from "./geodesy-files.ts";
 import { p452Profiles, p452Results } from "./p452-results.ts";
-import { p1812Profiles, p1812Results } from "./p1812-results.ts";
+import { p1812Profiles, p1812Results, p1812Summary } from "./p1812-results.ts";
 import { eirpExamplesFile, wifiRatesFile, wifiSensitivityFile } from "./radio-files.ts";
 import type { Outcome } from "./report.ts";
 
@@ -25,6 +25,7 @@ const FORMATS: readonly FileFormat[] = [
   p452Profiles,
   p1812Results,
   p1812Profiles,
+  p1812Summary,
   terminalClutterFile,
   statisticalClutterFile,
   simplifiedGasFile,

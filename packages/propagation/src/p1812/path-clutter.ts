@@ -1,0 +1,29 @@
+/** Which points of a profile carry their clutter: all but the two ends, or only those 50 m or more off both ends. */
+export type PathClutterRule = "interior" | "beyond-50-m";
+
+/** Nearer than this to an end P.452 counts no clutter, m. Source: ITU-R P.452-18, Annex 1, section 3.2.1. */
+const BARE_END_M = 50;
+
+/** Distances are often sums of decimal fractions: 5000 - 4950 may come out a little under 50. */
+const DISTANCE_SLACK_M = 1e-6;
+
+/**
+ * Heights that rays must pass, m above sea level: the ground, and on it the clutter of the points that carry theirs.
+ * Source: ITU-R P.1812-6, section 3.2.1, eqs (1c), (1d) ("interior"); P.452-18, Annex 1, section 3.2.1
+ * ("beyond-50-m", where a point at exactly 50 m keeps its clutter).
+ * @param clutterHeightM representative height of the clutter at each point, m.
+ * Example: ground 0 m and clutter 10 m at 0, 40, 1000 m: 0, 10, 0 by "interior", 0, 0, 0 by "beyond-50-m".
+ */
+export function surfaceWithClutter(
+  distanceM: Float64Array,
+  bareAmslM: Float64Array,
+  clutterHeightM: ArrayLike<number>,
+  rule: PathClutterRule,
+): Float64Array {
+  const last = distanceM.length - 1;
+  const bareEndM = rule === "interior" ? 0 : BARE_END_M - DISTANCE_SLACK_M;
+  return bareAmslM.map((groundM, i) => {
+    const fromEndM = Math.min(distanceM[i], distanceM[last] - distanceM[i]);
+    return fromEndM > bareEndM ? groundM + clutterHeightM[i] : groundM;
+  });
+}
