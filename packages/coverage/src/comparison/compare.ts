@@ -31,6 +31,7 @@ export interface SeamReport extends Seam {
 }
 
 export interface ComparisonReport {
+  /** Unchanged are all others with elevation, served or not. */
   cells: { gained: number; lost: number; betterPlan: number; worsePlan: number; unchanged: number };
   tiers: TierChange[];
   sinrDown: SinrChange | null;

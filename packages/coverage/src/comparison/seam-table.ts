@@ -66,8 +66,11 @@ function gainDbi(patterns: Patterns, sector: SectorSpec, azimuthDeg: number): nu
 
 /** Where the lead of the first sector ends on the way to the next; half way where it never does. */
 function seamAzimuthDeg(leadDb: (azimuthDeg: number) => number, fromDeg: number, betweenDeg: number): number {
-  for (let offDeg = 0; offDeg <= betweenDeg; offDeg += SEARCH_STEP_DEG) {
-    if (leadDb(fromDeg + offDeg) <= 0) return fromDeg + offDeg;
+  let before = leadDb(fromDeg);
+  for (let offDeg = SEARCH_STEP_DEG; offDeg <= betweenDeg; offDeg += SEARCH_STEP_DEG) {
+    const now = leadDb(fromDeg + offDeg);
+    if (now <= 0) return fromDeg + offDeg - SEARCH_STEP_DEG * (before === now ? 0 : now / (now - before));
+    before = now;
   }
   return fromDeg + betweenDeg / 2;
 }
