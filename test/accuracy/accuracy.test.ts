@@ -29,6 +29,14 @@ describe.skipIf(!needsShared())(
       expect(rural("terrain-clutter").stdDb).toBeLessThanOrEqual(7.2);
     });
 
+    it("predicts by the complete P.1812 every link that is long enough, and no less than terrain alone", () => {
+      expect(rural("p1812").n).toBe(28);
+      for (const { predictedDb } of report.links) {
+        // P.1812-6 eq (8) rounds the constant of free space down by 0.048 dB.
+        if ("p1812" in predictedDb) expect(predictedDb.p1812).toBeGreaterThan(predictedDb["delta-bullington"] - 0.05);
+      }
+    });
+
     it("says of every link and model either a figure or why there is none", () => {
       for (const link of report.links) {
         const skipped = report.skipped.filter((entry) => entry.id === link.id);

@@ -28,6 +28,17 @@ describe.skipIf(!needsShared())("the published check values of ../shared/standar
     expect(exact?.worst.abs).toBeLessThan(1e-3);
     expect(table("P.452-18/results/*", "Ld50")?.n).toBe(385);
     expect(table("P.1812-6/results/*", "Ld50 (dB)")?.n).toBe(48);
+    for (const quantity of ["Ld50, exact speed of light", "Ldsph, exact speed of light"]) {
+      expect(table("P.452-18/results/*", quantity)?.worst.abs).toBeLessThan(1e-3);
+    }
+  });
+
+  it("hold the complete P.1812-6 on every published run, and leave none of its figures out", () => {
+    for (const quantity of ["Lb (dB)", "Ep (dBuV/m)", "Lb, exact speed of light", "Ep, exact speed of light"]) {
+      expect(table("P.1812-6/results/*", quantity)?.n).toBe(48);
+      expect(table("P.1812-6/results/*", quantity)?.worst.abs).toBeLessThan(0.01);
+    }
+    expect(report.notChecked.filter((note) => note.file === "P.1812-6/results/*")).toEqual([]);
   });
 
   it("leave out nothing of antennas", () => {
