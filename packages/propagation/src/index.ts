@@ -11,6 +11,8 @@ export * from "./knife-edge.ts";
 export * from "./location-variability.ts";
 export * from "./normal.ts";
 export * from "./p1812/basic-loss.ts";
+export * from "./p1812/combination.ts";
+export * from "./p1812/ducting.ts";
 export * from "./p1812/line-of-sight.ts";
 export * from "./p1812/path-clutter.ts";
 export * from "./p1812/path-parameters.ts";

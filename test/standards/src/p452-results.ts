@@ -1,12 +1,16 @@
 import {
+  combineLosses,
+  ductingLossDb,
   effectiveEarthRadiusKm,
   lineOfSightLossDb,
   type PathParameters,
   pathCentreLatitudeDeg,
   pathParameters,
+  type RadioClimate,
   type RadioZone,
   radioClimate,
   timeInterpolationFactor,
+  type ZoneLengths,
   zoneLengths,
 } from "@fellmark/propagation";
 import { MEAN_EARTH_RADIUS_KM, SPEED_OF_LIGHT_M_S } from "@fellmark/units";
@@ -16,13 +20,16 @@ import { PUBLISHED_WAVELENGTH_GHZ_M, type PublishedPath, publishedLoss, publishe
 import type { Outcome } from "./report.ts";
 
 /** Columns that need the gases of P.676 line by line, which the product does not have. */
-const OUT_OF_SCOPE = ["Lb", "Lbfsg", "Lbs", "Lba"];
+const OUT_OF_SCOPE = ["Lbfsg", "Lbs"];
 
 /** Earth radius exceeded for beta0 % of the time, km. Source: ITU-R P.452-18, Annex 1, section 3.2, eq (6b). */
 const BETA_EARTH_RADIUS_KM = 3 * MEAN_EARTH_RADIUS_KM;
 
 /** What is asked of diffraction when the exact speed of light stands for that of the published numbers, dB. */
 const EXACT_SPEED_TOLERANCE_DB = 1e-3;
+
+/** Width of the step of Fj, mrad or m/km. Source: ITU-R P.452-18, section 4.6, and P.1812-6, section 4.6, eq (57). */
+const STEP_WIDTH_MRAD = 0.3;
 
 /** Radio-climatic codes of a profile, as the head of its last column has them. */
 const ZONE_OF_CODE: Readonly<Record<string, RadioZone>> = { "1": "coastal-land", "2": "inland", "3": "sea" };
@@ -55,8 +62,8 @@ export const p452Profiles: FileFormat = {
 
 function* checkRow(id: string, file: string, row: CsvRow, profile: DataFile): Iterable<Outcome> {
   const path = pathOf(row, profile);
-  const figures = pathFigures(path, row, profile);
-  for (const [quantity, got] of Object.entries({ ...figures, ...lossFigures(path, row, figures.b0) })) {
+  const geometry = geometryOf(path, row, profile);
+  for (const [quantity, got] of Object.entries({ ...pathFigures(geometry), ...lossFigures(path, row, geometry) })) {
     yield { file, quantity, id, expected: Number(row[quantity]), got, tolerance: 1e-6 };
   }
   // DN is printed to 1e-6, which leaves 4e-5 km in ae.
@@ -69,59 +76,97 @@ function* checkRow(id: string, file: string, row: CsvRow, profile: DataFile): It
   }
 }
 
-/** Geometry and climate by the names of their columns: P.452 and P.1812 derive them alike. */
-function pathFigures(path: PublishedPath, row: CsvRow, profile: DataFile) {
-  const { distanceM } = publishedProfile(path);
-  const { tx, rx, ...parameters } = parametersOf(path);
-  const zones = zoneLengths(distanceM, zonesOf(profile));
+interface Geometry {
+  parameters: PathParameters;
+  zones: ZoneLengths;
+  climate: RadioClimate;
+}
+
+/** Geometry and climate of a path: P.452 and P.1812 derive them alike. */
+function geometryOf(path: PublishedPath, row: CsvRow, profile: DataFile): Geometry {
+  const { txHeightAglM, rxHeightAglM, effectiveEarthRadiusKm: radiusKm, frequencyGhz } = path;
+  const published = publishedProfile(path);
+  const wavelengthM = PUBLISHED_WAVELENGTH_GHZ_M / frequencyGhz;
+  const parameters = pathParameters(published, txHeightAglM, rxHeightAglM, radiusKm, wavelengthM);
+  const zones = zoneLengths(published.distanceM, zonesOf(profile));
   const centreDeg = pathCentreLatitudeDeg(
     { lonDeg: Number(row["phit_e (deg)"]), latDeg: Number(row["phit_n (deg)"]) },
     { lonDeg: Number(row["phir_e (deg)"]), latDeg: Number(row["phir_n (deg)"]) },
     parameters.pathKm,
   );
+  return { parameters, zones, climate: radioClimate(centreDeg, zones) };
+}
+
+/** Geometry and climate by the names of their columns. */
+function pathFigures({ parameters, zones, climate }: Geometry): Record<string, number> {
   return {
     dtot: parameters.pathKm,
     hts: parameters.txAmslM,
     hrs: parameters.rxAmslM,
-    theta_t: tx.elevationMrad,
-    theta_r: rx.elevationMrad,
+    theta_t: parameters.tx.elevationMrad,
+    theta_r: parameters.rx.elevationMrad,
     theta: parameters.angularDistanceMrad,
     hm: parameters.roughnessM,
     hte: parameters.effectiveTxHeightM,
     hre: parameters.effectiveRxHeightM,
-    dlt: tx.distanceKm,
-    dlr: rx.distanceKm,
+    dlt: parameters.tx.distanceKm,
+    dlr: parameters.rx.distanceKm,
     dtm: zones.longestLandKm,
     dlm: zones.longestInlandKm,
     omega: zones.seaFraction,
-    b0: radioClimate(centreDeg, zones).beta0Percent,
+    b0: climate.beta0Percent,
   };
 }
 
-/** Losses by the names of their columns; those in sight stand on the printed loss of free space with gases. */
-function lossFigures(path: PublishedPath, row: CsvRow, beta0Percent: number) {
+/** Losses by the names of their columns. The gases are taken from the printed Lbfsg, troposcatter as printed. */
+function lossFigures(path: PublishedPath, row: CsvRow, geometry: Geometry): Record<string, number> {
+  const { parameters, climate } = geometry;
+  const { beta0Percent } = climate;
   const timePercent = Number(row["p (%)"]);
+  const fi = timeInterpolationFactor(timePercent, beta0Percent);
   const median = publishedLoss(path, PUBLISHED_WAVELENGTH_GHZ_M);
   const beta = publishedLoss({ ...path, effectiveEarthRadiusKm: BETA_EARTH_RADIUS_KM }, PUBLISHED_WAVELENGTH_GHZ_M);
-  const { tx, rx, ...parameters } = parametersOf(path);
-  const sight = { ...parameters, txHorizonKm: tx.distanceKm, rxHorizonKm: rx.distanceKm };
-  const lossDb = (percent: number) => lineOfSightLossDb({ ...sight, frequencyGhz: path.frequencyGhz }, percent);
-  const gasesDb = Number(row.Lbfsg) - lossDb(50);
+  const horizons = { txHorizonKm: parameters.tx.distanceKm, rxHorizonKm: parameters.rx.distanceKm };
+  const sight = { ...parameters, ...horizons, frequencyGhz: path.frequencyGhz };
+  const lbfsgDb = Number(row.Lbfsg);
+  const gasesDb = lbfsgDb - lineOfSightLossDb(sight, 50);
+  const lb0pDb = lineOfSightLossDb(sight, timePercent) + gasesDb;
+  const lb0BetaDb = lineOfSightLossDb(sight, beta0Percent) + gasesDb;
+  const ldpDb = median.lossDb + (beta.lossDb - median.lossDb) * fi;
+  const coast = { txCoastKm: Number(row["dct (km)"]), rxCoastKm: Number(row["dcr (km)"]) };
+  // The gases of Lbfsg lie along the slant, those of Lba along the ground.
+  const slantKm = Math.hypot(parameters.pathKm, (parameters.txAmslM - parameters.rxAmslM) / 1000);
+  const groundGasesDb = (gasesDb * parameters.pathKm) / slantKm;
+  const lbaDb = ductingLossDb({ ...path, ...coast, path: parameters, climate, timePercent }) + groundGasesDb;
+  const sums = { lbd50Db: lbfsgDb + median.lossDb, lbdDb: lb0pDb + ldpDb, lbsDb: Number(row.Lbs) };
+  const losses = { lb0pDb, lb0BetaDb, ldpDb, lbaDb, ...sums };
+  const shares = { seaFraction: path.seaFraction, timePercent, beta0Percent, fi };
+  const angularDistanceMrad = STEP_WIDTH_MRAD + slopeOverSight(path, parameters);
   return {
     hstd: median.smoothTxAmslM,
     hsrd: median.smoothRxAmslM,
-    Lb0p: lossDb(timePercent) + gasesDb,
-    Lb0b: lossDb(beta0Percent) + gasesDb,
+    Lb0p: lb0pDb,
+    Lb0b: lb0BetaDb,
     Ldsph: median.sphericalDb,
     Ld50: median.lossDb,
-    Ldp: median.lossDb + (beta.lossDb - median.lossDb) * timeInterpolationFactor(timePercent, beta0Percent),
+    Ldp: ldpDb,
+    Lba: lbaDb,
+    Lb: combineLosses({ ...parameters, ...shares, angularDistanceMrad, losses }).lbcDb,
   };
 }
 
-function parametersOf(path: PublishedPath): PathParameters {
-  const { txHeightAglM, rxHeightAglM, effectiveEarthRadiusKm: radiusKm, frequencyGhz } = path;
-  const wavelengthM = PUBLISHED_WAVELENGTH_GHZ_M / frequencyGhz;
-  return pathParameters(publishedProfile(path), txHeightAglM, rxHeightAglM, radiusKm, wavelengthM);
+/**
+ * Steepest slope from the transmitter to the bare ground over the slope of the sight line, m/km: what P.452 compares
+ * with 0 where P.1812 compares the angular distance with STEP_WIDTH_MRAD.
+ * Source: ITU-R P.452-18, Annex 1, section 4.6, Fj.
+ */
+function slopeOverSight(path: PublishedPath, { pathKm, txAmslM, rxAmslM }: PathParameters): number {
+  const { distanceKm, groundAmslM, effectiveEarthRadiusKm: radiusKm } = path;
+  const slopes = distanceKm.slice(1, -1).map((km, i) => {
+    const raisedM = groundAmslM[i + 1] + (500 * km * (pathKm - km)) / radiusKm;
+    return (raisedM - txAmslM) / km;
+  });
+  return slopes.reduce((a, b) => Math.max(a, b), -Infinity) - (rxAmslM - txAmslM) / pathKm;
 }
 
 function pathOf(row: CsvRow, profile: DataFile): PublishedPath {
