@@ -1,3 +1,4 @@
+import { posix } from "node:path";
 import {
   effectiveEarthRadiusKm,
   type P1812Input,
@@ -8,9 +9,9 @@ import {
   surfaceWithClutter,
 } from "@fellmark/propagation";
 import { SPEED_OF_LIGHT_M_S } from "@fellmark/units";
-import { csvFields, type DataFile } from "./data-files.ts";
+import { csvFields, csvRows, type DataFile } from "./data-files.ts";
 import { type FileFormat, folderLabel } from "./format.ts";
-import { PUBLISHED_WAVELENGTH_GHZ_M } from "./published-path.ts";
+import { PUBLISHED_WAVELENGTH_GHZ_M, zonesOfCodes } from "./published-path.ts";
 import type { Outcome } from "./report.ts";
 
 /** What is asked of the loss when the exact speed of light stands for that of the published numbers, dB. */
@@ -37,15 +38,26 @@ export const p1812Profiles: FileFormat = {
   *check() {},
 };
 
-/** Field strengths of all runs in one table, which the result files hold too: compared with them there. */
+/** Field strengths of all runs in one table, each against the run of the result file that it names. */
 export const p1812Summary: FileFormat = {
   recognises: ({ header }) => header.startsWith("Folder,Filename,Dataset #,Reference,Predicted"),
-  *check() {},
+  *check(file, folder) {
+    const quantity = "Ep (dBuV/m) w.r.t. Ptx";
+    for (const row of csvRows(file)) {
+      const name = row.Filename.replace(/\.csv$/, "");
+      const run = folder.find(posix.join(posix.dirname(file.path), `${name}_${row["Dataset #"]}.csv`));
+      const profile = folder.find(posix.join(posix.dirname(file.path), `../profiles/${name}.csv`));
+      if (run && profile) {
+        const got = fieldOfPowerDb(p1812BasicLossDb(inputOf(run, profile)), parameter(run, "Ptx (kW)"));
+        yield { file: file.path, quantity, id: run.path, expected: Number(row.Reference), got, tolerance: 1e-6 };
+      } else yield { file: file.path, quantity, n: 1, reason: `the run ${name} ${row["Dataset #"]} is absent` };
+    }
+  },
 };
 
 function* checkPath(file: DataFile, label: string, profile: DataFile): Iterable<Outcome> {
   const value = (name: string, source?: string) => parameter(file, name, source);
-  const input = inputOf(value, profile);
+  const input = inputOf(file, profile);
   const result = p1812BasicLossDb(input);
   const row = { file: label, id: file.path, tolerance: 1e-6 };
   for (const [name, got, source] of printedFigures(input, result, value("Ptx (kW)"))) {
@@ -122,8 +134,13 @@ function lossFigures(result: P1812Result, txPowerKw: number): [string, number][]
     ["Lbc (dB)", result.lbcDb],
     ["Lb (dB)", result.lbDb],
     ["Ep (dBuV/m)", result.fieldStrengthDbUvM],
-    ["Ep (dBuV/m) w.r.t. Ptx", result.fieldStrengthDbUvM + 10 * Math.log10(txPowerKw)],
+    ["Ep (dBuV/m) w.r.t. Ptx", fieldOfPowerDb(result, txPowerKw)],
   ];
+}
+
+/** Field strength of a transmitter of that effective radiated power, dB above 1 uV/m. */
+function fieldOfPowerDb({ fieldStrengthDbUvM }: P1812Result, txPowerKw: number): number {
+  return fieldStrengthDbUvM + 10 * Math.log10(txPowerKw);
 }
 
 /** The first value of a parameter, of that equation where one is named; NaN where it is absent: no check passes it. */
@@ -133,15 +150,20 @@ function parameter(file: DataFile, name: string, source?: string): number {
   return row === undefined ? Number.NaN : Number(row[3]);
 }
 
-function inputOf(value: (name: string) => number, file: DataFile): P1812Input {
-  const points = profilePoints(file);
+function inputOf(run: DataFile, profile: DataFile): P1812Input {
+  const value = (name: string) => parameter(run, name);
+  const points = profilePoints(profile);
   const distanceM = Float64Array.from(points, (point) => Number(point[0]) * 1000);
   const bareAmslM = Float64Array.from(points, (point) => Number(point[1]));
   const clutterM = points.map((point) => Number(point[3]));
   const surfaceAmslM = surfaceWithClutter(distanceM, bareAmslM, clutterM, "interior");
   return {
     profile: { distanceM, surfaceAmslM, bareAmslM },
-    zones: points.map((point) => ZONE_OF_CODE[point[4]]),
+    zones: zonesOfCodes(
+      points.map((point) => point[4]),
+      ZONE_OF_CODE,
+      profile.path,
+    ),
     txHeightAglM: value("htg (m)"),
     rxHeightAglM: value("hrg (m)"),
     frequencyGhz: value("f (GHz)"),

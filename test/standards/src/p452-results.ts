@@ -16,7 +16,13 @@ import {
 import { MEAN_EARTH_RADIUS_KM, SPEED_OF_LIGHT_M_S } from "@fellmark/units";
 import { type CsvRow, csvRows, type DataFile } from "./data-files.ts";
 import { type FileFormat, folderLabel } from "./format.ts";
-import { PUBLISHED_WAVELENGTH_GHZ_M, type PublishedPath, publishedLoss, publishedProfile } from "./published-path.ts";
+import {
+  PUBLISHED_WAVELENGTH_GHZ_M,
+  type PublishedPath,
+  publishedLoss,
+  publishedProfile,
+  zonesOfCodes,
+} from "./published-path.ts";
 import type { Outcome } from "./report.ts";
 
 /** Columns that need the gases of P.676 line by line, which the product does not have. */
@@ -186,5 +192,6 @@ function pathOf(row: CsvRow, profile: DataFile): PublishedPath {
 }
 
 function zonesOf(profile: DataFile): RadioZone[] {
-  return csvRows(profile).map((point) => ZONE_OF_CODE[Object.values(point)[4]]);
+  const codes = csvRows(profile).map((point) => Object.values(point)[4]);
+  return zonesOfCodes(codes, ZONE_OF_CODE, profile.path);
 }

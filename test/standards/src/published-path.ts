@@ -5,8 +5,10 @@ import {
   type PathClutterRule,
   type PathProfile,
   type Polarisation,
+  type RadioZone,
   surfaceWithClutter,
 } from "@fellmark/propagation";
+import { InputError } from "@fellmark/units";
 
 /** The published numbers use this speed of light: lambda = 0.2998 / f. */
 export const PUBLISHED_WAVELENGTH_GHZ_M = 0.2998;
@@ -45,4 +47,14 @@ export function publishedLoss(path: PublishedPath, wavelengthGhzM: number): Diff
     seaFraction: path.seaFraction,
   };
   return deltaBullington(input);
+}
+
+/** The zones of a profile's points by the codes of its table. Throws InputError that names a code it does not hold. */
+export function zonesOfCodes(codes: string[], zoneOf: Readonly<Record<string, RadioZone>>, path: string): RadioZone[] {
+  return codes.map((code) => {
+    if (code in zoneOf) return zoneOf[code];
+    throw new InputError([
+      { pointer: `/${path}`, detail: `has the radio-climatic code "${code}", which is not known` },
+    ]);
+  });
 }
