@@ -25,7 +25,7 @@ export type ChildCalls = {
   [Name in CallName]: (args: Calls[Name][0], onProgress: ProgressListener) => Promise<Calls[Name][1]>;
 };
 
-const PLAN_CACHE_BYTES = 28 * 2 ** 20;
+const PLAN_CACHE_BYTES = 12 * 2 ** 20;
 const LOSS_CACHE_BYTES = 2 * 2 ** 30;
 
 /** Frees the rasters of a coverage that is over, here and in the threads: shared memory is not counted by V8. */

@@ -10,7 +10,7 @@ import type { LevelStore } from "./level-store.ts";
 import { type LinkBudget, linkBudgets } from "./link/link-budget.ts";
 import { patternsOf } from "./link/patterns.ts";
 import type { TerrainUse } from "./loss-cache.ts";
-import { FAR_SHIFT, mastsOf } from "./mast.ts";
+import { FAR_SHIFT, type Mast, mastsOf } from "./mast.ts";
 import { type Engine, lossOfMast, type MastLoss } from "./mast-loss.ts";
 import { quietNoise, type SectorNoise, sectorNoise } from "./sector-noise/sector-noise.ts";
 import { type SenderPlaces, senderPlaces } from "./sector-noise/uplink-places.ts";
@@ -85,7 +85,8 @@ export async function prepareScene(
 ): Promise<CoverageScene> {
   const patterns = patternsOf(request);
   const links = linkBudgets(request, patterns);
-  const { masts, mastOfSource } = mastsOf(request);
+  const { masts: reaching, mastOfSource } = mastsOf(request);
+  const masts = reaching.map((mast) => (isOneSite(reaching) ? { ...mast, far: null } : mast));
   const losses: MastLoss[] = [];
   for (const [index, mast] of masts.entries()) {
     const onProgress = (share: number) => watch.onProgress?.((LOSS_SHARE * (index + share)) / masts.length, "loss");
@@ -93,6 +94,11 @@ export async function prepareScene(
   }
   const quiet = { request, patterns, links, masts, mastOfSource, losses, noise: quietNoise(links) };
   return { ...quiet, noise: await sectorNoise({ ...quiet, catalogue }, placesOf(quiet)) };
+}
+
+/** Whether nobody is heard beyond the discs of the masts themselves. */
+function isOneSite(masts: readonly Mast[]): boolean {
+  return masts.every(({ site }) => site.id === masts[0].site.id);
 }
 
 /** What every sector of a request hears: what a point answer needs beside its own profiles. Throws as computeCoverage. */
@@ -110,10 +116,16 @@ export async function heardBySectors(
   return sectorNoise({ ...quiet, catalogue }, placesOf(quiet));
 }
 
-/** Where subscribers send from, on the coarse lattice; a mast that is alone has nobody else's to hear. */
+/**
+ * Where subscribers send from: on the coarse lattice, or where nobody else is heard on the area's own. A sector that is
+ * alone has nobody else's to hear.
+ */
 function placesOf(scene: CoverageScene): SenderPlaces[] {
   const { request, links, masts, losses } = scene;
-  if (masts.some(({ far }) => far === null)) return [];
+  if (links.length === 1 && request.emitters.length === 0) return [];
+  if (masts.every(({ far }) => far === null)) {
+    return senderPlaces(buildLayerJob({ ...scene, window: windowOf(request) }), request, links);
+  }
   const job = buildLayerJob({
     ...scene,
     window: windowAround(request.sites, request.area.radiusM, zoomOf(request) - FAR_SHIFT),

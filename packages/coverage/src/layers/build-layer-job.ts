@@ -47,7 +47,7 @@ export function buildLayerJob(input: LayerInput): LayerJob {
     sectors: links.map((_, index) => sectorLayer(input, index)),
     sectorSite: Int16Array.from(links, ({ sector }) => request.sites.findIndex(({ id }) => id === sector.site)),
     coupling: Float64Array.from(links.flatMap((_, index) => [...meanShares(overlapOf(request, index))])),
-    ...kitLayer(request, kit, ports),
+    ...kitLayer(input, kit, ports),
     confidenceLinear: Float64Array.from(sigmas, (sigmaDb) => ratioFromDb(-factor * sigmaDb)),
     planDownMbps: Float64Array.from(request.plans, (plan) => plan.downMbps),
     planUpMbps: Float64Array.from(request.plans, (plan) => plan.upMbps),
@@ -101,12 +101,13 @@ function sourceLayers({ request, mastOfSource }: LayerInput, transmitters: Trans
 }
 
 function kitLayer(
-  request: CoverageRequest,
+  { request, masts }: LayerInput,
   kit: AntennaPattern,
   ports: 1 | 2,
 ): Pick<LayerJob, "kitTables" | "kitFill" | "kitScale"> {
+  const isOneSite = masts.every(({ site }) => site.id === masts[0].site.id);
   return {
-    kitTables: tablesOf(kit, "own ports", kit.gainDbi, ports),
+    kitTables: isOneSite ? [] : tablesOf(kit, "own ports", kit.gainDbi, ports),
     kitFill: fillOf(request, kit.peakGainDbi),
     kitScale: ratioFromDb(request.kit.pointingLossDb - kit.peakGainDbi),
   };

@@ -1,5 +1,5 @@
 import type { Port } from "@fellmark/antenna";
-import { DEG_PER_RAD, ratioFromDb } from "@fellmark/units";
+import { DEG_PER_RAD, NEPERS_PER_DB } from "@fellmark/units";
 
 /** Columns to a quarter turn of azimuth. */
 const QUARTER_COLUMNS = 192;
@@ -30,7 +30,7 @@ export function bakeGainTable(gainDbi: GainOf, port: Port): GainTable {
   for (let row = 0; row < ROWS; row++) {
     const elevationDeg = Math.asin(sineOfRow(row - HALF_ROWS)) * DEG_PER_RAD;
     for (let column = 0; column < AZIMUTH_STEPS; column++) {
-      table[row * COLUMNS + column] = Math.sqrt(ratioFromDb(gainDbi(azimuths[column], elevationDeg, port)));
+      table[row * COLUMNS + column] = Math.exp((gainDbi(azimuths[column], elevationDeg, port) * NEPERS_PER_DB) / 2);
     }
     table[row * COLUMNS + AZIMUTH_STEPS] = table[row * COLUMNS];
     table[row * COLUMNS + AZIMUTH_STEPS + 1] = table[row * COLUMNS + 1];

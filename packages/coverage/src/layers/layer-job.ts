@@ -81,7 +81,7 @@ export interface LayerJob {
   sectorSite: Int16Array;
   /** Mean share of a source's level that counts in a sector's channel: [sector * sources + source]; 0 for none. */
   coupling: Float64Array;
-  /** The kit's own pattern by port, with the gain that obstacles scatter, by class; both over its peak. */
+  /** The kit's own pattern by port (none where all masts stand on one site, on its axis), with the gain that obstacles scatter, by class; both over its peak. */
   kitTables: GainTable[];
   kitFill: Float64Array;
   /** Over the gain toward the aim, which carries the pointing loss: 1 / (peak gain * pointing loss), linear. */

@@ -6,12 +6,9 @@ import type { LossLayer, MastLayer } from "./layer-job.ts";
 export interface RowPaths {
   /** Ground distance, km, at least 1 m. */
   distanceKm: Float32Array;
-  /**
-   * Loss without its frequency term and gas, dB: 20 log10 of the distance in km and what is beyond free space; the
-   * latter is taken as 0, the least it can be, where it is not known.
-   */
-  lossDb: Float32Array;
-  /** The same with gas, as a power ratio: 1 at 1 km of free space; 0 out of reach. */
+  /** Loss beyond free space over the ground distance, dB; 0, the least it can be, where it is not known. */
+  beyondDb: Float32Array;
+  /** Whole loss without its frequency term as a power ratio: 1 at 1 km of free space; 0 out of reach. */
   pathGain: Float32Array;
   /** Ray at the mast, outward. */
   outEast: Float32Array;
@@ -32,7 +29,7 @@ export function emptyRowPaths(width: number): RowPaths {
   const bytes = () => new Uint8Array(new SharedArrayBuffer(width));
   return {
     distanceKm: floats(),
-    lossDb: floats(),
+    beyondDb: floats(),
     pathGain: floats(),
     outEast: floats(),
     outNorth: floats(),
@@ -87,7 +84,7 @@ export function fillRowPaths(mast: MastLayer, row: number, inArea: Uint8Array, p
     paths.mayServe[column] = isNear && isKnown && distanceKm <= mast.serviceKm ? 1 : 0;
     elevate(paths, column, SINES[HORIZON + raysCdeg[2 * cell]], SINES[HORIZON + raysCdeg[2 * cell + 1]]);
     const beyondDb = isKnown ? excessDb[cell] : 0;
-    paths.lossDb[column] = 20 * Math.log10(distanceKm) + beyondDb;
+    paths.beyondDb[column] = beyondDb;
     paths.pathGain[column] =
       Math.exp((beyondDb + mast.gasDbPerKm * distanceKm) * -NEPERS_PER_DB) / (distanceKm * distanceKm);
   }

@@ -31,7 +31,7 @@ export interface KeptRows {
 /** Signal, noise, interference, rate and tier of every cell of the strip. */
 export function computeStrip({ job, fromRow, rows, out, kept, stopAfter }: StripTask): void {
   const { width } = job.window;
-  const single = kept ? null : emptyRow(job);
+  const single = kept ? null : scratchRow(job);
   for (let stripRow = 0; stripRow < rows; stripRow++) {
     const row = single ?? (kept as KeptRows).rows[stripRow];
     if (kept?.changed) refillRow(job, row, kept.changed);
@@ -39,6 +39,16 @@ export function computeStrip({ job, fromRow, rows, out, kept, stopAfter }: Strip
     for (let port = 0; port < job.ports; port++) addInterference(job, row, port);
     if (stopAfter !== "sinr") rateRow(job, row, out, stripRow * width);
   }
+}
+
+/** The row that this thread fills again and again: V8 does not count shared memory, so leaving rows to it piles them up. */
+let scratch: { shape: string; row: Row } | undefined;
+
+function scratchRow(job: LayerJob): Row {
+  const isSteady = job.sectors.every(({ activity }) => activity === null);
+  const shape = [job.window.width, job.masts.length, job.sources.length, job.ports, isSteady].join(" ");
+  if (scratch?.shape !== shape) scratch = { shape, row: emptyRow(job) };
+  return scratch.row;
 }
 
 /** Paths, levels and the best two servers of one row. */
@@ -129,7 +139,7 @@ function rateCell(job: LayerJob, row: Row, column: number, out: StripRasters, at
   const signalDbm = Math.log(row.levelMw[port][server][column]) / NEPERS_PER_DB;
   const noiseMw = sector.noiseDownMw + interferenceMw(row, port, column);
   const gasDb = job.masts[job.sources[server].mast].gasDbPerKm * distanceKm;
-  out.loss[at] = centi(sector.freeSpaceDb + paths.lossDb[column] + gasDb);
+  out.loss[at] = centi(sector.freeSpaceDb + 20 * Math.log10(distanceKm) + paths.beyondDb[column] + gasDb);
   out.signalDown[at] = centi(signalDbm);
   out.signalUp[at] = centi(signalDbm + sector.upMinusDownDb);
   out.sinrDown[at] = centi(signalDbm - Math.log(noiseMw) / NEPERS_PER_DB);

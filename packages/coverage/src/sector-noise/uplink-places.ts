@@ -35,7 +35,10 @@ export function senderPlaces(job: LayerJob, request: CoverageRequest, links: rea
   const places = links.map((): SenderPlaces => ({ weights: [], levelsMw: [] }));
   const targetsMw = links.map(targetMw);
   const row = emptyRow(job);
+  const rowStep = rowStepOf(job);
+  const knownRows = new Set([...known.byCell.keys()].map((cell) => Math.floor(cell / job.window.width)));
   for (let areaRow = 0; areaRow < job.window.height; areaRow++) {
+    if (areaRow % rowStep !== 0 && !knownRows.has(areaRow)) continue;
     fillRow(job, row, areaRow);
     for (let column = 0; column < job.window.width; column++) {
       const cell = areaRow * job.window.width + column;
@@ -49,6 +52,13 @@ export function senderPlaces(job: LayerJob, request: CoverageRequest, links: rea
     }
   }
   return places.map((own, sector) => (known.sectors.has(sector) ? own : draws[sector].places()));
+}
+
+/** Cells that are enough to draw places from; of more, only every so many rows are looked at. */
+const ENOUGH_CELLS = 30_000;
+
+function rowStepOf({ window }: LayerJob): number {
+  return Math.max(1, Math.floor((window.width * window.height) / ENOUGH_CELLS));
 }
 
 /** Level that a subscriber turns its power down to at its own sector. */
