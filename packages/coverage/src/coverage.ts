@@ -10,7 +10,7 @@ import type { LevelStore } from "./level-store.ts";
 import { type LinkBudget, linkBudgets } from "./link/link-budget.ts";
 import { patternsOf } from "./link/patterns.ts";
 import type { TerrainUse } from "./loss-cache.ts";
-import { FAR_SHIFT, type Mast, mastsOf } from "./mast.ts";
+import { FAR_SHIFT, isOneSite, mastsOf } from "./mast.ts";
 import { type Engine, lossOfMast, type MastLoss } from "./mast-loss.ts";
 import { quietNoise, type SectorNoise, sectorNoise } from "./sector-noise/sector-noise.ts";
 import { type SenderPlaces, senderPlaces } from "./sector-noise/uplink-places.ts";
@@ -86,7 +86,7 @@ export async function prepareScene(
   const patterns = patternsOf(request);
   const links = linkBudgets(request, patterns);
   const { masts: reaching, mastOfSource } = mastsOf(request);
-  const masts = reaching.map((mast) => (isOneSite(reaching) ? { ...mast, far: null } : mast));
+  const masts = reaching.map((mast) => (isOneSite(request, reaching) ? { ...mast, far: null } : mast));
   const losses: MastLoss[] = [];
   for (const [index, mast] of masts.entries()) {
     const onProgress = (share: number) => watch.onProgress?.((LOSS_SHARE * (index + share)) / masts.length, "loss");
@@ -94,11 +94,6 @@ export async function prepareScene(
   }
   const quiet = { request, patterns, links, masts, mastOfSource, losses, noise: quietNoise(links) };
   return { ...quiet, noise: await sectorNoise({ ...quiet, catalogue }, placesOf(quiet)) };
-}
-
-/** Whether nobody is heard beyond the discs of the masts themselves. */
-function isOneSite(masts: readonly Mast[]): boolean {
-  return masts.every(({ site }) => site.id === masts[0].site.id);
 }
 
 /** What every sector of a request hears: what a point answer needs beside its own profiles. Throws as computeCoverage. */

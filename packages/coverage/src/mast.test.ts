@@ -3,7 +3,7 @@ import { deltaBullington } from "@fellmark/propagation";
 import { seededRandom } from "@fellmark/testkit";
 import { wavelengthM } from "@fellmark/units";
 import { expect, it } from "vitest";
-import { MAX_DEVIATION, mastsOf } from "./mast.ts";
+import { isOneSite, MAX_DEVIATION, mastsOf } from "./mast.ts";
 
 function request(channelsMhz: number[], heightsM: number[] = []): CoverageRequest {
   return parseCoverageRequest({
@@ -36,6 +36,15 @@ it("shares one sweep among channels close together", () => {
 it("sweeps apart what lies apart: in frequency, and in height", () => {
   expect(mastsOf(request([5200, 5800])).masts).toHaveLength(2);
   expect(mastsOf(request([5600, 5600], [30, 20])).masts).toHaveLength(2);
+});
+
+it("takes a stranger for another site, even one that bears the name of a site", () => {
+  const alone = request([5600, 5640]);
+  expect(isOneSite(alone, mastsOf(alone).masts)).toBe(true);
+  const channel = { centreMhz: 5600, widthMhz: 20 };
+  const stranger = { id: "s", lon: 10.02, lat: 45, heightAglM: 30, eirpDbm: 30, channel, activity: 1 };
+  const heard = { ...alone, emitters: [stranger] };
+  expect(isOneSite(heard, mastsOf(heard).masts)).toBe(false);
 });
 
 it("is off by no more than 0.05 dB where a channel lies as far from the frequency of its sweep as it may", () => {

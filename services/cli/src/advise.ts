@@ -1,15 +1,10 @@
-import { mkdir, readFile } from "node:fs/promises";
-import { join } from "node:path";
 import type { Compute } from "@fellmark/compute";
 import type { Advice, ChannelReport, PlanReport, SectorAdvice } from "@fellmark/coverage";
 import { parseAdviceRequest } from "@fellmark/network";
-import { parseWords, required, wholeNumber } from "./arguments.ts";
-import { type CliConfig, pathFrom } from "./config.ts";
-import { startProgressBar } from "./progress-bar.ts";
-import { idOf, readJson, requireTerrain } from "./request-file.ts";
+import type { CliConfig } from "./config.ts";
+import { runJobCommand } from "./job-command.ts";
+import { readJson } from "./request-file.ts";
 import { columns } from "./summary-table.ts";
-
-const DEADLINE_MS = 3_600_000;
 
 /** Channels of a ranking that are printed; summary.json holds all. */
 const PRINTED_CHANNELS = 5;
@@ -22,26 +17,14 @@ const CAPACITY_HEADS = [
 /** What summary.json holds of an advice. */
 type Summary = Advice & { warnings: { code: string; pointer: string; detail: string }[] };
 
-/** `advise REQUEST.json --terrain DIR --out DIR [--threads N]`: channels ranked and chosen for the sectors of a network. */
-export async function advise(words: string[], config: CliConfig, compute: Compute): Promise<void> {
-  const { values, positionals } = parseWords(words, ["terrain", "out", "threads"]);
-  const request = parseAdviceRequest(await readJson(pathFrom(config, required(positionals[0], "REQUEST.json"))));
-  const terrainDir = pathFrom(config, required(values.terrain, "--terrain"));
-  const outDir = pathFrom(config, required(values.out, "--out"));
-  const threads = wholeNumber(values.threads, "--threads", 1, 64);
-  const terrain = await compute.terrainState(terrainDir, { deadlineMs: DEADLINE_MS });
-  requireTerrain(terrain, terrainDir);
-  await mkdir(outDir, { recursive: true });
-  const bar = startProgressBar("advice");
-  try {
-    const task = { jobId: idOf(request, terrain.fingerprint), request, terrainDir, outDir };
-    const limits = { deadlineMs: DEADLINE_MS, onProgress: bar.update };
-    await compute.advise(threads === undefined ? task : { ...task, threads }, limits);
-  } finally {
-    bar.stop();
-  }
-  const summary = JSON.parse(await readFile(join(outDir, "summary.json"), "utf8")) as Summary;
-  process.stdout.write(`${adviceText(summary)}\nwritten to ${outDir}\n`);
+/** `advise`: channels ranked and chosen for the sectors of a network. */
+export function advise(words: string[], config: CliConfig, compute: Compute): Promise<void> {
+  return runJobCommand(words, config, compute, {
+    title: "advice",
+    read: async (path) => parseAdviceRequest(await readJson(path)),
+    run: compute.advise,
+    text: adviceText,
+  });
 }
 
 /** The advice as a person reads it: the joint plan, its gain, each sector's best channels, how full the sectors are. */

@@ -1,43 +1,15 @@
-import { mkdir, mkdtemp, readdir, readFile, rename, rm } from "node:fs/promises";
-import { join } from "node:path";
 import type { Compute } from "@fellmark/compute";
-import { parseWords, required, wholeNumber } from "./arguments.ts";
-import { type CliConfig, pathFrom } from "./config.ts";
-import { startProgressBar } from "./progress-bar.ts";
-import { idOf, readRequest, requireTerrain } from "./request-file.ts";
-import { type Summary, summaryTable } from "./summary-table.ts";
+import type { CliConfig } from "./config.ts";
+import { runJobCommand } from "./job-command.ts";
+import { readRequest } from "./request-file.ts";
+import { summaryTable } from "./summary-table.ts";
 
-const DEADLINE_MS = 3_600_000;
-
-/** `cover REQUEST.json --terrain DIR --out DIR [--threads N]`: everything that a coverage job would publish. */
-export async function cover(words: string[], config: CliConfig, compute: Compute): Promise<void> {
-  const { values, positionals } = parseWords(words, ["terrain", "out", "threads"]);
-  const request = await readRequest(pathFrom(config, required(positionals[0], "REQUEST.json")));
-  const terrainDir = pathFrom(config, required(values.terrain, "--terrain"));
-  const outDir = pathFrom(config, required(values.out, "--out"));
-  const threads = wholeNumber(values.threads, "--threads", 1, 64);
-  const terrain = await compute.terrainState(terrainDir, { deadlineMs: DEADLINE_MS });
-  requireTerrain(terrain, terrainDir);
-  await mkdir(outDir, { recursive: true });
-  const staged = await mkdtemp(join(outDir, ".partial-"));
-  const bar = startProgressBar("coverage");
-  try {
-    const task = { jobId: idOf(request, terrain.fingerprint), request, terrainDir, outDir: staged };
-    const limits = { deadlineMs: DEADLINE_MS, onProgress: bar.update };
-    await compute.cover(threads === undefined ? task : { ...task, threads }, limits);
-    await moveInto(staged, outDir);
-  } finally {
-    bar.stop();
-    await rm(staged, { recursive: true, force: true });
-  }
-  const summary = JSON.parse(await readFile(join(outDir, "summary.json"), "utf8")) as Summary;
-  process.stdout.write(`${summaryTable(summary)}\nwritten to ${outDir}\n`);
-}
-
-/** Puts the finished files in place, each at once. */
-async function moveInto(staged: string, outDir: string): Promise<void> {
-  for (const name of await readdir(staged)) {
-    await rm(join(outDir, name), { recursive: true, force: true });
-    await rename(join(staged, name), join(outDir, name));
-  }
+/** `cover`: everything that a coverage job would publish. */
+export function cover(words: string[], config: CliConfig, compute: Compute): Promise<void> {
+  return runJobCommand(words, config, compute, {
+    title: "coverage",
+    read: readRequest,
+    run: compute.cover,
+    text: summaryTable,
+  });
 }

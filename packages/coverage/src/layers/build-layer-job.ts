@@ -9,7 +9,7 @@ import { type Overlap, overlapOf } from "../link/overlap.ts";
 import type { Patterns } from "../link/patterns.ts";
 import { receivedGainDbi } from "../link/received-pattern.ts";
 import { isSplit, scatteredGain, type Transmitter, transmittersOf } from "../link/transmitters.ts";
-import type { Mast } from "../mast.ts";
+import { isOneSite, type Mast } from "../mast.ts";
 import type { DiscLoss, MastLoss } from "../mast-loss.ts";
 import type { SectorNoise } from "../sector-noise/sector-noise.ts";
 import { CELL_CLASS } from "../sweep/sweep-frame.ts";
@@ -105,9 +105,8 @@ function kitLayer(
   kit: AntennaPattern,
   ports: 1 | 2,
 ): Pick<LayerJob, "kitTables" | "kitFill" | "kitScale"> {
-  const isOneSite = masts.every(({ site }) => site.id === masts[0].site.id);
   return {
-    kitTables: isOneSite ? [] : tablesOf(kit, "own ports", kit.gainDbi, ports),
+    kitTables: isOneSite(request, masts) ? [] : tablesOf(kit, "own ports", kit.gainDbi, ports),
     kitFill: fillOf(request, kit.peakGainDbi),
     kitScale: ratioFromDb(request.kit.pointingLossDb - kit.peakGainDbi),
   };
