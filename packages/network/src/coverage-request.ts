@@ -1,7 +1,8 @@
 import { CABLES } from "@fellmark/radio";
 import { z } from "zod";
 import { antennaSchema } from "./antenna-schema.ts";
-import { db, heightAglM, id, place } from "./field-schemas.ts";
+import { db, heightAglM, id, place, setName } from "./field-schemas.ts";
+import { clutterSchema, correctionSchema, fadingSchema } from "./model-schemas.ts";
 
 export const radioSchema = z.strictObject({
   id,
@@ -87,14 +88,6 @@ export const areaSchema = z.strictObject({
   zoom: z.int().min(6).max(16).optional(),
 });
 
-export const CLUTTER_CLASSES = ["unknown", "open", "water", "suburban", "urban", "dense-urban", "trees"] as const;
-
-const clutterSchema = z.union([
-  z.strictObject({ class: z.enum(CLUTTER_CLASSES), heightM: z.number().min(0).max(100).optional() }),
-  z.strictObject({ landCover: z.string(), heights: z.record(z.string(), z.number()) }),
-  z.strictObject({ canopy: z.string() }),
-]);
-
 export const modelSchema = z.strictObject({
   earthRadiusFactor: z
     .number()
@@ -105,6 +98,13 @@ export const modelSchema = z.strictObject({
   availability: z.number().min(0.5).max(0.99999).default(0.999),
   confidence: z.number().min(0.5).max(0.99).default(0.9),
   clutter: clutterSchema.default({ class: "unknown" }),
+  /** How clutter counts: as a loss at the ends, or as ground that interior points of the path are raised by. */
+  method: z.enum(["terrain-clutter", "p1812"]).default("terrain-clutter"),
+  /** Whether trees bear leaves. */
+  leaf: z.enum(["in", "out"]).default("in"),
+  fading: fadingSchema.prefault({}),
+  /** What the provider's own measured links taught; null: the model as it is. */
+  correction: correctionSchema.nullable().default(null),
   /**
    * Level below an antenna's peak that obstacles scatter into every direction, dB, by class of the path; null: none.
    * Provisional, no source.
@@ -118,11 +118,7 @@ export const modelSchema = z.strictObject({
 });
 
 export const terrainSchema = z.strictObject({
-  sets: z
-    .array(z.string().regex(/^[A-Za-z0-9][A-Za-z0-9._-]{0,63}$/))
-    .min(1)
-    .max(16)
-    .default(["default"]),
+  sets: z.array(setName).min(1).max(16).default(["default"]),
   fillVoids: z.boolean().default(false),
 });
 
@@ -179,6 +175,9 @@ export const subscriberSchema = z.strictObject({
   measured: z.strictObject({ signalDbm: db(-200, 30), at: z.iso.datetime({ offset: true }) }).optional(),
 });
 
+/** How much a coverage maps at once; a network may be larger. */
+export const COVERAGE_LIMITS = { sites: 64, sectors: 128 } as const;
+
 /** The body of POST /v1/coverages and REQUEST.json of the command line. Unknown keys are refused by name. */
 export const coverageRequestSchema = z.strictObject({
   version: z.literal(1),
@@ -187,10 +186,10 @@ export const coverageRequestSchema = z.strictObject({
   quality: z.enum(["accurate", "preview"]).default("accurate"),
   terrain: terrainSchema.prefault({}),
   model: modelSchema.prefault({}),
-  sites: z.array(siteSchema).min(1).max(64),
+  sites: z.array(siteSchema).min(1).max(COVERAGE_LIMITS.sites),
   antennas: z.array(antennaSchema).min(1).max(256),
   radios: z.array(radioSchema).min(1).max(64),
-  sectors: z.array(sectorSchema).min(1).max(128),
+  sectors: z.array(sectorSchema).min(1).max(COVERAGE_LIMITS.sectors),
   kit: kitSchema,
   plans: z.array(planSchema).min(1).max(32),
   emitters: z.array(emitterSchema).max(256).default([]),
@@ -210,4 +209,4 @@ export type EmitterSpec = CoverageRequest["emitters"][number];
 export type ScanSpec = CoverageRequest["scans"][number];
 export type SubscriberSpec = CoverageRequest["subscribers"][number];
 export type ModelSpec = CoverageRequest["model"];
-export type ClutterClass = (typeof CLUTTER_CLASSES)[number];
+export type ClutterSpec = ModelSpec["clutter"];

@@ -14,3 +14,6 @@ export const place = {
 export function db(min: number, max: number) {
   return z.number().min(min).max(max);
 }
+
+/** Name of a set of the terrain folder. */
+export const setName = z.string().regex(/^[A-Za-z0-9][A-Za-z0-9._-]{0,63}$/);

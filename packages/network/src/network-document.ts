@@ -31,10 +31,10 @@ export const networkSchema = z.strictObject({
   model: modelSchema.prefault({}),
   /** One for all coverages of the network, so that their cells fall together. */
   zoom: z.int().min(6).max(16),
-  sites: z.array(siteSchema).min(1).max(64),
+  sites: z.array(siteSchema).min(1).max(2000),
   antennas: z.array(antennaSchema).min(1).max(256),
   radios: z.array(radioSchema).min(1).max(64),
-  sectors: z.array(sectorSchema).min(1).max(128),
+  sectors: z.array(sectorSchema).min(1).max(6000),
   kits: z.array(kitSchema.extend({ id })).min(1).max(32),
   plans: z.array(planSchema).min(1).max(32),
   emitters: z.array(emitterSchema).max(256).default([]),
@@ -81,6 +81,23 @@ export function canonicalNetwork(network: NetworkDocument): { document: string; 
 
 /** The coverage of a whole network. Throws InputError for an unknown kit and where the work is too large. */
 export function coverageRequestOf(network: NetworkDocument, coverage: NetworkCoverage): CoverageRequest {
+  const request = requestOf(network, coverage);
+  checkCoverageRequest(request);
+  return request;
+}
+
+/**
+ * The same to answer single places from, which takes networks of any size: sectors serve within `radiusM`.
+ * Throws InputError for an unknown kit.
+ */
+export function answerRequestOf(
+  network: NetworkDocument,
+  { radiusM, kit }: { radiusM: number; kit?: string },
+): CoverageRequest {
+  return requestOf(network, { area: { radiusM }, quality: "accurate", outputs: [], ...(kit !== undefined && { kit }) });
+}
+
+function requestOf(network: NetworkDocument, coverage: NetworkCoverage): CoverageRequest {
   const { kits, zoom, subscribers: known, ...shared } = network;
   const { area, quality, outputs, kit: kitId } = coverage;
   const chosen = kitId === undefined ? kits[0] : kits.find((candidate) => candidate.id === kitId);
@@ -91,9 +108,7 @@ export function coverageRequestOf(network: NetworkDocument, coverage: NetworkCov
   const { id: _id, ...kit } = chosen;
   // What a subscriber's house is called and what was measured there alters no coverage.
   const subscribers = known.map(({ premises: _premises, measured: _measured, ...subscriber }) => subscriber);
-  const request = { ...shared, subscribers, area: { ...area, zoom }, quality, outputs, kit };
-  checkCoverageRequest(request);
-  return request;
+  return { ...shared, subscribers, area: { ...area, zoom }, quality, outputs, kit };
 }
 
 /** JSON Schema of the network document as it is sent. */

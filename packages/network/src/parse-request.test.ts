@@ -223,12 +223,31 @@ describe("what the fields say together", () => {
 });
 
 describe("what the model does not compute yet", () => {
-  it.each<[string, unknown, string]>([
-    ["/model/clutter", { landCover: "nlcd", heights: { "41": 15 } }, "/model/clutter"],
-    ["/model/clutter", { canopy: "lidar" }, "/model/clutter"],
-  ])("%s is refused, never ignored", (pointer, value, named) => {
-    const error = refusal(changed({ [pointer]: value }));
+  it("statistical clutter under method p1812 is refused, never ignored", () => {
+    const error = refusal(changed({ "/model/clutter": { class: "statistical" }, "/model/method": "p1812" }));
     expect(error?.code).toBe("not_supported");
-    expect(error?.problems).toMatchObject([{ pointer: named, detail: expect.stringContaining("not supported yet") }]);
+    const detail = expect.stringContaining("not supported yet");
+    expect(error?.problems).toMatchObject([{ pointer: "/model/method", detail }]);
+  });
+});
+
+describe("clutter", () => {
+  it.each<[object]>([
+    [{ class: "trees", heightM: 12 }],
+    [{ class: "statistical", locationShare: 0.9 }],
+    [{ landCover: "cover", heights: { "41": 15 } }],
+    [{ canopy: "lidar", buildings: "houses" }],
+  ])("takes %j", (clutter) => {
+    expect(parseCoverageRequest(changed({ "/model/clutter": clutter })).model.clutter).toMatchObject(clutter);
+  });
+
+  it.each<[string, object]>([
+    ["/model/clutter", {}],
+    ["/model/clutter", { heights: { "41": 15 }, canopy: "lidar" }],
+    ["/model/clutter", { landCover: "cover", heights: { oak: 15 } }],
+    ["/model/clutter", { class: "moss" }],
+  ])("below %s refuses %j", (pointer, clutter) => {
+    const error = refusal(changed({ "/model/clutter": clutter })) as InputError;
+    expect(error.problems[0]?.pointer).toMatch(new RegExp(`^${pointer}`));
   });
 });

@@ -1,6 +1,6 @@
 import type { FieldProblem } from "@fellmark/units";
 import { estimateCost, MAX_CELLS, MAX_SECTOR_CELLS, MAX_WINDOW_CELLS } from "./cost.ts";
-import { type CoverageRequest, coverageRequestSchema } from "./coverage-request.ts";
+import { COVERAGE_LIMITS, type CoverageRequest, coverageRequestSchema } from "./coverage-request.ts";
 import { crossProblems } from "./cross-checks.ts";
 import { parseWith, refuse } from "./field-problems.ts";
 
@@ -32,14 +32,20 @@ function badArea(request: CoverageRequest): FieldProblem[] {
 }
 
 function notSupportedYet({ model }: CoverageRequest): FieldProblem[] {
-  if ("class" in model.clutter) return [];
-  const detail = "not supported yet: clutter from a raster; give one class for all";
-  return [{ pointer: "/model/clutter", detail }];
+  if (!("class" in model.clutter) || model.clutter.class !== "statistical" || model.method !== "p1812") return [];
+  const detail = "not supported yet: statistical clutter has no heights that method p1812 could stand on the ground";
+  return [{ pointer: "/model/method", detail }];
 }
 
 function tooCostly(request: CoverageRequest): FieldProblem[] {
   const cost = estimateCost(request);
   const problems: FieldProblem[] = [];
+  for (const list of ["sites", "sectors"] as const) {
+    const { length } = request[list];
+    const limit = COVERAGE_LIMITS[list];
+    if (length > limit)
+      problems.push({ pointer: `/${list}`, detail: `${length} ${list} are too many to map at once`, limit });
+  }
   const add = (what: string, value: number, limit: number) => {
     const detail = `${Math.round(value)} ${what} of ${cost.cellM.toFixed(1)} m; enlarge the cell or shrink the radius`;
     if (value > limit) problems.push({ pointer: "/area", detail, limit });

@@ -111,9 +111,9 @@ describe("a bad field", () => {
   });
 
   test("what the model does not use yet is refused, never ignored", async () => {
-    const body = { ...requestExample, model: { clutter: { canopy: "lidar" } } };
+    const body = { ...requestExample, model: { clutter: { class: "statistical" }, method: "p1812" } };
     const reply = await request(service().app).post("/v1/coverages").send(body).expect(422);
-    expect(reply.body).toMatchObject({ code: "not_supported", errors: [{ pointer: "/model/clutter" }] });
+    expect(reply.body).toMatchObject({ code: "not_supported", errors: [{ pointer: "/model/method" }] });
   });
 
   // F27
