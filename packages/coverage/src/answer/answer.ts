@@ -2,20 +2,14 @@ import type { Port } from "@fellmark/antenna";
 import type { LonLat } from "@fellmark/geodesy";
 import type { CoverageRequest, PlanSpec } from "@fellmark/network";
 import { multipathFadeMarginDb } from "@fellmark/propagation";
+import { isClutterStated, statedClutter } from "../link/end-clutter.ts";
 import { AVERAGE_TERRAIN } from "../link/fade.ts";
-import {
-  confidenceFactor,
-  type EndClutterHeights,
-  errorSigmaDb,
-  type LinkBudget,
-  linkBudgets,
-} from "../link/link-budget.ts";
+import { confidenceFactor, errorSigmaDb, type LinkBudget, linkBudgets } from "../link/link-budget.ts";
 import { type Overlap, overlapOf } from "../link/overlap.ts";
 import { patternsOf } from "../link/patterns.ts";
 import { isSplit, type Transmitter, transmittersOf } from "../link/transmitters.ts";
 import { effectiveEarthRadiusM } from "../mast.ts";
 import { quietNoise, type SectorNoise } from "../sector-noise/sector-noise.ts";
-import { CELL_CLASS } from "../sweep/sweep-frame.ts";
 import { type AnswerLink, answerLink, sinrDownDb } from "./answer-link.ts";
 import { type Arrival, arrivalOf, interferenceAt, type Kit } from "./arrival.ts";
 import { linkLevel } from "./link-level.ts";
@@ -73,7 +67,7 @@ export interface PlaceInput {
   /** For each sector, then each emitter, the path to the place; those of one place share one object. */
   paths: (MastPath | null)[];
   /** Heights of the clutter at the ends where a survey tells them; else the request's. */
-  clutterHeights?: EndClutterHeights;
+  clutterHeights?: { mastM: number; kitM: number };
   /** What every sector hears; absent: its own noise only. */
   noise?: SectorNoise[];
 }
@@ -87,8 +81,7 @@ export function answerPlace(request: CoverageRequest, { at, paths, clutterHeight
     return withoutLinks(shared, request, "not-known", "the terrain on the way is not known");
   }
   const patterns = patternsOf(request);
-  const links = linkBudgets(request, patterns, clutterHeights);
-  const { clutter } = request.model;
+  const links = linkBudgets(request, patterns, () => statedClutter(request.model, clutterHeights));
   const question: Question = {
     request,
     links,
@@ -101,7 +94,7 @@ export function answerPlace(request: CoverageRequest, { at, paths, clutterHeight
       pointingLossDb: request.kit.pointingLossDb,
       model: request.model,
     },
-    clutterKnown: "class" in clutter && clutter.class !== "unknown",
+    clutterKnown: isClutterStated(request.model),
   };
   return judged(shared, question);
 }
@@ -172,7 +165,7 @@ function portLink(question: Question, arrival: Arrival, all: readonly Arrival[],
       frequencyGhz: link.frequencyGhz,
       terrainFactor: AVERAGE_TERRAIN,
     }),
-    sigmaDb: errorSigmaDb(CELL_CLASS[loss.geometry.class], question.clutterKnown),
+    sigmaDb: errorSigmaDb(model, loss.geometry.class, question.clutterKnown),
     confidenceFactor: confidenceFactor(model.confidence),
     downNoiseDbm: link.down.noiseDbm,
     upNoise: question.noise[source],

@@ -3,6 +3,7 @@ import { type LatticeWindow, rowFrame, rowOfLatitude, worldCells } from "@fellma
 import type { CoverageRequest } from "@fellmark/network";
 import { freeSpaceLossDb, gasSpecificAttenuationDbPerKm, multipathFadeMarginDb } from "@fellmark/propagation";
 import { milliwattsFromDbm, RAD_PER_DEG, ratioFromDb } from "@fellmark/units";
+import { isClutterStated } from "../link/end-clutter.ts";
 import { AVERAGE_TERRAIN } from "../link/fade.ts";
 import { confidenceFactor, errorSigmaDb, type LinkBudget } from "../link/link-budget.ts";
 import { type Overlap, overlapOf } from "../link/overlap.ts";
@@ -29,13 +30,13 @@ export interface LayerInput {
   noise: SectorNoise[];
 }
 
+/** In the order of CELL_CLASS. */
+const PATH_CLASSES = ["clear", "grazing", "blocked"] as const;
+
 /** Everything the layers need of a request, once its losses are known. */
 export function buildLayerJob(input: LayerInput): LayerJob {
   const { request, links } = input;
-  const clutterKnown = "class" in request.model.clutter && request.model.clutter.class !== "unknown";
-  const sigmas = [CELL_CLASS.clear, CELL_CLASS.grazing, CELL_CLASS.blocked].map((sight) =>
-    errorSigmaDb(sight, clutterKnown),
-  );
+  const sigmas = PATH_CLASSES.map((sight) => errorSigmaDb(request.model, sight, isClutterStated(request.model)));
   const factor = confidenceFactor(request.model.confidence);
   const transmitters = transmittersOf(request, input.patterns, links);
   const kit = input.patterns.get(request.kit.antenna, links[0].frequencyGhz);

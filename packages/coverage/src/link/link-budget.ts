@@ -1,6 +1,6 @@
 import { type AntennaPattern, aimedPattern } from "@fellmark/antenna";
-import type { CoverageRequest, EmitterSpec, KitSpec, RadioSpec, SectorSpec } from "@fellmark/network";
-import { endClutterLossDb, gasSpecificAttenuationDbPerKm, inverseComplementaryNormal } from "@fellmark/propagation";
+import type { CoverageRequest, EmitterSpec, KitSpec, ModelSpec, RadioSpec, SectorSpec } from "@fellmark/network";
+import { gasSpecificAttenuationDbPerKm, inverseComplementaryNormal, type PathClass } from "@fellmark/propagation";
 import {
   feederLossDb,
   noiseDbm,
@@ -9,7 +9,7 @@ import {
   type RateThresholds,
   rateThresholds,
 } from "@fellmark/radio";
-import { CELL_CLASS } from "../sweep/sweep-frame.ts";
+import { type ClutterAround, type EndClutter, type EndsOf, endClutterDb, statedClutter } from "./end-clutter.ts";
 import type { Patterns } from "./patterns.ts";
 
 /** A signed contribution to a budget, dB (dBm for the first); a sum line repeats the running total. */
@@ -58,17 +58,14 @@ interface End {
   pointer: string;
 }
 
-/** Heights of the clutter at the ends where they are known one by one, m. */
-export interface EndClutterHeights {
-  mastM: number;
-  kitM: number;
-}
-
-/** Every sector's link to the kit. Throws InputError where a power rule does not exist or does not fit the channel. */
+/**
+ * Every sector's link to the kit. Throws InputError where a power rule does not exist or does not fit the channel.
+ * @param endsOf what stands around the ends; default: what the request says for all.
+ */
 export function linkBudgets(
   request: CoverageRequest,
   patterns: Patterns,
-  clutterHeights?: EndClutterHeights,
+  endsOf: EndsOf = () => statedClutter(request.model),
 ): LinkBudget[] {
   return request.sectors.map((sector, index) => {
     const frequencyGhz = sector.channel.centreMhz / 1000;
@@ -78,7 +75,8 @@ export function linkBudgets(
       pattern: patterns.get(spec.antenna, frequencyGhz),
       pointer,
     });
-    return linkBudget(request, sector, endOf(sector, `/sectors/${index}`), endOf(request.kit, "/kit"), clutterHeights);
+    const mast = endOf(sector, `/sectors/${index}`);
+    return linkBudget(request, sector, mast, endOf(request.kit, "/kit"), endsOf(sector));
   });
 }
 
@@ -86,31 +84,29 @@ export function linkBudgets(
  * Level that an emitter brings to a kit aimed at it, per port and before antenna gain, path loss and gas, dBm: its
  * power lies half in either polarisation, for that of a stranger is not known.
  */
-export function emitterBaseDbm(request: CoverageRequest, patterns: Patterns, emitter: EmitterSpec): number {
-  const { kit } = request;
+export function emitterBaseDbm(
+  request: CoverageRequest,
+  patterns: Patterns,
+  emitter: EmitterSpec,
+  around: ClutterAround = statedClutter(request.model).kit,
+): number {
+  const { kit, model } = request;
   const frequencyGhz = emitter.channel.centreMhz / 1000;
   const peakGainDbi = emitter.antenna === undefined ? 0 : patterns.get(emitter.antenna, frequencyGhz).peakGainDbi;
   const kitGainDb = patterns.get(kit.antenna, frequencyGhz).peakGainDbi - kit.pointingLossDb;
-  const kitLossDb =
-    kit.feederLossDb + kit.connectorLossDb + endClutterDb(request, kit.heightAglM, frequencyGhz, undefined);
+  const kitLossDb = kit.feederLossDb + kit.connectorLossDb + endClutterDb(model, around, kit.heightAglM, frequencyGhz);
   return emitter.eirpDbm - peakGainDbi - PORT_SPLIT_DB + kitGainDb - kitLossDb;
 }
 
 const PORT_SPLIT_DB = 10 * Math.log10(2);
 
-function linkBudget(
-  request: CoverageRequest,
-  sector: SectorSpec,
-  mast: End,
-  kit: End,
-  clutterHeights: EndClutterHeights | undefined,
-): LinkBudget {
+function linkBudget(request: CoverageRequest, sector: SectorSpec, mast: End, kit: End, around: EndClutter): LinkBudget {
   const frequencyGhz = sector.channel.centreMhz / 1000;
-  const clutterDb = (end: End, heightM: number | undefined) =>
-    endClutterDb(request, end.spec.heightAglM, frequencyGhz, heightM);
+  const clutterDb = (end: "mast" | "kit", { spec }: End) =>
+    endClutterDb(request.model, around[end], spec.heightAglM, frequencyGhz);
   const common = [
-    { term: "clutter-mast", db: -clutterDb(mast, clutterHeights?.mastM) },
-    { term: "clutter-kit", db: -clutterDb(kit, clutterHeights?.kitM) },
+    { term: "clutter-mast", db: -clutterDb("mast", mast) },
+    { term: "clutter-kit", db: -clutterDb("kit", kit) },
     { term: "kit-antenna", db: kit.pattern.peakGainDbi },
     { term: "pointing", db: -request.kit.pointingLossDb },
     // What a polarisation loses lies in the gain toward the port: see receivedGainDbi.
@@ -126,20 +122,6 @@ function linkBudget(
     gasDbPerKm: request.model.gas ? gasSpecificAttenuationDbPerKm(frequencyGhz) : 0,
     rates: commonRates(sector, mast, kit, { downDbm: down.powerDbm, upDbm: up.powerDbm }),
   };
-}
-
-/** End clutter loss of the request's class, with the height known at this end, the request's, or the class's own. */
-function endClutterDb(
-  request: CoverageRequest,
-  antennaHeightAglM: number,
-  frequencyGhz: number,
-  knownHeightM: number | undefined,
-): number {
-  const { clutter } = request.model;
-  if (!("class" in clutter)) return 0;
-  const clutterHeightM = knownHeightM ?? clutter.heightM;
-  const height = clutterHeightM === undefined ? {} : { clutterHeightM };
-  return endClutterLossDb({ class: clutter.class, antennaHeightAglM, frequencyGhz, ...height });
 }
 
 function fixedBudget(sector: SectorSpec, from: End, to: End, after: BudgetTerm[]): FixedBudget {
@@ -222,13 +204,16 @@ function commonRates(
 }
 
 /**
- * Standard deviation of the prediction error by class of the path, dB, until own measurements say better.
- * Common practice, no source; unknown clutter is taken as blocked.
+ * Standard deviation of the prediction error by class of the path, dB: as own links measured it where there are enough,
+ * else common practice, no source; unknown clutter is taken as blocked.
  */
-export function errorSigmaDb(cellClass: number, clutterKnown: boolean): number {
-  if (!clutterKnown || cellClass === CELL_CLASS.blocked) return 9;
-  return cellClass === CELL_CLASS.grazing ? 6 : 4;
+export function errorSigmaDb({ correction }: ModelSpec, sight: PathClass, clutterKnown: boolean): number {
+  const measuredDb = correction?.validation.applied ? correction.classes[sight]?.sigmaDb : null;
+  if (measuredDb) return measuredDb;
+  return clutterKnown ? PRACTICE_SIGMA_DB[sight] : PRACTICE_SIGMA_DB.blocked;
 }
+
+const PRACTICE_SIGMA_DB: Record<PathClass, number> = { clear: 4, grazing: 6, blocked: 9 };
 
 /** z(confidence): the number of sigmas kept in hand. */
 export function confidenceFactor(confidence: number): number {

@@ -1,0 +1,46 @@
+import type { ModelSpec, SectorSpec } from "@fellmark/network";
+import { CLUTTER_ROWS, type EndClutterClass, endClutterLossDb } from "@fellmark/propagation";
+
+/** What stands on the ground around an antenna. */
+export interface ClutterAround {
+  kind: EndClutterClass;
+  heightM: number;
+}
+
+/** What stands around both ends of a link. */
+export interface EndClutter {
+  mast: ClutterAround;
+  kit: ClutterAround;
+}
+
+/** What stands around the ends of a sector's links; of an emitter only that of the kit counts. */
+export type EndsOf = (sector: SectorSpec) => EndClutter;
+
+export const UNKNOWN_CLUTTER: ClutterAround = { kind: "unknown", heightM: 0 };
+
+/**
+ * What the request says stands at both ends: one class for all; unknown where a statistic or rasters tell it by place.
+ * @param heights of the clutter at the ends where a survey tells them, m.
+ */
+export function statedClutter({ clutter }: ModelSpec, heights?: { mastM: number; kitM: number }): EndClutter {
+  if (!("class" in clutter) || clutter.class === "statistical") return { mast: UNKNOWN_CLUTTER, kit: UNKNOWN_CLUTTER };
+  const { class: kind } = clutter;
+  const heightM = clutter.heightM ?? CLUTTER_ROWS[kind].heightM;
+  return { mast: { kind, heightM: heights?.mastM ?? heightM }, kit: { kind, heightM: heights?.kitM ?? heightM } };
+}
+
+/** Loss of an antenna among clutter, dB; none by method p1812, where clutter stands in the way instead. */
+export function endClutterDb(
+  { method }: ModelSpec,
+  { kind, heightM }: ClutterAround,
+  antennaHeightAglM: number,
+  frequencyGhz: number,
+): number {
+  if (method === "p1812") return 0;
+  return endClutterLossDb({ class: kind, clutterHeightM: heightM, antennaHeightAglM, frequencyGhz });
+}
+
+/** Whether the request says what stands on the ground, if only by place. */
+export function isClutterStated({ clutter }: ModelSpec): boolean {
+  return !("class" in clutter) || clutter.class !== "unknown";
+}
