@@ -5,6 +5,7 @@ import type { Import, Unit } from "./workspace.ts";
 const PACKAGES_LOWEST_FIRST = [
   "units",
   "geodesy",
+  "picture",
   "antenna",
   "propagation",
   "terrain",
@@ -27,7 +28,7 @@ const DOORS: Record<string, string[]> = {
   "topojson-client": ["packages/tiers"],
   "topojson-server": ["packages/tiers"],
   "topojson-simplify": ["packages/tiers"],
-  "@napi-rs/canvas": ["packages/tiers"],
+  "@napi-rs/canvas": ["packages/picture"],
   proj4: ["packages/geodesy"],
   "geographiclib-geodesic": ["packages/geodesy"],
   bullmq: ["packages/jobs"],

@@ -1,4 +1,5 @@
-import { type Rgb, rampColours } from "./palette.ts";
+import { mix, type Rgb, rounded } from "@fellmark/picture";
+import { rampColours } from "./palette.ts";
 import { TIER_CLASS } from "./tier-class.ts";
 
 /** How much of a plan's colour covers the hillshade. */
@@ -59,16 +60,4 @@ function bandColour(band: Rgb | null, light: number): Rgb {
   if (band === null) return rounded(relief);
   const lit = band.map((part) => part * (0.8 + 0.32 * light)) as Rgb;
   return mix(relief, lit, TIER_OPACITY);
-}
-
-function mix(from: Rgb, to: Rgb, share: number): Rgb {
-  return rounded([0, 1, 2].map((part) => from[part] + share * (to[part] - from[part])) as Rgb);
-}
-
-function rounded(colour: Rgb): Rgb {
-  return colour.map((part) => Math.round(Math.min(255, Math.max(0, part)))) as Rgb;
-}
-
-export function css([red, green, blue]: Rgb): string {
-  return `rgb(${red}, ${green}, ${blue})`;
 }

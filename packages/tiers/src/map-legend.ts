@@ -1,7 +1,5 @@
-import type { SKRSContext2D } from "@napi-rs/canvas";
-import { css, FLAT, INK, type MapColours, PAPER, WARNING } from "./map-colours.ts";
-import { mapFont } from "./map-font.ts";
-import type { Rgb } from "./palette.ts";
+import { css, type DrawingContext, font, type Rgb } from "@fellmark/picture";
+import { FLAT, INK, type MapColours, PAPER, WARNING } from "./map-colours.ts";
 import { TIER_CLASS, type TierPlan } from "./tier-class.ts";
 
 /** Width of the page in its own units, in which all sizes here are given; a wider picture has larger letters. */
@@ -43,8 +41,8 @@ interface Legend {
 }
 
 /** Fits the legend under the map, beside the scale bar. */
-export function layOutLegend(context: SKRSContext2D, entries: LegendEntry[]): Legend {
-  context.font = mapFont(14);
+export function layOutLegend(context: DrawingContext, entries: LegendEntry[]): Legend {
+  context.font = font(14);
   const widest = Math.max(...entries.map((entry) => context.measureText(entry.label).width));
   const columnWidth = widest + SWATCH.width + 28;
   const columns = Math.max(1, Math.floor((PAGE_WIDTH - SCALE_BAR_WIDTH - MARGIN) / columnWidth));
@@ -52,18 +50,18 @@ export function layOutLegend(context: SKRSContext2D, entries: LegendEntry[]): Le
   return { entries, columns, columnWidth, height: HEADING_HEIGHT + rows * ROW_HEIGHT + CAUTION_HEIGHT + 8 };
 }
 
-export function drawTitle(context: SKRSContext2D, title: string): void {
+export function drawTitle(context: DrawingContext, title: string): void {
   context.fillStyle = css(INK);
-  context.font = mapFont(19, "bold");
+  context.font = font(19, "bold");
   context.textBaseline = "middle";
   context.fillText(title, MARGIN, TITLE_HEIGHT / 2 + 1, PAGE_WIDTH - 2 * MARGIN);
 }
 
 /** Draws heading, entries column by column, and the caution, from the origin down. */
-export function drawLegend(context: SKRSContext2D, legend: Legend, heading: string, caution: string): void {
+export function drawLegend(context: DrawingContext, legend: Legend, heading: string, caution: string): void {
   context.textBaseline = "middle";
   context.fillStyle = css(INK);
-  context.font = mapFont(13, "bold");
+  context.font = font(13, "bold");
   context.fillText(heading, MARGIN, HEADING_HEIGHT / 2 + 3);
   const rows = Math.ceil(legend.entries.length / legend.columns);
   for (const [index, entry] of legend.entries.entries()) {
@@ -71,15 +69,15 @@ export function drawLegend(context: SKRSContext2D, legend: Legend, heading: stri
     const y = HEADING_HEIGHT + (index % rows) * ROW_HEIGHT + ROW_HEIGHT / 2;
     drawSwatch(context, entry, x, y - SWATCH.height / 2);
     context.fillStyle = css(INK);
-    context.font = mapFont(14);
+    context.font = font(14);
     context.fillText(entry.label, x + SWATCH.width + 9, y);
   }
   context.fillStyle = css(WARNING);
-  context.font = mapFont(14, "bold");
+  context.font = font(14, "bold");
   context.fillText(caution, MARGIN, legend.height - CAUTION_HEIGHT / 2 - 2, PAGE_WIDTH - 2 * MARGIN);
 }
 
-function drawSwatch(context: SKRSContext2D, { colours, stripes }: LegendEntry, x: number, y: number): void {
+function drawSwatch(context: DrawingContext, { colours, stripes }: LegendEntry, x: number, y: number): void {
   context.fillStyle = css(colours[0]);
   context.fillRect(x, y, SWATCH.width, SWATCH.height);
   if (colours.length > 1) {
@@ -104,7 +102,7 @@ function drawSwatch(context: SKRSContext2D, { colours, stripes }: LegendEntry, x
 }
 
 /** Draws a bar of a round ground length under the map's right corner; `metresPerUnit` holds at the map's centre. */
-export function drawScaleBar(context: SKRSContext2D, metresPerUnit: number): void {
+export function drawScaleBar(context: DrawingContext, metresPerUnit: number): void {
   const lengthM = roundLengthM(metresPerUnit * (SCALE_BAR_WIDTH - 60));
   const length = lengthM / metresPerUnit;
   const right = PAGE_WIDTH - MARGIN;
@@ -118,7 +116,7 @@ export function drawScaleBar(context: SKRSContext2D, metresPerUnit: number): voi
   context.strokeStyle = css(INK);
   context.strokeRect(left, y, length, 7);
   context.fillStyle = css(INK);
-  context.font = mapFont(13);
+  context.font = font(13);
   context.textBaseline = "alphabetic";
   context.fillText("0", left - 4, y - 6);
   const label = lengthM >= 1000 ? `${lengthM / 1000} km` : `${lengthM} m`;

@@ -1,7 +1,6 @@
+import { css, type DrawingContext, font } from "@fellmark/picture";
 import { normaliseSignedDeg, RAD_PER_DEG } from "@fellmark/units";
-import type { SKRSContext2D } from "@napi-rs/canvas";
-import { css, INK, PAPER } from "./map-colours.ts";
-import { mapFont } from "./map-font.ts";
+import { INK, PAPER } from "./map-colours.ts";
 import { PAGE_WIDTH } from "./map-legend.ts";
 
 const MAST_RADIUS = 6;
@@ -17,7 +16,7 @@ export interface MastMark {
 }
 
 /** Draws a mast: an arrow along each sector's azimuth, a dot, and the name beside them. */
-export function drawMast(context: SKRSContext2D, mast: MastMark): void {
+export function drawMast(context: DrawingContext, mast: MastMark): void {
   for (const azimuthDeg of mast.azimuthsDeg) {
     drawArrow(context, mast, azimuthDeg, 5, css(PAPER));
     drawArrow(context, mast, azimuthDeg, 2.2, css(INK));
@@ -36,7 +35,13 @@ export function drawMast(context: SKRSContext2D, mast: MastMark): void {
   drawName(context, mast);
 }
 
-function drawArrow(context: SKRSContext2D, mast: MastMark, azimuthDeg: number, lineWidth: number, style: string): void {
+function drawArrow(
+  context: DrawingContext,
+  mast: MastMark,
+  azimuthDeg: number,
+  lineWidth: number,
+  style: string,
+): void {
   context.save();
   context.translate(mast.x, mast.y);
   context.rotate(azimuthDeg * RAD_PER_DEG);
@@ -55,8 +60,8 @@ function drawArrow(context: SKRSContext2D, mast: MastMark, azimuthDeg: number, l
 }
 
 /** Writes the name east, west, south or north of the mast: the first side with room and no arrow near. */
-function drawName(context: SKRSContext2D, mast: MastMark): void {
-  context.font = mapFont(15, "bold");
+function drawName(context: DrawingContext, mast: MastMark): void {
+  context.font = font(15, "bold");
   context.textBaseline = "middle";
   const textWidth = context.measureText(mast.id).width;
   const places = [
@@ -73,7 +78,7 @@ function drawName(context: SKRSContext2D, mast: MastMark): void {
 }
 
 /** An arrow with an N, its top at (x, y). */
-export function drawNorthArrow(context: SKRSContext2D, x: number, y: number): void {
+export function drawNorthArrow(context: DrawingContext, x: number, y: number): void {
   context.beginPath();
   context.moveTo(x, y);
   context.lineTo(x + 8, y + 24);
@@ -86,12 +91,12 @@ export function drawNorthArrow(context: SKRSContext2D, x: number, y: number): vo
   context.stroke();
   context.fillStyle = css(INK);
   context.fill();
-  context.font = mapFont(14, "bold");
+  context.font = font(14, "bold");
   context.textBaseline = "middle";
   drawHaloText(context, "N", x - context.measureText("N").width / 2, y + 35);
 }
 
-function drawHaloText(context: SKRSContext2D, text: string, x: number, y: number): void {
+function drawHaloText(context: DrawingContext, text: string, x: number, y: number): void {
   context.lineJoin = "round";
   context.lineWidth = 4;
   context.strokeStyle = css(PAPER);

@@ -6,12 +6,10 @@ import {
   rowOfLatitude,
   worldCells,
 } from "@fellmark/geodesy";
+import { css, newDrawing, type Rgb, toIndexedPng } from "@fellmark/picture";
 import { RAD_PER_DEG } from "@fellmark/units";
-import { createCanvas, ImageData } from "@napi-rs/canvas";
 import { hillshade } from "./hillshade.ts";
-import { encodeIndexedPng } from "./indexed-png.ts";
-import { css, PAPER } from "./map-colours.ts";
-import { useMapFont } from "./map-font.ts";
+import { PAPER } from "./map-colours.ts";
 import {
   drawLegend,
   drawScaleBar,
@@ -23,8 +21,6 @@ import {
 } from "./map-legend.ts";
 import { drawMast, drawNorthArrow, type MastMark } from "./map-marks.ts";
 import { classPixels, heightPixels, type PixelFrame, pixelFrame } from "./map-pixels.ts";
-import type { Rgb } from "./palette.ts";
-import { nearestIndices } from "./quantise.ts";
 
 /** Alpha of 255 in a pixel whose bytes are red, green, blue, alpha. */
 const OPAQUE = 0xff00_0000;
@@ -63,17 +59,18 @@ export async function drawPage(options: PageOptions, ink: PageInk): Promise<Buff
   if (classes.length !== cells || heightsAmslM.length !== cells) {
     throw new RangeError(`the window has ${cells} cells, the rasters ${classes.length} and ${heightsAmslM.length}`);
   }
-  useMapFont();
   const frame = pixelFrame(window.width, window.height, widthPx);
   const pxPerUnit = widthPx / PAGE_WIDTH;
-  const legend = layOutLegend(createCanvas(1, 1).getContext("2d"), ink.entries);
+  const legend = layOutLegend(newDrawing(1, 1), ink.entries);
   const mapTopPx = Math.round(TITLE_HEIGHT * pxPerUnit);
   const mapBottomPx = mapTopPx + frame.heightPx;
   const heightPx = mapBottomPx + Math.round(legend.height * pxPerUnit);
-  const context = createCanvas(widthPx, heightPx).getContext("2d");
+  const context = newDrawing(widthPx, heightPx);
   context.fillStyle = css(PAPER);
   context.fillRect(0, 0, widthPx, heightPx);
-  context.putImageData(new ImageData(paintCells(options, frame, ink), widthPx, frame.heightPx), 0, mapTopPx);
+  const cellsPx = context.createImageData(widthPx, frame.heightPx);
+  cellsPx.data.set(paintCells(options, frame, ink));
+  context.putImageData(cellsPx, 0, mapTopPx);
   context.scale(pxPerUnit, pxPerUnit);
   drawTitle(context, options.title);
   const mapTop = mapTopPx / pxPerUnit;
@@ -82,8 +79,7 @@ export async function drawPage(options: PageOptions, ink: PageInk): Promise<Buff
   context.translate(0, mapBottomPx / pxPerUnit);
   drawScaleBar(context, (groundCellM(window, window.height / 2) * window.width) / PAGE_WIDTH);
   drawLegend(context, legend, ink.heading, options.caution);
-  const rgba = context.getImageData(0, 0, widthPx, heightPx).data;
-  return encodeIndexedPng(widthPx, ink.palette, nearestIndices(rgba, ink.palette));
+  return toIndexedPng(context, ink.palette);
 }
 
 /** The map itself, four bytes a pixel. */

@@ -1,5 +1,6 @@
+import type { Rgb } from "@fellmark/picture";
 import { expect, it } from "vitest";
-import { type Rgb, rampColours, tierPalette, toOklab } from "./palette.ts";
+import { rampColours, tierPalette, toOklab } from "./palette.ts";
 
 /** Source: G. Machado, M. Oliveira, L. Fernandes, IEEE TVCG 15 (6), 2009, severity 1: protan, deutan, tritan. */
 const DEFICIENCIES = [

@@ -1,5 +1,4 @@
-/** Red, green and blue from 0 to 255. */
-export type Rgb = [number, number, number];
+import type { Rgb } from "@fellmark/picture";
 
 /**
  * Ends and middle of the ramp, slowest plan to fastest: pale yellow, blue-green, indigo. Our own choice, made so that

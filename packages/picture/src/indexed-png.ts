@@ -1,6 +1,6 @@
 import { promisify } from "node:util";
 import { deflate } from "node:zlib";
-import type { Rgb } from "./palette.ts";
+import type { Rgb } from "./colour.ts";
 
 const SIGNATURE = Buffer.from([0x89, 0x50, 0x4e, 0x47, 0x0d, 0x0a, 0x1a, 0x0a]);
 

@@ -1,4 +1,4 @@
-import type { Rgb } from "./palette.ts";
+import type { Rgb } from "./colour.ts";
 
 /** Index of the nearest palette colour (in sRGB) of each pixel of four bytes; alpha is not looked at. */
 export function nearestIndices(rgba: Uint8ClampedArray, palette: readonly Rgb[]): Uint8Array {
