@@ -1,0 +1,178 @@
+import { type EndClutterClass, foliageLossDb } from "@fellmark/propagation";
+
+/** What is known of an installation whose level is not as predicted. Levels are per chain at the kit, dBm. */
+export interface InstallEvidence {
+  predictedDbm: number;
+  measuredDbm: number;
+  /** Each chain by itself; null where only one level was read. */
+  chainsDbm: readonly [number, number] | null;
+  sinr: { predictedDb: number; measuredDb: number } | null;
+  heightAglM: number;
+  frequencyGhz: number;
+  /** What stands at the kit; null where that is not known. */
+  kitClutter: EndClutterClass | null;
+  /** Predictions for the same place from other sectors, and from this one at other heights. */
+  otherSectors: readonly { sector: string; predictedDbm: number }[];
+  otherHeights: readonly { heightAglM: number; predictedDbm: number }[];
+}
+
+/** A likely cause, with what speaks for it. */
+export interface InstallCause {
+  cause:
+    | "side-lobe"
+    | "wrong-sector"
+    | "tree"
+    | "height"
+    | "pointing"
+    | "polarisation"
+    | "one-chain"
+    | "interference"
+    | "model";
+  /** Whether something beside the level itself speaks for it. */
+  supported: boolean;
+  /** What of the difference it leaves open, dB. */
+  unexplainedDb: number;
+  evidence: string;
+}
+
+/** A level that is further off than this, either way, is no pass. Common practice, no source. */
+export const ACCEPTANCE_DB = 6;
+
+/** A cause that leaves more than this open is not named, dB: half of the acceptance. Common practice, no source. */
+const OPEN_DB = 3;
+
+/** Chains that lie further apart than this have a fault of their own, dB. Common practice, no source. */
+const CHAINS_APART_DB = 10;
+
+/** How low each cause makes a level, dB: [least, greatest]. Common practice, no source. */
+const SIDE_LOBE_DB = [13, 20] as const;
+const POINTING_DB = [3, 12] as const;
+const CROSS_POLAR_DB = [17, 25] as const;
+
+/** Way through leaves at the kit, from a bush to two trees, m. Common practice, no source. */
+const LEAVES_M = [5, 30] as const;
+
+/**
+ * Likely causes of the difference between a measured and a predicted level, most likely first: those that more than the
+ * level speaks for, and among equals those that leave less of it open. Empty where level and SINR pass. Where one chain
+ * is at fault the other one is judged.
+ */
+export function installCauses(evidence: InstallEvidence): InstallCause[] {
+  const better = chainAtFault(evidence.chainsDbm);
+  if (better === null) return causesOfLevel(evidence);
+  return [oneChain(better), ...causesOfLevel({ ...evidence, measuredDbm: better.levelDbm })];
+}
+
+function causesOfLevel(evidence: InstallEvidence): InstallCause[] {
+  const residualDb = evidence.measuredDbm - evidence.predictedDbm;
+  if (Math.abs(residualDb) <= ACCEPTANCE_DB) return interference(evidence);
+  const causes = [
+    ...wrongSector(evidence),
+    ...height(evidence),
+    ...(residualDb < 0 ? lowLevel(evidence, -residualDb) : []),
+  ];
+  const named = causes.filter(({ unexplainedDb }) => unexplainedDb <= OPEN_DB);
+  named.sort((a, b) => Number(b.supported) - Number(a.supported) || a.unexplainedDb - b.unexplainedDb);
+  return named.length > 0 ? named : [model(residualDb)];
+}
+
+/** Causes that only take away. In this order where nothing else decides. */
+function lowLevel(evidence: InstallEvidence, missingDb: number): InstallCause[] {
+  const between = (range: readonly [number, number]) => `${decibels(range[0])} to ${decibels(range[1])} too low`;
+  return [
+    {
+      cause: "side-lobe",
+      supported: false,
+      unexplainedDb: outside(missingDb, SIDE_LOBE_DB),
+      evidence: `a kit aimed by a side lobe reads ${between(SIDE_LOBE_DB)}: turn it through the peak, both ways`,
+    },
+    ...tree(evidence, missingDb),
+    {
+      cause: "pointing",
+      supported: false,
+      unexplainedDb: outside(missingDb, POINTING_DB),
+      evidence: `a kit up to its beam's width off the aim reads ${between(POINTING_DB)}: aim for the peak of both chains`,
+    },
+    {
+      cause: "polarisation",
+      supported: false,
+      unexplainedDb: outside(missingDb, CROSS_POLAR_DB),
+      evidence: `a kit turned by 90 degrees, or chains swapped, reads ${between(CROSS_POLAR_DB)}`,
+    },
+  ];
+}
+
+function tree({ kitClutter, frequencyGhz }: InstallEvidence, missingDb: number): InstallCause[] {
+  if (kitClutter !== null && kitClutter !== "trees") return [];
+  const [least, greatest] = LEAVES_M.map((lengthM) => foliageLossDb(lengthM, frequencyGhz));
+  const leaves = `${LEAVES_M[0]} to ${LEAVES_M[1]} m of leaves take ${decibels(least)} to ${decibels(greatest)}`;
+  const known = kitClutter === "trees" ? "trees stand there" : "what stands there is not known";
+  return [
+    {
+      cause: "tree",
+      supported: kitClutter === "trees",
+      unexplainedDb: outside(missingDb, [least, greatest]),
+      evidence: `${leaves}, and ${known}: look along the line to the mast`,
+    },
+  ];
+}
+
+/** Another sector whose prediction the level fits; the nearest only. */
+function wrongSector({ otherSectors, measuredDbm }: InstallEvidence): InstallCause[] {
+  const nearest = nearestTo(measuredDbm, otherSectors);
+  if (!nearest) return [];
+  const { sector, predictedDbm } = nearest;
+  const evidence = `${sector} is predicted with ${decibels(predictedDbm)}m here: check to which sector the kit is connected`;
+  return [{ cause: "wrong-sector", supported: true, unexplainedDb: Math.abs(measuredDbm - predictedDbm), evidence }];
+}
+
+/** Another mount height whose prediction the level fits; of those that fit alike the one nearest to the stated. */
+function height({ otherHeights, measuredDbm, heightAglM }: InstallEvidence): InstallCause[] {
+  const byNearness = otherHeights.toSorted(
+    (a, b) => Math.abs(a.heightAglM - heightAglM) - Math.abs(b.heightAglM - heightAglM),
+  );
+  const fitting = byNearness.find(({ predictedDbm }) => Math.abs(measuredDbm - predictedDbm) <= OPEN_DB);
+  if (!fitting) return [];
+  const evidence = `at ${fitting.heightAglM} m instead of ${heightAglM} m the prediction is ${decibels(fitting.predictedDbm)}m: measure the mount`;
+  const unexplainedDb = Math.abs(measuredDbm - fitting.predictedDbm);
+  return [{ cause: "height", supported: true, unexplainedDb, evidence }];
+}
+
+/** The better chain where the other one alone is low: not by the path, which both have in common. */
+function chainAtFault(chainsDbm: InstallEvidence["chainsDbm"]): { levelDbm: number; apartDb: number } | null {
+  if (chainsDbm === null) return null;
+  const apartDb = Math.abs(chainsDbm[0] - chainsDbm[1]);
+  return apartDb < CHAINS_APART_DB ? null : { levelDbm: Math.max(...chainsDbm), apartDb };
+}
+
+function oneChain({ levelDbm, apartDb }: { levelDbm: number; apartDb: number }): InstallCause {
+  const evidence = `the chains are ${decibels(apartDb)} apart, the better one reads ${decibels(levelDbm)}m: check the other's cable, connector and polarisation`;
+  return { cause: "one-chain", supported: true, unexplainedDb: 0, evidence };
+}
+
+/** The level is as predicted, the SINR is not. */
+function interference({ sinr }: InstallEvidence): InstallCause[] {
+  if (sinr === null || sinr.measuredDb >= sinr.predictedDb - ACCEPTANCE_DB) return [];
+  const missingDb = sinr.predictedDb - sinr.measuredDb;
+  const evidence = `the level is as predicted, the SINR is ${decibels(missingDb)} lower: somebody else sends; scan the channel at the kit`;
+  return [{ cause: "interference", supported: true, unexplainedDb: 0, evidence }];
+}
+
+function model(residualDb: number): InstallCause {
+  const side = residualDb < 0 ? "lower" : "higher";
+  const evidence = `${decibels(Math.abs(residualDb))} ${side} than predicted, and no usual cause fits: check place, sector and what stands on the way`;
+  return { cause: "model", supported: false, unexplainedDb: Math.abs(residualDb), evidence };
+}
+
+/** How far a value lies outside a range; 0 within. */
+function outside(value: number, [least, greatest]: readonly number[]): number {
+  return Math.max(0, least - value, value - greatest);
+}
+
+function nearestTo<Item extends { predictedDbm: number }>(levelDbm: number, items: readonly Item[]): Item | undefined {
+  return items.toSorted((a, b) => Math.abs(a.predictedDbm - levelDbm) - Math.abs(b.predictedDbm - levelDbm))[0];
+}
+
+function decibels(value: number): string {
+  return `${value.toFixed(1)} dB`;
+}
