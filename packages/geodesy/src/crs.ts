@@ -3,6 +3,9 @@ import proj4 from "proj4";
 import { type CrsDefinition, definitionOf } from "./crs-list.ts";
 import { WGS84_A_M } from "./ellipsoid.ts";
 
+/** What names a reference system: an EPSG code of the allow-list. */
+export type CrsId = number;
+
 /** A coordinate reference system of the allow-list. Longitudes and latitudes are WGS84 degrees. */
 export interface Crs {
   epsg: number;

@@ -18,10 +18,47 @@ function positive(azimuthDeg: number): number {
 /** Shortest line on WGS84 between two points. Source: C. F. F. Karney, J. Geodesy 87 (2013), accurate to nanometres. */
 export function geodesicBetween(from: LonLat, to: LonLat): Geodesic {
   const line = wgs84.Inverse(from.lat, from.lon, to.lat, to.lon);
+  return geodesicOf(line.s12 as number, line.azi1 as number, line.azi2 as number);
+}
+
+/** Longest stretch of a line between every other node, m. */
+const STRETCH_M = 10_000;
+
+/**
+ * A geodesic with nodes from which its points are interpolated: geographiclib takes microseconds a point, interpolation
+ * nanoseconds. A stretch reaches from an even node over the odd one in its middle to the next even one.
+ * Accuracy: the parabola through the nodes of a stretch, in degrees or on a map, lies within 10 mm of the geodesic up to
+ * 60 degrees of latitude (a test in package terrain).
+ */
+export interface GeodesicLine extends Geodesic {
+  /** 2 n + 1 nodes at equal steps, both ends included; longitude is continuous (it may leave -180..180). */
+  nodeLon: Float64Array;
+  nodeLat: Float64Array;
+}
+
+/** The geodesic from one point to another, with its nodes. */
+export function geodesicLine(from: LonLat, to: LonLat): GeodesicLine {
+  const { STANDARD, DISTANCE_IN, LONG_UNROLL } = geographiclib.Geodesic;
+  const mask = STANDARD | DISTANCE_IN | LONG_UNROLL;
+  const line = wgs84.InverseLine(from.lat, from.lon, to.lat, to.lon, mask);
+  const steps = 2 * Math.max(1, Math.ceil(line.s13 / STRETCH_M));
+  const nodeLon = new Float64Array(steps + 1);
+  const nodeLat = new Float64Array(steps + 1);
+  let endAzimuthDeg = line.azi1;
+  for (let node = 0; node <= steps; node++) {
+    const point = line.Position((line.s13 * node) / steps, mask);
+    nodeLon[node] = point.lon2 as number;
+    nodeLat[node] = point.lat2 as number;
+    endAzimuthDeg = point.azi2 as number;
+  }
+  return { ...geodesicOf(line.s13, line.azi1, endAzimuthDeg), nodeLon, nodeLat };
+}
+
+function geodesicOf(distanceM: number, startAzimuthDeg: number, endAzimuthDeg: number): Geodesic {
   return {
-    distanceM: line.s12 as number,
-    azimuthDeg: positive(line.azi1 as number),
-    backAzimuthDeg: positive(((line.azi2 as number) + 540) % 360),
+    distanceM,
+    azimuthDeg: positive(startAzimuthDeg),
+    backAzimuthDeg: positive((endAzimuthDeg + 540) % 360),
   };
 }
 
@@ -30,15 +67,4 @@ export function geodesicPoint(from: LonLat, azimuthDeg: number, distanceM: numbe
   const mask = geographiclib.Geodesic.STANDARD | geographiclib.Geodesic.LONG_UNROLL;
   const end = wgs84.Direct(from.lat, from.lon, azimuthDeg, distanceM, mask);
   return { lon: end.lon2 as number, lat: end.lat2 as number };
-}
-
-/** `count` points along the geodesic from `from` to `to`, ends included, at equal steps; at least 2. */
-export function geodesicPoints(from: LonLat, to: LonLat, count: number): LonLat[] {
-  const mask =
-    geographiclib.Geodesic.STANDARD | geographiclib.Geodesic.DISTANCE_IN | geographiclib.Geodesic.LONG_UNROLL;
-  const line = wgs84.InverseLine(from.lat, from.lon, to.lat, to.lon, mask);
-  return Array.from({ length: count }, (_, index) => {
-    const end = line.Position((line.s13 * index) / (count - 1), mask);
-    return { lon: end.lon2 as number, lat: end.lat2 as number };
-  });
 }

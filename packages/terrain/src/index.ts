@@ -1,7 +1,7 @@
 export { filesOf, openCatalogue, type RefusedFile, type TerrainCatalogue } from "./catalogue/open-catalogue.ts";
 export type { LonLatBox, TerrainFile } from "./catalogue/terrain-file.ts";
 export type { TerrainKind, TerrainSet } from "./catalogue/terrain-sets.ts";
-export { openMosaic, type TerrainMosaic } from "./elevation/mosaic.ts";
+export { type MosaicData, mosaicOf, openMosaic, type TerrainMosaic } from "./elevation/mosaic.ts";
 export type { PlausibilityFlag } from "./elevation/plausibility.ts";
 export { readProfile, type TerrainProfile } from "./elevation/profile.ts";
 export { type ReadWindowOptions, readWindow, type TerrainWindow } from "./elevation/read-window.ts";

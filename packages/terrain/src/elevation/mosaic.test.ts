@@ -1,8 +1,8 @@
-import { geodesicBetween, geodesicPoint } from "@fellmark/geodesy";
+import { geodesicBetween, geodesicLine, geodesicPoint } from "@fellmark/geodesy";
 import { describe, expect, it } from "vitest";
 import { withCatalogue } from "../testing/terrain-folder.ts";
 import { makeGeoTiff, type RasterSpec } from "../testing/tiff-maker.ts";
-import { openMosaic } from "./mosaic.ts";
+import { type MosaicData, mosaicOf, openMosaic } from "./mosaic.ts";
 import { readProfile } from "./profile.ts";
 
 const plane = (lon: number, lat: number) => 500 + 300 * (lon - 10) - 200 * (lat - 46);
@@ -42,6 +42,26 @@ describe("a mosaic", () => {
       expect(mosaic.nearestCellAmslM(10.0034, 45.9976)).toBe(203);
       expect(mosaic.nearestCellAmslM(10.0001, 45.9999)).toBe(0);
       expect(mosaic.nearestCellAmslM(10.0999, 45.9001)).toBe(9999);
+    });
+  });
+
+  it("gives along a line what it gives point by point, also from the copy that another thread gets", async () => {
+    const files = { "fine.tif": makeGeoTiff(SPEC), "coarse.tif": makeGeoTiff(COARSE) };
+    await withCatalogue(files, async (catalogue) => {
+      const mosaic = await openMosaic(catalogue, ["default"], [9.95, 45.8, 10.08, 45.98]);
+      const from = { lon: 370.06, lat: 45.97 };
+      const line = geodesicLine(from, { lon: 369.96, lat: 45.76 });
+      const heights = new Float64Array(57);
+      const notKnown = mosaicOf(structuredClone<MosaicData>(mosaic.data)).heightsAlong(line, heights);
+      let nans = 0;
+      heights.forEach((height, point) => {
+        const at = geodesicPoint(from, line.azimuthDeg, (line.distanceM * point) / 56);
+        const exact = mosaic.heightAmslM(at.lon, at.lat);
+        if (Number.isNaN(exact)) nans++;
+        else expect(height).toBeCloseTo(exact, 3);
+      });
+      expect(nans).toBeGreaterThan(3);
+      expect(notKnown).toBe(nans);
     });
   });
 

@@ -1,36 +1,37 @@
-import { TerrainError } from "@fellmark/units";
+import { type Crs, crsOf, type GeodesicLine } from "@fellmark/geodesy";
 import { filesOf, type TerrainCatalogue } from "../catalogue/open-catalogue.ts";
 import type { LonLatBox, TerrainFile } from "../catalogue/terrain-file.ts";
 import type { TerrainKind } from "../catalogue/terrain-sets.ts";
-import { intersection } from "../raster/raster-header.ts";
-import type { CellArray } from "../raster/read-cells.ts";
-import { sampleBilinear, sampleNearest } from "../sample/bilinear.ts";
-import { cellsAround } from "../sample/control-grid.ts";
-import { extentOf, type GridGroup, groupFiles, loadGroup } from "../sample/grid-group.ts";
+import { sampleBilinear, sampleNearest, sampleRowBilinear } from "../sample/bilinear.ts";
+import { controlLine, positionsOfLine } from "../sample/control-line.ts";
+import { groupFiles } from "../sample/grid-group.ts";
+import { type LoadedGroup, loadArea, turnInto } from "../sample/load-area.ts";
+import { countNotKnown } from "../sample/not-known.ts";
 import { kindOf } from "./read-window.ts";
 
-/** 256 MB of heights. */
-const MAX_CELLS = 64_000_000;
-
-/** Points along each side of the area by which the cells to load are found. */
-const BOX_POINTS = 17;
-
-/** Ground heights of an area in the rasters' own grids, held in memory. */
-export interface TerrainMosaic {
+/** What a mosaic is made of: plain data, its cells in shared memory, so that other threads can be handed it. */
+export interface MosaicData {
   bbox: LonLatBox;
-  /** Height between the cells of the best raster that is known there; NaN where none is, and outside the area. */
-  heightAmslM(lon: number, lat: number): number;
-  /** Height of the cell in whose area the point lies, without interpolation. */
-  nearestCellAmslM(lon: number, lat: number): number;
   /** The finest resolution in the area, metres; NaN where there is no raster. */
   stepM: number;
   kind: TerrainKind;
   filesUsed: TerrainFile[];
+  /** Highest priority first. */
+  groups: LoadedGroup[];
 }
 
-interface LoadedGroup {
-  group: GridGroup;
-  cells: CellArray;
+/** Ground heights of an area in the rasters' own grids, held in memory. */
+export interface TerrainMosaic extends Omit<MosaicData, "groups"> {
+  data: MosaicData;
+  /** Height between the cells of the best raster that is known there; NaN where none is, and outside the area. */
+  heightAmslM(lon: number, lat: number): number;
+  /** Height of the cell in whose area the point lies, without interpolation. */
+  nearestCellAmslM(lon: number, lat: number): number;
+  /**
+   * Writes the heights at equal steps along a line, both ends included, as `heightAmslM` gives them, into `out`, whose
+   * length (2 or more) is the number of points; some 10 ns a point. Gives the number of points that are not known.
+   */
+  heightsAlong(line: GeodesicLine, out: Float64Array): number;
 }
 
 /**
@@ -42,16 +43,24 @@ export async function openMosaic(
   sets: readonly string[],
   bbox: LonLatBox,
 ): Promise<TerrainMosaic> {
-  const groups = groupFiles(filesOf(catalogue, sets), bbox);
-  const loaded = await load(groups, bbox);
-  const filesUsed = [...new Set(loaded.flatMap(({ group }) => group.members.map(({ file }) => file)))];
-  const middle = (bbox[0] + bbox[2]) / 2;
+  const groups = await loadArea(groupFiles(filesOf(catalogue, sets), bbox), bbox);
+  const filesUsed = [...new Set(groups.flatMap(({ group }) => group.members.map(({ file }) => file)))];
+  const stepM = filesUsed.length > 0 ? Math.min(...filesUsed.map((file) => file.resolutionM)) : Number.NaN;
+  return mosaicOf({ bbox, stepM, kind: kindOf(filesUsed), filesUsed, groups });
+}
+
+/** The mosaic over data that `openMosaic` loaded, here or in another thread. */
+export function mosaicOf(data: MosaicData): TerrainMosaic {
+  const { groups, ...facts } = data;
+  const loaded = groups.map((each) => ({ ...each, crs: crsOf(each.group.crs) }));
+  let cols = new Float64Array(0);
+  let rows = new Float64Array(0);
 
   function firstKnown(lon: number, lat: number, sample: (from: LoadedGroup, col: number, row: number) => number) {
-    const turned = lon - 360 * Math.round((lon - middle) / 360);
+    const turned = lon + turnInto(lon, data.bbox);
     for (const each of loaded) {
-      const { crs, x0, y0, stepX, stepY } = each.group;
-      const [x, y] = crs.project(turned, lat);
+      const [x, y] = each.crs.project(turned, lat);
+      const { x0, y0, stepX, stepY } = each.group;
       const height = sample(each, (x - x0) / stepX, (y0 - y) / stepY);
       if (!Number.isNaN(height)) return height;
     }
@@ -59,44 +68,37 @@ export async function openMosaic(
   }
 
   return {
-    bbox,
+    ...facts,
+    data,
     heightAmslM: (lon, lat) => firstKnown(lon, lat, bilinear),
     nearestCellAmslM: (lon, lat) => firstKnown(lon, lat, nearest),
-    stepM: filesUsed.length > 0 ? Math.min(...filesUsed.map((file) => file.resolutionM)) : Number.NaN,
-    kind: kindOf(filesUsed),
-    filesUsed,
+    heightsAlong(line, out) {
+      if (cols.length !== out.length) {
+        cols = new Float64Array(out.length);
+        rows = new Float64Array(out.length);
+      }
+      return fillAlong(loaded, line, turnInto(line.nodeLon[0] as number, data.bbox), { cols, rows }, out);
+    },
   };
+}
+
+function fillAlong(
+  groups: readonly (LoadedGroup & { crs: Crs })[],
+  line: GeodesicLine,
+  turnDeg: number,
+  { cols, rows }: { cols: Float64Array; rows: Float64Array },
+  out: Float64Array,
+): number {
+  out.fill(Number.NaN);
+  let notKnown = out.length;
+  for (const { group, crs, cells } of groups) {
+    if (notKnown === 0) break;
+    positionsOfLine(controlLine(group, crs, line, turnDeg), cols, rows);
+    sampleRowBilinear(cells, group, { cols, rows }, out, 0);
+    notKnown = countNotKnown(out);
+  }
+  return notKnown;
 }
 
 const bilinear = ({ cells, group }: LoadedGroup, col: number, row: number) => sampleBilinear(cells, group, col, row);
 const nearest = ({ cells }: LoadedGroup, col: number, row: number) => sampleNearest(cells, col, row);
-
-async function load(groups: readonly GridGroup[], bbox: LonLatBox): Promise<LoadedGroup[]> {
-  const loaded: LoadedGroup[] = [];
-  let heldCells = 0;
-  for (const group of groups) {
-    const around = cellsAround(positionsOver(group, bbox));
-    const rect = around && intersection(around, extentOf(group));
-    if (!rect) continue;
-    heldCells += rect.width * rect.height;
-    if (heldCells > MAX_CELLS) {
-      throw new TerrainError("terrain_too_fine", `the area holds over ${MAX_CELLS} cells; ask for a smaller one`);
-    }
-    loaded.push({ group, cells: await loadGroup(group, rect) });
-  }
-  return loaded;
-}
-
-/** Positions in the group's grid of points spread over the area. */
-function positionsOver({ crs, x0, y0, stepX, stepY }: GridGroup, [west, south, east, north]: LonLatBox) {
-  const col = new Float64Array(BOX_POINTS * BOX_POINTS);
-  const row = new Float64Array(BOX_POINTS * BOX_POINTS);
-  for (let point = 0; point < col.length; point++) {
-    const across = (point % BOX_POINTS) / (BOX_POINTS - 1);
-    const up = Math.floor(point / BOX_POINTS) / (BOX_POINTS - 1);
-    const [x, y] = crs.project(west + across * (east - west), south + up * (north - south));
-    col[point] = (x - x0) / stepX;
-    row[point] = (y0 - y) / stepY;
-  }
-  return { col, row };
-}

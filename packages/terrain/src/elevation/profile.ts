@@ -1,4 +1,4 @@
-import { geodesicBetween, geodesicPoints, type LonLat } from "@fellmark/geodesy";
+import { geodesicLine, type LonLat } from "@fellmark/geodesy";
 import type { TerrainMosaic } from "./mosaic.ts";
 
 /** Ground heights along a line, at equal steps from one end to the other. */
@@ -16,14 +16,11 @@ export interface TerrainProfile {
  */
 export function readProfile(mosaic: TerrainMosaic, from: LonLat, to: LonLat, stepM: number): TerrainProfile {
   if (!(stepM > 0)) throw new RangeError(`stepM must be above 0, got ${stepM}`);
-  const { distanceM: lengthM } = geodesicBetween(from, to);
-  const steps = Math.max(2, Math.ceil(lengthM / stepM));
-  const points = geodesicPoints(from, to, steps + 1);
-  const heightAmslM = Float64Array.from(points, ({ lon, lat }) => mosaic.heightAmslM(lon, lat));
-  const notKnown = heightAmslM.reduce((count, height) => count + (Number.isNaN(height) ? 1 : 0), 0);
-  return {
-    distanceM: Float64Array.from(points, (_, index) => (lengthM * index) / steps),
-    heightAmslM,
-    notKnownShare: notKnown / points.length,
-  };
+  const line = geodesicLine(from, to);
+  const steps = Math.max(2, Math.ceil(line.distanceM / stepM));
+  const heightAmslM = new Float64Array(steps + 1);
+  const notKnown = mosaic.heightsAlong(line, heightAmslM);
+  const distanceM = new Float64Array(steps + 1);
+  for (let point = 0; point <= steps; point++) distanceM[point] = (line.distanceM * point) / steps;
+  return { distanceM, heightAmslM, notKnownShare: notKnown / heightAmslM.length };
 }

@@ -6,6 +6,7 @@ import { type CellRect, intersection } from "../raster/raster-header.ts";
 import { sampleRowBilinear } from "../sample/bilinear.ts";
 import { cellsAround, controlGrid, positionsOfRow } from "../sample/control-grid.ts";
 import { extentOf, type GridGroup, groupFiles, loadGroup } from "../sample/grid-group.ts";
+import { countNotKnown } from "../sample/not-known.ts";
 import { fillVoids } from "./fill-voids.ts";
 import { type PlausibilityFlag, plausibilityFlags } from "./plausibility.ts";
 
@@ -122,10 +123,4 @@ function halves({ col, row, width, height }: CellRect): CellRect[] {
     { col, row, width, height: upper },
     { col, row: row + upper, width, height: height - upper },
   ];
-}
-
-function countNotKnown(heightsAmslM: Float32Array): number {
-  let count = 0;
-  for (let cell = 0; cell < heightsAmslM.length; cell++) if (Number.isNaN(heightsAmslM[cell])) count++;
-  return count;
 }

@@ -21,7 +21,7 @@ export function sampleRowBilinear(
   { rect, values }: CellArray,
   { members }: GridGroup,
   { cols, rows }: { cols: Float64Array; rows: Float64Array },
-  out: Float32Array,
+  out: Float32Array | Float64Array,
   at: number,
 ): void {
   for (let index = 0; index < cols.length; index++) {
@@ -53,11 +53,14 @@ export function sampleNearest({ rect, values }: CellArray, col: number, row: num
   return values[r * rect.width + c] as number;
 }
 
-function interpolate({ col, row, width, height }: CellRect, values: Float32Array, x: number, y: number): number {
-  const west = Math.floor(x - col + ON_CELL);
-  const north = Math.floor(y - row + ON_CELL);
-  let across = x - col - west;
-  let down = y - row - north;
+function interpolate(rect: CellRect, values: Float32Array, col: number, row: number): number {
+  const { width, height } = rect;
+  const x = col - rect.col;
+  const y = row - rect.row;
+  const west = Math.floor(x + ON_CELL);
+  const north = Math.floor(y + ON_CELL);
+  let across = x - west;
+  let down = y - north;
   if (across < ON_CELL) across = 0;
   if (down < ON_CELL) down = 0;
   const toEast = across > 0 ? 1 : 0;

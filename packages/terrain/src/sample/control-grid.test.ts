@@ -1,4 +1,4 @@
-import { latitudeOfRow, longitudeOfColumn, windowAround } from "@fellmark/geodesy";
+import { crsOf, latitudeOfRow, longitudeOfColumn, windowAround } from "@fellmark/geodesy";
 import { expect, it } from "vitest";
 import { withCatalogue } from "../testing/terrain-folder.ts";
 import { makeGeoTiff } from "../testing/tiff-maker.ts";
@@ -32,7 +32,7 @@ it.each([
           longitudeOfColumn(window.col0 + column + 0.5, zoom),
           latitudeOfRow(window.row0 + row + 0.5, zoom),
         ] as const;
-        const [atX, atY] = group.crs.project(...centre);
+        const [atX, atY] = crsOf(epsg).project(...centre);
         const right = Math.abs((cols[column] as number) - (atX - group.x0) / group.stepX);
         const down = Math.abs((rows[column] as number) - (group.y0 - atY) / group.stepY);
         worst = Math.max(worst, right, down);

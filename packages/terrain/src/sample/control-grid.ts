@@ -1,4 +1,4 @@
-import { type LatticeWindow, latitudeOfRow, longitudeOfColumn } from "@fellmark/geodesy";
+import { crsOf, type LatticeWindow, latitudeOfRow, longitudeOfColumn } from "@fellmark/geodesy";
 import type { CellRect } from "../raster/raster-header.ts";
 import type { GridGroup } from "./grid-group.ts";
 
@@ -32,10 +32,11 @@ export function controlGrid(group: GridGroup, window: LatticeWindow): ControlGri
   const down = Math.floor((window.row0 + window.height - 1 - row0) / step) + 2;
   const col = new Float64Array(across * down);
   const row = new Float64Array(across * down);
+  const { project } = crsOf(group.crs);
   for (let node = 0; node < across * down; node++) {
     const lon = longitudeOfColumn(col0 + (node % across) * step + 0.5, window.zoom);
     const lat = latitudeOfRow(row0 + Math.floor(node / across) * step + 0.5, window.zoom);
-    const [x, y] = group.crs.project(lon, lat);
+    const [x, y] = project(lon, lat);
     col[node] = (x - group.x0) / group.stepX;
     row[node] = (group.y0 - y) / group.stepY;
   }

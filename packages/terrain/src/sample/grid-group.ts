@@ -1,4 +1,4 @@
-import { type Crs, crsOf } from "@fellmark/geodesy";
+import { type CrsId, crsOf } from "@fellmark/geodesy";
 import type { LonLatBox, TerrainFile } from "../catalogue/terrain-file.ts";
 import { type CellRect, intersection } from "../raster/raster-header.ts";
 import { type CellArray, readCells } from "../raster/read-cells.ts";
@@ -21,7 +21,7 @@ export interface GroupMember {
  */
 export interface GridGroup {
   set: string;
-  crs: Crs;
+  crs: CrsId;
   x0: number;
   y0: number;
   stepX: number;
@@ -37,12 +37,12 @@ export interface GridGroup {
 export function groupFiles(files: readonly TerrainFile[], area: LonLatBox): GridGroup[] {
   const groups: GridGroup[] = [];
   for (const file of files) {
-    const crs = crsOf(file.epsg);
+    const { periodX } = crsOf(file.epsg);
     const turns = turnsInto(file.bbox, area);
-    if (crs.periodX === null) {
-      if (turns.length > 0) join(groups, file, crs, 0);
+    if (periodX === null) {
+      if (turns.length > 0) join(groups, file, 0);
     } else {
-      for (const turn of turns) join(groups, file, crs, turn * crs.periodX);
+      for (const turn of turns) join(groups, file, turn * periodX);
     }
   }
   return groups;
@@ -57,7 +57,7 @@ function turnsInto([west, south, east, north]: LonLatBox, area: LonLatBox): numb
   return Array.from({ length: Math.max(0, last - first + 1) }, (_, index) => first + index);
 }
 
-function join(groups: GridGroup[], file: TerrainFile, crs: Crs, shiftX: number): void {
+function join(groups: GridGroup[], file: TerrainFile, shiftX: number): void {
   const { stepX, stepY, widthPx, heightPx } = file.header.grid;
   const x0 = file.header.grid.x0 + shiftX;
   const y0 = file.header.grid.y0;
@@ -70,13 +70,13 @@ function join(groups: GridGroup[], file: TerrainFile, crs: Crs, shiftX: number):
       Math.abs(stepX / group.stepX - 1) * widthPx,
       Math.abs(stepY / group.stepY - 1) * heightPx,
     );
-    if (group.set === file.set && group.crs === crs && off < SAME_CELL) {
+    if (group.set === file.set && group.crs === file.epsg && off < SAME_CELL) {
       group.members.push({ file, rect: { col, row, width: widthPx, height: heightPx } });
       return;
     }
   }
   const rect = { col: 0, row: 0, width: widthPx, height: heightPx };
-  groups.push({ set: file.set, crs, x0, y0, stepX, stepY, members: [{ file, rect }] });
+  groups.push({ set: file.set, crs: file.epsg, x0, y0, stepX, stepY, members: [{ file, rect }] });
 }
 
 /** The least rectangle around all members. */
@@ -88,9 +88,10 @@ export function extentOf({ members }: GridGroup): CellRect {
   return { col, row, width, height };
 }
 
-/** The cells of a rectangle of a group, read from every member that meets it. */
+/** The cells of a rectangle of a group, read from every member that meets it; in shared memory. */
 export async function loadGroup(group: GridGroup, rect: CellRect): Promise<CellArray> {
-  const cells = { rect, values: new Float32Array(rect.width * rect.height).fill(Number.NaN) };
+  const values = new Float32Array(new SharedArrayBuffer(4 * rect.width * rect.height)).fill(Number.NaN);
+  const cells = { rect, values };
   for (const { file, rect: place } of group.members) {
     if (intersection(place, rect)) await readCells(file, place, cells);
   }

@@ -1,0 +1,59 @@
+import { crsOf } from "@fellmark/geodesy";
+import { TerrainError } from "@fellmark/units";
+import type { LonLatBox } from "../catalogue/terrain-file.ts";
+import { intersection } from "../raster/raster-header.ts";
+import type { CellArray } from "../raster/read-cells.ts";
+import { cellsAround } from "./control-grid.ts";
+import { extentOf, type GridGroup, loadGroup } from "./grid-group.ts";
+
+/** 256 MB of values. */
+const MAX_CELLS = 64_000_000;
+
+/** Points along each side of the area by which the cells to load are found. */
+const BOX_POINTS = 17;
+
+/** A group and those of its cells that an area needs. */
+export interface LoadedGroup {
+  group: GridGroup;
+  cells: CellArray;
+}
+
+/**
+ * Loads the cells of groups that an area needs; groups that do not reach it are left out.
+ * Throws TerrainError `terrain_too_fine` when the area holds too many cells.
+ */
+export async function loadArea(groups: readonly GridGroup[], bbox: LonLatBox): Promise<LoadedGroup[]> {
+  const loaded: LoadedGroup[] = [];
+  let heldCells = 0;
+  for (const group of groups) {
+    const around = cellsAround(positionsOver(group, bbox));
+    const rect = around && intersection(around, extentOf(group));
+    if (!rect) continue;
+    heldCells += rect.width * rect.height;
+    if (heldCells > MAX_CELLS) {
+      throw new TerrainError("terrain_too_fine", `the area holds over ${MAX_CELLS} cells; ask for a smaller one`);
+    }
+    loaded.push({ group, cells: await loadGroup(group, rect) });
+  }
+  return loaded;
+}
+
+/** Degrees by which a longitude must be moved east to lie on the turn of the world of an area's middle. */
+export function turnInto(lonDeg: number, [west, , east]: LonLatBox): number {
+  return -360 * Math.round((lonDeg - (west + east) / 2) / 360);
+}
+
+/** Positions in the group's grid of points spread over the area. */
+function positionsOver({ crs, x0, y0, stepX, stepY }: GridGroup, [west, south, east, north]: LonLatBox) {
+  const { project } = crsOf(crs);
+  const col = new Float64Array(BOX_POINTS * BOX_POINTS);
+  const row = new Float64Array(BOX_POINTS * BOX_POINTS);
+  for (let point = 0; point < col.length; point++) {
+    const across = (point % BOX_POINTS) / (BOX_POINTS - 1);
+    const up = Math.floor(point / BOX_POINTS) / (BOX_POINTS - 1);
+    const [x, y] = project(west + across * (east - west), south + up * (north - south));
+    col[point] = (x - x0) / stepX;
+    row[point] = (y0 - y) / stepY;
+  }
+  return { col, row };
+}
