@@ -10,3 +10,4 @@ export type { Finding, KnownGround } from "./findings/finding.ts";
 export { networkFindings } from "./findings/network-findings.ts";
 export * from "./network-document.ts";
 export * from "./parse-request.ts";
+export * from "./place-questions.ts";
