@@ -3,6 +3,8 @@ import { type CoverageRequest, windowOf, zoomOf } from "@fellmark/network";
 import type { TerrainCatalogue } from "@fellmark/terrain";
 import { milliwattsFromDbm } from "@fellmark/units";
 import { CancelledError } from "./cancelled.ts";
+import { isKnownCode } from "./clutter/clutter-code.ts";
+import { type ClutterCells, readClutterCells, readEnds } from "./clutter/clutter-raster.ts";
 import { buildLayerJob, type LayerInput } from "./layers/build-layer-job.ts";
 import { type Cause, emptyStripRasters, type LayerJob, NO_DATA, type StripRasters } from "./layers/layer-job.ts";
 import type { KeptRows } from "./layers/strip.ts";
@@ -36,6 +38,8 @@ export interface CoverageWatch {
 export interface CoverageCounts {
   /** Cells without service where some plan holds down, but none holds both ways. */
   upOnlyFails: number;
+  /** Cells of the area with nothing known to stand on them; 0 where no raster tells it. */
+  clutterNotKnown: number;
   /** Per sector: cells that it serves with some plan. */
   servedCells: number[];
   /** Per sector: interference at its subscribers by cause, mW, summed over the cells it serves; with rasters only. */
@@ -48,6 +52,8 @@ export interface Coverage {
   /** What every sector hears at its receiver. */
   noise: SectorNoise[];
   counts: CoverageCounts;
+  /** Codes of land cover that the legend does not have, with their cells in the window. */
+  unknownClutterCodes: ClutterCells["unknownCodes"];
   /** Terrain behind the losses. */
   terrain: TerrainUse[];
 }
@@ -63,19 +69,28 @@ export async function computeCoverage(
   sink: StripSink,
   watch: CoverageWatch = {},
 ): Promise<Coverage> {
+  const window = windowOf(request);
+  const clutter = await readClutterCells(catalogue, request, window);
   const scene = await prepareScene(engine, catalogue, request, watch);
-  const input = { ...scene, window: windowOf(request) };
+  const input = { ...scene, window, clutter: clutter.codes };
   const job = buildLayerJob(input);
   const kept = watch.levels?.rowsFor(input, job, STRIP_ROWS) ?? undefined;
   const counts = await runStrips(engine, job, sink, { ...watch, ...(kept && { kept }) });
   watch.levels?.settle();
   const discs = scene.losses.flatMap(({ near, far }) => [near, far]).filter((disc) => disc !== null);
   const { links, noise } = scene;
-  return { window: job.window, links, noise, counts, terrain: discs.map(({ terrain }) => terrain) };
+  return {
+    window,
+    links,
+    noise,
+    counts,
+    unknownClutterCodes: clutter.unknownCodes,
+    terrain: discs.map(({ terrain }) => terrain),
+  };
 }
 
 /** Everything about a request that no single cell changes: patterns, budgets, losses, noise of the sectors. */
-export type CoverageScene = Omit<LayerInput, "window">;
+export type CoverageScene = Omit<LayerInput, "window" | "clutter">;
 
 export async function prepareScene(
   engine: Engine,
@@ -84,7 +99,7 @@ export async function prepareScene(
   watch: CoverageWatch = {},
 ): Promise<CoverageScene> {
   const patterns = patternsOf(request);
-  const links = linkBudgets(request, patterns);
+  const links = linkBudgets(request, patterns, await readEnds(catalogue, request));
   const { masts: reaching, mastOfSource } = mastsOf(request);
   const masts = reaching.map((mast) => (isOneSite(request, reaching) ? { ...mast, far: null } : mast));
   const losses: MastLoss[] = [];
@@ -93,7 +108,7 @@ export async function prepareScene(
     losses.push(await lossOfMast(engine, catalogue, request, mast, { ...watch, onProgress }));
   }
   const quiet = { request, patterns, links, masts, mastOfSource, losses, noise: quietNoise(links) };
-  return { ...quiet, noise: await sectorNoise({ ...quiet, catalogue }, placesOf(quiet)) };
+  return { ...quiet, noise: await sectorNoise({ ...quiet, catalogue }, await placesOf(catalogue, quiet)) };
 }
 
 /** What every sector of a request hears: what a point answer needs beside its own profiles. Throws as computeCoverage. */
@@ -103,30 +118,32 @@ export async function heardBySectors(
   request: CoverageRequest,
 ): Promise<SectorNoise[]> {
   const patterns = patternsOf(request);
-  const links = linkBudgets(request, patterns);
+  const links = linkBudgets(request, patterns, await readEnds(catalogue, request));
   const { masts, mastOfSource } = mastsOf(request);
   const losses: MastLoss[] = [];
   for (const mast of masts) losses.push(await lossOfMast(engine, catalogue, request, { ...mast, near: null }, {}));
   const quiet = { request, patterns, links, masts, mastOfSource, losses, noise: quietNoise(links) };
-  return sectorNoise({ ...quiet, catalogue }, placesOf(quiet));
+  return sectorNoise({ ...quiet, catalogue }, await placesOf(catalogue, quiet));
 }
 
 /**
  * Where subscribers send from: on the coarse lattice, or where nobody else is heard on the area's own. A sector that is
  * alone has nobody else's to hear.
  */
-function placesOf(scene: CoverageScene): SenderPlaces[] {
+async function placesOf(catalogue: TerrainCatalogue, scene: CoverageScene): Promise<SenderPlaces[]> {
   const { request, links, masts, losses } = scene;
   if (links.length === 1 && request.emitters.length === 0) return [];
-  if (masts.every(({ far }) => far === null)) {
-    return senderPlaces(buildLayerJob({ ...scene, window: windowOf(request) }), request, links);
-  }
-  const job = buildLayerJob({
+  const isNear = masts.every(({ far }) => far === null);
+  const coarse = {
     ...scene,
-    window: windowAround(request.sites, request.area.radiusM, zoomOf(request) - FAR_SHIFT),
     masts: masts.map((mast) => ({ ...mast, near: mast.far, far: null })),
     losses: losses.map(({ far }) => ({ near: far, far: null })),
-  });
+  };
+  const window = isNear
+    ? windowOf(request)
+    : windowAround(request.sites, request.area.radiusM, zoomOf(request) - FAR_SHIFT);
+  const clutter = await readClutterCells(catalogue, request, window);
+  const job = buildLayerJob({ ...(isNear ? scene : coarse), window, clutter: clutter.codes });
   return senderPlaces(job, request, links);
 }
 
@@ -141,6 +158,7 @@ async function runStrips(
   const strips = Math.ceil(height / STRIP_ROWS);
   const counts: CoverageCounts = {
     upOnlyFails: 0,
+    clutterNotKnown: 0,
     servedCells: job.sectors.map(() => 0),
     interferenceMw: job.sectors.map(() => ({ ownSite: 0, otherSites: 0, strangers: 0 })),
   };
@@ -166,6 +184,8 @@ async function runStrips(
     const rows = Math.min(STRIP_ROWS, height - fromRow);
     const out = buffers[strip % buffers.length] as StripRasters;
     countStrip(out, rows * width, counts);
+    if (job.clutter)
+      counts.clutterNotKnown += notKnownIn(out, job.clutter.subarray(fromRow * width, (fromRow + rows) * width));
     await sink(fromRow, rows, out);
     start(strip + buffers.length);
     watch.onProgress?.(LOSS_SHARE + ((1 - LOSS_SHARE) * (strip + 1)) / strips, "layers");
@@ -187,6 +207,11 @@ function countStrip(strip: StripRasters, cells: number, counts: CoverageCounts):
     sums.otherSites += MILLIWATTS[strip.otherSites[cell] - NO_DATA];
     sums.strangers += MILLIWATTS[strip.strangers[cell] - NO_DATA];
   }
+}
+
+/** Cells of the area with nothing known to stand on them. */
+function notKnownIn({ tier }: StripRasters, codes: Uint16Array): number {
+  return codes.reduce((sum, code, cell) => sum + (tier[cell] !== CELL_CLASS.outside && !isKnownCode(code) ? 1 : 0), 0);
 }
 
 /** Milliwatts of every level that a raster can hold, from NO_DATA on, which is none. */

@@ -1,13 +1,16 @@
 import { cellSizeM, type LatticeWindow, latitudeOfRow } from "@fellmark/geodesy";
+import type { CoverageRequest } from "@fellmark/network";
 import { filesOf, readWindow, type TerrainCatalogue, type TerrainWindow } from "@fellmark/terrain";
+import { clutterSources } from "./clutter/clutter-raster.ts";
+import { type ClutterModel, surfaceOver } from "./clutter/clutter-surface.ts";
 import type { GroundGrids } from "./sweep/sweep-frame.ts";
 
 /** A cell larger than this share of the terrain's own step smooths ridges off, so the ground is read twice as fine. */
 const COARSE_CELL_SHARE = 0.7;
 
 export interface GroundRequest {
-  sets: readonly string[];
-  fillVoids: boolean;
+  terrain: CoverageRequest["terrain"];
+  model: ClutterModel;
   /** Previews read the ground at the cells alone. */
   refine: boolean;
 }
@@ -16,14 +19,16 @@ export interface GroundRequest {
 export async function readGround(
   catalogue: TerrainCatalogue,
   window: LatticeWindow,
-  request: GroundRequest,
+  { terrain: { sets, fillVoids }, model, refine }: GroundRequest,
 ): Promise<{ ground: GroundGrids; terrain: TerrainWindow }> {
-  const { sets, fillVoids } = request;
-  const scale = request.refine && isCoarse(catalogue, sets, window) ? 2 : 1;
-  const terrain = await readWindow(catalogue, sets, refined(window, scale), { fillVoids });
-  const heights = terrain.heightsAmslM;
-  const cellAmslM = scale === 1 ? heights : centresOf(heights, window);
-  return { ground: { scale, surfaceAmslM: heights, bareAmslM: heights, cellAmslM }, terrain };
+  const scale = refine && isCoarse(catalogue, sets, window) ? 2 : 1;
+  const fine = refined(window, scale);
+  const canopy = clutterSources(model)?.canopy;
+  const terrain = await readWindow(catalogue, sets, fine, { fillVoids, ...(canopy !== undefined && { canopy }) });
+  const bareAmslM = terrain.heightsAmslM;
+  const surfaceAmslM = await surfaceOver(bareAmslM, catalogue, model, fine);
+  const cellAmslM = scale === 1 ? bareAmslM : centresOf(bareAmslM, window);
+  return { ground: { scale, surfaceAmslM, bareAmslM, cellAmslM }, terrain };
 }
 
 function refined({ zoom, col0, row0, width, height }: LatticeWindow, scale: 1 | 2): LatticeWindow {

@@ -3,6 +3,7 @@ import { rowFrame, rowOfLatitude } from "@fellmark/geodesy";
 import { type CoverageRequest, canonicalJson } from "@fellmark/network";
 import type { TerrainCatalogue, TerrainWindow } from "@fellmark/terrain";
 import { TerrainError } from "@fellmark/units";
+import { clutterOnPath } from "./clutter/clutter-surface.ts";
 import { readGround } from "./ground-grids.ts";
 import { groundHeightAt } from "./ground-height.ts";
 import type { LossCache, TerrainUse } from "./loss-cache.ts";
@@ -75,14 +76,9 @@ async function lossOfDisc(
   const key = lossKey(catalogue, task);
   const cached = await engine.losses?.read(key, disc.window);
   if (cached) return cached;
-  const { sets, fillVoids } = request.terrain;
   const area = sweepArea(task);
   const planning = engine.plans.get(area, () => planSweep(engine.pool, area));
-  const { ground, terrain } = await readGround(catalogue, disc.window, {
-    sets,
-    fillVoids,
-    refine: quality === "accurate",
-  });
+  const { ground, terrain } = await readGround(catalogue, disc.window, { ...request, refine: quality === "accurate" });
   const mastGroundAmslM = await groundUnder(catalogue, task, ground);
   const setup = sweepSetup(task, mastGroundAmslM, ground);
   const plan = await planning;
@@ -135,6 +131,7 @@ function lossKey(catalogue: TerrainCatalogue, { request, mast, disc, quality }: 
     terrain: catalogue.fingerprint,
     sets: request.terrain.sets,
     fillVoids: request.terrain.fillVoids,
+    clutter: clutterOnPath(request.model),
     lon: mast.site.lon,
     lat: mast.site.lat,
     mastHeightAglM: mast.heightAglM,

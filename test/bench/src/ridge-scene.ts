@@ -14,7 +14,11 @@ export async function ridgeSetup(
 ): Promise<SweepSetup> {
   const window = windowAround([MAST], radiusM, zoom);
   const sets = ["default"];
-  const { ground } = await readGround(catalogue, window, { sets, fillVoids: false, refine: radialDensity > 1 });
+  const { ground } = await readGround(catalogue, window, {
+    terrain: { sets, fillVoids: false },
+    model: { method: "terrain-clutter", clutter: { class: "open" } },
+    refine: radialDensity > 1,
+  });
   return {
     mast: MAST,
     mastGroundAmslM: await groundHeightAt(catalogue, sets, MAST),
@@ -28,6 +32,22 @@ export async function ridgeSetup(
     ground,
     useTables: true,
   };
+}
+
+/** The same with woods and houses, 4 to 24 m high, standing on a third of the ground in patches of 4 by 4 samples. */
+export function withClutter(setup: SweepSetup, random: () => number): SweepSetup {
+  const { ground, window } = setup;
+  const side = window.width * ground.scale;
+  const patches = Math.ceil(side / 4);
+  const heightM = Float32Array.from({ length: patches * Math.ceil((window.height * ground.scale) / 4) }, () =>
+    random() < 1 / 3 ? 4 + 20 * random() : 0,
+  );
+  const surfaceAmslM = new Float32Array(new SharedArrayBuffer(ground.bareAmslM.byteLength));
+  for (let cell = 0; cell < surfaceAmslM.length; cell++) {
+    const patch = Math.floor(cell / side / 4) * patches + Math.floor((cell % side) / 4);
+    surfaceAmslM[cell] = ground.bareAmslM[cell] + heightM[patch];
+  }
+  return { ...setup, ground: { ...ground, surfaceAmslM } };
 }
 
 /** Seeded cells of a plan, each with the radial that serves it. */

@@ -10,7 +10,7 @@ import {
 import { openCatalogue, type TerrainCatalogue } from "@fellmark/terrain";
 import { hasCommand, seededRandom, tempDir } from "@fellmark/testkit";
 import { type Bench, type BenchResult, type BenchSkip, measure } from "./report.ts";
-import { ridgeSetup, sampleCells } from "./ridge-scene.ts";
+import { ridgeSetup, sampleCells, withClutter } from "./ridge-scene.ts";
 import { accuracyRows } from "./sweep-accuracy.ts";
 import { gdalVersion, viewshedSeconds } from "./viewshed-peer.ts";
 
@@ -48,6 +48,7 @@ export const sweepBench: Bench = async ({ terrainDir, seed }) => {
       const setup = await ridgeSetup(catalogue, timed.zoom, RADIUS_M, timed.density);
       results.push(await warmRow(pool, setup, timed, withPeer ? folder.path : undefined));
     }
+    results.push(await clutterRow(pool, catalogue, seed));
     results.push(await coldRow(pool, catalogue, results[0].value));
     results.push(await growthRow(pool, catalogue));
     results.push(await exactRow(pool, catalogue, seed, true), await exactRow(pool, catalogue, seed, false));
@@ -84,6 +85,31 @@ async function warmRow(pool: ThreadPool, setup: SweepSetup, timed: Timed, folder
   const ratio = time.median / value;
   const peer = { name: await gdalVersion(), value, ratio, ratioTarget: timed.peerRatio };
   return { ...row, peer, pass: row.pass && ratio <= timed.peerRatio };
+}
+
+/** Clutter on the ground, so that two height arrays are read, beside the bare ground in the same run. */
+async function clutterRow(pool: ThreadPool, catalogue: TerrainCatalogue, seed: number): Promise<BenchResult> {
+  const bare = await ridgeSetup(catalogue, 12, RADIUS_M, 1);
+  const plan = await planSweep(pool, bare);
+  const covered = withClutter(bare, seededRandom(seed));
+  const timeOf = (setup: SweepSetup) => measure(RUNS, 3, async () => void (await sweep(pool, setup, plan)));
+  const without = await timeOf(bare);
+  const time = await timeOf(covered);
+  const ratio = time.median / without.median;
+  return {
+    id: "sweep.clutter",
+    value: time.median,
+    unit: "s",
+    n: time.n,
+    min: time.min,
+    max: time.max,
+    cells: plan.cells.length,
+    perCellNs: (time.median / plan.cells.length) * 1e9,
+    target: 1.5 * without.median,
+    targetUnit: "s (1.5x bare)",
+    pass: ratio <= 1.5,
+    peer: { name: "bare ground", value: without.median, ratio, ratioTarget: 1.5 },
+  };
 }
 
 /** A new mast: its plan and its sweep. */

@@ -3,8 +3,10 @@ import { freeSpaceLossDb } from "@fellmark/propagation";
 import { type Channel, channelCoupling } from "@fellmark/radio";
 import type { TerrainCatalogue } from "@fellmark/terrain";
 import { InputError, milliwattsFromDbm, ratioFromDb } from "@fellmark/units";
+import { readClutterCells, readEnds } from "../clutter/clutter-raster.ts";
 import { type CoverageWatch, prepareScene } from "../coverage.ts";
 import { buildLayerJob } from "../layers/build-layer-job.ts";
+import type { EndsOf } from "../link/end-clutter.ts";
 import { type LinkBudget, linkBudgets } from "../link/link-budget.ts";
 import { overlapOf } from "../link/overlap.ts";
 import type { Engine } from "../mast-loss.ts";
@@ -40,8 +42,11 @@ export async function adviceProblem(
   choice: AdviceChoice,
   watch: CoverageWatch = {},
 ): Promise<AdviceProblem> {
-  const scene = { ...(await prepareScene(engine, catalogue, request, watch)), catalogue };
-  const job = buildLayerJob({ ...scene, window: windowOf(request) });
+  const endsOf = await readEnds(catalogue, request);
+  const scene = { ...(await prepareScene(engine, catalogue, request, watch)), catalogue, endsOf };
+  const window = windowOf(request);
+  const { codes: clutter } = await readClutterCells(catalogue, request, window);
+  const job = buildLayerJob({ ...scene, window, clutter });
   const places = servedPlaces(job, request, scene.links);
   const channels = allChannels(request, choice.channels);
   const sectors: AdviceSector[] = [];
@@ -92,7 +97,7 @@ function isSame(a: Channel, b: Channel): boolean {
 }
 
 /** What a sector would be on each channel if nobody else were there: beside its own noise only scans count. */
-async function usesOf(scene: MastScene, channels: readonly AdviceChannel[], index: number): Promise<ChannelUse[]> {
+async function usesOf(scene: ChannelScene, channels: readonly AdviceChannel[], index: number): Promise<ChannelUse[]> {
   const { request } = scene;
   const own = request.sectors[index];
   const uses: ChannelUse[] = [];
@@ -104,7 +109,12 @@ async function usesOf(scene: MastScene, channels: readonly AdviceChannel[], inde
   return uses;
 }
 
-async function useOf(scene: MastScene, today: LinkBudget): Promise<ChannelUse> {
+/** What a channel is judged by. */
+interface ChannelScene extends MastScene {
+  endsOf: EndsOf;
+}
+
+async function useOf(scene: ChannelScene, today: LinkBudget): Promise<ChannelUse> {
   const link = budgetOrRefusal(scene);
   if (typeof link === "string") return refused(link);
   const [{ causes }] = await sectorNoise({ ...scene, links: [link] }, []);
@@ -121,9 +131,9 @@ async function useOf(scene: MastScene, today: LinkBudget): Promise<ChannelUse> {
 }
 
 /** The budget of the only sector of a request, or why its channel is refused by a power rule. */
-function budgetOrRefusal({ request, patterns }: MastScene): LinkBudget | string {
+function budgetOrRefusal({ request, patterns, endsOf }: ChannelScene): LinkBudget | string {
   try {
-    return linkBudgets(request, patterns)[0];
+    return linkBudgets(request, patterns, endsOf)[0];
   } catch (error) {
     if (error instanceof InputError) return error.problems.map(({ detail }) => detail).join("; ");
     throw error;

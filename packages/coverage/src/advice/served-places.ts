@@ -1,8 +1,9 @@
 import { columnOfLongitude, type LatticeWindow, rowOfLatitude, worldCells } from "@fellmark/geodesy";
 import type { CoverageRequest } from "@fellmark/network";
-import { milliwattsFromDbm } from "@fellmark/units";
+import { milliwattsFromDbm, ratioFromDb } from "@fellmark/units";
 import { discrimination } from "../layers/interference.ts";
 import type { LayerJob } from "../layers/layer-job.ts";
+import { fadeDbAt, sigmaDbAt } from "../layers/margins.ts";
 import { emptyRow, NO_SECTOR, type Row } from "../layers/row.ts";
 import { fillRow } from "../layers/strip.ts";
 import { bestPlan } from "../link/best-plan.ts";
@@ -103,14 +104,14 @@ function placeAt(job: LayerJob, row: Row, { column, sector, plan }: SubscriberCe
   const gain = job.masts.map(({ site }, mast) =>
     site === job.masts[own].site ? 1 : discrimination(job, row, own, mast, column),
   );
-  const { distanceKm, cellClass } = row.paths[own];
-  const { fadeFactor, upPerDown } = job.sectors[sector];
+  const marginDb = fadeDbAt(job, row, column, sector) + job.confidenceFactor * sigmaDbAt(job, row, column, sector);
+  const { upPerDown } = job.sectors[sector];
   return {
     sector,
     plan,
     levelMw: Float64Array.from(job.sources, ({ mast }, source) => levels[source][column] * gain[mast]),
     upMw: levels[sector][column] * upPerDown,
-    margin: Math.min(1, fadeFactor / distanceKm[column] ** 3) * job.confidenceLinear[cellClass[column]],
+    margin: ratioFromDb(-marginDb),
     heardMw: levelsFrom(job, row, column, sector, targetMw(link)),
   };
 }

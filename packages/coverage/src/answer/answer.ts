@@ -1,9 +1,8 @@
 import type { Port } from "@fellmark/antenna";
 import type { LonLat } from "@fellmark/geodesy";
 import type { CoverageRequest, PlanSpec } from "@fellmark/network";
-import { multipathFadeMarginDb } from "@fellmark/propagation";
 import { isClutterStated, statedClutter } from "../link/end-clutter.ts";
-import { AVERAGE_TERRAIN } from "../link/fade.ts";
+import { linkFadeDb } from "../link/fade.ts";
 import { confidenceFactor, errorSigmaDb, type LinkBudget, linkBudgets } from "../link/link-budget.ts";
 import { type Overlap, overlapOf } from "../link/overlap.ts";
 import { patternsOf } from "../link/patterns.ts";
@@ -159,12 +158,7 @@ function portLink(question: Question, arrival: Arrival, all: readonly Arrival[],
   const { loss, source } = arrival;
   const link = question.links[source];
   const margins = {
-    fadeDb: multipathFadeMarginDb({
-      availability: model.availability,
-      distanceM: loss.groundDistanceM,
-      frequencyGhz: link.frequencyGhz,
-      terrainFactor: AVERAGE_TERRAIN,
-    }),
+    fadeDb: linkFadeDb(model, loss.groundDistanceM, link.frequencyGhz),
     sigmaDb: errorSigmaDb(model, loss.geometry.class, question.clutterKnown),
     confidenceFactor: confidenceFactor(model.confidence),
     downNoiseDbm: link.down.noiseDbm,

@@ -1,19 +1,24 @@
 import type { AntennaPattern, Pointing, Port } from "@fellmark/antenna";
 import { type LatticeWindow, rowFrame, rowOfLatitude, worldCells } from "@fellmark/geodesy";
 import type { CoverageRequest } from "@fellmark/network";
-import { freeSpaceLossDb, gasSpecificAttenuationDbPerKm, multipathFadeMarginDb } from "@fellmark/propagation";
+import { type EndClutterClass, freeSpaceLossDb, gasSpecificAttenuationDbPerKm } from "@fellmark/propagation";
+import type { RateThresholds } from "@fellmark/radio";
+import { CLUTTER_KINDS } from "../clutter/pending.ts";
 import { milliwattsFromDbm, RAD_PER_DEG, ratioFromDb } from "@fellmark/units";
-import { isClutterStated } from "../link/end-clutter.ts";
-import { AVERAGE_TERRAIN } from "../link/fade.ts";
+import { byClutterCode } from "../clutter/clutter-code.ts";
+import { pathCorrectionDb, sectorBiasDb } from "../link/correction.ts";
+import { endClutterDb, isClutterStated, isStatistical, statisticalKitDb } from "../link/end-clutter.ts";
+import { linkFadeDb } from "../link/fade.ts";
 import { confidenceFactor, errorSigmaDb, type LinkBudget } from "../link/link-budget.ts";
 import { type Overlap, overlapOf } from "../link/overlap.ts";
 import type { Patterns } from "../link/patterns.ts";
 import { receivedGainDbi } from "../link/received-pattern.ts";
 import { isSplit, scatteredGain, type Transmitter, transmittersOf } from "../link/transmitters.ts";
-import { isOneSite, type Mast } from "../mast.ts";
+import { isOneSite, MAX_REACH_M, type Mast } from "../mast.ts";
 import type { DiscLoss, MastLoss } from "../mast-loss.ts";
 import type { SectorNoise } from "../sector-noise/sector-noise.ts";
 import { CELL_CLASS } from "../sweep/sweep-frame.ts";
+import { tabulate } from "./distance-table.ts";
 import { bakeGainTable, type GainOf, type GainTable } from "./gain-table.ts";
 import type { LayerJob, LossLayer, MastLayer, SectorLayer, SourceLayer } from "./layer-job.ts";
 
@@ -28,6 +33,8 @@ export interface LayerInput {
   links: LinkBudget[];
   /** What each sector hears. */
   noise: SectorNoise[];
+  /** What stands on the cells of the window, by clutterCode; null where no raster tells it. */
+  clutter: Uint16Array | null;
 }
 
 /** In the order of CELL_CLASS. */
@@ -36,8 +43,6 @@ const PATH_CLASSES = ["clear", "grazing", "blocked"] as const;
 /** Everything the layers need of a request, once its losses are known. */
 export function buildLayerJob(input: LayerInput): LayerJob {
   const { request, links } = input;
-  const sigmas = PATH_CLASSES.map((sight) => errorSigmaDb(request.model, sight, isClutterStated(request.model)));
-  const factor = confidenceFactor(request.model.confidence);
   const transmitters = transmittersOf(request, input.patterns, links);
   const kit = input.patterns.get(request.kit.antenna, links[0].frequencyGhz);
   const ports = isSplit(transmitters, kit) ? 2 : 1;
@@ -49,12 +54,21 @@ export function buildLayerJob(input: LayerInput): LayerJob {
     sectorSite: Int16Array.from(links, ({ sector }) => request.sites.findIndex(({ id }) => id === sector.site)),
     coupling: Float64Array.from(links.flatMap((_, index) => [...meanShares(overlapOf(request, index))])),
     ...kitLayer(input, kit, ports),
-    confidenceLinear: Float64Array.from(sigmas, (sigmaDb) => ratioFromDb(-factor * sigmaDb)),
+    clutter: input.clutter,
+    sigmaDb: sigmasOf(request),
+    confidenceFactor: confidenceFactor(request.model.confidence),
     planDownMbps: Float64Array.from(request.plans, (plan) => plan.downMbps),
     planUpMbps: Float64Array.from(request.plans, (plan) => plan.upMbps),
     ports,
     wantRasters: request.outputs.includes("rasters"),
   };
+}
+
+/** For each class of the path, dB; last, for a cell with nothing known on it. */
+function sigmasOf({ model }: CoverageRequest): Float64Array {
+  const known = isClutterStated(model);
+  const sigmas = PATH_CLASSES.map((sight) => errorSigmaDb(model, sight, known));
+  return Float64Array.of(...sigmas, errorSigmaDb({ ...model, correction: null }, "blocked", false));
 }
 
 function mastLayer(input: LayerInput, index: number): MastLayer {
@@ -68,9 +82,30 @@ function mastLayer(input: LayerInput, index: number): MastLayer {
     isStranger,
     rows: rowFrame(mast.site, rowOfLatitude(mast.site.lat, window.zoom), window),
     gasDbPerKm: request.model.gas ? gasSpecificAttenuationDbPerKm(mast.frequencyGhz) : 0,
+    ...kitSurroundings(input, mast.frequencyGhz),
     serviceKm: request.area.radiusM / 1000,
     near: lossLayer(losses[index].near, mast.near?.window, window),
     far: lossLayer(losses[index].far, mast.far?.window, window),
+  };
+}
+
+/** Loss of the kit by what stands around it, and what own links say of the paths. */
+function kitSurroundings(
+  { request, clutter }: LayerInput,
+  frequencyGhz: number,
+): Pick<MastLayer, "clutterGain" | "statisticalDb" | "correctionDb"> {
+  const { model, kit } = request;
+  const gainAmong = (kind: EndClutterClass, heightM: number) =>
+    ratioFromDb(-endClutterDb(model, { kind, heightM }, kit.heightAglM, frequencyGhz));
+  const reachKm = MAX_REACH_M / 1000;
+  return {
+    clutterGain: clutter && byClutterCode(CLUTTER_KINDS, gainAmong),
+    statisticalDb: isStatistical(model)
+      ? tabulate(reachKm, (distanceM) => statisticalKitDb(model, distanceM, frequencyGhz))
+      : null,
+    correctionDb: model.correction?.validation.applied
+      ? PATH_CLASSES.map((sight) => tabulate(reachKm, (distanceM) => pathCorrectionDb(model, sight, distanceM)))
+      : null,
   };
 }
 
@@ -97,7 +132,9 @@ function sourceLayers({ request, mastOfSource }: LayerInput, transmitters: Trans
     tables: tablesOf(pattern, JSON.stringify(feed), receivedGainDbi(pattern, feed), ports),
     frame: frameOf(pointing),
     fill: fillOf(request, pattern.peakGainDbi),
-    baseMw: milliwattsFromDbm(baseDbm - freeSpaceLossDb(1000, frequencyGhz)),
+    baseMw: milliwattsFromDbm(
+      baseDbm - freeSpaceLossDb(1000, frequencyGhz) - sectorBiasDb(request.model, request.sectors[source]?.id),
+    ),
   }));
 }
 
@@ -156,13 +193,14 @@ function sectorLayer(input: LayerInput, index: number): SectorLayer {
   const meanShare = meanShares(overlap);
   const isSteady = overlap.baseOnDown.every((on, source) => on === 0 || on === 1 || meanShare[source] === 0);
   const withNone = (speeds: Float64Array) => Float64Array.of(0, ...speeds);
+  const cheapest = request.plans[request.plans.length - 1];
   return {
     freeSpaceDb: freeSpaceLossDb(1000, frequencyGhz),
     upMinusDownDb: up.baseDbm - down.baseDbm,
     upPerDown: ratioFromDb(up.baseDbm - down.baseDbm),
     noiseDownMw: milliwattsFromDbm(down.noiseDbm),
     noiseUpDbm: noise.meanDbm,
-    fadeFactor: fadeFactor(request.model.availability, frequencyGhz),
+    fadeDb: tabulate(MAX_REACH_M / 1000, (distanceM) => linkFadeDb(request.model, distanceM, frequencyGhz)),
     activity: isSteady ? null : overlap.baseOnDown,
     rateSinr: rates.down.sinrDb.map(ratioFromDb),
     downMbps: withNone(rates.down.netMbps),
@@ -170,22 +208,23 @@ function sectorLayer(input: LayerInput, index: number): SectorLayer {
     singleMbps: withNone(rates.single.down.netMbps),
     upLevelMw: noise.upLevelMw,
     upMbps: noise.upMbps,
+    least: {
+      sinr: leastSinr(rates.down, cheapest.downMbps),
+      singleSinr: leastSinr(rates.single.down, cheapest.downMbps),
+      upMw: noise.upLevelMw[noise.upMbps.findIndex((speed) => speed >= cheapest.upMbps) - 1] ?? NEVER,
+    },
   };
+}
+
+/** Of a level or a ratio that nothing reaches. */
+const NEVER = 1e30;
+
+function leastSinr({ sinrDb, netMbps }: RateThresholds, mbps: number): number {
+  const rate = netMbps.findIndex((speed) => speed >= mbps);
+  return rate < 0 ? NEVER : ratioFromDb(sinrDb[rate]);
 }
 
 /** Shares of power, mean over the downlink time. */
 function meanShares({ shareDown, baseOnDown }: Overlap): Float64Array {
   return shareDown.map((own, source) => own * baseOnDown[source]);
-}
-
-/** The fade margin grows with the cube of the distance; this is 10^(-margin / 10) at 1 km, left unclamped. */
-function fadeFactor(availability: number, frequencyGhz: number): number {
-  const farM = 1_000_000;
-  const marginDb = multipathFadeMarginDb({
-    availability,
-    distanceM: farM,
-    frequencyGhz,
-    terrainFactor: AVERAGE_TERRAIN,
-  });
-  return ratioFromDb(-marginDb) * (farM / 1000) ** 3;
 }

@@ -1,5 +1,6 @@
 import type { LatticeWindow, RowFrame } from "@fellmark/geodesy";
 import type { LossRasters } from "../sweep/sweep-frame.ts";
+import type { DistanceTable } from "./distance-table.ts";
 import type { GainTable } from "./gain-table.ts";
 
 /** Loss rasters of a mast on one lattice, and where a cell of the area's window lies on it. */
@@ -24,6 +25,12 @@ export interface MastLayer {
   /** Range and bearing to the cells of the area's window. */
   rows: RowFrame;
   gasDbPerKm: number;
+  /** Loss of the kit among the clutter of its cell, linear, by clutterCode; null without a raster of clutter. */
+  clutterGain: Float64Array | null;
+  /** Loss of the kit by the statistics of built-up country, dB; null where they do not count. */
+  statisticalDb: DistanceTable | null;
+  /** What own links taught of paths of each class, dB to be added to the loss; null: nothing. */
+  correctionDb: DistanceTable[] | null;
   /** Range in which its sectors may serve, km. */
   serviceKm: number;
   /** Close around the mast, on the area's own lattice: where its sectors may serve. */
@@ -55,8 +62,8 @@ export interface SectorLayer {
   noiseDownMw: number;
   /** Mean noise and interference at the sector's worse port. */
   noiseUpDbm: number;
-  /** Multiplies 1 / d(km)^3 to the linear fade margin; see multipathFadeMarginDb. */
-  fadeFactor: number;
+  /** Margin against fading, dB. */
+  fadeDb: DistanceTable;
   /** For each source: share of the time that it is on; null where all are always on. */
   activity: Float64Array | null;
   /** Least downlink SINR of each rate with all streams, linear, rising. */
@@ -69,6 +76,8 @@ export interface SectorLayer {
   /** Least uplink level of each step of the mean rate, mW, rising; and the steps, Mbit/s, the first of which is 0. */
   upLevelMw: Float64Array;
   upMbps: Float64Array;
+  /** What the cheapest plan needs: SINR with all streams and with a single one, linear, and uplink level, mW; NEVER where it cannot have it. */
+  least: { sinr: number; singleSinr: number; upMw: number };
 }
 
 /** Everything that the layers after the loss need; plain data over shared memory, sent to the threads as it is. */
@@ -86,8 +95,12 @@ export interface LayerJob {
   kitFill: Float64Array;
   /** Over the gain toward the aim, which carries the pointing loss: 1 / (peak gain * pointing loss), linear. */
   kitScale: number;
-  /** 10^(-z sigma / 10) for clear, grazing and blocked. */
-  confidenceLinear: Float64Array;
+  /** What stands on every cell of the window: see clutterCode; null: the same everywhere, or not known. */
+  clutter: Uint16Array | null;
+  /** Standard deviation of the error for clear, grazing and blocked, dB; then the same where clutter is not known. */
+  sigmaDb: Float64Array;
+  /** How many of them are kept as a margin. */
+  confidenceFactor: number;
   /** Speeds of the plans, best first, Mbit/s. */
   planDownMbps: Float64Array;
   planUpMbps: Float64Array;
@@ -122,6 +135,8 @@ export interface StripRasters {
   /** 0.1 Mbit/s; NO_RATE where not known. */
   rateDown: Uint16Array;
   rateUp: Uint16Array;
+  /** That the cheapest plan holds both ways, 0.01 %; NO_RATE where not known. */
+  probability: Uint16Array;
 }
 
 export const NO_DATA = -32_768;
@@ -148,5 +163,6 @@ export function emptyStripRasters(width: number, rows: number, wantRasters: bool
     strangers: levels(),
     rateDown: speeds(),
     rateUp: speeds(),
+    probability: speeds(),
   };
 }

@@ -1,5 +1,6 @@
 import { NEPERS_PER_DB, RAD_PER_DEG } from "@fellmark/units";
 import { CELL_CLASS } from "../sweep/sweep-frame.ts";
+import { atDistance } from "./distance-table.ts";
 import type { LossLayer, MastLayer } from "./layer-job.ts";
 
 /** Paths from one mast to a row of cells of the area's window. Directions are unit vectors: east, north, up. */
@@ -8,7 +9,7 @@ export interface RowPaths {
   distanceKm: Float32Array;
   /** Loss beyond free space over the ground distance, dB; 0, the least it can be, where it is not known. */
   beyondDb: Float32Array;
-  /** Whole loss without its frequency term as a power ratio: 1 at 1 km of free space; 0 out of reach. */
+  /** Whole loss, the kit's clutter included, without its frequency term as a power ratio: 1 at 1 km of free space; 0 out of reach. */
   pathGain: Float32Array;
   /** Ray at the mast, outward. */
   outEast: Float32Array;
@@ -59,8 +60,16 @@ export function markServiceDisc({ near }: MastLayer, row: number, inArea: Uint8A
 /**
  * Fills the paths of one row of the area's window, where a cell is in the area: from the near lattice where it answers,
  * else from the far one.
+ * @param clutter what stands on each cell of the row: see Row.
  */
-export function fillRowPaths(mast: MastLayer, row: number, inArea: Uint8Array, paths: RowPaths): void {
+export function fillRowPaths(
+  mast: MastLayer,
+  row: number,
+  inArea: Uint8Array,
+  clutter: Uint16Array,
+  paths: RowPaths,
+): void {
+  const { clutterGain } = mast;
   const nearRow = mast.near === null ? -1 : rowOf(mast.near, row);
   const farRow = mast.far === null ? -1 : rowOf(mast.far, row);
   for (let column = 0; column < paths.cellClass.length; column++) {
@@ -83,11 +92,17 @@ export function fillRowPaths(mast: MastLayer, row: number, inArea: Uint8Array, p
     paths.cellClass[column] = cellClass[cell];
     paths.mayServe[column] = isNear && isKnown && distanceKm <= mast.serviceKm ? 1 : 0;
     elevate(paths, column, SINES[HORIZON + raysCdeg[2 * cell]], SINES[HORIZON + raysCdeg[2 * cell + 1]]);
-    const beyondDb = isKnown ? excessDb[cell] : 0;
+    const beyondDb = isKnown ? excessDb[cell] + correctionDb(mast, cellClass[cell], distanceKm) : 0;
     paths.beyondDb[column] = beyondDb;
-    paths.pathGain[column] =
-      Math.exp((beyondDb + mast.gasDbPerKm * distanceKm) * -NEPERS_PER_DB) / (distanceKm * distanceKm);
+    const statisticalDb = mast.statisticalDb === null ? 0 : atDistance(mast.statisticalDb, distanceKm);
+    const lossDb = beyondDb + statisticalDb + mast.gasDbPerKm * distanceKm;
+    const gain = Math.exp(lossDb * -NEPERS_PER_DB) / (distanceKm * distanceKm);
+    paths.pathGain[column] = clutterGain === null ? gain : gain * clutterGain[clutter[column]];
   }
+}
+
+function correctionDb(mast: MastLayer, sight: number, distanceKm: number): number {
+  return mast.correctionDb === null ? 0 : atDistance(mast.correctionDb[sight], distanceKm);
 }
 
 /** Row of the layer that holds a row of the area, or -1. */

@@ -8,6 +8,8 @@ import { emptyRowPaths, type RowPaths } from "./row-paths.ts";
 export interface Row {
   /** 1 where the cell lies in the service disc of some mast. */
   inArea: Uint8Array;
+  /** What stands on each cell: see clutterCode; empty without a raster of clutter. */
+  clutter: Uint16Array;
   paths: RowPaths[];
   /** By port and source: level with the kit aimed at it; 0 out of reach. */
   levelMw: Float32Array[][];
@@ -47,6 +49,7 @@ export function emptyRow(job: LayerJob): Row {
   const bytes = () => new Uint8Array(new SharedArrayBuffer(width));
   return {
     inArea: bytes(),
+    clutter: new Uint16Array(new SharedArrayBuffer(job.clutter === null ? 0 : 2 * width)),
     paths: job.masts.map(() => emptyRowPaths(width)),
     levelMw: perPort(perSource),
     server: numbers(),

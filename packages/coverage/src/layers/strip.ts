@@ -3,6 +3,8 @@ import { CELL_CLASS } from "../sweep/sweep-frame.ts";
 import { fieldToward } from "./gain-table.ts";
 import { addInterference, aimKits } from "./interference.ts";
 import { CAUSES, type LayerJob, NO_DATA, NO_RATE, type SourceLayer, type StripRasters } from "./layer-job.ts";
+import { fadeDbAt, sigmaDbAt } from "./margins.ts";
+import { planProbability } from "./plan-probability.ts";
 import { downRateMbps } from "./rate-down.ts";
 import { emptyRow, NO_SECTOR, type Row } from "./row.ts";
 import { fillRowPaths, markServiceDisc, type RowPaths } from "./row-paths.ts";
@@ -46,19 +48,28 @@ let scratch: { shape: string; row: Row } | undefined;
 
 function scratchRow(job: LayerJob): Row {
   const isSteady = job.sectors.every(({ activity }) => activity === null);
-  const shape = [job.window.width, job.masts.length, job.sources.length, job.ports, isSteady].join(" ");
+  const shape = [
+    job.window.width,
+    job.masts.length,
+    job.sources.length,
+    job.ports,
+    isSteady,
+    job.clutter === null,
+  ].join(" ");
   if (scratch?.shape !== shape) scratch = { shape, row: emptyRow(job) };
   return scratch.row;
 }
 
 /** Paths, levels and the best two servers of one row. */
 export function fillRow(job: LayerJob, row: Row, areaRow: number): void {
+  const { width } = job.window;
+  if (job.clutter) row.clutter.set(job.clutter.subarray(areaRow * width, (areaRow + 1) * width));
   row.inArea.fill(0);
   for (const mast of job.masts) {
     if (!mast.isStranger) markServiceDisc(mast, areaRow, row.inArea);
   }
   job.masts.forEach((mast, index) => {
-    fillRowPaths(mast, areaRow, row.inArea, row.paths[index]);
+    fillRowPaths(mast, areaRow, row.inArea, row.clutter, row.paths[index]);
   });
   row.aimedAt.fill(NOT_AIMED);
   job.sources.forEach((_, source) => {
@@ -124,8 +135,9 @@ function rateCell(job: LayerJob, row: Row, column: number, out: StripRasters, at
   const sector = job.sectors[server];
   const paths = row.paths[job.sources[server].mast];
   const distanceKm = paths.distanceKm[column];
-  const fade = Math.min(1, sector.fadeFactor / (distanceKm * distanceKm * distanceKm));
-  const margin = fade * job.confidenceLinear[paths.cellClass[column]];
+  const fadeDb = fadeDbAt(job, row, column, server);
+  const sigmaDb = sigmaDbAt(job, row, column, server);
+  const margin = Math.exp((fadeDb + job.confidenceFactor * sigmaDb) * -NEPERS_PER_DB);
   const weakerMw = Math.min(row.levelMw[0][server][column], row.levelMw[job.ports - 1][server][column]);
   const downMbps = downRateMbps(job, row, column, margin);
   const upMbps = sector.upMbps[stepOf(sector.upLevelMw, weakerMw * sector.upPerDown * margin)];
@@ -146,6 +158,7 @@ function rateCell(job: LayerJob, row: Row, column: number, out: StripRasters, at
   out.sinrUp[at] = centi(signalDbm + sector.upMinusDownDb - sector.noiseUpDbm);
   out.rateDown[at] = Math.round(downMbps * 10);
   out.rateUp[at] = Math.round(upMbps * 10);
+  out.probability[at] = Math.round(10_000 * planProbability(job, row, column, fadeDb, sigmaDb));
   out.ownSite[at] = levelOrNone(row.ownSiteMw[port][column]);
   out.otherSites[at] = levelOrNone(row.otherSitesMw[port][column]);
   out.strangers[at] = levelOrNone(row.strangersMw[port][column]);
@@ -194,6 +207,7 @@ function writeNothing(job: LayerJob, out: StripRasters, at: number, tier: number
     out[name][at] = NO_DATA;
   out.rateDown[at] = NO_RATE;
   out.rateUp[at] = NO_RATE;
+  out.probability[at] = NO_RATE;
 }
 
 /** Hundredths, held inside the 16 bits and off the no-data value. */

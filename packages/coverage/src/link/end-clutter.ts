@@ -1,5 +1,5 @@
 import type { ModelSpec, SectorSpec } from "@fellmark/network";
-import { CLUTTER_ROWS, type EndClutterClass, endClutterLossDb } from "@fellmark/propagation";
+import { CLUTTER_ROWS, type EndClutterClass, endClutterLossDb, statisticalClutterLossDb } from "@fellmark/propagation";
 
 /** What stands on the ground around an antenna. */
 export interface ClutterAround {
@@ -22,7 +22,10 @@ export const UNKNOWN_CLUTTER: ClutterAround = { kind: "unknown", heightM: 0 };
  * What the request says stands at both ends: one class for all; unknown where a statistic or rasters tell it by place.
  * @param heights of the clutter at the ends where a survey tells them, m.
  */
-export function statedClutter({ clutter }: ModelSpec, heights?: { mastM: number; kitM: number }): EndClutter {
+export function statedClutter(
+  { clutter }: Pick<ModelSpec, "clutter">,
+  heights?: { mastM: number; kitM: number },
+): EndClutter {
   if (!("class" in clutter) || clutter.class === "statistical") return { mast: UNKNOWN_CLUTTER, kit: UNKNOWN_CLUTTER };
   const { class: kind } = clutter;
   const heightM = clutter.heightM ?? CLUTTER_ROWS[kind].heightM;
@@ -43,4 +46,15 @@ export function endClutterDb(
 /** Whether the request says what stands on the ground, if only by place. */
 export function isClutterStated({ clutter }: ModelSpec): boolean {
   return !("class" in clutter) || clutter.class !== "unknown";
+}
+
+/** Whether built-up country counts by its statistics. */
+export function isStatistical({ clutter }: ModelSpec): boolean {
+  return "class" in clutter && clutter.class === "statistical";
+}
+
+/** Loss of the kit by them at a distance from the mast, dB; 0 unless the request asks for it. */
+export function statisticalKitDb({ clutter }: ModelSpec, distanceM: number, frequencyGhz: number): number {
+  if (!("class" in clutter) || clutter.class !== "statistical") return 0;
+  return statisticalClutterLossDb(distanceM, frequencyGhz, clutter.locationShare);
 }

@@ -1,0 +1,53 @@
+import type { LatticeWindow, LonLat } from "@fellmark/geodesy";
+import type { CoverageRequest, ModelSpec } from "@fellmark/network";
+import type { TerrainCatalogue } from "@fellmark/terrain";
+import { type ClutterSources, openClutter, readClutterWindow } from "./pending.ts";
+import { type ClutterAround, type EndsOf, statedClutter, UNKNOWN_CLUTTER } from "../link/end-clutter.ts";
+import { clutterCode } from "./clutter-code.ts";
+
+/** What the rasters of a request say stands on the cells of a window. */
+export interface ClutterCells {
+  /** By clutterCode; shared memory, row-major; null where no raster tells it. */
+  codes: Uint16Array | null;
+  /** Codes of land cover that the legend does not have, with their cells. */
+  unknownCodes: { code: number; cells: number }[];
+}
+
+/** The rasters that clutter is taken from, or null. */
+export function clutterSources({ clutter }: Pick<ModelSpec, "clutter">): ClutterSources | null {
+  return "class" in clutter ? null : clutter;
+}
+
+/** Throws InputError below /model/clutter for a set that does not fit. */
+export async function readClutterCells(
+  catalogue: TerrainCatalogue,
+  request: CoverageRequest,
+  window: LatticeWindow,
+): Promise<ClutterCells> {
+  const sources = clutterSources(request.model);
+  if (sources === null) return { codes: null, unknownCodes: [] };
+  const { heightM, kind, unknownCodes } = await readClutterWindow(catalogue, sources, window);
+  const codes = new Uint16Array(new SharedArrayBuffer(2 * heightM.length));
+  for (let cell = 0; cell < codes.length; cell++)
+    codes[cell] = kind[cell] === 0 ? 0 : clutterCode(kind[cell], heightM[cell]);
+  return { codes, unknownCodes };
+}
+
+/** Half a side of the box that is read around a mast, degrees. */
+const AROUND_DEG = 0.01;
+
+/** What stands around the masts by the rasters; the kit's clutter is then a matter of its cell. */
+export async function readEnds(catalogue: TerrainCatalogue, request: CoverageRequest): Promise<EndsOf> {
+  const sources = clutterSources(request.model);
+  if (sources === null) return () => statedClutter(request.model);
+  const atSite = new Map<string, ClutterAround>();
+  for (const site of request.sites) {
+    const clutter = await openClutter(catalogue, sources, boxAround(site));
+    atSite.set(site.id, clutter.at(site.lon, site.lat));
+  }
+  return ({ site }) => ({ mast: atSite.get(site) ?? UNKNOWN_CLUTTER, kit: UNKNOWN_CLUTTER });
+}
+
+function boxAround({ lon, lat }: LonLat): [number, number, number, number] {
+  return [lon - AROUND_DEG, lat - AROUND_DEG, lon + AROUND_DEG, lat + AROUND_DEG];
+}
