@@ -1,5 +1,5 @@
 import { DEG_PER_RAD, dbFromRatio, ratioFromDb } from "@fellmark/units";
-import { foliageLossDb } from "./foliage.ts";
+import { type FoliageModel, foliageLossDb, type Leaf } from "./foliage.ts";
 import { knifeEdgeLossDb } from "./knife-edge.ts";
 
 interface ClutterRow {
@@ -28,17 +28,26 @@ export const CLUTTER_WIDTH_M = 27;
 /** Above this an answer with end clutter is extrapolated, GHz. Source: ITU-R P.2108-1, section 3.1. */
 export const END_CLUTTER_MAX_GHZ = 3;
 
+/** An antenna nearer to the ground counts as at this height under eq (2b), which has no value at 0 m; m. Fellmark's own. */
+const LEAST_ANTENNA_M = 1;
+
 export interface EndClutterInput {
   class: EndClutterClass;
-  /** Height of the clutter, m; the class's own where absent. */
+  /** Height of the clutter, m, 0 or more; the class's own where absent. NaN (not known) gives NaN. */
   clutterHeightM?: number;
+  /** 0 or more. */
   antennaHeightAglM: number;
   frequencyGhz: number;
+  /** Of trees alone; "in" where absent. */
+  leaf?: Leaf;
+  /** Of trees alone; "weissberger" where absent. */
+  foliage?: FoliageModel;
 }
 
 /**
  * Loss, dB, of an antenna that stands below the clutter around it; 0 at its height or above, 0 for "unknown".
- * Among trees the ray takes the path over the top or through the leaves, joined as powers.
+ * Among trees the ray takes the path over the top or through them, joined as powers.
+ * Throws RangeError on a height below 0.
  * Source: ITU-R P.2108-1, section 3.1, eqs (2a), (2b). The join with the foliage path is Fellmark's own.
  * Valid for: 0.03 to 3 GHz; at 5 GHz extrapolated (END_CLUTTER_MAX_GHZ).
  * Accuracy: with delta-Bullington on 30 measured rural links at 915 MHz: mean -0.8 dB, RMSE 6.6 dB.
@@ -48,10 +57,19 @@ export function endClutterLossDb(input: EndClutterInput): number {
   const { antennaHeightAglM, frequencyGhz } = input;
   const { heightM: defaultHeightM, equation } = CLUTTER_ROWS[input.class];
   const clutterHeightM = input.clutterHeightM ?? defaultHeightM;
+  if (antennaHeightAglM < 0 || clutterHeightM < 0) {
+    throw new RangeError(`heights are 0 m or more, got antenna ${antennaHeightAglM}, clutter ${clutterHeightM}`);
+  }
   if (equation === null || antennaHeightAglM >= clutterHeightM) return 0;
-  if (equation === "2b") return heightGainLossDb(antennaHeightAglM, clutterHeightM, frequencyGhz);
+  if (equation === "2b") {
+    return heightGainLossDb(Math.max(antennaHeightAglM, LEAST_ANTENNA_M), clutterHeightM, frequencyGhz);
+  }
   const overDb = overTopLossDb(antennaHeightAglM, clutterHeightM, frequencyGhz);
-  return input.class === "trees" ? joinedLossDb(overDb, foliageLossDb(CLUTTER_WIDTH_M, frequencyGhz)) : overDb;
+  return input.class === "trees" ? joinedLossDb(overDb, throughTreesDb(input)) : overDb;
+}
+
+function throughTreesDb({ frequencyGhz, leaf = "in", foliage = "weissberger" }: EndClutterInput): number {
+  return foliageLossDb({ lengthM: CLUTTER_WIDTH_M, frequencyGhz, leaf, model: foliage });
 }
 
 /** Eq (2a): over the top of clutter, by knife edge, across a street. Example: 1.5 GHz, 2 m under 10 m: 20.45 dB. */

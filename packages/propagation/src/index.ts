@@ -9,6 +9,7 @@ export * from "./fresnel-zone.ts";
 export * from "./gas.ts";
 export * from "./knife-edge.ts";
 export * from "./location-variability.ts";
+export * from "./multipath.ts";
 export * from "./normal.ts";
 export * from "./p1812/basic-loss.ts";
 export * from "./p1812/combination.ts";

@@ -7,7 +7,6 @@ import {
   fresnelRadiusM,
   inverseComplementaryNormal,
   locationVariabilityDb,
-  multipathFadeMarginDb,
   statisticalClutterLossDb,
 } from "./index.ts";
 
@@ -47,19 +46,4 @@ it("has the values of the workbook of P.2108-1, section 3.2", () => {
   expect(statisticalClutterLossDb(650, 2, 0.5)).toBeCloseTo(27.1, 1);
   expect(statisticalClutterLossDb(650, 2, 0.05)).toBeCloseTo(19.2, 1);
   expect(statisticalClutterLossDb(15_800, 26.6, 0.45)).toBeCloseTo(32.5, 1);
-});
-
-describe("the margin against multipath", () => {
-  const path = { availability: 0.999, frequencyGhz: 5.8, terrainFactor: 1 };
-
-  it("has the figures of Vigants and Barnett, worked by hand (10, 15, 20 km at 99.9 %: 5.4, 10.7, 14.4 dB)", () => {
-    expect(multipathFadeMarginDb({ ...path, distanceM: 10_000 })).toBeCloseTo(5.42, 2);
-    expect(multipathFadeMarginDb({ ...path, distanceM: 15_000 })).toBeCloseTo(10.7, 1);
-    expect(multipathFadeMarginDb({ ...path, distanceM: 20_000 })).toBeCloseTo(14.45, 2);
-  });
-
-  it("is never less than nothing", () => {
-    expect(multipathFadeMarginDb({ ...path, distanceM: 500 })).toBe(0);
-    expect(multipathFadeMarginDb({ ...path, distanceM: 0 })).toBe(0);
-  });
 });

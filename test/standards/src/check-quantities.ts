@@ -92,9 +92,9 @@ function rainAttenuations(inputs: Inputs): Got {
 
 function rainFade(inputs: Inputs): Got {
   const frequencyGhz = numberOf(inputs, "f_GHz");
-  const rainMmPerH = numberOf(inputs, "R001_mm_h");
+  const rainMmPerHour = numberOf(inputs, "R001_mm_h");
   const distanceM = metres(inputs, "d_km");
-  const gammaR = rainAttenuationDbPerKm(rainMmPerH, rainCoefficients(frequencyGhz, "vertical"));
-  const A001 = rainFadeDb({ distanceM, frequencyGhz, rainMmPerH, polarisation: "vertical" });
+  const gammaR = rainAttenuationDbPerKm(rainMmPerHour, rainCoefficients(frequencyGhz, "vertical"));
+  const A001 = rainFadeDb({ distanceM, frequencyGhz, rainMmPerHour, polarisation: "vertical" });
   return { gammaR, A001, r: A001 / (gammaR * (distanceM / 1000)) };
 }

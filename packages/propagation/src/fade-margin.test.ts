@@ -1,0 +1,98 @@
+import { describe, expect, it } from "vitest";
+import {
+  type FadeInput,
+  fadeMarginDb,
+  multipathOccurrence,
+  rainFadeDb,
+  rainFadeOfYearDb,
+  rainYearPercent,
+} from "./index.ts";
+
+const RULES = ["vigants-barnett", "p530"] as const;
+
+const margin = (distanceKm: number, availability: number, more: Partial<FadeInput> = {}) =>
+  fadeMarginDb({ rule: "vigants-barnett", distanceM: distanceKm * 1000, frequencyGhz: 5.8, availability, ...more });
+
+describe("the margin against multipath", () => {
+  it("has the figures of Vigants and Barnett, worked by hand for 5.8 GHz and average terrain", () => {
+    expect(margin(5, 0.9999)).toBeCloseTo(6.4, 1);
+    expect(margin(10, 0.999)).toBeCloseTo(5.42, 2);
+    expect(margin(10, 0.9999)).toBeCloseTo(15.42, 2);
+    expect(margin(15, 0.999)).toBeCloseTo(10.7, 1);
+    expect(margin(15, 0.9999)).toBeCloseTo(20.7, 1);
+    expect(margin(20, 0.999)).toBeCloseTo(14.45, 2);
+    expect(margin(20, 0.9999)).toBeCloseTo(24.45, 2);
+  });
+
+  it("agrees with a published worked example: 5 miles at 5.8 GHz with 21 dB hold 99.9986 % of the time", () => {
+    expect(margin(5 * 1.609344, 0.999986)).toBeCloseTo(21, 0);
+  });
+
+  it("has the figures of P.530's quick method, worked by hand: -200 N/km, 30 m of height, the lower at 200 m", () => {
+    const path = { rule: "p530", refractivityGradient: -200, heightDifferenceM: 30, lowerAntennaAmslM: 200 } as const;
+    expect(margin(10, 0.9999, path)).toBeCloseTo(6.96, 2);
+    expect(margin(20, 0.9999, path)).toBeCloseTo(18.93, 2);
+    expect(margin(30, 0.9999, path)).toBeCloseTo(25.63, 2);
+    expect(margin(5, 0.9999, path)).toBe(0);
+    expect(margin(10, 0.9999, { rule: "p530" })).toBeGreaterThan(margin(10, 0.9999, path));
+    expect(margin(10, 0.9999, { ...path, heightDifferenceM: -30 })).toBe(margin(10, 0.9999, path));
+  });
+
+  it("is nothing on short paths, and at the mast itself, by either rule", () => {
+    for (const rule of RULES) {
+      expect(margin(0.5, 0.999, { rule })).toBe(0);
+      expect(margin(0, 0.999, { rule })).toBe(0);
+      expect(margin(0, 0.999, { rule, rainMmPerHour: 42, heightDifferenceM: 30 })).toBe(0);
+    }
+  });
+
+  it("refuses what is no share, and passes on a distance that is not known", () => {
+    for (const availability of [0, 1, -0.1, 1.5, Number.NaN]) expect(() => margin(5, availability)).toThrow(RangeError);
+    for (const rainMmPerHour of [0, 42]) expect(margin(Number.NaN, 0.999, { rainMmPerHour })).toBeNaN();
+  });
+});
+
+describe("the margin against rain and multipath", () => {
+  it("is that of rain alone on a short path, that of multipath alone on a long one: their depths do not add", () => {
+    const at001Db = rainFadeDb({
+      distanceM: 1000,
+      frequencyGhz: 5.8,
+      rainMmPerHour: 42,
+      polarisation: "horizontal",
+    });
+    expect(margin(1, 0.999, { rainMmPerHour: 42 })).toBeCloseTo(
+      rainFadeOfYearDb(at001Db, 5.8, rainYearPercent(0.1)),
+      2,
+    );
+    expect(margin(10, 0.9999, { rainMmPerHour: 42 })).toBeCloseTo(margin(10, 0.9999), 9);
+  });
+
+  it("leaves outages of rain and of multipath that sum to what the availability leaves", () => {
+    const path = { distanceM: 5000, frequencyGhz: 5.8, rainMmPerHour: 42 };
+    const at001Db = rainFadeDb({ ...path, polarisation: "horizontal" });
+    for (const rule of RULES) {
+      const marginDb = fadeMarginDb({ ...path, rule, availability: 0.999, heightDifferenceM: 60 });
+      const multipath = multipathOccurrence(rule, { ...path, heightDifferenceM: 60 }) * 10 ** (-marginDb / 10);
+      const rain = 0.001 - multipath;
+      expect(rain).toBeGreaterThan(1e-5);
+      expect(rainFadeOfYearDb(at001Db, 5.8, rainYearPercent(100 * rain))).toBeCloseTo(marginDb, 6);
+    }
+  });
+
+  it("never falls with distance, availability, frequency or rain", () => {
+    const growing: Record<"distanceM" | "availability" | "frequencyGhz" | "rainMmPerHour", number[]> = {
+      distanceM: [0, 100, 1000, 3000, 5000, 6000, 7000, 8000, 12_000, 30_000],
+      availability: [0.5, 0.9, 0.99, 0.999, 0.9999, 0.99999],
+      frequencyGhz: [2.4, 3.5, 5.2, 5.8, 6.4, 11],
+      rainMmPerHour: [0, 1, 20, 42, 100, 250],
+    };
+    for (const rule of RULES) {
+      const base = { rule, distanceM: 6000, availability: 0.9995, frequencyGhz: 5.8, rainMmPerHour: 42 };
+      for (const [name, values] of Object.entries(growing)) {
+        const margins = values.map((value) => fadeMarginDb({ ...base, [name]: value }));
+        expect(margins).toEqual(margins.toSorted((a, b) => a - b));
+        expect(margins.at(-1)).toBeGreaterThan(margins[0]);
+      }
+    }
+  });
+});
