@@ -1,5 +1,8 @@
 import { inverseComplementaryNormal } from "./normal.ts";
 
+/** Least distance that the statistic is stated for, m; nearer places have its loss. */
+export const STATISTICAL_CLUTTER_LEAST_M = 250;
+
 /** Distance beyond which the loss no longer grows, m. */
 const GREATEST_DISTANCE_M = 2000;
 
@@ -8,11 +11,14 @@ const GREATEST_DISTANCE_M = 2000;
  * antennas well below the roofs, used only where the caller states it.
  * @param locationShare 0 to 1, exclusive; 0.5 is the median.
  * Source: ITU-R P.2108-1, section 3.2, eqs (3) to (6), with the limit at the 2 km value.
- * Valid for: 0.5 to 67 GHz, 250 m and more; for one end below 1 km, for both ends from there.
+ * Valid for: 0.5 to 67 GHz, 250 m and more; for one end below 1 km, for both ends from there. The formula itself runs
+ * to minus infinity at no distance, and 0 dB under 250 m would cut a hole of good reception around a mast; so nearer
+ * places have the loss at 250 m: more than they may have, without a step.
  * Example: 2 GHz, 1 km, median: 27.867 dB.
  */
 export function statisticalClutterLossDb(distanceM: number, frequencyGhz: number, locationShare: number): number {
-  const here = lossAtDistanceDb(distanceM, frequencyGhz, locationShare);
+  const heldM = Math.max(distanceM, STATISTICAL_CLUTTER_LEAST_M);
+  const here = lossAtDistanceDb(heldM, frequencyGhz, locationShare);
   return Math.min(here, lossAtDistanceDb(GREATEST_DISTANCE_M, frequencyGhz, locationShare));
 }
 

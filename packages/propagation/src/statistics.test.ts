@@ -42,8 +42,33 @@ it("spreads places in a square as P.1812-6 4.8 says", () => {
   expect(locationVariabilityDb({ ...place, antennaHeightAglM: 25 })).toBe(0);
 });
 
-it("has the values of the workbook of P.2108-1, section 3.2", () => {
-  expect(statisticalClutterLossDb(650, 2, 0.5)).toBeCloseTo(27.1, 1);
-  expect(statisticalClutterLossDb(650, 2, 0.05)).toBeCloseTo(19.2, 1);
-  expect(statisticalClutterLossDb(15_800, 26.6, 0.45)).toBeCloseTo(32.5, 1);
+describe("the statistic of clutter", () => {
+  it("has the values of the workbook of P.2108-1, section 3.2", () => {
+    expect(statisticalClutterLossDb(650, 2, 0.5)).toBeCloseTo(27.1, 1);
+    expect(statisticalClutterLossDb(650, 2, 0.05)).toBeCloseTo(19.2, 1);
+    expect(statisticalClutterLossDb(15_800, 26.6, 0.45)).toBeCloseTo(32.5, 1);
+  });
+
+  it("has at its least distance what the published test data have there (0.5 GHz, 250 m: 17.4, 3.9, 30.9 dB)", () => {
+    expect(statisticalClutterLossDb(250, 0.5, 0.5)).toBeCloseTo(17.4, 1);
+    expect(statisticalClutterLossDb(250, 0.5, 0.01)).toBeCloseTo(3.9, 1);
+    expect(statisticalClutterLossDb(250, 0.5, 0.99)).toBeCloseTo(30.9, 1);
+  });
+
+  it("holds its loss from 250 m inward and from 2 km outward, and never falls between", () => {
+    const at = (distanceM: number) => statisticalClutterLossDb(distanceM, 5.8, 0.5);
+    for (const distanceM of [0, 1, 33, 249]) expect(at(distanceM)).toBe(at(250));
+    for (let distanceM = 250; distanceM < 5000; distanceM += 50) {
+      expect(at(distanceM + 50)).toBeGreaterThanOrEqual(at(distanceM));
+    }
+    expect(at(50_000)).toBe(at(2000));
+  });
+
+  it("grows with the share of places that it must hold at", () => {
+    for (let share = 0.05; share < 0.9; share += 0.05) {
+      expect(statisticalClutterLossDb(800, 5.8, share + 0.05)).toBeGreaterThan(
+        statisticalClutterLossDb(800, 5.8, share),
+      );
+    }
+  });
 });

@@ -1,4 +1,5 @@
 import {
+  averageTerrainLossDb,
   type DiffractionResult,
   diffractionParameter,
   firstTermLossDb,
@@ -32,12 +33,18 @@ export const DIFFRACTION_QUANTITIES: Quantities = {
   "delta-Bullington on a 7-point hilly profile": everyIntermediate,
   "Ld(profile) - Ld(reversed profile, heights swapped)": greatestAsymmetry,
   "spherical-Earth first-term loss (land)": firstTerm,
+  "P.530 average-terrain diffraction loss Ad=-20h/F1+10": averageTerrain,
 };
 
 function edgeFromGeometry(inputs: Inputs): Got {
   const [d1M, d2M] = [numberOf(inputs, "d1_km") * 1000, numberOf(inputs, "d2_km") * 1000];
   const lambdaM = wavelengthM(numberOf(inputs, "f_GHz"));
   return knifeEdgeLossDb(diffractionParameter(numberOf(inputs, "h_m"), d1M, d2M, lambdaM));
+}
+
+function averageTerrain(inputs: Inputs): Got {
+  const [d1M, d2M] = [numberOf(inputs, "d1_km") * 1000, numberOf(inputs, "d2_km") * 1000];
+  return averageTerrainLossDb(numberOf(inputs, "clearance_m"), d1M, d2M, numberOf(inputs, "f_GHz"));
 }
 
 function pathOf(inputs: Inputs): PublishedPath {
