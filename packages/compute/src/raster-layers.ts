@@ -34,6 +34,16 @@ function speed(name: "rateDown" | "rateUp"): RasterLayer {
   return { name, kind: "uint16", scale: 0.1, unit: "Mbit/s", noData: NO_RATE, rowsOf };
 }
 
+/** That the cheapest plan holds both ways. */
+const PROBABILITY: RasterLayer = {
+  name: "probability",
+  kind: "uint16",
+  scale: 0.0001,
+  unit: "1",
+  noData: NO_RATE,
+  rowsOf: (strip, cells) => strip.probability.subarray(0, cells),
+};
+
 /** Numbers from 1, 0 for none; no data outside the area and where not known. */
 function choice(name: "tier" | "server" | "second", unit: string): RasterLayer {
   const rowsOf = (strip: StripRasters, cells: number) =>
@@ -53,6 +63,7 @@ const LAYERS: readonly RasterLayer[] = [
   speed("rateUp"),
   choice("tier", "number of the plan"),
   choice("server", "number of the sector"),
+  PROBABILITY,
 ];
 
 /** What only a request with several transmitters has. */

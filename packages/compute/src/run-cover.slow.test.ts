@@ -9,7 +9,19 @@ import { smallRequest, TILE, writeTile } from "./testing/small-world.ts";
 
 const DEADLINE_MS = 60_000;
 const LAYERS = [
-  ...["loss", "otherSites", "ownSite", "rateDown", "rateUp", "second", "server", "signalDown", "signalUp", "sinrDown"],
+  ...[
+    "loss",
+    "otherSites",
+    "ownSite",
+    "probability",
+    "rateDown",
+    "rateUp",
+    "second",
+    "server",
+    "signalDown",
+    "signalUp",
+    "sinrDown",
+  ],
   ...["sinrUp", "strangers", "tier"],
 ];
 

@@ -37,6 +37,7 @@ export async function summaryOf(input: SummaryInput) {
     lattice: { ...window, cellM: rounded(cellSizeM(request.sites[0].lat, window.zoom)) },
     cells: { area: total, known: total - notKnown.cells, notKnown: notKnown.cells },
     notKnownShare: notKnown.share,
+    clutterNotKnownShare: clutterNotKnownShare(coverage, total),
     tiers: request.plans.map(({ id, downMbps, upMbps }, index) => ({
       plan: id,
       downMbps,
@@ -48,6 +49,11 @@ export async function summaryOf(input: SummaryInput) {
     files: await Promise.all(input.files.sort().map((name) => fileRecord(input.outDir, name))),
     warnings: warningsOf(request, catalogue, coverage),
   };
+}
+
+/** Share of the area with nothing known to stand on it; null where one thing is said of the whole of it. */
+function clutterNotKnownShare({ counts }: Coverage, areaCells: number): number | null {
+  return counts.clutterNotKnown === null ? null : counts.clutterNotKnown / areaCells;
 }
 
 /** Power, what it serves, and what is heard by cause: at its own receiver, and mean over its served cells at the kits. */

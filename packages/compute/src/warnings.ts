@@ -2,6 +2,7 @@ import type { Coverage } from "@fellmark/coverage";
 import type { CoverageRequest } from "@fellmark/network";
 import { POWER_RULES } from "@fellmark/radio";
 import type { TerrainCatalogue } from "@fellmark/terrain";
+import { clutterWarnings, methodWarnings } from "./clutter-warnings.ts";
 
 /** Something a reader of the result must know; it points to the field of the request that it concerns. */
 export interface Warning {
@@ -14,32 +15,13 @@ export interface Warning {
 export function warningsOf(request: CoverageRequest, catalogue: TerrainCatalogue, coverage: Coverage): Warning[] {
   return [
     ...clutterWarnings(request, coverage),
+    ...methodWarnings(request.model, coverage),
     ...terrainWarnings(catalogue, coverage),
     ...ruleWarnings(request),
     ...loadWarnings(request),
     ...scanWarnings(coverage),
     ...timingWarnings(request),
   ];
-}
-
-/** ITU-R P.2108-1 section 3.1 is stated up to this frequency. */
-const CLUTTER_MODEL_MAX_MHZ = 3000;
-
-function clutterWarnings(request: CoverageRequest, { links }: Coverage): Warning[] {
-  const { clutter } = request.model;
-  const pointer = "/model/clutter";
-  if (!("class" in clutter) || clutter.class === "unknown") {
-    const detail = "what stands on the ground is not known: survey before anything is sold or climbed";
-    return [{ code: "clutter_unknown", pointer, detail }];
-  }
-  const extrapolated = links.some(
-    ({ sector, down }) =>
-      sector.channel.centreMhz > CLUTTER_MODEL_MAX_MHZ &&
-      down.after.some(({ term, db }) => term.startsWith("clutter-") && db !== 0),
-  );
-  if (!extrapolated) return [];
-  const detail = "the clutter loss is extrapolated: its source (ITU-R P.2108-1 section 3.1) is stated to 3 GHz";
-  return [{ code: "clutter_extrapolated", pointer, detail }];
 }
 
 function terrainWarnings(catalogue: TerrainCatalogue, coverage: Coverage): Warning[] {

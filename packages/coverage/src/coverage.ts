@@ -38,8 +38,8 @@ export interface CoverageWatch {
 export interface CoverageCounts {
   /** Cells without service where some plan holds down, but none holds both ways. */
   upOnlyFails: number;
-  /** Cells of the area with nothing known to stand on them; 0 where no raster tells it. */
-  clutterNotKnown: number;
+  /** Cells of the area with nothing known to stand on them; null where no raster tells it. */
+  clutterNotKnown: number | null;
   /** Per sector: cells that it serves with some plan. */
   servedCells: number[];
   /** Per sector: interference at its subscribers by cause, mW, summed over the cells it serves; with rasters only. */
@@ -158,7 +158,7 @@ async function runStrips(
   const strips = Math.ceil(height / STRIP_ROWS);
   const counts: CoverageCounts = {
     upOnlyFails: 0,
-    clutterNotKnown: 0,
+    clutterNotKnown: job.clutter ? 0 : null,
     servedCells: job.sectors.map(() => 0),
     interferenceMw: job.sectors.map(() => ({ ownSite: 0, otherSites: 0, strangers: 0 })),
   };
@@ -184,8 +184,9 @@ async function runStrips(
     const rows = Math.min(STRIP_ROWS, height - fromRow);
     const out = buffers[strip % buffers.length] as StripRasters;
     countStrip(out, rows * width, counts);
-    if (job.clutter)
+    if (job.clutter && counts.clutterNotKnown !== null) {
       counts.clutterNotKnown += notKnownIn(out, job.clutter.subarray(fromRow * width, (fromRow + rows) * width));
+    }
     await sink(fromRow, rows, out);
     start(strip + buffers.length);
     watch.onProgress?.(LOSS_SHARE + ((1 - LOSS_SHARE) * (strip + 1)) / strips, "layers");

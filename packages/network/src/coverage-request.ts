@@ -102,6 +102,8 @@ export const modelSchema = z.strictObject({
   method: z.enum(["terrain-clutter", "p1812"]).default("terrain-clutter"),
   /** Whether trees bear leaves. */
   leaf: z.enum(["in", "out"]).default("in"),
+  /** By which law a ray that goes through trees is weakened. */
+  foliage: z.enum(["weissberger", "p833"]).default("weissberger"),
   fading: fadingSchema.prefault({}),
   /** What the provider's own measured links taught; null: the model as it is. */
   correction: correctionSchema.nullable().default(null),

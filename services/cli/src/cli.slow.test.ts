@@ -9,7 +9,18 @@ import { runCli } from "./run-cli.ts";
 
 const MAIN = fileURLToPath(new URL("../dist/main.js", import.meta.url));
 const RASTERS = [
-  ...["loss", "otherSites", "ownSite", "rateDown", "rateUp", "second", "server", "signalDown", "signalUp"],
+  ...[
+    "loss",
+    "otherSites",
+    "ownSite",
+    "probability",
+    "rateDown",
+    "rateUp",
+    "second",
+    "server",
+    "signalDown",
+    "signalUp",
+  ],
   ...["sinrDown", "sinrUp", "strangers", "tier"],
 ];
 

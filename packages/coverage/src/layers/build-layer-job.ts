@@ -1,11 +1,11 @@
 import type { AntennaPattern, Pointing, Port } from "@fellmark/antenna";
 import { type LatticeWindow, rowFrame, rowOfLatitude, worldCells } from "@fellmark/geodesy";
-import type { CoverageRequest } from "@fellmark/network";
+import type { CoverageRequest, ModelSpec } from "@fellmark/network";
 import { type EndClutterClass, freeSpaceLossDb, gasSpecificAttenuationDbPerKm } from "@fellmark/propagation";
 import type { RateThresholds } from "@fellmark/radio";
-import { CLUTTER_KINDS } from "../clutter/pending.ts";
 import { milliwattsFromDbm, RAD_PER_DEG, ratioFromDb } from "@fellmark/units";
 import { byClutterCode } from "../clutter/clutter-code.ts";
+import { CLUTTER_KINDS } from "../clutter/pending.ts";
 import { pathCorrectionDb, sectorBiasDb } from "../link/correction.ts";
 import { endClutterDb, isClutterStated, isStatistical, statisticalKitDb } from "../link/end-clutter.ts";
 import { linkFadeDb } from "../link/fade.ts";
@@ -18,7 +18,7 @@ import { isOneSite, MAX_REACH_M, type Mast } from "../mast.ts";
 import type { DiscLoss, MastLoss } from "../mast-loss.ts";
 import type { SectorNoise } from "../sector-noise/sector-noise.ts";
 import { CELL_CLASS } from "../sweep/sweep-frame.ts";
-import { tabulate } from "./distance-table.ts";
+import { type DistanceTable, tabulate } from "./distance-table.ts";
 import { bakeGainTable, type GainOf, type GainTable } from "./gain-table.ts";
 import type { LayerJob, LossLayer, MastLayer, SectorLayer, SourceLayer } from "./layer-job.ts";
 
@@ -200,7 +200,7 @@ function sectorLayer(input: LayerInput, index: number): SectorLayer {
     upPerDown: ratioFromDb(up.baseDbm - down.baseDbm),
     noiseDownMw: milliwattsFromDbm(down.noiseDbm),
     noiseUpDbm: noise.meanDbm,
-    fadeDb: tabulate(MAX_REACH_M / 1000, (distanceM) => linkFadeDb(request.model, distanceM, frequencyGhz)),
+    fadeDb: fadeTable(request.model, frequencyGhz),
     activity: isSteady ? null : overlap.baseOnDown,
     rateSinr: rates.down.sinrDb.map(ratioFromDb),
     downMbps: withNone(rates.down.netMbps),
@@ -214,6 +214,18 @@ function sectorLayer(input: LayerInput, index: number): SectorLayer {
       upMw: noise.upLevelMw[noise.upMbps.findIndex((speed) => speed >= cheapest.upMbps) - 1] ?? NEVER,
     },
   };
+}
+
+/** Tables of the models that are in use, by frequency. */
+const fadeTables = new WeakMap<ModelSpec, Map<number, DistanceTable>>();
+
+function fadeTable(model: ModelSpec, frequencyGhz: number): DistanceTable {
+  const known = fadeTables.get(model) ?? new Map<number, DistanceTable>();
+  fadeTables.set(model, known);
+  const table =
+    known.get(frequencyGhz) ?? tabulate(MAX_REACH_M / 1000, (distanceM) => linkFadeDb(model, distanceM, frequencyGhz));
+  known.set(frequencyGhz, table);
+  return table;
 }
 
 /** Of a level or a ratio that nothing reaches. */

@@ -34,13 +34,13 @@ export function statedClutter(
 
 /** Loss of an antenna among clutter, dB; none by method p1812, where clutter stands in the way instead. */
 export function endClutterDb(
-  { method }: ModelSpec,
+  { method, leaf, foliage }: ModelSpec,
   { kind, heightM }: ClutterAround,
   antennaHeightAglM: number,
   frequencyGhz: number,
 ): number {
   if (method === "p1812") return 0;
-  return endClutterLossDb({ class: kind, clutterHeightM: heightM, antennaHeightAglM, frequencyGhz });
+  return endClutterLossDb({ class: kind, clutterHeightM: heightM, antennaHeightAglM, frequencyGhz, leaf, foliage });
 }
 
 /** Whether the request says what stands on the ground, if only by place. */
