@@ -1,4 +1,39 @@
 import { wavelengthM } from "@fellmark/units";
+import type { ProfileToDraw } from "./profile-to-draw.ts";
+
+/** A profile as it is drawn: heights over the chord of the sea between both ends, so the sight line is straight. */
+export interface PathShape {
+  lengthM: number;
+  /** Ground by column, from the mast to the kit at equal steps; NaN where not known. */
+  groundM: Float64Array;
+  /** Ground and what stands on it; the ground alone where that is not known. */
+  topM: Float64Array;
+  /** Antennas at both ends; NaN where the ground under them is not known. */
+  mastTipM: number;
+  kitTipM: number;
+}
+
+export function pathShape(profile: ProfileToDraw, columns: number): PathShape {
+  const { distanceM, groundAmslM, clutterHeightM, effectiveEarthRadiusM, mast, kit } = profile;
+  const last = distanceM.length - 1;
+  const lengthM = distanceM[last];
+  const groundM = groundAmslM.map(
+    (heightM, at) => (heightM ?? Number.NaN) + bulgeM(distanceM[at], lengthM - distanceM[at], effectiveEarthRadiusM),
+  );
+  const topM = groundM.map((heightM, at) => heightM + Math.max(0, clutterHeightM?.[at] ?? 0));
+  return {
+    lengthM,
+    groundM: highestByColumn(distanceM, groundM, columns),
+    topM: highestByColumn(distanceM, topM, columns),
+    mastTipM: groundM[0] + mast.heightAglM,
+    kitTipM: groundM[last] + kit.heightAglM,
+  };
+}
+
+/** Height of the straight line between the antennas. */
+export function lineAtM({ lengthM, mastTipM, kitTipM }: PathShape, distanceM: number): number {
+  return mastTipM + ((kitTipM - mastTipM) * distanceM) / lengthM;
+}
 
 /**
  * How much the Earth's curve raises ground between two ends that see each other along a straight line, m:
@@ -15,4 +50,32 @@ export function bulgeM(fromMastM: number, fromKitM: number, effectiveEarthRadius
  */
 export function firstZoneRadiusM(fromMastM: number, fromKitM: number, frequencyGhz: number): number {
   return Math.sqrt((wavelengthM(frequencyGhz) * fromMastM * fromKitM) / (fromMastM + fromKitM));
+}
+
+/**
+ * Highest value within half a step of each column, so that no summit is lost between two. NaN where a sample within it,
+ * or the nearest, is NaN: neither is a gap lost.
+ */
+function highestByColumn(distanceM: number[], valueM: number[], columns: number): Float64Array {
+  const stepM = distanceM[distanceM.length - 1] / (columns - 1);
+  const highestM = new Float64Array(columns);
+  let after = 1;
+  let unseen = 0;
+  for (let column = 0; column < columns; column++) {
+    const atM = column * stepM;
+    while (after < distanceM.length - 1 && distanceM[after] < atM) after++;
+    const share = (atM - distanceM[after - 1]) / (distanceM[after] - distanceM[after - 1]);
+    highestM[column] = between(valueM[after - 1], valueM[after], share);
+    while (unseen < distanceM.length && distanceM[unseen] <= atM + stepM / 2) {
+      highestM[column] = Math.max(highestM[column], valueM[unseen++]);
+    }
+  }
+  return highestM;
+}
+
+/** Straight between two known values; beside an unknown one, the nearer of the two. */
+function between(before: number, after: number, share: number): number {
+  const straight = before + share * (after - before);
+  if (!Number.isNaN(straight)) return straight;
+  return share < 0.5 ? before : after;
 }

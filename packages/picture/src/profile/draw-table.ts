@@ -1,0 +1,56 @@
+import type { Mark } from "../display-list.ts";
+import { numberedPlaces, numberMarks } from "./draw-path.ts";
+import { tenths } from "./draw-words.ts";
+import { PLOT } from "./plot-frame.ts";
+import type { ProfileToDraw } from "./profile-to-draw.ts";
+
+const TOP_Y = 424;
+const ROW_PX = 21;
+const ROWS_A_BLOCK = 4;
+const BLOCK_PX = 420;
+
+/** Right edges of the figures, from the left of a block. */
+const COLUMN_ENDS_PX = [140, 255, 375];
+const HEADINGS = ["from the mast", "above the sea", "over the line"];
+const LETTERS = { kind: "text", sizePx: 12 } as const;
+
+/** Where each numbered place lies; returns the height at which the table ends too. */
+export function tableMarks({ blocking, groundAmslM }: ProfileToDraw): { marks: Mark[]; bottom: number } {
+  const places = numberedPlaces(blocking);
+  if (places.length === 0) {
+    const gaps = groundAmslM.some((heightM) => heightM === null);
+    const text = gaps ? "No blocking place, as far as the ground is known." : "No blocking place.";
+    return { marks: [{ ...LETTERS, x: PLOT.left, y: TOP_Y, text, ink: "ink" }], bottom: TOP_Y + 8 };
+  }
+  const rows = Math.min(ROWS_A_BLOCK, places.length);
+  const blocks = Math.ceil(places.length / ROWS_A_BLOCK);
+  const left = (place: number) => PLOT.left + Math.floor(place / ROWS_A_BLOCK) * BLOCK_PX;
+  const marks = [
+    ...Array.from({ length: blocks }, (_, block) =>
+      rowMarks(HEADINGS, left(block * ROWS_A_BLOCK), TOP_Y, "faint"),
+    ).flat(),
+    ...places.flatMap(({ distanceM, heightAmslM, excessM }, index) => {
+      const y = TOP_Y + (1 + (index % ROWS_A_BLOCK)) * ROW_PX;
+      const over = excessM < 0 ? `${tenths(-excessM)} m below` : `${tenths(excessM)} m`;
+      const cells = [distanceText(distanceM), `${Math.round(heightAmslM) + 0} m`, over];
+      return [...numberMarks(index + 1, left(index) + 9, y - 4), ...rowMarks(cells, left(index), y, "ink")];
+    }),
+    ...moreMarks(blocking.length - places.length, TOP_Y + (rows + 1) * ROW_PX),
+  ];
+  const bottom = TOP_Y + (rows + (blocking.length > places.length ? 1 : 0)) * ROW_PX + 8;
+  return { marks, bottom };
+}
+
+function rowMarks(cells: string[], left: number, y: number, ink: "ink" | "faint"): Mark[] {
+  return cells.map((text, column) => ({ ...LETTERS, x: left + COLUMN_ENDS_PX[column], y, text, ink, anchor: "end" }));
+}
+
+function moreMarks(more: number, y: number): Mark[] {
+  if (more <= 0) return [];
+  const text = `and ${more} more that stand${more === 1 ? "s" : ""} over the line by less`;
+  return [{ ...LETTERS, x: PLOT.left, y, text, ink: "ink" }];
+}
+
+function distanceText(distanceM: number): string {
+  return distanceM < 1000 ? `${Math.round(distanceM)} m` : `${(distanceM / 1000).toFixed(2)} km`;
+}

@@ -1,0 +1,129 @@
+import type { Mark, TextMark } from "../display-list.ts";
+import { fitText, textWidthPx } from "../fit-text.ts";
+import { DOT_RADIUS_PX } from "./draw-ground.ts";
+import { hasLine, ZONE_LOOKS } from "./draw-path.ts";
+import { bulgeM, firstZoneRadiusM, type PathShape } from "./path-shape.ts";
+import { PLOT, type PlotFrame } from "./plot-frame.ts";
+import type { ProfileToDraw } from "./profile-to-draw.ts";
+
+/** Widest line of words, px. */
+export const LINE_PX = PLOT.right - PLOT.left;
+
+const TITLE = { sizePx: 18, weight: "bold" } as const;
+const SUBTITLE = { sizePx: 13 };
+const END = { sizePx: 12.5, weight: "bold" } as const;
+const SMALL = { sizePx: 12 };
+
+/** Baselines, px from the top. */
+const TITLE_Y = 30;
+const SUBTITLE_Y = 50;
+const ENDS_Y = 82;
+const KEY_Y = 374;
+const NOTE_Y = 394;
+
+/** Title and subtitle, and over the plot's corners the names of mast and kit. */
+export function headMarks({ title, subtitle, mast, kit }: ProfileToDraw): Mark[] {
+  const endText = ({ label, heightAglM }: { label: string; heightAglM: number }) => {
+    const height = `, ${metres(heightAglM)} above ground`;
+    return fitText(label, LINE_PX / 2 - 20 - textWidthPx(height, END), END) + height;
+  };
+  const words = { kind: "text", x: PLOT.left, ink: "ink" } as const;
+  return [
+    { ...words, ...TITLE, y: TITLE_Y, text: fitText(title, LINE_PX, TITLE) },
+    { ...words, ...SUBTITLE, y: SUBTITLE_Y, text: fitText(subtitle, LINE_PX, SUBTITLE), ink: "faint" },
+    { ...words, ...END, y: ENDS_Y, text: endText(mast) },
+    { ...words, ...END, y: ENDS_Y, x: PLOT.right, text: endText(kit), anchor: "end" },
+  ];
+}
+
+/** What the lines mean, and below it the figures that the picture alone would not tell. */
+export function keyMarks(profile: ProfileToDraw, shape: PathShape, frame: PlotFrame): Mark[] {
+  const marks: Mark[] = [];
+  let x = PLOT.left;
+  for (const { sample, words } of keyEntries(profile, shape)) {
+    marks.push(...sample.map((draw) => draw(x, KEY_Y - 4)));
+    const textX = x + (sample.length > 0 ? SAMPLE_PX + 7 : 0);
+    marks.push({ kind: "text", ...SMALL, x: textX, y: KEY_Y, text: words, ink: "ink" });
+    x = textX + textWidthPx(words, SMALL) + 22;
+  }
+  return [...marks, note(profile, frame)];
+}
+
+const SAMPLE_PX = 30;
+
+interface KeyEntry {
+  /** Marks of a sample whose left middle lies at (x, y). */
+  sample: ((x: number, y: number) => Mark)[];
+  words: string;
+}
+
+function keyEntries({ clutterHeightM, groundAmslM }: ProfileToDraw, shape: PathShape): KeyEntry[] {
+  const stroke = (look: { stroke: "ink" | "zone"; widthPx: number; dash?: number[] }) => (x: number, y: number) =>
+    ({ kind: "path", lines: [[x, y, x + SAMPLE_PX, y]], ...look }) satisfies Mark;
+  const line: KeyEntry[] = [
+    { sample: [stroke(ZONE_LOOKS.line)], words: "line of sight" },
+    { sample: [stroke(ZONE_LOOKS.whole)], words: "first Fresnel zone" },
+    { sample: [stroke(ZONE_LOOKS.free)], words: "60 % of it" },
+  ];
+  const noLine: KeyEntry[] = [{ sample: [], words: "no line: ground under an antenna not known" }];
+  return [
+    ...(hasLine(shape) ? line : noLine),
+    { sample: [hatchSample, groundSample], words: `ground${knownText(groundAmslM)}` },
+    clutterEntry(clutterHeightM),
+  ];
+}
+
+function clutterEntry(clutterHeightM: ProfileToDraw["clutterHeightM"]): KeyEntry {
+  const words = "trees or buildings";
+  if (clutterHeightM === null) return { sample: [], words: `${words}: not known` };
+  const isBare = clutterHeightM.every((heightM) => heightM === 0);
+  return isBare
+    ? { sample: [], words: `no ${words}` }
+    : { sample: [dotsSample], words: words + knownText(clutterHeightM) };
+}
+
+function knownText(values: readonly (number | null)[]): string {
+  const known = values.filter((value) => value !== null).length;
+  if (known === values.length) return "";
+  return known === 0 ? ": not known" : ", part not known";
+}
+
+function groundSample(x: number, y: number): Mark {
+  return { kind: "path", lines: [[x, y - 4, x + SAMPLE_PX, y - 4]], stroke: "ground", widthPx: 1.8 };
+}
+
+function hatchSample(x: number, y: number): Mark {
+  const lines = [2, 11, 20].map((at) => [x + at, y + 5, x + at + 9, y - 4]);
+  return { kind: "path", lines, stroke: "hatch", widthPx: 1 };
+}
+
+function dotsSample(x: number, y: number): Mark {
+  const centres = Array.from({ length: 16 }, (_, dot) => [
+    x + 4 * (dot >> 1),
+    y + 3 - 4 * (dot % 2) - ((dot >> 1) % 2) * 2,
+  ]);
+  return { kind: "dots", centres: centres.flat(), radiusPx: DOT_RADIUS_PX, fill: "growth" };
+}
+
+function note(
+  { frequencyGhz, effectiveEarthRadiusM }: ProfileToDraw,
+  { lengthM, hasHeights, steepness }: PlotFrame,
+): TextMark {
+  const halfM = lengthM / 2;
+  const radiusM = firstZoneRadiusM(halfM, halfM, frequencyGhz);
+  const frequency = Number(frequencyGhz.toPrecision(4));
+  const zone = `zone ${tenths(radiusM)} m, 60 % of it ${tenths(0.6 * radiusM)} m`;
+  const curve = `Earth's curve ${tenths(bulgeM(halfM, halfM, effectiveEarthRadiusM))} m (drawn in)`;
+  const stretched = hasHeights ? `; heights stretched ${Number(steepness.toPrecision(2))} times` : "";
+  const text = `half way at ${frequency} GHz: ${zone}, ${curve}${stretched}`;
+  return { kind: "text", x: PLOT.left, y: NOTE_Y, text: fitText(text, LINE_PX, SMALL), ...SMALL, ink: "faint" };
+}
+
+export function tenths(value: number): string {
+  return (Math.round(10 * value) / 10 + 0).toFixed(1);
+}
+
+/** Whole metres, or tenths where there are any: 30 m, 7.5 m. */
+function metres(valueM: number): string {
+  return `${Math.round(10 * valueM) / 10 + 0} m`;
+}
