@@ -4,8 +4,8 @@ import type { HeldOut } from "./own-data-correction.ts";
 import { fitTerms, huberLoss, PRIOR_SIGMA_DB, predictedExcessDb } from "./robust-fit.ts";
 import type { Terms } from "./shrunk-least-squares.ts";
 
-/** More groups than this are left out several at a time: thousands of links are then judged in seconds. */
-const MOST_FITS = 1000;
+/** More groups than this are left out several at a time, so that thousands of links are judged in seconds. */
+const MOST_FITS = 200;
 
 /**
  * What links say of each link that were not in its group, dB: each group in turn is left out of the fit.

@@ -7,7 +7,7 @@ import type { Terms } from "./shrunk-least-squares.ts";
 const AS_WRONG_AS_CAN_BE_DB = 1e9;
 
 /** With more links than this only those with the fewest companions are tried: influence falls with company. */
-const MOST_TRIED = 500;
+const MOST_TRIED = 200;
 
 /**
  * The most by which the correction of any class, sector and distance changes if the level of any one link is another,
