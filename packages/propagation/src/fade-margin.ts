@@ -61,13 +61,3 @@ function marginAgainstBothDb(
   }
   return rainDb(outage * rainShare);
 }
-
-/** As `fadeMarginDb` by vigants-barnett, where it never rains. */
-export function multipathFadeMarginDb(input: {
-  availability: number;
-  distanceM: number;
-  frequencyGhz: number;
-  terrainFactor: number;
-}): number {
-  return fadeMarginDb({ rule: "vigants-barnett", ...input });
-}

@@ -1,3 +1,21 @@
+import type { EndClutterClass } from "../end-clutter.ts";
+
+/**
+ * Height that a class of clutter counts with on the way of a path, m: nothing on open land and water, where the height of
+ * CLUTTER_ROWS is a parameter of the end clutter's eq (2b) and not an obstacle.
+ * Source: ITU-R P.1812-6, section 3.2, table 2, from memory, but for dense-urban also as its validation profiles have
+ * them; "unknown" is Fellmark's own.
+ */
+export const PATH_CLUTTER_HEIGHT_M: Readonly<Record<EndClutterClass, number>> = {
+  unknown: 0,
+  open: 0,
+  water: 0,
+  suburban: 10,
+  urban: 15,
+  "dense-urban": 20,
+  trees: 15,
+};
+
 /** Which points of a profile carry their clutter: all but the two ends, or only those 50 m or more off both ends. */
 export type PathClutterRule = "interior" | "beyond-50-m";
 

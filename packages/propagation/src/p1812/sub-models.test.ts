@@ -1,5 +1,12 @@
 import { expect, it } from "vitest";
-import { lineOfSightLossDb, pathCentreLatitudeDeg, radioClimate, surfaceWithClutter, zoneLengths } from "../index.ts";
+import {
+  lineOfSightLossDb,
+  PATH_CLUTTER_HEIGHT_M,
+  pathCentreLatitudeDeg,
+  radioClimate,
+  surfaceWithClutter,
+  zoneLengths,
+} from "../index.ts";
 import { combineLosses } from "./combination.ts";
 import { type DuctingInput, ductingLossDb } from "./ducting.ts";
 import { prescribedInverseNormal } from "./inverse-normal.ts";
@@ -118,4 +125,9 @@ it("keeps clutter off the ends: the points themselves (P.1812), or all nearer th
   const clutterM = new Array(6).fill(12);
   expect([...surfaceWithClutter(distanceM, ground, clutterM, "interior")]).toEqual([0, 12, 12, 12, 12, 0]);
   expect([...surfaceWithClutter(distanceM, ground, clutterM, "beyond-50-m")]).toEqual([0, 0, 12, 12, 0, 0]);
+});
+
+it("lets classes stand as high as study group 3's validation profiles b2iseac and rburg have them, codes 1 to 4", () => {
+  const { water, open, suburban, urban, trees } = PATH_CLUTTER_HEIGHT_M;
+  expect([water, open, suburban, urban, trees]).toEqual([0, 0, 10, 15, 15]);
 });
