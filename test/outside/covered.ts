@@ -23,6 +23,11 @@ export interface Covered {
   /** Speeds that hold with the margins, Mbit/s. */
   rateDownMbps: Float64Array;
   rateUpMbps: Float64Array;
+  /** That the cheapest plan holds, 0 to 1. */
+  probability: Float64Array;
+  /** Cells of the area with nothing known to stand on them; null where no raster tells it. */
+  clutterNotKnown: number | null;
+  unknownClutterCodes: { code: number; cells: number }[];
 }
 
 /** Close its pool when done. */
@@ -47,6 +52,9 @@ export async function cover(
     sinrDownDb: unknown(),
     rateDownMbps: unknown(),
     rateUpMbps: unknown(),
+    probability: unknown(),
+    clutterNotKnown: null,
+    unknownClutterCodes: [],
   };
   const sink: StripSink = async (fromRow, rows, strip) => {
     for (let at = 0; at < rows * window.width; at++) {
@@ -58,10 +66,17 @@ export async function cover(
       covered.sinrDownDb[cell] = strip.sinrDown[at] / 100;
       covered.rateDownMbps[cell] = strip.rateDown[at] / 10;
       covered.rateUpMbps[cell] = strip.rateUp[at] / 10;
+      covered.probability[cell] = strip.probability[at] / 10_000;
     }
   };
-  await computeCoverage(engine, catalogue, request, sink, levels ? { levels } : {});
-  return covered;
+  const { counts, unknownClutterCodes } = await computeCoverage(
+    engine,
+    catalogue,
+    request,
+    sink,
+    levels ? { levels } : {},
+  );
+  return { ...covered, clutterNotKnown: counts.clutterNotKnown, unknownClutterCodes };
 }
 
 export function cellPlace({ col0, row0, width, zoom }: LatticeWindow, cell: number): LonLat {

@@ -54,12 +54,24 @@ const pathClass = z.strictObject({
   links: z.int().min(0),
 });
 
+const heldOut = {
+  beforeRmseDb: z.number().min(0),
+  afterRmseDb: z.number().min(0),
+  gain: z.number(),
+  gainError: z.number(),
+};
+
 /** A fit to measured links, as it came out of it: see OwnDataCorrection of @fellmark/calibration. */
-export const correctionSchema = z.looseObject({
+export const correctionSchema = z.strictObject({
   version: z.string().regex(/^c[0-9a-f]{16}$/),
   referenceKm: z.number().min(0.01).max(100),
   classes: z.partialRecord(z.enum(["clear", "grazing", "blocked"]), pathClass),
   sectors: z.record(z.string().max(64), z.strictObject({ biasDb: db(-100, 100), links: z.int().min(0) })),
   influenceDb: db(0, 100),
-  validation: z.looseObject({ applied: z.boolean() }),
+  validation: z.strictObject({
+    applied: z.boolean(),
+    reason: z.string().max(1000),
+    leaveOneOut: z.strictObject(heldOut).nullable(),
+    blocks: z.strictObject({ ...heldOut, blockM: z.number().positive(), blocks: z.int().min(0) }).nullable(),
+  }),
 });
