@@ -135,7 +135,7 @@ describe("whether it counts", () => {
     const reasonOf = (links: MeasuredLink[]) => fitCorrection(links).correction.validation;
     const many = (count: number, apartM: number) =>
       Array.from({ length: count }, (_, i) => ({ ...plain, id: `${i}`, eastM: i * apartM }));
-    expect(reasonOf([])).toMatchObject({ applied: false, reason: "there is no link to learn from" });
+    expect(reasonOf([])).toMatchObject({ applied: false, reason: "no link was measured" });
     expect(reasonOf(many(9, 900)).reason).toContain("9 links are too few");
     expect(reasonOf(many(30, 99))).toMatchObject({ applied: false, blocks: null });
     expect(reasonOf(many(30, 99)).reason).toContain("3 squares of 1000 m, not enough to block");

@@ -72,7 +72,7 @@ function versionOf(measured: readonly MeasuredLink[], blockM: number): string {
 }
 
 function withoutLinks(version: string): OwnDataCorrection {
-  const validation = { applied: false, reason: "there is no link to learn from", leaveOneOut: null, blocks: null };
+  const validation = { applied: false, reason: "no link was measured", leaveOneOut: null, blocks: null };
   return { version, referenceKm: 1, classes: {}, sectors: {}, influenceDb: 0, validation };
 }
 
