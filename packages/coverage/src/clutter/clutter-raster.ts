@@ -1,9 +1,9 @@
 import type { LatticeWindow, LonLat } from "@fellmark/geodesy";
 import type { CoverageRequest, ModelSpec } from "@fellmark/network";
 import type { TerrainCatalogue } from "@fellmark/terrain";
-import { type ClutterSources, openClutter, readClutterWindow } from "./pending.ts";
-import { type ClutterAround, type EndsOf, statedClutter, UNKNOWN_CLUTTER } from "../link/end-clutter.ts";
+import { type ClutterAround, type EndsOf, rasterClutter, statedClutter, UNKNOWN_CLUTTER } from "../link/end-clutter.ts";
 import { clutterCode } from "./clutter-code.ts";
+import { CLUTTER_KINDS, type ClutterSources, openClutter, readClutterWindow } from "./pending.ts";
 
 /** What the rasters of a request say stands on the cells of a window. */
 export interface ClutterCells {
@@ -28,8 +28,11 @@ export async function readClutterCells(
   if (sources === null) return { codes: null, unknownCodes: [] };
   const { heightM, kind, unknownCodes } = await readClutterWindow(catalogue, sources, window);
   const codes = new Uint16Array(new SharedArrayBuffer(2 * heightM.length));
-  for (let cell = 0; cell < codes.length; cell++)
-    codes[cell] = kind[cell] === 0 ? 0 : clutterCode(kind[cell], heightM[cell]);
+  const flat = CLUTTER_KINDS.map((kind, number) => clutterCode(number, rasterClutter({ kind, heightM: 0 }).heightM));
+  for (let cell = 0; cell < codes.length; cell++) {
+    const number = kind[cell];
+    codes[cell] = number === 0 ? 0 : heightM[cell] === 0 ? flat[number] : clutterCode(number, heightM[cell]);
+  }
   return { codes, unknownCodes };
 }
 
@@ -43,7 +46,7 @@ export async function readEnds(catalogue: TerrainCatalogue, request: CoverageReq
   const atSite = new Map<string, ClutterAround>();
   for (const site of request.sites) {
     const clutter = await openClutter(catalogue, sources, boxAround(site));
-    atSite.set(site.id, clutter.at(site.lon, site.lat));
+    atSite.set(site.id, rasterClutter(clutter.at(site.lon, site.lat)));
   }
   return ({ site }) => ({ mast: atSite.get(site) ?? UNKNOWN_CLUTTER, kit: UNKNOWN_CLUTTER });
 }

@@ -1,9 +1,9 @@
 import type { LatticeWindow } from "@fellmark/geodesy";
 import type { ModelSpec } from "@fellmark/network";
 import type { TerrainCatalogue } from "@fellmark/terrain";
-import { readClutterWindow } from "./pending.ts";
-import { statedClutter } from "../link/end-clutter.ts";
+import { statedPathClutterM } from "../link/end-clutter.ts";
 import { clutterSources } from "./clutter-raster.ts";
+import { readClutterWindow } from "./pending.ts";
 
 /** The part of a model that says how clutter counts. */
 export type ClutterModel = Pick<ModelSpec, "clutter" | "method">;
@@ -31,7 +31,7 @@ export async function surfaceOver(
   const sources = clutterSources(model);
   const surface = new Float32Array(new SharedArrayBuffer(bareAmslM.byteLength));
   if (sources === null) {
-    const { heightM } = statedClutter(model).kit;
+    const heightM = statedPathClutterM(model);
     for (let cell = 0; cell < surface.length; cell++) surface[cell] = bareAmslM[cell] + heightM;
     return surface;
   }

@@ -1,5 +1,11 @@
 import type { ModelSpec, SectorSpec } from "@fellmark/network";
-import { CLUTTER_ROWS, type EndClutterClass, endClutterLossDb, statisticalClutterLossDb } from "@fellmark/propagation";
+import {
+  CLUTTER_ROWS,
+  type EndClutterClass,
+  endClutterLossDb,
+  PATH_CLUTTER_HEIGHT_M,
+  statisticalClutterLossDb,
+} from "@fellmark/propagation";
 
 /** What stands on the ground around an antenna. */
 export interface ClutterAround {
@@ -30,6 +36,21 @@ export function statedClutter(
   const { class: kind } = clutter;
   const heightM = clutter.heightM ?? CLUTTER_ROWS[kind].heightM;
   return { mast: { kind, heightM: heights?.mastM ?? heightM }, kit: { kind, heightM: heights?.kitM ?? heightM } };
+}
+
+/**
+ * What a raster says stands at a place, as the loss at an end takes it. Nothing stands on open land and water; the height
+ * that eq (2b) of P.2108-1 asks for there is that of the class, as where the request states it for all places.
+ */
+export function rasterClutter({ kind, heightM }: ClutterAround): ClutterAround {
+  const isFlat = heightM === 0 && PATH_CLUTTER_HEIGHT_M[kind] === 0;
+  return { kind, heightM: isFlat ? CLUTTER_ROWS[kind].heightM : heightM };
+}
+
+/** Height of the stated clutter where it stands on the way of a path, m. */
+export function statedPathClutterM({ clutter }: Pick<ModelSpec, "clutter">): number {
+  if (!("class" in clutter) || clutter.class === "statistical") return 0;
+  return clutter.heightM ?? PATH_CLUTTER_HEIGHT_M[clutter.class];
 }
 
 /** Loss of an antenna among clutter, dB; none by method p1812, where clutter stands in the way instead. */
