@@ -104,7 +104,7 @@ function lowLevel(evidence: InstallEvidence, missingDb: number): InstallCause[] 
 
 function tree({ kitClutter, frequencyGhz }: InstallEvidence, missingDb: number): InstallCause[] {
   if (kitClutter !== null && kitClutter !== "trees") return [];
-  const [least, greatest] = LEAVES_M.map((lengthM) => foliageLossDb(lengthM, frequencyGhz));
+  const [least, greatest] = LEAVES_M.map((lengthM) => foliageLossDb({ lengthM, frequencyGhz }));
   const leaves = `${LEAVES_M[0]} to ${LEAVES_M[1]} m of leaves take ${decibels(least)} to ${decibels(greatest)}`;
   const known = kitClutter === "trees" ? "trees stand there" : "what stands there is not known";
   return [
@@ -126,16 +126,16 @@ function wrongSector({ otherSectors, measuredDbm }: InstallEvidence): InstallCau
   return [{ cause: "wrong-sector", supported: true, unexplainedDb: Math.abs(measuredDbm - predictedDbm), evidence }];
 }
 
-/** Another mount height whose prediction the level fits; of those that fit alike the one nearest to the stated. */
+/** Another mount height whose prediction the level fits; of those that fit to a decibel the nearest to the stated one. */
 function height({ otherHeights, measuredDbm, heightAglM }: InstallEvidence): InstallCause[] {
-  const byNearness = otherHeights.toSorted(
-    (a, b) => Math.abs(a.heightAglM - heightAglM) - Math.abs(b.heightAglM - heightAglM),
-  );
-  const fitting = byNearness.find(({ predictedDbm }) => Math.abs(measuredDbm - predictedDbm) <= OPEN_DB);
+  const offDb = ({ predictedDbm }: { predictedDbm: number }) => Math.abs(measuredDbm - predictedDbm);
+  const leastDb = Math.min(...otherHeights.map(offDb));
+  const alike = otherHeights.filter((other) => offDb(other) <= leastDb + 1);
+  const offM = (other: { heightAglM: number }) => Math.abs(other.heightAglM - heightAglM);
+  const [fitting] = alike.sort((a, b) => offM(a) - offM(b));
   if (!fitting) return [];
   const evidence = `at ${fitting.heightAglM} m instead of ${heightAglM} m the prediction is ${decibels(fitting.predictedDbm)}m: measure the mount`;
-  const unexplainedDb = Math.abs(measuredDbm - fitting.predictedDbm);
-  return [{ cause: "height", supported: true, unexplainedDb, evidence }];
+  return [{ cause: "height", supported: true, unexplainedDb: offDb(fitting), evidence }];
 }
 
 /** The better chain where the other one alone is low: not by the path, which both have in common. */

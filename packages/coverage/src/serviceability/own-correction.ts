@@ -1,0 +1,40 @@
+import { fitCorrection, type OwnDataCorrection } from "@fellmark/calibration";
+import type { MeasuredRow } from "@fellmark/network";
+import type { AnsweringNetwork } from "./ask.ts";
+import { predictLinks, type RejectedRow } from "./measured-links.ts";
+
+/** What a provider's own measured links taught. Put `correction` into the model to use it; null there switches it off. */
+export interface CorrectionReport {
+  version: 1;
+  correction: OwnDataCorrection;
+  /** Rows that went into the fit, and those that could not, by row. */
+  links: number;
+  rejected: RejectedRow[];
+  inputs: { model: string; terrain: string };
+}
+
+/** @param now rows measured later are refused, ms since 1970. */
+export async function ownCorrection(
+  network: AnsweringNetwork,
+  rows: readonly MeasuredRow[],
+  now: number,
+): Promise<Omit<CorrectionReport, "inputs">> {
+  const predicted = await predictLinks(network, rows);
+  const { correction, rejected } = fitCorrection(predicted.links, { nowMs: now });
+  const refused = rejected.map(({ row, id, field, reason }) => ({
+    row: predicted.rowOf[row],
+    id,
+    field: ROW_FIELDS[field] ?? field,
+    reason,
+  }));
+  const all = [...predicted.rejected, ...refused].sort((a, b) => a.row - b.row);
+  return { version: 1, correction, links: rows.length - all.length, rejected: all };
+}
+
+/** What the fit calls otherwise than the rows do. */
+const ROW_FIELDS: Readonly<Record<string, string>> = {
+  measuredDbm: "signalDbm",
+  predictedDbm: "signalDbm",
+  atMs: "measuredAt",
+  distanceM: "lon",
+};
