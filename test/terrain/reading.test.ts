@@ -20,7 +20,7 @@ async function cellsUnlike(
   voids: number[],
 ): Promise<number> {
   const { x0, y0, stepX, stepY, widthPx, heightPx } = file.header.grid;
-  const { unproject } = crsOf(file.epsg);
+  const { unproject } = crsOf(file.crs);
   const mosaic = await openMosaic(only(catalogue, file), [file.set], file.bbox);
   let unlike = 0;
   for (let cell = 0; cell < widthPx * heightPx; cell++) {

@@ -1,5 +1,7 @@
-/** West, south, east, north in degrees; east may pass 180. */
-type Area = [number, number, number, number];
+import { type Area, areaOfProjection } from "./projection-text.ts";
+
+/** What names a reference system: an EPSG code of the allow-list, or a projection in words (`projectionText`). */
+export type CrsId = number | string;
 
 export type CrsDefinition =
   | { kind: "geographic" }
@@ -26,6 +28,17 @@ const SINGLE: Record<number, CrsDefinition> = {
     proj: "+proj=tmerc +lat_0=42.5 +lon_0=-72.5 +k=0.999964286 +x_0=500000.00001016 +y_0=0 +ellps=GRS80 +units=us-ft",
     area: [-78, 39, -67, 49],
   },
+  // NAD83 / Conus Albers and ETRS89 / LAEA Europe: those of the land cover of the United States and of Europe.
+  5070: {
+    kind: "projected",
+    proj: "+proj=aea +lat_0=23 +lon_0=-96 +lat_1=29.5 +lat_2=45.5 +x_0=0 +y_0=0 +ellps=GRS80 +units=m",
+    area: [-186, -15, -6, 85],
+  },
+  3035: {
+    kind: "projected",
+    proj: "+proj=laea +lat_0=52 +lon_0=10 +x_0=4321000 +y_0=3210000 +ellps=GRS80 +units=m",
+    area: [-50, 15, 70, 85],
+  },
   // OSGB36 / British National Grid by the seven-parameter shift EPSG:1314 (about 2 m); no grid file is used.
   27700: {
     kind: "projected",
@@ -44,8 +57,12 @@ const UTM = [
   { first: 26900, zones: [1, 23], shape: "+ellps=GRS80", south: false },
 ] as const;
 
-/** What an EPSG code of the allow-list stands for; undefined for any other code. */
-export function definitionOf(epsg: number): CrsDefinition | undefined {
+/** What the name of a reference system stands for; undefined for a code that is not in the allow-list. */
+export function definitionOf(id: CrsId): CrsDefinition | undefined {
+  return typeof id === "string" ? { kind: "projected", proj: id, area: areaOfProjection(id) } : definitionOfCode(id);
+}
+
+function definitionOfCode(epsg: number): CrsDefinition | undefined {
   if (Object.hasOwn(SINGLE, epsg)) return SINGLE[epsg];
   const family = UTM.find(({ first, zones }) => epsg >= first + zones[0] && epsg <= first + zones[1]);
   if (!family || !Number.isInteger(epsg)) return undefined;

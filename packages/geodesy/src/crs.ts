@@ -1,14 +1,10 @@
 import { FellmarkError } from "@fellmark/units";
 import proj4 from "proj4";
-import { type CrsDefinition, definitionOf } from "./crs-list.ts";
+import { type CrsDefinition, type CrsId, definitionOf } from "./crs-list.ts";
 import { WGS84_A_M } from "./ellipsoid.ts";
 
-/** What names a reference system: an EPSG code of the allow-list. */
-export type CrsId = number;
-
-/** A coordinate reference system of the allow-list. Longitudes and latitudes are WGS84 degrees. */
+/** A coordinate reference system. Longitudes and latitudes are WGS84 degrees. */
 export interface Crs {
-  epsg: number;
   /** Whether x and y are themselves longitude and latitude in degrees. */
   geographic: boolean;
   /** Width of the whole world along x in units of the system; null where x does not run around the world. */
@@ -22,42 +18,46 @@ export interface Crs {
   unproject(x: number, y: number): [number, number];
 }
 
-const known = new Map<number, Crs>();
+const known = new Map<CrsId, Crs>();
 
-/** The system of an EPSG code. Throws FellmarkError `crs_not_supported` for one that is not in the allow-list. */
-export function crsOf(epsg: number): Crs {
-  const cached = known.get(epsg);
+/** The system of that name. Throws FellmarkError `crs_not_supported` for a code that is not in the allow-list. */
+export function crsOf(id: CrsId): Crs {
+  const cached = known.get(id);
   if (cached) return cached;
-  const definition = definitionOf(epsg);
+  const definition = definitionOf(id);
   if (!definition) {
-    throw new FellmarkError("crs_not_supported", `EPSG:${epsg} is not a supported coordinate reference system`);
+    throw new FellmarkError("crs_not_supported", `${crsName(id)} is not a supported coordinate reference system`);
   }
-  const crs = createCrs(epsg, definition);
-  known.set(epsg, crs);
+  const crs = createCrs(definition);
+  known.set(id, crs);
   return crs;
 }
 
-function createCrs(epsg: number, definition: CrsDefinition): Crs {
-  if (definition.kind === "geographic") return geographic(epsg);
-  if (definition.kind === "web-mercator") return webMercator(epsg);
-  return projected(epsg, definition);
+/** A reference system's name for people: "EPSG:4326", or a projection in words. */
+export function crsName(id: CrsId): string {
+  return typeof id === "string" ? id : `EPSG:${id}`;
+}
+
+function createCrs(definition: CrsDefinition): Crs {
+  if (definition.kind === "geographic") return GEOGRAPHIC;
+  return definition.kind === "web-mercator" ? webMercator() : projected(definition);
 }
 
 /**
  * The datums of the list (WGS84, ETRS89, NAD83) are taken as one: they differ by less than 2 m.
  * The half cell that a raster centred on a pole reaches beyond it is let through.
  */
-function geographic(epsg: number): Crs {
-  const same = (lon: number, lat: number): [number, number] => (Math.abs(lat) <= 90.01 ? [lon, lat] : [NaN, NaN]);
-  return { epsg, geographic: true, periodX: 360, project: same, unproject: same };
+const GEOGRAPHIC: Crs = { geographic: true, periodX: 360, project: unchanged, unproject: unchanged };
+
+function unchanged(lon: number, lat: number): [number, number] {
+  return Math.abs(lat) <= 90.01 ? [lon, lat] : [NaN, NaN];
 }
 
 /** Source: EPSG Guidance Note 7-2 (IOGP 373-7-2), section 3.5.1, Popular Visualisation Pseudo-Mercator. */
-function webMercator(epsg: number): Crs {
+function webMercator(): Crs {
   const unitPerDeg = (WGS84_A_M * Math.PI) / 180;
   const edge = 180 * unitPerDeg;
   return {
-    epsg,
     geographic: false,
     periodX: 2 * edge,
     project(lon, lat) {
@@ -71,14 +71,13 @@ function webMercator(epsg: number): Crs {
   };
 }
 
-function projected(epsg: number, { proj, area }: Extract<CrsDefinition, { kind: "projected" }>): Crs {
+function projected({ proj, area }: Extract<CrsDefinition, { kind: "projected" }>): Crs {
   const converter = proj4(proj);
   const [west, south, east, north] = area;
   const middle = (west + east) / 2;
   const unturned = (lon: number) => lon - 360 * Math.round((lon - middle) / 360);
   const inside = (lon: number, lat: number) => lon >= west && lon <= east && lat >= south && lat <= north;
   return {
-    epsg,
     geographic: false,
     periodX: null,
     project(lon, lat) {

@@ -1,8 +1,10 @@
 export * from "./cell-area.ts";
 export * from "./crs.ts";
+export type { CrsId } from "./crs-list.ts";
 export * from "./ellipsoid.ts";
 export * from "./geodesic.ts";
 export * from "./lattice.ts";
+export { type Projection, projectionText } from "./projection-text.ts";
 export * from "./radial-track.ts";
 export * from "./row-frame.ts";
 export * from "./window.ts";

@@ -6,24 +6,51 @@ import { columns } from "./summary-table.ts";
 
 const DEADLINE_MS = 3_600_000;
 
-/** `terrain check DIR`: every tile with extent, resolution and voids, and every refusal with its reason. */
+type FileReport = Awaited<ReturnType<Compute["terrainReport"]>>["files"][number];
+
+/** `terrain check DIR`: every raster with extent, resolution, voids and contents, and every refusal with its reason. */
 export async function terrainCheck(words: string[], config: CliConfig, compute: Compute): Promise<void> {
   const { positionals } = parseWords(words, []);
   const dir = pathFrom(config, required(positionals[0], "DIR"));
   const report = await compute.terrainReport(dir, { deadlineMs: DEADLINE_MS });
-  const rows = report.files.map(({ file, voidCells, cells, lowestAmslM, highestAmslM }) => [
-    file.set,
-    file.name,
-    `${file.format} EPSG:${file.epsg}`,
-    `${file.widthPx} x ${file.heightPx}`,
-    `${file.resolutionM.toFixed(1)} m`,
-    file.bbox.map((degrees) => degrees.toFixed(4)).join(" "),
-    `${lowestAmslM}..${highestAmslM} m`,
-    `${voidCells} voids (${((100 * voidCells) / cells).toFixed(2)} %)`,
-    file.kind,
+  const rows = report.files.map((each) => [
+    each.file.set,
+    each.file.name,
+    `${each.file.format} ${each.crs}`,
+    `${each.file.widthPx} x ${each.file.heightPx}`,
+    `${each.file.resolutionM.toFixed(1)} m`,
+    each.file.bbox.map((degrees) => degrees.toFixed(4)).join(" "),
+    contents(each),
+    `${each.voidCells} voids (${percent(each.voidCells, each.cells)})`,
+    each.file.kind,
   ]);
-  const heading = ["set", "file", "format", "cells", "cell", "west south east north", "heights", "voids", "kind"];
+  const heading = ["set", "file", "format", "cells", "cell", "west south east north", "contents", "voids", "kind"];
+  const codes = report.files.flatMap(codeLines);
   const refused = report.refused.map(({ name, reason }) => `refused ${name}: ${reason}`);
-  process.stdout.write(`${[columns([heading, ...rows]), ...refused, `version ${report.fingerprint}`].join("\n")}\n`);
+  process.stdout.write(
+    `${[columns([heading, ...rows]), ...codes, ...refused, `version ${report.fingerprint}`].join("\n")}\n`,
+  );
   if (rows.length === 0) throw new FellmarkError("terrain_empty", `no usable raster in ${dir}`);
+}
+
+function contents({ file, codes, lowestM, highestM, coveredCells, cells }: FileReport): string {
+  if (file.kind === "land-cover") return `${codes.length} codes`;
+  const range = `${lowestM}..${highestM} m`;
+  const stands = file.kind === "canopy" || file.kind === "buildings";
+  return stands ? `${range}, ${percent(coveredCells, cells)} of 2 m and more` : range;
+}
+
+/** Codes of land cover with their shares; those that the legend does not have stand by themselves. */
+function codeLines({ file, codes, cells }: FileReport): string[] {
+  const known = codes.filter(({ name }) => name !== null);
+  const strange = codes.filter(({ name }) => name === null);
+  const shares = known.map((each) => `${each.code} ${each.name} ${percent(each.cells, cells)}`).join(", ");
+  return [
+    ...(known.length > 0 ? [`${file.name}: ${shares}`] : []),
+    ...(strange.length > 0 ? [`${file.name}: not in the legend: ${strange.map(({ code }) => code).join(", ")}`] : []),
+  ];
+}
+
+function percent(part: number, whole: number): string {
+  return `${((100 * part) / whole).toFixed(2)} %`;
 }

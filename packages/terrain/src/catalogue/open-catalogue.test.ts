@@ -58,7 +58,7 @@ describe("a folder", () => {
       expect(sets).toEqual([{ name: "default", path: ".", kind: "unknown" }]);
       expect(refused).toEqual([]);
       expect(files).toMatchObject([
-        { name: "a.tif", set: "default", widthPx: 33, heightPx: 40, epsg: 4326, pixelIs: "area" },
+        { name: "a.tif", set: "default", widthPx: 33, heightPx: 40, crs: 4326, pixelIs: "area" },
       ]);
       const { bbox, resolutionM } = files[0] as (typeof files)[0];
       expect(bbox.map((degrees) => degrees.toFixed(6))).toEqual(["10.000000", "45.600000", "10.330000", "46.000000"]);

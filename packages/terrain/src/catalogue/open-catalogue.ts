@@ -4,26 +4,26 @@ import { extname, join, posix } from "node:path";
 import { FellmarkError, InputError, TerrainError } from "@fellmark/units";
 import { inspectFile } from "./inspect-file.ts";
 import { groundStepM, lonLatBox, type TerrainFile, voidsOf } from "./terrain-file.ts";
-import { isInside, readSets, SETS_FILE, type TerrainSet } from "./terrain-sets.ts";
+import { isElevation, isInside, readSets, SETS_FILE, type TerrainKind, type TerrainSet } from "./terrain-sets.ts";
 
 export interface RefusedFile {
   name: string;
   reason: string;
 }
 
-/** The elevation rasters of one folder, their headers checked; no cell has been read. */
+/** The rasters of one folder, their headers checked; no cell has been read. */
 export interface TerrainCatalogue {
   dir: string;
   sets: TerrainSet[];
   /** In the order of sets; inside a set finer files first, then by name. */
   files: TerrainFile[];
   refused: RefusedFile[];
-  /** Version of the catalogue: changes with the content, the name, the set or its kind of any file that is used. */
+  /** Version of the catalogue: changes with the content, the name, the set, its kind or legend of any file that is used. */
   fingerprint: string;
 }
 
 /**
- * Opens a folder of elevation rasters. A file that cannot be used is named in `refused`, never an error.
+ * Opens a folder of rasters. A file that cannot be used is named in `refused`, never an error.
  * Throws TerrainError `terrain_dir_missing` or `terrain_sets_invalid`.
  */
 export async function openCatalogue(dir: string): Promise<TerrainCatalogue> {
@@ -39,19 +39,32 @@ export async function openCatalogue(dir: string): Promise<TerrainCatalogue> {
     files.push(...found.files);
     refused.push(...found.refused);
   }
-  return { dir: root, sets, files, refused, fingerprint: fingerprintOf(files) };
+  return { dir: root, sets, files, refused, fingerprint: fingerprintOf(sets, files) };
 }
 
-/** The files of the sets asked for, highest priority first. Throws InputError `terrain_set_unknown`. */
+/**
+ * The files of the elevation sets asked for, highest priority first.
+ * Throws InputError `terrain_set_unknown`, or `terrain_set_kind` for a set that holds no elevation.
+ */
 export function filesOf(catalogue: TerrainCatalogue, sets: readonly string[]): TerrainFile[] {
-  const known = catalogue.sets.map((set) => set.name);
-  const problems = sets.flatMap((name, index) =>
-    known.includes(name)
-      ? []
-      : [{ pointer: `/terrain/sets/${index}`, detail: `there is no terrain set ${name}`, limit: known.join(", ") }],
-  );
-  if (problems.length > 0) throw new InputError(problems, "terrain_set_unknown");
+  for (const [index, name] of sets.entries()) {
+    const { kind } = setNamed(catalogue, name, `/terrain/sets/${index}`);
+    if (!isElevation(kind)) throw wrongKind(`/terrain/sets/${index}`, name, kind, "elevation");
+  }
   return [...new Set(sets)].flatMap((name) => catalogue.files.filter((file) => file.set === name));
+}
+
+/** The set of that name. Throws InputError `terrain_set_unknown` at `pointer`. */
+export function setNamed({ sets }: TerrainCatalogue, name: string, pointer: string): TerrainSet {
+  const found = sets.find((set) => set.name === name);
+  if (found) return found;
+  const limit = sets.map((set) => set.name).join(", ");
+  throw new InputError([{ pointer, detail: `there is no terrain set ${name}`, limit }], "terrain_set_unknown");
+}
+
+export function wrongKind(pointer: string, name: string, kind: TerrainKind, wanted: string): InputError {
+  const detail = `terrain set ${name} holds ${isElevation(kind) ? "elevation" : kind}, not ${wanted}`;
+  return new InputError([{ pointer, detail, limit: wanted }], "terrain_set_kind");
 }
 
 async function openSet(root: string, set: TerrainSet): Promise<{ files: TerrainFile[]; refused: RefusedFile[] }> {
@@ -93,7 +106,7 @@ async function openFile(root: string, set: TerrainSet, name: string, path: strin
     heightPx: header.grid.heightPx,
     bbox: lonLatBox(header.grid),
     format: header.format,
-    epsg: header.grid.epsg,
+    crs: header.grid.crs,
     pixelIs: header.pixelIs,
   };
 }
@@ -107,7 +120,11 @@ function reasonOf(error: unknown): string {
   return `it cannot be read: ${error instanceof Error ? error.message : String(error)}`;
 }
 
-function fingerprintOf(files: readonly TerrainFile[]): string {
-  const lines = files.map(({ set, kind, name, sha256 }) => JSON.stringify([set, kind, name, sha256])).sort();
-  return createHash("sha256").update(lines.join("\n")).digest("hex");
+/** A set without a legend has the line it always had. */
+function fingerprintOf(sets: readonly TerrainSet[], files: readonly TerrainFile[]): string {
+  const legends = new Map(sets.map(({ name, legend }) => [name, legend === undefined ? [] : [legend]]));
+  const lines = files.map(({ set, kind, name, sha256 }) =>
+    JSON.stringify([set, kind, name, sha256, ...(legends.get(set) as string[])]),
+  );
+  return createHash("sha256").update(lines.sort().join("\n")).digest("hex");
 }

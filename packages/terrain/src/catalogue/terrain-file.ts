@@ -1,4 +1,4 @@
-import { crsOf, geodesicBetween } from "@fellmark/geodesy";
+import { type CrsId, crsName, crsOf, geodesicBetween } from "@fellmark/geodesy";
 import { TerrainError } from "@fellmark/units";
 import type { RasterGrid, RasterHeader } from "../raster/raster-header.ts";
 import type { Raster } from "../raster/read-cells.ts";
@@ -7,7 +7,7 @@ import type { TerrainKind } from "./terrain-sets.ts";
 /** West, south, east, north, degrees. East is never less than west: it passes 180 where the area does. */
 export type LonLatBox = [number, number, number, number];
 
-/** One elevation raster of a catalogue. */
+/** One raster of a catalogue. */
 export interface TerrainFile extends Raster {
   /** Path inside the terrain folder, `/` between names. */
   name: string;
@@ -22,7 +22,7 @@ export interface TerrainFile extends Raster {
   heightPx: number;
   bbox: LonLatBox;
   format: RasterHeader["format"];
-  epsg: number;
+  crs: CrsId;
   pixelIs: RasterHeader["pixelIs"];
 }
 
@@ -38,8 +38,8 @@ export function voidsOf({ noData }: RasterHeader): number[] {
 }
 
 /** Ground size of the longer side of a cell in the middle of a grid, metres. */
-export function groundStepM({ epsg, x0, y0, stepX, stepY, widthPx, heightPx }: RasterGrid): number {
-  const { unproject } = crsOf(epsg);
+export function groundStepM({ crs, x0, y0, stepX, stepY, widthPx, heightPx }: RasterGrid): number {
+  const { unproject } = crsOf(crs);
   const x = x0 + (stepX * (widthPx - 1)) / 2;
   const y = y0 - (stepY * (heightPx - 1)) / 2;
   const point = (toX: number, toY: number) => {
@@ -54,10 +54,10 @@ export function groundStepM({ epsg, x0, y0, stepX, stepY, widthPx, heightPx }: R
 
 /** The area that the cells of a grid cover. Throws TerrainError `raster_refused` where it does not lie on Earth. */
 export function lonLatBox(grid: RasterGrid): LonLatBox {
-  const { unproject, periodX } = crsOf(grid.epsg);
+  const { unproject, periodX } = crsOf(grid.crs);
   const points = rim(grid).map(([x, y]) => unproject(x, y));
   if (!points.flat().every(Number.isFinite)) {
-    throw new TerrainError("raster_refused", `it lies outside the area of EPSG:${grid.epsg}`);
+    throw new TerrainError("raster_refused", `it lies outside the area of ${crsName(grid.crs)}`);
   }
   const first = (points[0] as [number, number])[0];
   const lons = points.map(([lon]) => (periodX !== null ? lon : lon - 360 * Math.round((lon - first) / 360)));

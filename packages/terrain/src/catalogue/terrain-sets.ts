@@ -1,18 +1,30 @@
 import { existsSync, readFileSync, realpathSync, statSync } from "node:fs";
 import { join, sep } from "node:path";
 import { TerrainError } from "@fellmark/units";
+import { LEGENDS } from "../clutter/legends.ts";
 
-/** What the heights of a set stand on: the ground, whatever covers it, or nobody said. */
-export type TerrainKind = "bare" | "surface" | "unknown";
+/** What the heights of an elevation set stand on: the ground, whatever covers it, or nobody said. */
+export type ElevationKind = "bare" | "surface" | "unknown";
+
+/** What else a set may hold: heights above the ground of trees or of buildings, m, or codes of what covers it. */
+export type ClutterKind = "canopy" | "buildings" | "land-cover";
+
+export type TerrainKind = ElevationKind | ClutterKind;
 
 export interface TerrainSet {
   name: string;
   /** Folder of the set, relative to the terrain folder, with `/` between names; "." is the folder itself. */
   path: string;
   kind: TerrainKind;
+  /** Of land cover: the table that tells what its codes mean, a key of LEGENDS. */
+  legend?: string;
 }
 
-const KINDS: readonly unknown[] = ["bare", "surface", "unknown"];
+const ELEVATION_KINDS: readonly unknown[] = ["bare", "surface", "unknown"] satisfies ElevationKind[];
+const KINDS: readonly unknown[] = [
+  ...ELEVATION_KINDS,
+  ...(["canopy", "buildings", "land-cover"] satisfies ClutterKind[]),
+];
 const MAX_BYTES = 1_000_000;
 
 /** The file that names the sets of a terrain folder. */
@@ -49,12 +61,23 @@ function parseSets(text: string): TerrainSet[] {
 }
 
 function toSet(value: unknown): TerrainSet {
-  requireKeys(value, ["name", "path", "kind"]);
-  const { name, path, kind } = value;
+  requireKeys(value, ["name", "path", "kind", "legend"]);
+  const { name, path, kind, legend } = value;
   if (typeof name !== "string" || !/^[\w.-]{1,64}$/.test(name)) throw invalid(`a set is named ${JSON.stringify(name)}`);
   if (typeof path !== "string" || path.includes("\0")) throw invalid(`set ${name}: path must be text`);
-  if (!KINDS.includes(kind)) throw invalid(`set ${name}: kind must be bare, surface or unknown`);
-  return { name, path, kind: kind as TerrainKind };
+  if (!KINDS.includes(kind)) throw invalid(`set ${name}: kind must be one of ${KINDS.join(", ")}`);
+  return { name, path, kind: kind as TerrainKind, ...legendOf(name, kind, legend) };
+}
+
+function legendOf(name: string, kind: unknown, legend: unknown): { legend?: string } {
+  if (legend === undefined) return {};
+  if (kind !== "land-cover") throw invalid(`set ${name}: only land-cover has a legend`);
+  if (typeof legend === "string" && Object.hasOwn(LEGENDS, legend)) return { legend };
+  throw invalid(`set ${name}: legend must be one of ${Object.keys(LEGENDS).join(", ")}`);
+}
+
+export function isElevation(kind: TerrainKind): kind is ElevationKind {
+  return ELEVATION_KINDS.includes(kind);
 }
 
 function requireKeys(value: unknown, keys: string[]): asserts value is Record<string, unknown> {

@@ -48,8 +48,8 @@ function expandDeflate(packed: Buffer, out: Buffer): number {
 
 /** Into the byte order of this machine; the floating-point predictor has an order of its own. */
 function orderBytes(bytes: Buffer, { littleEndian, predictor, sampleType }: BlockLayout): void {
-  if (littleEndian === MACHINE_IS_LITTLE || predictor === 3) return;
   const width = BYTES_PER_SAMPLE[sampleType];
+  if (width === 1 || littleEndian === MACHINE_IS_LITTLE || predictor === 3) return;
   if (width === 2) bytes.swap16();
   else if (width === 4) bytes.swap32();
   else bytes.swap64();
@@ -59,7 +59,8 @@ function undoPredictor(bytes: Buffer, { predictor, sampleType }: BlockLayout, co
   const width = BYTES_PER_SAMPLE[sampleType];
   if (predictor === 3) undoFloatingPoint(bytes, columns, width);
   if (predictor !== 2) return;
-  if (width === 2) undoHorizontal(new Int16Array(bytes.buffer), columns);
+  if (width === 1) undoHorizontal(bytes, columns);
+  else if (width === 2) undoHorizontal(new Int16Array(bytes.buffer), columns);
   else if (width === 4) undoHorizontal(new Int32Array(bytes.buffer), columns);
   else undoHorizontal(new BigInt64Array(bytes.buffer), columns);
 }
@@ -77,7 +78,8 @@ function toHeights(bytes: Buffer, sampleType: SampleType, voids: readonly number
 function storedValues(
   buffer: ArrayBuffer,
   sampleType: SampleType,
-): Int16Array | Uint16Array | Float32Array | Float64Array {
+): Uint8Array | Int16Array | Uint16Array | Float32Array | Float64Array {
+  if (sampleType === "uint8") return new Uint8Array(buffer);
   if (sampleType === "int16") return new Int16Array(buffer);
   if (sampleType === "uint16") return new Uint16Array(buffer);
   return sampleType === "float32" ? new Float32Array(buffer) : new Float64Array(buffer);

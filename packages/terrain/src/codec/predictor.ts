@@ -5,7 +5,7 @@ import { endianness } from "node:os";
  * Values are whole numbers of their own width and wrap; floats are treated by their bits.
  * Source: TIFF 6.0 (Adobe, 1992), section 14.
  */
-export function undoHorizontal(values: Int16Array | Int32Array | BigInt64Array, columns: number): void {
+export function undoHorizontal(values: Uint8Array | Int16Array | Int32Array | BigInt64Array, columns: number): void {
   if (values instanceof BigInt64Array) {
     for (let at = 1; at < values.length; at++) {
       if (at % columns !== 0) values[at] = (values[at] as bigint) + (values[at - 1] as bigint);

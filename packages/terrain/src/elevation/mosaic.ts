@@ -1,11 +1,12 @@
 import { type Crs, crsOf, type GeodesicLine } from "@fellmark/geodesy";
 import { filesOf, type TerrainCatalogue } from "../catalogue/open-catalogue.ts";
 import type { LonLatBox, TerrainFile } from "../catalogue/terrain-file.ts";
-import type { TerrainKind } from "../catalogue/terrain-sets.ts";
-import { sampleBilinear, sampleNearest, sampleRowBilinear } from "../sample/bilinear.ts";
+import type { ElevationKind } from "../catalogue/terrain-sets.ts";
+import { sampleBilinear, sampleRowBilinear } from "../sample/bilinear.ts";
 import { controlLine, positionsOfLine } from "../sample/control-line.ts";
 import { groupFiles } from "../sample/grid-group.ts";
 import { type LoadedGroup, loadArea, turnInto } from "../sample/load-area.ts";
+import { sampleNearest } from "../sample/nearest.ts";
 import { countNotKnown } from "../sample/not-known.ts";
 import { kindOf } from "./read-window.ts";
 
@@ -14,7 +15,7 @@ export interface MosaicData {
   bbox: LonLatBox;
   /** The finest resolution in the area, metres; NaN where there is no raster. */
   stepM: number;
-  kind: TerrainKind;
+  kind: ElevationKind;
   filesUsed: TerrainFile[];
   /** Highest priority first. */
   groups: LoadedGroup[];

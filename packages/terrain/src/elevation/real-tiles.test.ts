@@ -4,9 +4,9 @@ import { windowAround } from "@fellmark/geodesy";
 import { needsShared, sharedDir } from "@fellmark/testkit";
 import { beforeAll, describe, expect, it } from "vitest";
 import { openCatalogue, type TerrainCatalogue } from "../catalogue/open-catalogue.ts";
+import { terrainReport } from "../catalogue/terrain-report.ts";
 import { openMosaic } from "./mosaic.ts";
 import { readWindow } from "./read-window.ts";
-import { terrainReport } from "./terrain-report.ts";
 
 const FOLDERS = ["dem", "variants", "companions"];
 
@@ -45,21 +45,20 @@ describe.skipIf(!needsShared())("the rasters of ../shared/terrain", () => {
     const byName = Object.fromEntries(files.map((each) => [each.file.name, each]));
     expect(byName["N44W072.hgt"]).toMatchObject({
       voidCells: 0,
-      lowestAmslM: 115,
-      highestAmslM: 1908,
+      lowestM: 115,
+      highestM: 1908,
       cells: 1201 * 1201,
     });
     expect(byName["S16E166.hgt"]).toMatchObject({ voidCells: 6229 });
     expect(byName["N22W160.hgt.zip"]?.voidCells).toBeGreaterThan(0);
-    expect(byName["N22W160.hgt.zip"]?.lowestAmslM).toBeLessThan(0);
+    expect(byName["N22W160.hgt.zip"]?.lowestM).toBeLessThan(0);
     expect(files).toHaveLength(11);
     expect(bbox?.map(Math.round)).toEqual([-160, -16, 167, 48]);
   });
 
   it("refuse by name what is no supported raster", () => {
     expect(inFolder("variants").refused.map(({ name }) => name)).toEqual(["crop_arcgrid.asc", "crop_arcgrid.prj"]);
-    const reasons = inFolder("companions").refused;
-    expect(reasons.map(({ name }) => name)).toEqual(["premises_points_N44W072.csv", "zion_nlcd2011.tif"]);
+    expect(inFolder("companions").refused.map(({ name }) => name)).toEqual(["premises_points_N44W072.csv"]);
   });
 
   it("have the ground size of their cells, not that of the map (3857 at 44 degrees: 125 units are 89 m)", () => {
@@ -87,7 +86,7 @@ describe.skipIf(!needsShared())("the rasters of ../shared/terrain", () => {
   it("are the same ground in every encoding (the 256 x 256 crop of N44W072)", async () => {
     const box = [-71.9, 44.305, -71.69, 44.516] as const;
     const whole = await openMosaic(only("dem", "N44W072.hgt"), ["default"], [...box]);
-    const crops = inFolder("variants").files.filter(({ name, epsg }) => epsg === 4326 && !name.startsWith("S16"));
+    const crops = inFolder("variants").files.filter(({ name, crs }) => crs === 4326 && !name.startsWith("S16"));
     expect(crops).toHaveLength(10);
     for (const { name } of crops) {
       const crop = await openMosaic(only("variants", name), ["default"], [...box]);

@@ -34,6 +34,7 @@ const COMPRESSIONS: Record<number, Compression> = {
 
 /** By sample format (1 unsigned, 2 signed, 3 floating point) and bits. */
 const SAMPLE_TYPES: Record<string, SampleType> = {
+  "1/8": "uint8",
   "2/16": "int16",
   "1/16": "uint16",
   "3/32": "float32",
@@ -76,7 +77,7 @@ function readSampleType(image: TiffDirectory): SampleType {
   const bits = image.number(BITS_PER_SAMPLE, 1);
   const type = SAMPLE_TYPES[`${format}/${bits}`];
   if (type) return type;
-  throw refused(`values of ${bits} bits in format ${format} are not int16, uint16, float32 or float64`);
+  throw refused(`values of ${bits} bits in format ${format} are not uint8, int16, uint16, float32 or float64`);
 }
 
 function readPredictor(image: TiffDirectory, sampleType: SampleType): 1 | 2 | 3 {

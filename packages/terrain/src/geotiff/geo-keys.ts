@@ -1,22 +1,18 @@
-import { crsOf } from "@fellmark/geodesy";
+import { type CrsId, crsOf, projectionText } from "@fellmark/geodesy";
 import { FellmarkError, TerrainError } from "@fellmark/units";
+import { type GeoKeys, keyCode, keyRefused, keyValue } from "./geo-key-list.ts";
+import { ellipsoidOfKeys, projectionOfKeys } from "./projection-keys.ts";
 import type { TiffDirectory } from "./tiff-directory.ts";
 
-/** Keys and codes by their names in OGC GeoTIFF 1.1 (OGC 19-008r4), annex B and section 7. */
+/** Tags of OGC GeoTIFF 1.1 (OGC 19-008r4), section 7: the keys, and where the values stand that are no short numbers. */
 const GEO_KEY_DIRECTORY = 34735;
-const MODEL_TYPE = 1024;
-const RASTER_TYPE = 1025;
-const GEODETIC_CRS = 2048;
-const ANGULAR_UNITS = 2054;
-const PROJECTED_CRS = 3072;
-const LINEAR_UNITS = 3076;
-const VERTICAL_CRS = 4096;
-const VERTICAL_UNITS = 4099;
+const GEO_DOUBLE_PARAMS = 34736;
 
 const DEGREE = 9102;
 const METRE = 9001;
 const US_SURVEY_FOOT = 9003;
-const USER_DEFINED = 32767;
+
+const WGS84 = 4326;
 
 /** Height systems in feet that a file may name without naming the unit: NAVD88 in US survey and in plain feet. */
 const VERTICAL_CRS_IN_FEET = [6360, 8228];
@@ -25,43 +21,54 @@ const VERTICAL_CRS_IN_FEET = [6360, 8228];
 const IN_US_SURVEY_FEET = [5646];
 
 export interface GeoReference {
-  epsg: number;
+  crs: CrsId;
   pixelIs: "area" | "point";
 }
 
-/** The reference system that the geo keys name. Throws TerrainError `raster_refused` for what is not supported. */
+/**
+ * The reference system that the geo keys name, or write out by themselves.
+ * Throws TerrainError `raster_refused` for what is not supported.
+ */
 export function readGeoKeys(directory: TiffDirectory): GeoReference {
-  const keys = shortKeys(directory);
-  const epsg = horizontalCrs(keys);
+  const keys = readKeys(directory);
+  const crs = horizontalCrs(keys);
   refuseFeetUpwards(keys);
-  const rasterType = keys.get(RASTER_TYPE) ?? 1;
+  const rasterType = keyValue(keys, "GTRasterType") ?? 1;
   if (rasterType !== 1 && rasterType !== 2) throw refused(`raster type ${rasterType} is unknown`);
-  return { epsg, pixelIs: rasterType === 2 ? "point" : "area" };
+  return { crs, pixelIs: rasterType === 2 ? "point" : "area" };
 }
 
-/** The keys whose value stands in the key directory itself. */
-function shortKeys(directory: TiffDirectory): Map<number, number> {
+function readKeys(directory: TiffDirectory): GeoKeys {
   if (!directory.has(GEO_KEY_DIRECTORY)) throw refused("no coordinate reference system");
   const table = directory.numbers(GEO_KEY_DIRECTORY, 4096);
-  const keys = new Map<number, number>();
+  const doubles = directory.has(GEO_DOUBLE_PARAMS) ? directory.numbers(GEO_DOUBLE_PARAMS, 4096) : new Float64Array();
+  const keys = new Map<number, number[]>();
   for (let at = 4; at + 3 < table.length; at += 4) {
-    const [key, place, , value] = table.subarray(at, at + 4) as unknown as [number, number, number, number];
-    if (place === 0) keys.set(key, value);
+    const [key, place, count, value] = table.subarray(at, at + 4) as unknown as [number, number, number, number];
+    if (place === 0) keys.set(key, [value]);
+    if (place === GEO_DOUBLE_PARAMS) keys.set(key, [...doubles.subarray(value, value + count)]);
   }
   return keys;
 }
 
-function horizontalCrs(keys: Map<number, number>): number {
-  const model = keys.get(MODEL_TYPE);
+function horizontalCrs(keys: GeoKeys): CrsId {
+  const model = keyValue(keys, "GTModelType");
   if (model !== 1 && model !== 2) throw refused("the coordinate reference system is neither projected nor geographic");
-  const epsg = keys.get(model === 1 ? PROJECTED_CRS : GEODETIC_CRS) ?? USER_DEFINED;
-  if (epsg === USER_DEFINED) throw refused("the coordinate reference system is user-defined, without an EPSG code");
+  const epsg = keyCode(keys, model === 1 ? "ProjectedCRS" : "GeodeticCRS");
+  if (epsg === undefined) return model === 1 ? projectionText(projectionOfKeys(keys)) : userDefinedDegrees(keys);
   const { geographic } = supported(epsg);
   if (geographic !== (model === 2)) throw refused(`EPSG:${epsg} does not fit the model type ${model}`);
   const expected = geographic ? DEGREE : IN_US_SURVEY_FEET.includes(epsg) ? US_SURVEY_FOOT : METRE;
-  const unit = keys.get(geographic ? ANGULAR_UNITS : LINEAR_UNITS) ?? expected;
+  const unit = keyValue(keys, geographic ? "GeogAngularUnits" : "ProjLinearUnits") ?? expected;
   if (unit !== expected) throw refused(`unit ${unit} is not the one of EPSG:${epsg}`);
   return epsg;
+}
+
+/** Longitude and latitude on an ellipsoid that the keys write out. */
+function userDefinedDegrees(keys: GeoKeys): CrsId {
+  if ((keyValue(keys, "GeogAngularUnits") ?? DEGREE) !== DEGREE) throw keyRefused(keys, "GeogAngularUnits");
+  ellipsoidOfKeys(keys);
+  return WGS84;
 }
 
 function supported(epsg: number): { geographic: boolean } {
@@ -73,9 +80,9 @@ function supported(epsg: number): { geographic: boolean } {
   }
 }
 
-function refuseFeetUpwards(keys: Map<number, number>): void {
-  const unit = keys.get(VERTICAL_UNITS) ?? METRE;
-  const inFeet = VERTICAL_CRS_IN_FEET.includes(keys.get(VERTICAL_CRS) ?? 0);
+function refuseFeetUpwards(keys: GeoKeys): void {
+  const unit = keyValue(keys, "VerticalUnits") ?? METRE;
+  const inFeet = VERTICAL_CRS_IN_FEET.includes(keyValue(keys, "Vertical") ?? 0);
   if (unit !== METRE || inFeet) throw refused(`heights are not in metres (vertical unit ${inFeet ? "feet" : unit})`);
 }
 

@@ -1,3 +1,4 @@
+import type { CrsId } from "@fellmark/geodesy";
 import { TerrainError } from "@fellmark/units";
 import type { ByteSource } from "../raster/byte-source.ts";
 import type { RasterGrid, RasterHeader } from "../raster/raster-header.ts";
@@ -16,7 +17,8 @@ const TRANSFORMATION = 34264;
 const METADATA = 42112;
 const NO_DATA = 42113;
 
-const MAX_SIDE_PX = 20_000;
+/** Tiles of global land cover have 36,000. */
+const MAX_SIDE_PX = 40_000;
 const MASK_BIT = 4;
 const MAX_METADATA_BYTES = 65_536;
 
@@ -32,9 +34,9 @@ export function readTiffHeader(source: ByteSource): RasterHeader {
   const image = directories[0] as TiffDirectory;
   const size = readSize(image);
   const blocks = readBlockLayout(image, size, source.sizeBytes);
-  const { epsg, pixelIs } = readGeoKeys(image);
+  const { crs, pixelIs } = readGeoKeys(image);
   refuseOtherHeights(image.text(METADATA, MAX_METADATA_BYTES) ?? "");
-  return { format: "geotiff", pixelIs, grid: readGrid(image, size, epsg, pixelIs), blocks, noData: readNoData(image) };
+  return { format: "geotiff", pixelIs, grid: readGrid(image, size, crs, pixelIs), blocks, noData: readNoData(image) };
 }
 
 function readSize(image: TiffDirectory): { widthPx: number; heightPx: number } {
@@ -51,14 +53,14 @@ function readSize(image: TiffDirectory): { widthPx: number; heightPx: number } {
 function readGrid(
   image: TiffDirectory,
   size: { widthPx: number; heightPx: number },
-  epsg: number,
+  crs: CrsId,
   pixelIs: "area" | "point",
 ): RasterGrid {
   const { x, y, stepX, stepY } = image.has(TRANSFORMATION) ? transformation(image) : tiepointAndScale(image);
   if (![x, y, stepX, stepY].every(Number.isFinite)) throw refused("its position is not a number");
   if (!(stepX > 0 && stepY > 0)) throw refused("its rows do not run north to south, or its columns not west to east");
   const half = pixelIs === "area" ? 0.5 : 0;
-  return { epsg, x0: x + half * stepX, y0: y - half * stepY, stepX, stepY, ...size };
+  return { crs, x0: x + half * stepX, y0: y - half * stepY, stepX, stepY, ...size };
 }
 
 function tiepointAndScale(image: TiffDirectory) {

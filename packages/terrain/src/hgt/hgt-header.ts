@@ -35,7 +35,7 @@ export function hgtHeader(fileName: string, sizeBytes: number): RasterHeader {
   return {
     format: "hgt",
     pixelIs: "point",
-    grid: { epsg: 4326, x0: west, y0: south + 1, stepX: step, stepY: step, widthPx: side, heightPx: side },
+    grid: { crs: 4326, x0: west, y0: south + 1, stepX: step, stepY: step, widthPx: side, heightPx: side },
     blocks: rowBlocks(side),
     noData: -32768,
   };

@@ -1,7 +1,9 @@
-/** How the values of a raster are stored. */
-export type SampleType = "int16" | "uint16" | "float32" | "float64";
+import type { CrsId } from "@fellmark/geodesy";
 
-export const BYTES_PER_SAMPLE: Record<SampleType, number> = { int16: 2, uint16: 2, float32: 4, float64: 8 };
+/** How the values of a raster are stored. */
+export type SampleType = "uint8" | "int16" | "uint16" | "float32" | "float64";
+
+export const BYTES_PER_SAMPLE: Record<SampleType, number> = { uint8: 1, int16: 2, uint16: 2, float32: 4, float64: 8 };
 
 export type Compression = "none" | "lzw" | "deflate" | "packbits" | "zstd";
 
@@ -11,7 +13,7 @@ export type Compression = "none" | "lzw" | "deflate" | "packbits" | "zstd";
  * Pixel-is-area and pixel-is-point differ only in how the header gave x0 and y0.
  */
 export interface RasterGrid {
-  epsg: number;
+  crs: CrsId;
   x0: number;
   y0: number;
   stepX: number;

@@ -5,6 +5,12 @@ import type { GridGroup, GroupMember } from "./grid-group.ts";
 /** A sample this close to a row or column, in cells, lies on it: rounding must not draw in a neighbour. */
 const ON_CELL = 1e-6;
 
+/** Columns and rows of places in the group's grid. */
+export interface RowPositions {
+  cols: Float64Array;
+  rows: Float64Array;
+}
+
 /**
  * Value between cell centres at (col, row) of the group's grid; NaN where not known.
  * A neighbour that is not known makes the result not known, unless its weight is zero: voids are never blended in.
@@ -20,7 +26,7 @@ export function sampleBilinear({ rect, values }: CellArray, { members }: GridGro
 export function sampleRowBilinear(
   { rect, values }: CellArray,
   { members }: GridGroup,
-  { cols, rows }: { cols: Float64Array; rows: Float64Array },
+  { cols, rows }: RowPositions,
   out: Float32Array | Float64Array,
   at: number,
 ): void {
@@ -43,14 +49,6 @@ function sampleRim(rect: CellRect, values: Float32Array, members: GroupMember[],
     if (isAlone) return interpolate(rect, values, c, r);
   }
   return Number.NaN;
-}
-
-/** Value of the cell in whose area the place lies; NaN where not known. */
-export function sampleNearest({ rect, values }: CellArray, col: number, row: number): number {
-  const c = Math.round(col) - rect.col;
-  const r = Math.round(row) - rect.row;
-  if (!(c >= 0 && r >= 0 && c < rect.width && r < rect.height)) return Number.NaN;
-  return values[r * rect.width + c] as number;
 }
 
 function interpolate(rect: CellRect, values: Float32Array, col: number, row: number): number {

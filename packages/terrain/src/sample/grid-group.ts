@@ -37,7 +37,7 @@ export interface GridGroup {
 export function groupFiles(files: readonly TerrainFile[], area: LonLatBox): GridGroup[] {
   const groups: GridGroup[] = [];
   for (const file of files) {
-    const { periodX } = crsOf(file.epsg);
+    const { periodX } = crsOf(file.crs);
     const turns = turnsInto(file.bbox, area);
     if (periodX === null) {
       if (turns.length > 0) join(groups, file, 0);
@@ -70,13 +70,13 @@ function join(groups: GridGroup[], file: TerrainFile, shiftX: number): void {
       Math.abs(stepX / group.stepX - 1) * widthPx,
       Math.abs(stepY / group.stepY - 1) * heightPx,
     );
-    if (group.set === file.set && group.crs === file.epsg && off < SAME_CELL) {
+    if (group.set === file.set && group.crs === file.crs && off < SAME_CELL) {
       group.members.push({ file, rect: { col, row, width: widthPx, height: heightPx } });
       return;
     }
   }
   const rect = { col: 0, row: 0, width: widthPx, height: heightPx };
-  groups.push({ set: file.set, crs: file.epsg, x0, y0, stepX, stepY, members: [{ file, rect }] });
+  groups.push({ set: file.set, crs: file.crs, x0, y0, stepX, stepY, members: [{ file, rect }] });
 }
 
 /** The least rectangle around all members. */

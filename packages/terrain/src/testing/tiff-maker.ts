@@ -115,7 +115,7 @@ export interface RasterSpec {
   /** The stored value of a cell. */
   value: (column: number, row: number) => number;
   pixelIs?: "area" | "point";
-  sampleType?: "int16" | "uint16" | "float32" | "float64";
+  sampleType?: "uint8" | "int8" | "int16" | "uint16" | "float32" | "float64";
   noData?: string;
   compression?: "none" | "deflate";
   /** Side of square tiles; strips of 16 rows without it. */
@@ -127,6 +127,8 @@ export interface RasterSpec {
 }
 
 const SAMPLES = {
+  uint8: { format: 1, bits: 8, array: Uint8Array },
+  int8: { format: 2, bits: 8, array: Int8Array },
   int16: { format: 2, bits: 16, array: Int16Array },
   uint16: { format: 1, bits: 16, array: Uint16Array },
   float32: { format: 3, bits: 32, array: Float32Array },

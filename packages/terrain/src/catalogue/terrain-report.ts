@@ -1,0 +1,124 @@
+import { crsName } from "@fellmark/geodesy";
+import { toErrorRecord } from "@fellmark/units";
+import { LEAST_CLUTTER_M } from "../clutter/clutter-table.ts";
+import { LEGENDS } from "../clutter/legends.ts";
+import { readCells } from "../raster/read-cells.ts";
+import type { RefusedFile, TerrainCatalogue } from "./open-catalogue.ts";
+import type { LonLatBox, TerrainFile } from "./terrain-file.ts";
+import { isElevation, type TerrainSet } from "./terrain-sets.ts";
+
+const CELLS_AT_ONCE = 4_000_000;
+
+/** More codes than any land cover has; a raster of heights that is called land cover would have no end of them. */
+const MAX_CODES = 1000;
+
+/** A code of a land-cover raster. */
+export interface CodeShare {
+  code: number;
+  /** Of the set's legend; null where it has no such code. */
+  name: string | null;
+  cells: number;
+}
+
+/** What reading a whole file shows. */
+export interface FileReport {
+  file: TerrainFile;
+  /** Name of its reference system. */
+  crs: string;
+  cells: number;
+  voidCells: number;
+  /** Heights: above sea level, or of canopy and buildings above the ground; NaN where no cell is known. */
+  lowestM: number;
+  highestM: number;
+  /** Cells of canopy or buildings with something of 2 m or more; 0 for other kinds. */
+  coveredCells: number;
+  /** Of land cover, most frequent first; empty for other kinds. */
+  codes: CodeShare[];
+}
+
+export interface TerrainReport {
+  fingerprint: string;
+  sets: TerrainSet[];
+  files: FileReport[];
+  /** Files refused by their header, and those whose cells turned out to be damaged. */
+  refused: RefusedFile[];
+  /** Around all files; null where there is none. Does not look across the antimeridian. */
+  bbox: LonLatBox | null;
+}
+
+/** Reads every cell of a catalogue and reports on each file. */
+export async function terrainReport(catalogue: TerrainCatalogue): Promise<TerrainReport> {
+  const files: FileReport[] = [];
+  const refused = [...catalogue.refused];
+  for (const file of catalogue.files) {
+    try {
+      files.push(await reportOn(file, catalogue.sets.find(({ name }) => name === file.set) as TerrainSet));
+    } catch (error) {
+      refused.push({ name: file.name, reason: toErrorRecord(error).detail });
+    }
+  }
+  const { fingerprint, sets } = catalogue;
+  return { fingerprint, sets, files, refused, bbox: around(files.map(({ file }) => file.bbox)) };
+}
+
+async function reportOn(file: TerrainFile, set: TerrainSet): Promise<FileReport> {
+  const report: FileReport = {
+    file,
+    crs: crsName(file.crs),
+    cells: file.widthPx * file.heightPx,
+    voidCells: 0,
+    lowestM: Number.POSITIVE_INFINITY,
+    highestM: Number.NEGATIVE_INFINITY,
+    coveredCells: 0,
+    codes: [],
+  };
+  const counts = new Map<number, number>();
+  for await (const values of strips(file)) {
+    countHeights(values, report);
+    if (file.kind === "land-cover") countCodes(values, counts);
+  }
+  if (isElevation(file.kind) || file.kind === "land-cover") report.coveredCells = 0;
+  if (report.voidCells === report.cells) report.lowestM = report.highestM = Number.NaN;
+  const legend = LEGENDS[set.legend ?? ""] ?? {};
+  report.codes = Array.from(counts, ([code, cells]) => ({ code, name: legend[code]?.name ?? null, cells }));
+  report.codes.sort((one, other) => other.cells - one.cells);
+  return report;
+}
+
+/** The cells of a file from north to south. */
+async function* strips(file: TerrainFile): AsyncGenerator<Float32Array> {
+  const { widthPx: width, heightPx } = file;
+  const rows = Math.max(1, Math.floor(CELLS_AT_ONCE / width));
+  for (let row = 0; row < heightPx; row += rows) {
+    const rect = { col: 0, row, width, height: Math.min(rows, heightPx - row) };
+    const values = new Float32Array(width * rect.height).fill(Number.NaN);
+    await readCells(file, { col: 0, row: 0 }, { rect, values });
+    yield values;
+  }
+}
+
+function countHeights(values: Float32Array, report: FileReport): void {
+  for (const value of values) {
+    if (Number.isNaN(value)) report.voidCells++;
+    if (value < report.lowestM) report.lowestM = value;
+    if (value > report.highestM) report.highestM = value;
+    if (value >= LEAST_CLUTTER_M) report.coveredCells++;
+  }
+}
+
+function countCodes(values: Float32Array, counts: Map<number, number>): void {
+  for (const value of values) {
+    const before = counts.get(value) ?? 0;
+    if (!Number.isNaN(value) && (before > 0 || counts.size < MAX_CODES)) counts.set(value, before + 1);
+  }
+}
+
+function around(boxes: readonly LonLatBox[]): LonLatBox | null {
+  if (boxes.length === 0) return null;
+  return [
+    Math.min(...boxes.map((box) => box[0])),
+    Math.min(...boxes.map((box) => box[1])),
+    Math.max(...boxes.map((box) => box[2])),
+    Math.max(...boxes.map((box) => box[3])),
+  ];
+}

@@ -1,0 +1,148 @@
+import { type Crs, crsOf, type GeodesicLine } from "@fellmark/geodesy";
+import type { EndClutterClass } from "@fellmark/propagation";
+import type { TerrainCatalogue } from "../catalogue/open-catalogue.ts";
+import type { LonLatBox, TerrainFile } from "../catalogue/terrain-file.ts";
+import type { RowPositions } from "../sample/bilinear.ts";
+import { controlLine, positionsOfLine } from "../sample/control-line.ts";
+import { groupFiles } from "../sample/grid-group.ts";
+import { type LoadedGroup, loadArea, turnInto } from "../sample/load-area.ts";
+import { sampleNearest, sampleRowNearest } from "../sample/nearest.ts";
+import { countNotKnown } from "../sample/not-known.ts";
+import { type ClutterSources, resolveSources } from "./clutter-sources.ts";
+import { CLUTTER_KINDS, type ClutterTable } from "./clutter-table.ts";
+import { type SourceValues, whatStands } from "./stands-there.ts";
+
+/** What stands on the ground at a place. Kind "unknown": not known; "open" of height 0: known to be free. */
+export interface ClutterAt {
+  kind: EndClutterClass;
+  /** Above the ground; NaN where not known. */
+  heightM: number;
+}
+
+/** What a clutter mosaic is made of: plain data, its cells in shared memory, so that other threads can be handed it. */
+export interface ClutterData {
+  bbox: LonLatBox;
+  /** Groups of each source, highest priority first; null where the source is not given. */
+  buildings: LoadedGroup[] | null;
+  canopy: LoadedGroup[] | null;
+  landCover: LoadedGroup[] | null;
+  table: ClutterTable | null;
+  filesUsed: TerrainFile[];
+}
+
+/** What stands on the ground of an area, in the rasters' own grids, held in memory. */
+export interface ClutterMosaic {
+  data: ClutterData;
+  at(lon: number, lat: number): ClutterAt;
+  /**
+   * Writes what stands at equal steps along a line, both ends included: heights above the ground, NaN where not known,
+   * and indices into CLUTTER_KINDS. Both arrays are as long as there are points, 2 or more.
+   * Gives the number of points that are not known.
+   */
+  along(line: GeodesicLine, heightM: Float64Array, kind: Uint8Array): number;
+}
+
+/**
+ * Loads what stands on the ground of an area. East may pass 180; any turn of a longitude may be asked.
+ * Throws InputError as `checkClutterSources`, TerrainError `terrain_too_fine` when the area holds too many cells.
+ */
+export async function openClutter(
+  catalogue: TerrainCatalogue,
+  sources: ClutterSources,
+  bbox: LonLatBox,
+): Promise<ClutterMosaic> {
+  const { landCover, canopy, buildings } = resolveSources(catalogue, sources);
+  const load = async (files: readonly TerrainFile[] | null | undefined) =>
+    files ? await loadArea(groupFiles(files, bbox), bbox) : null;
+  const layers = {
+    buildings: await load(buildings),
+    canopy: await load(canopy),
+    landCover: await load(landCover?.files),
+  };
+  const groups = Object.values(layers).flatMap((each) => each ?? []);
+  const filesUsed = [...new Set(groups.flatMap(({ group }) => group.members.map(({ file }) => file)))];
+  return clutterOf({ bbox, ...layers, table: landCover?.table ?? null, filesUsed });
+}
+
+/** The mosaic over data that `openClutter` loaded, here or in another thread. */
+export function clutterOf(data: ClutterData): ClutterMosaic {
+  const buildings = placed(data.buildings);
+  const canopy = placed(data.canopy);
+  const landCover = placed(data.landCover);
+  const onePlace = scratchFor(data, 1);
+  const height = new Float64Array(1);
+  const kind = new Uint8Array(1);
+  let onLine = onePlace;
+
+  function sampleAll({ values }: Scratch, sample: (groups: readonly PlacedGroup[], out: Float32Array) => void) {
+    if (values.buildings) sample(buildings, values.buildings);
+    if (values.canopy) sample(canopy, values.canopy);
+    if (values.codes) sample(landCover, values.codes);
+  }
+
+  return {
+    data,
+    at(lon, lat) {
+      const turned = lon + turnInto(lon, data.bbox);
+      sampleAll(onePlace, (groups, out) => sampleAt(groups, turned, lat, out));
+      whatStands(onePlace.values, height, kind);
+      return { kind: CLUTTER_KINDS[kind[0] as number] as EndClutterClass, heightM: height[0] as number };
+    },
+    along(line, heightM, kinds) {
+      if (onLine.positions.cols.length !== kinds.length) onLine = scratchFor(data, kinds.length);
+      const turnDeg = turnInto(line.nodeLon[0] as number, data.bbox);
+      sampleAll(onLine, (groups, out) => sampleAlong(groups, line, turnDeg, onLine.positions, out));
+      return whatStands(onLine.values, heightM, kinds);
+    },
+  };
+}
+
+/** Room for the positions of points, and for the value of each source there. */
+interface Scratch {
+  positions: RowPositions;
+  values: SourceValues;
+}
+
+function scratchFor({ buildings, canopy, landCover, table }: ClutterData, points: number): Scratch {
+  return {
+    positions: { cols: new Float64Array(points), rows: new Float64Array(points) },
+    values: {
+      buildings: buildings && new Float32Array(points),
+      canopy: canopy && new Float32Array(points),
+      codes: landCover && new Float32Array(points),
+      table,
+    },
+  };
+}
+
+type PlacedGroup = LoadedGroup & { crs: Crs };
+
+function placed(groups: readonly LoadedGroup[] | null): PlacedGroup[] {
+  return (groups ?? []).map((each) => ({ ...each, crs: crsOf(each.group.crs) }));
+}
+
+/** The value of the nearest cell at a place; NaN where no raster knows it. */
+function sampleAt(groups: readonly PlacedGroup[], lon: number, lat: number, out: Float32Array): void {
+  out[0] = Number.NaN;
+  for (const { group, cells, crs } of groups) {
+    const [x, y] = crs.project(lon, lat);
+    out[0] = sampleNearest(cells, (x - group.x0) / group.stepX, (group.y0 - y) / group.stepY);
+    if (!Number.isNaN(out[0])) return;
+  }
+}
+
+/** The values of the nearest cells along a line. */
+function sampleAlong(
+  groups: readonly PlacedGroup[],
+  line: GeodesicLine,
+  turnDeg: number,
+  positions: RowPositions,
+  out: Float32Array,
+): void {
+  out.fill(Number.NaN);
+  for (const { group, cells, crs } of groups) {
+    positionsOfLine(controlLine(group, crs, line, turnDeg), positions.cols, positions.rows);
+    sampleRowNearest(cells, group, positions, out, 0);
+    if (countNotKnown(out) === 0) return;
+  }
+}

@@ -1,0 +1,72 @@
+import { InputError } from "@fellmark/units";
+import { setNamed, type TerrainCatalogue, wrongKind } from "../catalogue/open-catalogue.ts";
+import type { TerrainFile } from "../catalogue/terrain-file.ts";
+import type { ClutterKind, TerrainSet } from "../catalogue/terrain-sets.ts";
+import { type ClutterTable, clutterTable } from "./clutter-table.ts";
+import { LEGENDS, type Legend } from "./legends.ts";
+
+/** The sets that tell what stands on the ground, by name; at least one. */
+export interface ClutterSources {
+  landCover?: string;
+  /** Heights of classes by code, m, instead of those of the legend. */
+  heights?: Record<string, number>;
+  canopy?: string;
+  buildings?: string;
+}
+
+const POINTER = "/model/clutter";
+
+/** What the sources of a request come to: the files of each, highest priority first; null where a source is not given. */
+export interface ResolvedSources {
+  landCover: { files: TerrainFile[]; table: ClutterTable } | null;
+  canopy: TerrainFile[] | null;
+  buildings: TerrainFile[] | null;
+}
+
+/**
+ * Checks the sources against a catalogue. Throws InputError at /model/clutter/...: `terrain_set_unknown`,
+ * `terrain_set_kind`, or `invalid_input` for land cover without a legend and for a code that the legend does not have.
+ */
+export function checkClutterSources(catalogue: TerrainCatalogue, sources: ClutterSources): void {
+  resolveSources(catalogue, sources);
+}
+
+export function resolveSources(catalogue: TerrainCatalogue, sources: ClutterSources): ResolvedSources {
+  const { landCover, heights = {}, canopy, buildings } = sources;
+  if (landCover === undefined && Object.keys(heights).length > 0) {
+    throw new InputError([{ pointer: `${POINTER}/heights`, detail: "heights by code need landCover" }]);
+  }
+  return {
+    landCover: landCover === undefined ? null : landCoverOf(catalogue, landCover, heights),
+    canopy: canopy === undefined ? null : filesOfKind(catalogue, canopy, "canopy", "canopy"),
+    buildings: buildings === undefined ? null : filesOfKind(catalogue, buildings, "buildings", "buildings"),
+  };
+}
+
+function landCoverOf(catalogue: TerrainCatalogue, name: string, heights: Record<string, number>) {
+  const files = filesOfKind(catalogue, name, "land-cover", "landCover");
+  const { legend } = catalogue.sets.find((set) => set.name === name) as TerrainSet;
+  if (legend === undefined) {
+    const detail = `terrain set ${name} has no legend in terrain.json`;
+    throw new InputError([{ pointer: `${POINTER}/landCover`, detail, limit: Object.keys(LEGENDS).join(", ") }]);
+  }
+  const rows = LEGENDS[legend] as Legend;
+  const strange = Object.keys(heights).filter((code) => !Object.hasOwn(rows, code));
+  if (strange.length > 0) {
+    const problem = (code: string) => ({
+      pointer: `${POINTER}/heights/${code.replaceAll("~", "~0").replaceAll("/", "~1")}`,
+      detail: `legend ${legend} has no code ${code}`,
+      limit: Object.keys(rows).join(", "),
+    });
+    throw new InputError(strange.map(problem));
+  }
+  return { files, table: clutterTable(rows, heights) };
+}
+
+/** The files of one set, which must be of that kind; `field` names it in the request. */
+function filesOfKind(catalogue: TerrainCatalogue, name: string, kind: ClutterKind, field: string): TerrainFile[] {
+  const pointer = `${POINTER}/${field}`;
+  const set = setNamed(catalogue, name, pointer);
+  if (set.kind !== kind) throw wrongKind(pointer, name, set.kind, kind);
+  return catalogue.files.filter((file) => file.set === name);
+}

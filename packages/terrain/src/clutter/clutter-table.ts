@@ -1,0 +1,51 @@
+import type { EndClutterClass } from "@fellmark/propagation";
+import type { Legend } from "./legends.ts";
+
+/** What may stand at a place; `kind` arrays hold indices into this list. */
+export const CLUTTER_KINDS: readonly EndClutterClass[] = [
+  "unknown",
+  "open",
+  "water",
+  "suburban",
+  "urban",
+  "dense-urban",
+  "trees",
+];
+
+/** Index of each kind. */
+export const KIND = Object.fromEntries(CLUTTER_KINDS.map((kind, index) => [kind, index])) as Record<
+  EndClutterClass,
+  number
+>;
+
+/** Lower than this nothing stands there that an antenna could be among, m. Common practice, no source. */
+export const LEAST_CLUTTER_M = 2;
+
+/** Above the highest code of every legend. */
+const MAX_CODE = 1023;
+
+/** A code that the legend does not have. */
+export const NO_ROW = 255;
+
+/** A legend as arrays over the codes 0 to MAX_CODE; plain data. */
+export interface ClutterTable {
+  kind: Uint8Array;
+  heightM: Float32Array;
+}
+
+/** The rows of a legend, with other heights where the caller gives them; what is low counts as open. */
+export function clutterTable(legend: Legend, heights: Record<string, number>): ClutterTable {
+  const table = { kind: new Uint8Array(MAX_CODE + 1).fill(NO_ROW), heightM: new Float32Array(MAX_CODE + 1) };
+  for (const [code, row] of Object.entries(legend)) {
+    const heightM = heights[code] ?? row.heightM;
+    const isLow = heightM < LEAST_CLUTTER_M && row.kind !== "water" && row.kind !== "unknown";
+    table.kind[Number(code)] = isLow ? KIND.open : KIND[row.kind];
+    table.heightM[Number(code)] = isLow ? 0 : heightM;
+  }
+  return table;
+}
+
+/** The row of a code: an index into KIND, or NO_ROW. */
+export function kindOfCode({ kind }: ClutterTable, code: number): number {
+  return code >= 0 && code <= MAX_CODE && Number.isInteger(code) ? (kind[code] as number) : NO_ROW;
+}

@@ -1,0 +1,79 @@
+import type { LatticeWindow } from "@fellmark/geodesy";
+import type { TerrainCatalogue } from "../catalogue/open-catalogue.ts";
+import type { TerrainFile } from "../catalogue/terrain-file.ts";
+import { boxOf, fillWindow } from "../sample/fill-window.ts";
+import { groupFiles } from "../sample/grid-group.ts";
+import { sampleRowNearest } from "../sample/nearest.ts";
+import { countNotKnown } from "../sample/not-known.ts";
+import { type ClutterSources, resolveSources } from "./clutter-sources.ts";
+import { type ClutterTable, kindOfCode, NO_ROW } from "./clutter-table.ts";
+import { whatStands } from "./stands-there.ts";
+
+/** A list of strange codes longer than this says no more. */
+const MAX_CODES_LISTED = 100;
+
+/** A code that the legend does not have, and how many cells of the area hold it. */
+export interface UnknownCode {
+  code: number;
+  cells: number;
+}
+
+/** What stands on the ground of a lattice window; row-major, north row first, in shared memory. */
+export interface ClutterWindow {
+  /** Height above the ground at cell centres, m; 0 where nothing stands, NaN where not known. */
+  heightM: Float32Array<SharedArrayBuffer>;
+  /** Index into CLUTTER_KINDS. */
+  kind: Uint8Array<SharedArrayBuffer>;
+  notKnownCells: number;
+  /** Most frequent first, a hundred at most. */
+  unknownCodes: UnknownCode[];
+}
+
+/**
+ * Reads what stands on the ground of a window, each source by its nearest cell.
+ * Throws InputError as `checkClutterSources`, TerrainError when a file changed or its blocks are damaged.
+ */
+export async function readClutterWindow(
+  catalogue: TerrainCatalogue,
+  sources: ClutterSources,
+  window: LatticeWindow,
+): Promise<ClutterWindow> {
+  const { landCover, canopy, buildings } = resolveSources(catalogue, sources);
+  const cells = window.width * window.height;
+  const heightM = new Float32Array(new SharedArrayBuffer(4 * cells));
+  const kind = new Uint8Array(new SharedArrayBuffer(cells));
+  const codes = landCover && (await nearestOf(landCover.files, window));
+  const values = {
+    codes,
+    table: landCover?.table ?? null,
+    canopy: canopy && (await nearestOf(canopy, window)),
+    buildings: buildings && (await nearestOf(buildings, window)),
+  };
+  const notKnownCells = whatStands(values, heightM, kind);
+  return {
+    heightM,
+    kind,
+    notKnownCells,
+    unknownCodes: landCover && codes ? codesWithoutRow(codes, landCover.table) : [],
+  };
+}
+
+/** Values of the nearest cells, NaN where no file knows the place. */
+async function nearestOf(files: readonly TerrainFile[], window: LatticeWindow): Promise<Float32Array> {
+  const values = new Float32Array(window.width * window.height).fill(Number.NaN);
+  for (const group of groupFiles(files, boxOf(window))) {
+    if (countNotKnown(values) === 0) break;
+    await fillWindow(group, window, values, { sampleRow: sampleRowNearest });
+  }
+  return values;
+}
+
+function codesWithoutRow(codes: Float32Array, table: ClutterTable): UnknownCode[] {
+  const counts = new Map<number, number>();
+  for (const code of codes) {
+    if (Number.isNaN(code) || kindOfCode(table, code) !== NO_ROW) continue;
+    const before = counts.get(code) ?? 0;
+    if (before > 0 || counts.size < MAX_CODES_LISTED) counts.set(code, before + 1);
+  }
+  return Array.from(counts, ([code, cells]) => ({ code, cells })).sort((one, other) => other.cells - one.cells);
+}

@@ -1,0 +1,83 @@
+import { type ClutterTable, KIND, kindOfCode, LEAST_CLUTTER_M, NO_ROW } from "./clutter-table.ts";
+
+/** The values of the sources at a list of places, NaN where not known; null for a source that is not given. */
+export interface SourceValues {
+  buildings: Float32Array | null;
+  canopy: Float32Array | null;
+  codes: Float32Array | null;
+  table: ClutterTable | null;
+}
+
+/** A height of less than this below the ground is the noise of a difference of two models; lower is no height, m. */
+const LOWEST_M = -2;
+
+/** No tree and no building is higher, m (a redwood of 116 m, a tower of 828 m; from memory): what is, marks no data. */
+const HIGHEST_TREE_M = 120;
+const HIGHEST_BUILDING_M = 900;
+
+/** Between the representative heights of suburban, urban and dense urban of ITU-R P.2108-1, table 3: 10, 15, 20 m. */
+const URBAN_FROM_M = 12.5;
+const DENSE_URBAN_FROM_M = 17.5;
+
+/**
+ * Decides what stands at each place: writes its height, m, NaN where not known, and its kind.
+ * Buildings come before canopy, canopy before land cover. Heights know better than codes: where the canopy is known to
+ * be low, a code of trees means open land, and likewise buildings. Open is only what every given height source knows to
+ * be low, or what land cover tells. Gives the number of places that are not known.
+ */
+export function whatStands(sources: SourceValues, heightM: Float32Array | Float64Array, kind: Uint8Array): number {
+  const { buildings, canopy, codes, table } = sources;
+  let notKnown = 0;
+  for (let at = 0; at < kind.length; at++) {
+    const buildingM = buildings ? buildingHeightM(buildings[at] as number) : Number.NaN;
+    const treeM = canopy ? treeHeightM(canopy[at] as number) : Number.NaN;
+    let stands: number = KIND.unknown;
+    let height = Number.NaN;
+    if (buildingM >= LEAST_CLUTTER_M) {
+      stands = kindOfBuilding(buildingM);
+      height = buildingM;
+    } else if (treeM >= LEAST_CLUTTER_M) {
+      stands = KIND.trees;
+      height = treeM;
+    } else {
+      const code = codes && table ? (codes[at] as number) : Number.NaN;
+      const row = table ? kindOfCode(table, code) : NO_ROW;
+      const isCleared = row === KIND.trees ? !Number.isNaN(treeM) : isBuilt(row) && !Number.isNaN(buildingM);
+      if (row !== NO_ROW && row !== KIND.unknown && !isCleared) {
+        stands = row;
+        height = (table as ClutterTable).heightM[code] as number;
+      } else if (isCleared || isKnownLow(buildings, buildingM, canopy, treeM)) {
+        stands = KIND.open;
+        height = 0;
+      }
+    }
+    if (stands === KIND.unknown) notKnown++;
+    kind[at] = stands;
+    heightM[at] = height;
+  }
+  return notKnown;
+}
+
+/** Height of trees, m; 0 for noise about the ground, NaN for a value that is no height of a tree. */
+export function treeHeightM(value: number): number {
+  return value >= LOWEST_M && value <= HIGHEST_TREE_M ? Math.max(value, 0) : Number.NaN;
+}
+
+function buildingHeightM(value: number): number {
+  return value >= LOWEST_M && value <= HIGHEST_BUILDING_M ? Math.max(value, 0) : Number.NaN;
+}
+
+function kindOfBuilding(heightM: number): number {
+  if (heightM < URBAN_FROM_M) return KIND.suburban;
+  return heightM < DENSE_URBAN_FROM_M ? KIND.urban : KIND["dense-urban"];
+}
+
+function isBuilt(kind: number): boolean {
+  return kind === KIND.suburban || kind === KIND.urban || kind === KIND["dense-urban"];
+}
+
+/** Whether there is a height source, and each knows the place. */
+function isKnownLow(buildings: unknown, buildingM: number, canopy: unknown, treeM: number): boolean {
+  if (!buildings && !canopy) return false;
+  return (!buildings || !Number.isNaN(buildingM)) && (!canopy || !Number.isNaN(treeM));
+}

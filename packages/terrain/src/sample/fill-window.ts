@@ -1,0 +1,87 @@
+import { type LatticeWindow, latitudeOfRow, longitudeOfColumn } from "@fellmark/geodesy";
+import type { LonLatBox } from "../catalogue/terrain-file.ts";
+import { type CellRect, intersection } from "../raster/raster-header.ts";
+import type { CellArray } from "../raster/read-cells.ts";
+import type { RowPositions } from "./bilinear.ts";
+import { cellsAround, controlGrid, positionsOfRow } from "./control-grid.ts";
+import { extentOf, type GridGroup, loadGroup } from "./grid-group.ts";
+
+/** Cells of a raster held at a time; a window over finer rasters is read in parts. */
+const MAX_CELLS_AT_ONCE = 8_000_000;
+
+/** How a raster becomes values of a window. */
+export interface WindowSampling {
+  /** Fills those places of `out`, from index `at`, that are still NaN. */
+  sampleRow(cells: CellArray, group: GridGroup, positions: RowPositions, out: Float32Array, at: number): void;
+  /** Changes the cells that were read before they are sampled. */
+  prepare?(group: GridGroup, cells: CellArray): Promise<void>;
+}
+
+/** The area of a window; it may pass 180 degrees. */
+export function boxOf({ zoom, col0, row0, width, height }: LatticeWindow): LonLatBox {
+  return [
+    longitudeOfColumn(col0, zoom),
+    latitudeOfRow(row0 + height, zoom),
+    longitudeOfColumn(col0 + width, zoom),
+    latitudeOfRow(row0, zoom),
+  ];
+}
+
+/** Fills the cells of a window that are still NaN from the rasters of a group. */
+export function fillWindow(
+  group: GridGroup,
+  window: LatticeWindow,
+  out: Float32Array,
+  sampling: WindowSampling,
+): Promise<void> {
+  const { width, height } = window;
+  return fillPart(group, window, { col: 0, row: 0, width, height }, out, sampling);
+}
+
+/** One part of the window, cut in two where too much must be read. */
+async function fillPart(
+  group: GridGroup,
+  window: LatticeWindow,
+  part: CellRect,
+  out: Float32Array,
+  sampling: WindowSampling,
+): Promise<void> {
+  const partWindow = {
+    zoom: window.zoom,
+    col0: window.col0 + part.col,
+    row0: window.row0 + part.row,
+    width: part.width,
+    height: part.height,
+  };
+  const control = controlGrid(group, partWindow);
+  const around = cellsAround(control);
+  const rect = around && intersection(around, extentOf(group));
+  if (!rect) return;
+  if (rect.width * rect.height > MAX_CELLS_AT_ONCE && Math.max(part.width, part.height) > 1) {
+    for (const half of halves(part)) await fillPart(group, window, half, out, sampling);
+    return;
+  }
+  const cells = await loadGroup(group, rect);
+  await sampling.prepare?.(group, cells);
+  const cols = new Float64Array(part.width);
+  const rows = new Float64Array(part.width);
+  for (let row = 0; row < part.height; row++) {
+    positionsOfRow(control, partWindow.row0 + row, partWindow.col0, cols, rows);
+    sampling.sampleRow(cells, group, { cols, rows }, out, (part.row + row) * window.width + part.col);
+  }
+}
+
+function halves({ col, row, width, height }: CellRect): CellRect[] {
+  if (width >= height) {
+    const left = Math.ceil(width / 2);
+    return [
+      { col, row, width: left, height },
+      { col: col + left, row, width: width - left, height },
+    ];
+  }
+  const upper = Math.ceil(height / 2);
+  return [
+    { col, row, width, height: upper },
+    { col, row: row + upper, width, height: height - upper },
+  ];
+}
