@@ -1,19 +1,16 @@
 import { antennaReport } from "@fellmark/antenna";
 import {
-  answerFromProfile,
-  answerFromTerrain,
   createLossCache,
   createPlanCache,
   createThreadPool,
   type Engine,
   groundHeightAt,
-  heardBySectors,
-  type SectorNoise,
   type ThreadPool,
 } from "@fellmark/coverage";
-import { canonicalJson } from "@fellmark/network";
 import { openCatalogue, terrainReport } from "@fellmark/terrain";
+import { createAnsweringNetworks } from "./answering-networks.ts";
 import type { CoverTask } from "./compute.ts";
+import { createPlaceCalls } from "./place-calls.ts";
 import type { CallName, Calls } from "./protocol.ts";
 import { runAdvise } from "./run-advise.ts";
 import { runCompare } from "./run-compare.ts";
@@ -37,9 +34,6 @@ async function releaseMemory(pool: ThreadPool): Promise<void> {
 /** The calls as the child answers them; threads and plans are kept warm between calls. */
 export function createChildCalls(): ChildCalls {
   let engine: Omit<Engine, "losses"> | undefined;
-  /** What the sectors of the last answer's request hear: asked again with another place, it is there. */
-  let heard: { key: string; noise: SectorNoise[] } | undefined;
-
   async function warmEngine(threads: number | undefined): Promise<Omit<Engine, "losses">> {
     if (engine && threads !== undefined && engine.pool.size !== threads) {
       await engine.pool.close();
@@ -63,6 +57,8 @@ export function createChildCalls(): ChildCalls {
   }
 
   return {
+    ...createPlaceCalls(createAnsweringNetworks(() => warmEngine(undefined))),
+
     cover: (task, onProgress) => withEngine(task, (warm) => runCover(warm, task, onProgress)),
     compare: (task, onProgress) => withEngine(task, (warm) => runCompare(warm, task, onProgress)),
     advise: (task, onProgress) => withEngine(task, (warm) => runAdvise(warm, task, onProgress)),
@@ -70,17 +66,6 @@ export function createChildCalls(): ChildCalls {
     async terrainState({ terrainDir }) {
       const catalogue = await openCatalogue(terrainDir);
       return { fingerprint: catalogue.fingerprint, tiles: catalogue.files.length, refused: catalogue.refused };
-    },
-
-    async answer({ request, at, terrainDir, profile }) {
-      if (profile) return answerFromProfile(request, profile, at);
-      if (at === null || terrainDir === undefined)
-        throw new TypeError("an answer needs a place and terrain, or a profile");
-      const catalogue = await openCatalogue(terrainDir);
-      const key = canonicalJson([catalogue.fingerprint, request]);
-      if (heard?.key !== key)
-        heard = { key, noise: await heardBySectors(await warmEngine(undefined), catalogue, request) };
-      return answerFromTerrain(catalogue, request, at, heard.noise);
     },
 
     antennaReport: async ({ antennas, frequenciesGhz, window }) => antennaReport(antennas, frequenciesGhz, window),

@@ -1,8 +1,10 @@
 import type { AntennaReport, NamedAntenna, ServiceWindow } from "@fellmark/antenna";
-import type { Answer, SurveyedProfile } from "@fellmark/coverage";
+import type { Answer } from "@fellmark/coverage";
 import type { LonLat } from "@fellmark/geodesy";
 import type { AdviceRequest, ComparisonRequest, CoverageRequest } from "@fellmark/network";
 import type { TerrainReport } from "@fellmark/terrain";
+import type { PlaceCalls } from "./place-calls.ts";
+import type { AnswerTask, CorrectionTask, DrawTask, InstallTask, ServiceabilityTask } from "./place-tasks.ts";
 
 /** Limits of one call into the compute child. Past either the child is killed and the call rejects. */
 export interface CallLimits {
@@ -34,14 +36,6 @@ export interface CompareTask extends Omit<CoverTask, "request"> {
   request: ComparisonRequest;
 }
 
-/** A place to answer: from the terrain (then `at` is given), or from a surveyed profile. */
-export interface AnswerTask {
-  request: CoverageRequest;
-  at: LonLat | null;
-  terrainDir?: string;
-  profile?: SurveyedProfile;
-}
-
 /** Antennas to measure side by side. */
 export interface AntennaTask {
   antennas: NamedAntenna[];
@@ -57,6 +51,9 @@ export interface TerrainState {
   refused: { name: string; reason: string }[];
 }
 
+/** What the child answers to a call about places. */
+export type Reply<Name extends keyof PlaceCalls> = PlaceCalls[Name][1];
+
 /**
  * Heavy work in a killable child process with a deadline and a memory cap.
  * Errors: code 'timeout', 'memory', 'worker_killed', 'cancelled' from the parent side; anything the child throws
@@ -70,6 +67,14 @@ export interface Compute {
   /** For each point: ground height in metres above sea level, or null where it is not known. */
   groundHeights(terrainDir: string, sets: string[], points: LonLat[], limits: CallLimits): Promise<(number | null)[]>;
   answer(task: AnswerTask, limits: CallLimits): Promise<Answer>;
+  /** A place as people ask for it. */
+  serviceability(task: ServiceabilityTask, limits: CallLimits): Promise<Reply<"serviceability">>;
+  /** Expected against measured at a mounted kit. */
+  install(task: InstallTask, limits: CallLimits): Promise<Reply<"install">>;
+  /** What measured links teach. */
+  correction(task: CorrectionTask, limits: CallLimits): Promise<Reply<"correction">>;
+  /** A profile as picture: text for SVG, bytes for PNG. */
+  draw(task: DrawTask, limits: CallLimits): Promise<string | Uint8Array>;
   /** Measures and picture of antennas. */
   antennaReport(task: AntennaTask, limits: CallLimits): Promise<AntennaReport>;
   /** Everything there is to say of a folder of rasters; reads every cell. */

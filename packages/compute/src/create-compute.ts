@@ -1,6 +1,7 @@
 import { type ChildProcess, fork } from "node:child_process";
 import { readFileSync } from "node:fs";
 import { FellmarkError, fromErrorRecord } from "@fellmark/units";
+import type { SourceMessage } from "./answering-networks.ts";
 import type { CallLimits, Compute } from "./compute.ts";
 import type { CallMessage, CallName, Calls, ChildMessage } from "./protocol.ts";
 
@@ -23,6 +24,10 @@ interface PendingCall {
   resolve: (value: unknown) => void;
   reject: (error: Error) => void;
 }
+
+/** Calls that a network answers. */
+type SourcedCall = "serviceability" | "install" | "correction";
+type SourcedTask<Name extends SourcedCall> = Parameters<Compute[Name]>[0];
 
 /** One child with the calls that are waiting for it. */
 interface Child {
@@ -118,6 +123,21 @@ export function createCompute(options: ComputeOptions = {}): Compute {
     }
   }
 
+  /** A call that a network answers: by its version, and again with its document where the child does not hold that. */
+  async function callWithSource<Name extends SourcedCall>(name: Name, task: SourcedTask<Name>, limits: CallLimits) {
+    const { source, ...rest } = task;
+    const send = (sent: SourceMessage) => call(name, { ...rest, source: sent } as unknown as Calls[Name][0], limits);
+    if ("request" in source) return send(source);
+    const { network, ...named } = source;
+    const sent = { ...named, version: network.version };
+    try {
+      return await send(sent);
+    } catch (error) {
+      if (!(error instanceof FellmarkError) || error.code !== "network_not_held") throw error;
+      return send({ ...sent, document: await network.document() });
+    }
+  }
+
   return {
     async cover(task, limits) {
       await call("cover", task, limits);
@@ -129,6 +149,10 @@ export function createCompute(options: ComputeOptions = {}): Compute {
       await call("advise", task, limits);
     },
     answer: (task, limits) => call("answer", task, limits),
+    serviceability: (task, limits) => callWithSource("serviceability", task, limits),
+    install: (task, limits) => callWithSource("install", task, limits),
+    correction: (task, limits) => callWithSource("correction", task, limits),
+    draw: (task, limits) => call("draw", task, limits),
     antennaReport: (task, limits) => call("antennaReport", task, limits),
     terrainReport: (terrainDir, limits) => call("terrainReport", { terrainDir }, limits),
     terrainState: (terrainDir, limits) => call("terrainState", { terrainDir }, limits),

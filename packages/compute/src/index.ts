@@ -1,2 +1,3 @@
 export * from "./compute.ts";
 export * from "./create-compute.ts";
+export * from "./place-tasks.ts";

@@ -1,17 +1,16 @@
 import type { AntennaReport } from "@fellmark/antenna";
-import type { Answer } from "@fellmark/coverage";
 import type { LonLat } from "@fellmark/geodesy";
 import type { TerrainReport } from "@fellmark/terrain";
 import type { ErrorRecord } from "@fellmark/units";
-import type { AdviseTask, AnswerTask, AntennaTask, CompareTask, CoverTask, TerrainState } from "./compute.ts";
+import type { AdviseTask, AntennaTask, CompareTask, CoverTask, TerrainState } from "./compute.ts";
+import type { PlaceCalls } from "./place-calls.ts";
 
 /** What can be asked of the child: name of the call -> [arguments, reply]. */
-export interface Calls {
+export interface Calls extends PlaceCalls {
   cover: [CoverTask, null];
   compare: [CompareTask, null];
   advise: [AdviseTask, null];
   terrainState: [{ terrainDir: string }, TerrainState];
-  answer: [AnswerTask, Answer];
   antennaReport: [AntennaTask, AntennaReport];
   terrainReport: [{ terrainDir: string }, TerrainReport];
   groundHeights: [{ terrainDir: string; sets: string[]; points: LonLat[] }, (number | null)[]];

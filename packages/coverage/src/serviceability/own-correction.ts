@@ -10,7 +10,6 @@ export interface CorrectionReport {
   /** Rows that went into the fit, and those that could not, by row. */
   links: number;
   rejected: RejectedRow[];
-  inputs: { model: string; terrain: string };
 }
 
 /** @param now rows measured later are refused, ms since 1970. */
@@ -18,7 +17,7 @@ export async function ownCorrection(
   network: AnsweringNetwork,
   rows: readonly MeasuredRow[],
   now: number,
-): Promise<Omit<CorrectionReport, "inputs">> {
+): Promise<CorrectionReport> {
   const predicted = await predictLinks(network, rows);
   const { correction, rejected } = fitCorrection(predicted.links, { nowMs: now });
   const refused = rejected.map(({ row, id, field, reason }) => ({

@@ -1,0 +1,117 @@
+import {
+  type AnsweringNetwork,
+  createSubscriberRates,
+  type Engine,
+  MODEL_VERSION,
+  measuredSubscribers,
+  openAnsweringNetwork,
+  type SubscriberRates,
+} from "@fellmark/coverage";
+import {
+  answerRequestOf,
+  type CoverageRequest,
+  canonicalJson,
+  type MeasuredRow,
+  type NetworkDocument,
+  parseNetwork,
+} from "@fellmark/network";
+import { openCatalogue } from "@fellmark/terrain";
+import { FellmarkError } from "@fellmark/units";
+
+/** A source as it goes to the child: of a kept network its version, and the document once the child asked for it. */
+export type SourceMessage =
+  | { request: CoverageRequest }
+  | { version: string; document?: string; radiusM: number; kit?: string };
+
+/** A network that is open over its terrain. */
+export interface OpenNetwork {
+  network: AnsweringNetwork;
+  rates: SubscriberRates;
+  /** Links of the subscribers of whom a level was measured. */
+  measured: MeasuredRow[];
+  inputs: InputVersions;
+}
+
+/** What an answer rests on; network: of a kept one. */
+export interface InputVersions {
+  model: string;
+  terrain: string;
+  network: string | null;
+}
+
+export interface AnsweringNetworks {
+  /**
+   * The network of a source, opened at most once while it is kept.
+   * Throws FellmarkError `network_not_held` where only the version of an unknown network is given.
+   */
+  open(source: SourceMessage, terrainDir: string, asModelled?: "with-correction" | "bare"): Promise<OpenNetwork>;
+}
+
+/** How many are kept, open and as documents: the last ones asked. Each holds terrain and patterns, some 100 MB at most. */
+const KEPT = 4;
+
+export function createAnsweringNetworks(warmEngine: () => Promise<Engine>): AnsweringNetworks {
+  const documents = new Map<string, NetworkDocument>();
+  const opened = new Map<string, Promise<OpenNetwork>>();
+
+  function documentOf(version: string, document: string | undefined): NetworkDocument {
+    const known = documents.get(version);
+    if (!known && document === undefined) throw new FellmarkError("network_not_held", "the document is asked for");
+    const network = known ?? parseNetwork(JSON.parse(document as string));
+    keep(documents, version, network);
+    return network;
+  }
+
+  return {
+    async open(source, terrainDir, asModelled = "with-correction") {
+      const catalogue = await openCatalogue(terrainDir);
+      const key = canonicalJson([catalogue.fingerprint, terrainDir, asModelled, withoutDocument(source)]);
+      const known = opened.get(key);
+      if (known) {
+        keep(opened, key, known);
+        return known;
+      }
+      const { request, kits, measured, version } = answeringRequest(source, documentOf);
+      const inputs = { model: MODEL_VERSION, terrain: catalogue.fingerprint, network: version };
+      const asked = asModelled === "bare" ? { ...request, model: { ...request.model, correction: null } } : request;
+      const opening = warmEngine()
+        .then((engine) => openAnsweringNetwork(engine, catalogue, asked, kits))
+        .then((network) => ({ network, rates: createSubscriberRates(network), measured, inputs }));
+      keep(opened, key, opening);
+      // What could not be opened is tried again.
+      opening.catch(() => opened.delete(key));
+      return opening;
+    },
+  };
+}
+
+function withoutDocument(source: SourceMessage): SourceMessage {
+  if ("request" in source) return source;
+  const { document: _sent, ...named } = source;
+  return named;
+}
+
+function answeringRequest(
+  source: SourceMessage,
+  documentOf: (version: string, document: string | undefined) => NetworkDocument,
+) {
+  if ("request" in source) {
+    const { request } = source;
+    return { request, kits: new Map(), measured: measuredSubscribers(request), version: null };
+  }
+  const { version, document, radiusM, kit } = source;
+  const network = documentOf(version, document);
+  const request = answerRequestOf(network, { radiusM, ...(kit !== undefined && { kit }) });
+  const kits = new Map(network.kits.map(({ id, ...spec }) => [id, spec]));
+  return { request, kits, measured: measuredSubscribers(network), version };
+}
+
+/** Puts an entry last, and drops the first beyond what is kept. */
+function keep<Value>(entries: Map<string, Value>, key: string, value: Value): void {
+  entries.delete(key);
+  entries.set(key, value);
+  for (const oldest of entries.keys()) {
+    if (entries.size <= KEPT) return;
+    entries.delete(oldest);
+  }
+}

@@ -1,0 +1,121 @@
+import { join } from "node:path";
+import { canonicalNetwork, parseNetwork } from "@fellmark/network";
+import { type TempDir, tempDir } from "@fellmark/testkit";
+import { afterAll, beforeAll, describe, expect, it } from "vitest";
+import type { CallLimits, Compute } from "./compute.ts";
+import { createCompute } from "./create-compute.ts";
+import type { AnsweringSource } from "./place-tasks.ts";
+import { smallRequest, writeTile } from "./testing/small-world.ts";
+
+const LIMITS: CallLimits = { deadlineMs: 60_000 };
+
+/** North of both masts, in sight of sector a-n. */
+const HERE = { lon: -30.5, lat: 12.51 };
+
+let folder: TempDir;
+let terrainDir: string;
+let compute: Compute;
+
+beforeAll(() => {
+  folder = tempDir();
+  terrainDir = join(folder.path, "terrain");
+  writeTile(terrainDir);
+  compute = createCompute();
+});
+afterAll(async () => {
+  await compute.close();
+  folder.remove();
+});
+
+/** The network of the small request as it is kept, and how often its document was read. */
+function keptNetwork(subscribers: object[] = []) {
+  const { area: _area, quality: _quality, outputs: _outputs, kit, ...shared } = smallRequest();
+  const kits = [
+    { id: "small", ...kit },
+    { id: "large", ...kit, powerDbm: 24 },
+  ];
+  const { version, document } = canonicalNetwork(parseNetwork({ ...shared, zoom: 12, kits, subscribers }));
+  const reads = { count: 0 };
+  const network = {
+    version,
+    async document() {
+      reads.count++;
+      return document;
+    },
+  };
+  const source = (change: object = {}): AnsweringSource => ({ network, radiusM: 5000, ...change });
+  return { source, version, reads };
+}
+
+const question = { at: HERE, pinRadiusM: 0, asOf: "2026-11-25" };
+
+describe("a network that answers in the child", () => {
+  it("sends its document once, whatever is asked", async () => {
+    const { source, version, reads } = keptNetwork();
+    const first = await compute.serviceability({ source: source(), terrainDir, question }, LIMITS);
+    expect(first).toMatchObject({ version: 1, at: [HERE.lon, HERE.lat], inputs: { network: version } });
+    expect(first.links.length + first.others.length).toBe(3);
+    expect(first.caution).toMatch(/survey before you sell/);
+    const again = await compute.serviceability({ source: source(), terrainDir, question }, LIMITS);
+    expect(again).toEqual(first);
+    await compute.serviceability({ source: source({ radiusM: 6000, kit: "large" }), terrainDir, question }, LIMITS);
+    expect(reads.count).toBe(1);
+  });
+
+  it("takes the kit that is named, and refuses one that is not there", async () => {
+    const { source } = keptNetwork();
+    const upOf = async (kit: string) => {
+      const { links } = await compute.serviceability({ source: source({ kit }), terrainDir, question }, LIMITS);
+      return links[0].expected.upDbm;
+    };
+    expect((await upOf("large")) - (await upOf("small"))).toBeCloseTo(5, 6);
+    await expect(upOf("nowhere")).rejects.toMatchObject({ problems: [{ pointer: "/kit" }] });
+  });
+
+  it("tells how full a sector is from the subscribers that it has", async () => {
+    const subscriber = { sector: "a-n", lon: -30.5, lat: 12.508, plan: "p25" };
+    const { source } = keptNetwork([
+      { ...subscriber, id: "u1" },
+      { ...subscriber, id: "u2" },
+    ]);
+    const { load, plans } = await compute.serviceability({ source: source(), terrainDir, question }, LIMITS);
+    expect(load).toMatchObject({ subscribers: 2, limit: 0.8 });
+    expect(load?.utilisation).toBeGreaterThan(0);
+    expect(plans.every(({ fits }) => fits !== null)).toBe(true);
+  });
+
+  it("compares what is measured with what it expects", async () => {
+    const { source, version } = keptNetwork();
+    const { links } = await compute.serviceability({ source: source(), terrainDir, question }, LIMITS);
+    const [{ sector, expected }] = links;
+    const installation = { at: HERE, sector, measured: { signalDbm: expected.downDbm - 2 } };
+    const report = await compute.install({ source: source(), terrainDir, installation }, LIMITS);
+    expect(report).toMatchObject({ result: "pass", sector, inputs: { network: version } });
+    expect(report.residualDb).toBeCloseTo(-2, 9);
+  });
+
+  it("learns from measured subscribers, and from rows that are sent", async () => {
+    const measured = { signalDbm: -60, at: "2026-05-04T09:30:00Z" };
+    const subscriber = { id: "u1", sector: "a-n", lon: -30.5, lat: 12.508, plan: "p25", measured };
+    const { source } = keptNetwork([subscriber]);
+    const nowMs = Date.parse("2026-11-25T00:00:00Z");
+    const own = await compute.correction({ source: source(), terrainDir, nowMs }, LIMITS);
+    expect(own).toMatchObject({ links: 1, rejected: [], correction: { validation: { applied: false } } });
+    const rows = [{ id: "r1", sector: "nowhere", lon: -30.5, lat: 12.508, signalDbm: -60 }];
+    const sent = await compute.correction({ source: source(), terrainDir, nowMs, rows }, LIMITS);
+    expect(sent).toMatchObject({ links: 0, rejected: [{ row: 0, field: "sector" }] });
+    await expect(
+      compute.correction({ source: keptNetwork().source(), terrainDir, nowMs }, LIMITS),
+    ).rejects.toMatchObject({ problems: [{ pointer: "/links" }] });
+  });
+
+  it("is asked again after the child was replaced", async () => {
+    const { source, reads } = keptNetwork();
+    const own = createCompute();
+    await own.serviceability({ source: source(), terrainDir, question }, LIMITS);
+    await own.close();
+    await own.serviceability({ source: source(), terrainDir, question }, LIMITS);
+    expect(reads.count).toBe(2);
+    await own.close();
+  });
+});

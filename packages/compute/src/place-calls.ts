@@ -1,0 +1,73 @@
+import {
+  type Answer,
+  answerFromProfile,
+  type CorrectionReport,
+  type InstallReport,
+  installReport,
+  ownCorrection,
+  type Serviceability,
+  serviceabilityAt,
+} from "@fellmark/coverage";
+import { profilePng, profileSvg } from "@fellmark/picture";
+import { InputError } from "@fellmark/units";
+import type { AnsweringNetworks, InputVersions, SourceMessage } from "./answering-networks.ts";
+import { CAUTION } from "./caution.ts";
+import type { AnswerTask, CorrectionTask, DrawTask, InstallTask, ServiceabilityTask } from "./place-tasks.ts";
+
+/** A task as it goes to the child. */
+export type Sent<Task> = Omit<Task, "source"> & { source: SourceMessage };
+
+/** A reply that says what it rests on and what it is worth. */
+type Signed<Reply> = Reply & { inputs: InputVersions; caution: string };
+
+/** What is asked of single places: name of the call -> [arguments, reply]. */
+export interface PlaceCalls {
+  answer: [AnswerTask, Answer];
+  serviceability: [Sent<ServiceabilityTask>, Signed<Serviceability>];
+  install: [Sent<InstallTask>, Signed<InstallReport>];
+  correction: [Sent<CorrectionTask>, Signed<CorrectionReport>];
+  draw: [DrawTask, string | Uint8Array];
+}
+
+type Answering = { [Name in keyof PlaceCalls]: (args: PlaceCalls[Name][0]) => Promise<PlaceCalls[Name][1]> };
+
+/** The calls about places as the child answers them, from networks that are kept open. */
+export function createPlaceCalls(networks: AnsweringNetworks): Answering {
+  return {
+    async answer({ request, at, terrainDir, profile, change }) {
+      if (profile) return answerFromProfile(atHeight(request, change?.heightAglM), profile, at);
+      if (at === null || terrainDir === undefined)
+        throw new TypeError("an answer needs a place and terrain, or a profile");
+      const { network } = await networks.open({ request }, terrainDir);
+      return network.ask(at, change);
+    },
+
+    async serviceability({ source, terrainDir, question }) {
+      const { network, rates, inputs } = await networks.open(source, terrainDir);
+      return signed(await serviceabilityAt(network, rates, question), inputs);
+    },
+
+    async install({ source, terrainDir, installation }) {
+      const { network, inputs } = await networks.open(source, terrainDir);
+      return signed(await installReport(network, installation), inputs);
+    },
+
+    async correction({ source, terrainDir, rows, nowMs }) {
+      const { network, measured, inputs } = await networks.open(source, terrainDir, "bare");
+      const links = rows ?? measured;
+      if (links.length === 0) throw new InputError([{ pointer: "/links", detail: "no link was measured" }]);
+      return signed(await ownCorrection(network, links, nowMs), inputs);
+    },
+
+    draw: async ({ profile, format }) => (format === "svg" ? profileSvg(profile) : profilePng(profile)),
+  };
+}
+
+function atHeight(request: AnswerTask["request"], heightAglM: number | undefined): AnswerTask["request"] {
+  return heightAglM === undefined ? request : { ...request, kit: { ...request.kit, heightAglM } };
+}
+
+function signed<Reply extends object>(reply: Reply, inputs: InputVersions): Signed<Reply> {
+  const stated = "inputs" in reply ? (reply.inputs as object) : {};
+  return { ...reply, inputs: { ...stated, ...inputs }, caution: CAUTION };
+}

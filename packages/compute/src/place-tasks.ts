@@ -1,0 +1,50 @@
+import type { Installation, PlaceChange, PlaceQuestion, SurveyedProfile } from "@fellmark/coverage";
+import type { LonLat } from "@fellmark/geodesy";
+import type { CoverageRequest, MeasuredRow } from "@fellmark/network";
+import type { ProfileToDraw } from "@fellmark/picture";
+
+/** A place to answer: from the terrain (then `at` is given), or from a surveyed profile. */
+export interface AnswerTask {
+  request: CoverageRequest;
+  at: LonLat | null;
+  terrainDir?: string;
+  profile?: SurveyedProfile;
+  /** What differs from the request at this place. */
+  change?: PlaceChange;
+}
+
+/** The network that answers: a request, or a network that is kept, whose document is read when the child lacks it. */
+export type AnsweringSource = { request: CoverageRequest } | { network: KeptNetwork; radiusM: number; kit?: string };
+
+export interface KeptNetwork {
+  /** Name of its content. */
+  version: string;
+  /** Its canonical JSON. */
+  document(): Promise<string>;
+}
+
+interface PlaceTask {
+  source: AnsweringSource;
+  terrainDir: string;
+}
+
+export interface ServiceabilityTask extends PlaceTask {
+  question: PlaceQuestion;
+}
+
+export interface InstallTask extends PlaceTask {
+  installation: Installation;
+}
+
+export interface CorrectionTask extends PlaceTask {
+  /** Absent: the subscribers of whom a level was measured. */
+  rows?: MeasuredRow[];
+  /** Rows measured later are refused, ms since 1970. */
+  nowMs: number;
+}
+
+/** A profile to draw. */
+export interface DrawTask {
+  profile: ProfileToDraw;
+  format: "svg" | "png";
+}
