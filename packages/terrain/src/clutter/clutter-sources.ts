@@ -7,11 +7,11 @@ import { LEGENDS, type Legend } from "./legends.ts";
 
 /** The sets that tell what stands on the ground, by name; at least one. */
 export interface ClutterSources {
-  landCover?: string;
+  landCover?: string | undefined;
   /** Heights of classes by code, m, instead of those of the legend. */
-  heights?: Record<string, number>;
-  canopy?: string;
-  buildings?: string;
+  heights?: Record<string, number> | undefined;
+  canopy?: string | undefined;
+  buildings?: string | undefined;
 }
 
 const POINTER = "/model/clutter";
@@ -64,7 +64,12 @@ function landCoverOf(catalogue: TerrainCatalogue, name: string, heights: Record<
 }
 
 /** The files of one set, which must be of that kind; `field` names it in the request. */
-function filesOfKind(catalogue: TerrainCatalogue, name: string, kind: ClutterKind, field: string): TerrainFile[] {
+export function filesOfKind(
+  catalogue: TerrainCatalogue,
+  name: string,
+  kind: ClutterKind,
+  field: string,
+): TerrainFile[] {
   const pointer = `${POINTER}/${field}`;
   const set = setNamed(catalogue, name, pointer);
   if (set.kind !== kind) throw wrongKind(pointer, name, set.kind, kind);

@@ -2,12 +2,14 @@ import { type Crs, crsOf, type GeodesicLine } from "@fellmark/geodesy";
 import { filesOf, type TerrainCatalogue } from "../catalogue/open-catalogue.ts";
 import type { LonLatBox, TerrainFile } from "../catalogue/terrain-file.ts";
 import type { ElevationKind } from "../catalogue/terrain-sets.ts";
+import { filesOfKind } from "../clutter/clutter-sources.ts";
 import { sampleBilinear, sampleRowBilinear } from "../sample/bilinear.ts";
 import { controlLine, positionsOfLine } from "../sample/control-line.ts";
 import { groupFiles } from "../sample/grid-group.ts";
 import { type LoadedGroup, loadArea, turnInto } from "../sample/load-area.ts";
 import { sampleNearest } from "../sample/nearest.ts";
 import { countNotKnown } from "../sample/not-known.ts";
+import { takeCanopyOff } from "./canopy-off.ts";
 import { kindOf } from "./read-window.ts";
 
 /** What a mosaic is made of: plain data, its cells in shared memory, so that other threads can be handed it. */
@@ -37,17 +39,21 @@ export interface TerrainMosaic extends Omit<MosaicData, "groups"> {
 
 /**
  * Loads the heights of an area from the sets asked for. East may pass 180; any turn of a longitude may be asked.
- * Throws InputError `terrain_set_unknown`, TerrainError `terrain_too_fine` when the area holds too many cells.
+ * With `canopy`, a set of canopy heights, these are taken off sets of kind "surface".
+ * Throws InputError `terrain_set_unknown` or `terrain_set_kind`, TerrainError `terrain_too_fine` when the area holds too many cells.
  */
 export async function openMosaic(
   catalogue: TerrainCatalogue,
   sets: readonly string[],
   bbox: LonLatBox,
+  { canopy }: { canopy?: string } = {},
 ): Promise<TerrainMosaic> {
+  const canopyFiles = canopy === undefined ? null : filesOfKind(catalogue, canopy, "canopy", "canopy");
   const groups = await loadArea(groupFiles(filesOf(catalogue, sets), bbox), bbox);
+  if (canopyFiles) for (const { group, cells } of groups) await takeCanopyOff(group, cells, canopyFiles);
   const filesUsed = [...new Set(groups.flatMap(({ group }) => group.members.map(({ file }) => file)))];
   const stepM = filesUsed.length > 0 ? Math.min(...filesUsed.map((file) => file.resolutionM)) : Number.NaN;
-  return mosaicOf({ bbox, stepM, kind: kindOf(filesUsed), filesUsed, groups });
+  return mosaicOf({ bbox, stepM, kind: kindOf(filesUsed, canopy), filesUsed, groups });
 }
 
 /** The mosaic over data that `openMosaic` loaded, here or in another thread. */

@@ -2,16 +2,20 @@ import type { LatticeWindow } from "@fellmark/geodesy";
 import { filesOf, type TerrainCatalogue } from "../catalogue/open-catalogue.ts";
 import type { TerrainFile } from "../catalogue/terrain-file.ts";
 import type { ElevationKind } from "../catalogue/terrain-sets.ts";
+import { filesOfKind } from "../clutter/clutter-sources.ts";
 import { sampleRowBilinear } from "../sample/bilinear.ts";
-import { boxOf, fillWindow } from "../sample/fill-window.ts";
+import { boxOf, fillWindow, type WindowSampling } from "../sample/fill-window.ts";
 import { groupFiles } from "../sample/grid-group.ts";
 import { countNotKnown } from "../sample/not-known.ts";
+import { takeCanopyOff } from "./canopy-off.ts";
 import { fillVoids } from "./fill-voids.ts";
 import { type PlausibilityFlag, plausibilityFlags } from "./plausibility.ts";
 
 export interface ReadWindowOptions {
   /** Fill small voids from the ground around them; those cells are counted in `filledCells`. */
   fillVoids: boolean;
+  /** A set of canopy heights, to be taken off sets of kind "surface"; where it is not known the surface stays. */
+  canopy?: string;
 }
 
 /** Ground heights on a lattice window. */
@@ -19,7 +23,7 @@ export interface TerrainWindow {
   window: LatticeWindow;
   /** At cell centres, row-major, north row first, NaN where not known; shared memory. */
   heightsAmslM: Float32Array<SharedArrayBuffer>;
-  /** Of the files used; "unknown" where they differ. */
+  /** Of the files used; "unknown" where they differ, "bare" for surfaces whose canopy was taken off. */
   kind: ElevationKind;
   /** Every file that was looked at, highest priority first. */
   filesUsed: TerrainFile[];
@@ -30,7 +34,7 @@ export interface TerrainWindow {
 
 /**
  * Reads the heights of a window from the sets asked for; where the best raster has a void, the next one is asked.
- * Throws InputError `terrain_set_unknown`, TerrainError when a file changed or its blocks are damaged.
+ * Throws InputError `terrain_set_unknown` or `terrain_set_kind`, TerrainError when a file changed or its blocks are damaged.
  */
 export async function readWindow(
   catalogue: TerrainCatalogue,
@@ -41,18 +45,24 @@ export async function readWindow(
   const { width, height } = window;
   const heightsAmslM = new Float32Array(new SharedArrayBuffer(4 * width * height)).fill(Number.NaN);
   const filesUsed = new Set<TerrainFile>();
+  const { canopy } = options;
+  const canopyFiles = canopy === undefined ? null : filesOfKind(catalogue, canopy, "canopy", "canopy");
+  const sampling: WindowSampling = {
+    sampleRow: sampleRowBilinear,
+    ...(canopyFiles && { prepare: (group, cells) => takeCanopyOff(group, cells, canopyFiles) }),
+  };
   let notKnownCells = width * height;
   for (const group of groupFiles(filesOf(catalogue, sets), boxOf(window))) {
     if (notKnownCells === 0) break;
     for (const { file } of group.members) filesUsed.add(file);
-    await fillWindow(group, window, heightsAmslM, { sampleRow: sampleRowBilinear });
+    await fillWindow(group, window, heightsAmslM, sampling);
     notKnownCells = countNotKnown(heightsAmslM);
   }
   const filledCells = options.fillVoids ? fillVoids(heightsAmslM, width, height) : 0;
   return {
     window,
     heightsAmslM,
-    kind: kindOf(filesUsed),
+    kind: kindOf(filesUsed, canopy),
     filesUsed: [...filesUsed],
     notKnownCells: notKnownCells - filledCells,
     filledCells,
@@ -60,8 +70,9 @@ export async function readWindow(
   };
 }
 
-/** What the heights of several files stand on together. */
-export function kindOf(files: Iterable<TerrainFile>): ElevationKind {
-  const kinds = new Set(Array.from(files, (file) => file.kind));
+/** What the heights of several files stand on together; `canopy` is what was taken off surfaces, if anything was. */
+export function kindOf(files: Iterable<TerrainFile>, canopy?: string): ElevationKind {
+  const standsOn = ({ kind }: TerrainFile) => (canopy !== undefined && kind === "surface" ? "bare" : kind);
+  const kinds = new Set(Array.from(files, standsOn));
   return kinds.size === 1 ? ([...kinds][0] as ElevationKind) : "unknown";
 }

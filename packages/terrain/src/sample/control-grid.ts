@@ -3,13 +3,13 @@ import type { CellRect } from "../raster/raster-header.ts";
 import type { GridGroup } from "./grid-group.ts";
 
 /**
- * Where the cell centres of a lattice window lie in a group's grid, at every `step`-th column and row of the world;
- * between those it is interpolated, as projecting every cell would take seconds.
+ * Where the cell centres of a lattice window, or of another raster, lie in a group's grid, at every `step`-th column and
+ * row; between those it is interpolated, as projecting every cell would take seconds.
  * Accuracy: within 0.01 cell of direct projection (a test).
  */
 export interface ControlGrid {
   step: number;
-  /** World column and row of the first node, multiples of `step`. */
+  /** Column and row of the first node, multiples of `step`. */
   col0: number;
   row0: number;
   across: number;
@@ -24,18 +24,32 @@ function nodeStep(zoom: number): number {
   return Math.min(16, Math.max(1, 2 ** (zoom - 7)));
 }
 
+/** The nodes of a lattice window in a group's grid. */
 export function controlGrid(group: GridGroup, window: LatticeWindow): ControlGrid {
-  const step = nodeStep(window.zoom);
-  const col0 = Math.floor(window.col0 / step) * step;
-  const row0 = Math.floor(window.row0 / step) * step;
-  const across = Math.floor((window.col0 + window.width - 1 - col0) / step) + 2;
-  const down = Math.floor((window.row0 + window.height - 1 - row0) / step) + 2;
+  const { zoom, col0, row0, width, height } = window;
+  const centre = (col: number, row: number): [number, number] => [
+    longitudeOfColumn(col + 0.5, zoom),
+    latitudeOfRow(row + 0.5, zoom),
+  ];
+  return controlNodes(group, { col: col0, row: row0, width, height }, nodeStep(zoom), centre);
+}
+
+/** The nodes of any rectangle of cells in a group's grid; `centre` gives longitude and latitude of a cell's centre. */
+export function controlNodes(
+  group: GridGroup,
+  rect: CellRect,
+  step: number,
+  centre: (col: number, row: number) => [number, number],
+): ControlGrid {
+  const col0 = Math.floor(rect.col / step) * step;
+  const row0 = Math.floor(rect.row / step) * step;
+  const across = Math.floor((rect.col + rect.width - 1 - col0) / step) + 2;
+  const down = Math.floor((rect.row + rect.height - 1 - row0) / step) + 2;
   const col = new Float64Array(across * down);
   const row = new Float64Array(across * down);
   const { project } = crsOf(group.crs);
   for (let node = 0; node < across * down; node++) {
-    const lon = longitudeOfColumn(col0 + (node % across) * step + 0.5, window.zoom);
-    const lat = latitudeOfRow(row0 + Math.floor(node / across) * step + 0.5, window.zoom);
+    const [lon, lat] = centre(col0 + (node % across) * step, row0 + Math.floor(node / across) * step);
     const [x, y] = project(lon, lat);
     col[node] = (x - group.x0) / group.stepX;
     row[node] = (group.y0 - y) / group.stepY;
@@ -59,16 +73,16 @@ export function cellsAround({ col, row }: Pick<ControlGrid, "col" | "row">): Cel
   return { col: first, row: top, width: Math.ceil(east) + 3 - first, height: Math.ceil(south) + 3 - top };
 }
 
-/** Positions of the cell centres of one world row, from `col0`, written into `cols` and `rows`. */
+/** Positions of the cell centres of one row, from `col0`, written into `cols` and `rows`; both may be fractions. */
 export function positionsOfRow(
   grid: ControlGrid,
-  worldRow: number,
+  ownRow: number,
   col0: number,
   cols: Float64Array,
   rows: Float64Array,
 ): void {
-  const upper = Math.floor((worldRow - grid.row0) / grid.step) * grid.across;
-  const down = ((worldRow - grid.row0) % grid.step) / grid.step;
+  const upper = Math.floor((ownRow - grid.row0) / grid.step) * grid.across;
+  const down = ((ownRow - grid.row0) % grid.step) / grid.step;
   interpolateRow(grid, grid.col, upper, down, col0, cols);
   interpolateRow(grid, grid.row, upper, down, col0, rows);
 }

@@ -1,0 +1,112 @@
+import { crsOf } from "@fellmark/geodesy";
+import { type LonLatBox, lonLatBox, type TerrainFile } from "../catalogue/terrain-file.ts";
+import { treeHeightM } from "../clutter/stands-there.ts";
+import type { CellRect } from "../raster/raster-header.ts";
+import type { CellArray } from "../raster/read-cells.ts";
+import { controlNodes, positionsOfRow } from "../sample/control-grid.ts";
+import { type GridGroup, groupFiles } from "../sample/grid-group.ts";
+import { loadArea } from "../sample/load-area.ts";
+import { sampleRowNearest } from "../sample/nearest.ts";
+
+/** Canopy is averaged over a surface cell from at most this many of its cells each way. */
+const MAX_SAMPLES_ACROSS = 4;
+
+/** Canopy cells held at a time along a side, about. */
+const TILE_CANOPY_CELLS = 2000;
+const TILE_CELLS: [number, number] = [16, 512];
+
+/** Cells between control nodes, and the ground that they may span at most, m. */
+const NODE_CELLS = 16;
+const NODE_M = 2000;
+
+/**
+ * Lowers the cells of a surface raster by the mean canopy over each, so that they become bare ground; leaves rasters of
+ * other kinds as they are. Where the canopy is not known the surface stays: there clutter is not known either, and is
+ * counted as such.
+ */
+export async function takeCanopyOff(group: GridGroup, cells: CellArray, canopy: readonly TerrainFile[]): Promise<void> {
+  const surface = (group.members[0] as GridGroup["members"][0]).file;
+  if (surface.kind !== "surface" || canopy.length === 0) return;
+  const ratio = surface.resolutionM / Math.min(...canopy.map((file) => file.resolutionM));
+  const side = Math.min(TILE_CELLS[1], Math.max(TILE_CELLS[0], Math.floor(TILE_CANOPY_CELLS / ratio)));
+  const samples = Math.min(MAX_SAMPLES_ACROSS, Math.max(1, Math.round(ratio)));
+  const { col, row, width, height } = cells.rect;
+  for (let down = 0; down < height; down += side) {
+    for (let right = 0; right < width; right += side) {
+      const tile = { col: col + right, row: row + down, width: side, height: side };
+      tile.width = Math.min(side, width - right);
+      tile.height = Math.min(side, height - down);
+      await lowerTile(group, cells, tile, canopy, { samples, step: nodeStep(surface) });
+    }
+  }
+}
+
+function nodeStep({ resolutionM }: TerrainFile): number {
+  return Math.max(1, Math.min(NODE_CELLS, Math.floor(NODE_M / resolutionM)));
+}
+
+async function lowerTile(
+  group: GridGroup,
+  { rect, values }: CellArray,
+  tile: CellRect,
+  canopy: readonly TerrainFile[],
+  { samples, step }: { samples: number; step: number },
+): Promise<void> {
+  const box = boxOfCells(group, tile);
+  const layers = (await loadArea(groupFiles(canopy, box), box)).map((layer) => ({
+    ...layer,
+    nodes: controlNodes(layer.group, withRim(tile), step, centreOf(group, box)),
+  }));
+  if (layers.length === 0) return;
+  const positions = { cols: new Float64Array(tile.width), rows: new Float64Array(tile.width) };
+  const at = new Float32Array(tile.width);
+  const sum = new Float32Array(tile.width);
+  const known = new Uint8Array(tile.width);
+  for (let row = tile.row; row < tile.row + tile.height; row++) {
+    sum.fill(0);
+    known.fill(0);
+    for (let sample = 0; sample < samples * samples; sample++) {
+      const right = ((sample % samples) + 0.5) / samples - 0.5;
+      const down = (Math.floor(sample / samples) + 0.5) / samples - 0.5;
+      at.fill(Number.NaN);
+      for (const { group: own, cells, nodes } of layers) {
+        positionsOfRow(nodes, row + down, tile.col + right, positions.cols, positions.rows);
+        sampleRowNearest(cells, own, positions, at, 0);
+      }
+      addKnown(at, sum, known);
+    }
+    const first = (row - rect.row) * rect.width + tile.col - rect.col;
+    for (let column = 0; column < tile.width; column++) {
+      const count = known[column] as number;
+      if (count > 0) values[first + column] = (values[first + column] as number) - (sum[column] as number) / count;
+    }
+  }
+}
+
+function addKnown(at: Float32Array, sum: Float32Array, known: Uint8Array): void {
+  for (let column = 0; column < at.length; column++) {
+    const heightM = treeHeightM(at[column] as number);
+    if (Number.isNaN(heightM)) continue;
+    sum[column] = (sum[column] as number) + heightM;
+    known[column] = (known[column] as number) + 1;
+  }
+}
+
+/** Samples lie up to half a cell around the centres. */
+function withRim({ col, row, width, height }: CellRect): CellRect {
+  return { col: col - 1, row: row - 1, width: width + 2, height: height + 2 };
+}
+
+function boxOfCells({ crs, x0, y0, stepX, stepY }: GridGroup, { col, row, width, height }: CellRect): LonLatBox {
+  const grid = { crs, x0: x0 + col * stepX, y0: y0 - row * stepY, stepX, stepY, widthPx: width, heightPx: height };
+  return lonLatBox(grid);
+}
+
+/** Longitude and latitude of cell centres, on the turn of the world of a box. */
+function centreOf({ crs, x0, y0, stepX, stepY }: GridGroup, [west]: LonLatBox) {
+  const { unproject } = crsOf(crs);
+  return (col: number, row: number): [number, number] => {
+    const [lon, lat] = unproject(x0 + col * stepX, y0 - row * stepY);
+    return [lon - 360 * Math.round((lon - west) / 360), lat];
+  };
+}
