@@ -1,10 +1,13 @@
 import { readFileSync } from "node:fs";
 import { join } from "node:path";
-import { needsShared, sharedDir } from "@fellmark/testkit";
+import { needsShared, seededNormal, seededRandom, sharedDir } from "@fellmark/testkit";
 import { describe, expect, it } from "vitest";
 import { accuracyReport } from "./src/accuracy-report.ts";
 import { errorStatistics } from "./src/error-statistics.ts";
-import { parseMeasuredLinks } from "./src/measured-links.ts";
+import { LOSS_MODELS } from "./src/loss-models.ts";
+import { type MeasuredLink, parseMeasuredLinks } from "./src/measured-links.ts";
+import { readmeSection, sectionOf } from "./src/readme-section.ts";
+import { accuracyLines } from "./src/report-lines.ts";
 
 describe.skipIf(!needsShared())(
   "30 measured rural links at 915 MHz (../shared/measured, nothing tuned on them)",
@@ -23,10 +26,9 @@ describe.skipIf(!needsShared())(
       expect(Math.abs(rural("delta-bullington").rmseDb - 26.0)).toBeLessThan(0.3);
     });
 
-    it("with clutter at the ends it is right within 7.5 dB", () => {
-      expect(rural("terrain-clutter").rmseDb).toBeLessThanOrEqual(7.5);
-      expect(Math.abs(rural("terrain-clutter").meanDb)).toBeLessThanOrEqual(3);
-      expect(rural("terrain-clutter").stdDb).toBeLessThanOrEqual(7.2);
+    it("with clutter at the ends it is right within 7 dB, 2 dB on the mean", () => {
+      expect(rural("terrain-clutter").rmseDb).toBeLessThanOrEqual(7);
+      expect(Math.abs(rural("terrain-clutter").meanDb)).toBeLessThanOrEqual(2);
     });
 
     it("predicts by the complete P.1812 every link that is long enough, and no less than terrain alone", () => {
@@ -37,31 +39,50 @@ describe.skipIf(!needsShared())(
       }
     });
 
+    // These residuals hold no term of class, distance or transmitter that left-out links confirm: applied by force, own
+    // data would take 6.6 dB to 7.3. A correction that knows this leaves the model as it is; 6 dB is out of its reach.
+    it("learns nothing from these links rather than something wrong", () => {
+      const [{ group, applied, forcedRmseDb, bySquares }] = report.corrections;
+      expect([group, applied]).toEqual(["rural", false]);
+      expect(rural("corrected").rmseDb).toBeLessThanOrEqual(rural("terrain-clutter").rmseDb + 0.1);
+      expect(bySquares?.rmseDb).toBeLessThanOrEqual(rural("terrain-clutter").rmseDb + 0.1);
+      expect(forcedRmseDb).toBeGreaterThan(rural("terrain-clutter").rmseDb);
+    });
+
     it("says of every link and model either a figure or why there is none", () => {
       for (const link of report.links) {
         const skipped = report.skipped.filter((entry) => entry.id === link.id);
         expect(Object.keys(link.predictedDb).length + skipped.length).toBe(5);
       }
     });
+
+    it("keeps the README's section, where there is one, in step with the figures", () => {
+      const section = sectionOf(readFileSync(new URL("../../README.md", import.meta.url), "utf8"));
+      // After a change: npm run accuracy -- --readme
+      if (section !== null) expect(section).toBe(readmeSection(report));
+      expect(readmeSection(report).split("\n").length).toBeLessThanOrEqual(14);
+    });
   },
 );
 
-describe("the format of measured links", () => {
-  const link = {
-    id: "test-1",
-    frequencyGhz: 5.6,
-    polarisation: "vertical",
-    txHeightAglM: 30,
-    rxHeightAglM: 6,
-    measuredLossDb: 120,
-    profile: { distanceKm: [0, 1, 2], groundAmslM: [10, 12, 10] },
-  };
+const link: MeasuredLink = {
+  id: "test-1",
+  frequencyGhz: 5.6,
+  polarisation: "vertical",
+  txHeightAglM: 30,
+  rxHeightAglM: 6,
+  measuredLossDb: 120,
+  profile: { distanceKm: [0, 1, 2], groundAmslM: [10, 12, 10] },
+};
 
+describe("the format of measured links", () => {
   it("names faults by pointer", () => {
     const fault = (change: object) => () => parseMeasuredLinks({ links: [{ ...link, ...change }] });
     expect(fault({ deltaN: 200 })).toThrow("/links/0/deltaN");
     expect(fault({ profile: { ...link.profile, distanceKm: [0, 1, 1] } })).toThrow("/links/0/profile");
     expect(fault({ clutterType: { tx: "trees", rx: "moss" } })).toThrow("/links/0/clutterType");
+    expect(fault({ tx: { lon: 10 } })).toThrow("/links/0/tx");
+    expect(fault({ rx: { lon: 10, lat: 91 } })).toThrow("/links/0/rx");
     expect(() => parseMeasuredLinks({ links: [] })).toThrow("holds no link");
     expect(() => parseMeasuredLinks([])).toThrow("/links");
   });
@@ -71,6 +92,54 @@ describe("the format of measured links", () => {
     const report = accuracyReport(parseMeasuredLinks({ links: [link, gap] }));
     expect(Object.keys(report.links[0].predictedDb)).toEqual(["free-space", "delta-bullington"]);
     expect(Object.keys(report.links[1].predictedDb)).toEqual(["free-space"]);
+    expect(report.skipped.filter(({ model }) => model === "corrected").length).toBe(2);
+    expect(report.corrections).toEqual([]);
+  });
+
+  it("takes any ids, one twice, a height that is null and measured losses that cannot be", () => {
+    const clutterType = { tx: "open" as const, rx: "open" as const };
+    const odd = ["", "-", "a", "a", "__proto__-1", "x".repeat(200)].map((id) => ({ ...link, id, clutterType }));
+    const profile = { ...link.profile, clutterHeightM: [null, 3, null] };
+    const impossible = { ...link, id: "b-1", clutterType, measuredLossDb: 1e6, profile };
+    const report = accuracyReport(parseMeasuredLinks({ links: [...odd, impossible] }));
+    expect(report.links.length).toBe(7);
+    expect(report.models.filter(({ model }) => model === "corrected").length).toBe(5);
+    expect(accuracyLines(report).join("\n")).toContain(
+      "taught nothing: b-1: measuredDbm must lie between -150 and 30 dBm",
+    );
+  });
+});
+
+describe("own data", () => {
+  /** Links of which the model is 8 dB too hopeful, spread over a square of 8 km. */
+  function seededLinks(count: number): MeasuredLink[] {
+    const [uniform, normal] = [seededRandom(5), seededNormal(6)];
+    return Array.from({ length: count }, (_, i) => {
+      const tx = { lon: 10, lat: 45 + 0.01 * (i % 3) };
+      const rx = { lon: 10 + 0.1 * uniform(), lat: 45 + 0.07 * uniform() };
+      const clutterType = { tx: "open" as const, rx: "open" as const };
+      const placed = { ...link, id: `new-${i}`, clutterType, tx, rx };
+      const prediction = LOSS_MODELS["terrain-clutter"](placed);
+      if (!("lossDb" in prediction)) throw new Error(prediction.skipped);
+      return { ...placed, measuredLossDb: prediction.lossDb + 8 + 4 * normal() };
+    });
+  }
+
+  it("take out what links have in common, for links that were left out and for squares that were", () => {
+    const links = parseMeasuredLinks({ links: seededLinks(40) });
+    const report = accuracyReport(links);
+    const rmseOf = (model: string) => report.models.find((row) => row.model === model)?.rmseDb ?? Number.NaN;
+    expect(report.corrections[0].applied).toBe(true);
+    expect(rmseOf("terrain-clutter")).toBeGreaterThan(7.5);
+    expect(rmseOf("corrected")).toBeLessThan(5);
+    expect(report.corrections[0].bySquares?.rmseDb).toBeLessThan(5);
+  });
+
+  it("are not applied where the file does not say where the ends are", () => {
+    const links = seededLinks(40).map(({ tx, rx, ...rest }) => rest);
+    const report = accuracyReport(links);
+    expect(report.corrections[0]).toMatchObject({ applied: false, bySquares: null });
+    expect(report.corrections[0].reason).toContain("not enough to block");
   });
 });
 

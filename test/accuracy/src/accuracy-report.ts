@@ -1,54 +1,113 @@
+import { fitCorrection } from "@fellmark/calibration";
 import { type ErrorStatistics, errorStatistics } from "./error-statistics.ts";
-import { LOSS_MODELS } from "./loss-models.ts";
+import { CORRECTABLE_MODEL, LOSS_MODELS, type Prediction } from "./loss-models.ts";
 import type { MeasuredLink } from "./measured-links.ts";
+import { BLOCK_M, bySquares, leftOutCorrectionsDb, oneByOne, ownLinks } from "./own-links.ts";
 
 export interface AccuracyReport {
   version: 1;
   models: ({ model: string; group: string } & ErrorStatistics)[];
   links: { id: string; measuredDb: number; predictedDb: Record<string, number> }[];
   skipped: { id: string; model: string; reason: string }[];
+  /** What own data did for each group. */
+  corrections: GroupCorrection[];
+}
+
+export interface GroupCorrection {
+  group: string;
+  /** Of the fit to all links of the group. */
+  version: string;
+  applied: boolean;
+  reason: string;
+  /** Had it been applied to left-out links whether or not it helps, dB; null where links are too few. */
+  forcedRmseDb: number | null;
+  /** Links that cannot be as they are told, and so taught nothing. */
+  rejected: { id: string; reason: string }[];
+  /** Errors with every square of ground left out in turn; null where squares are too few or not known. */
+  bySquares: ({ blockM: number } & ErrorStatistics) | null;
+}
+
+/** A link, its group and what the models say of it. */
+interface Judged {
+  link: MeasuredLink;
+  group: string;
+  predictions: Record<string, Prediction>;
 }
 
 /** Every model against every link; a group is what stands before the dash in the ids. */
 export function accuracyReport(measured: readonly MeasuredLink[]): AccuracyReport {
-  const links: AccuracyReport["links"] = [];
-  const skipped: AccuracyReport["skipped"] = [];
-  for (const link of measured) {
-    const predictedDb: Record<string, number> = {};
-    for (const [model, predict] of Object.entries(LOSS_MODELS)) {
-      const prediction = predict(link);
-      if ("lossDb" in prediction) predictedDb[model] = prediction.lossDb;
-      else skipped.push({ id: link.id, model, reason: prediction.skipped });
-    }
-    links.push({ id: link.id, measuredDb: link.measuredLossDb, predictedDb });
-  }
-  return { version: 1, models: statisticsOf(links), links, skipped };
+  const judged = measured.map((link) => {
+    const predictions = Object.entries(LOSS_MODELS).map(([model, predict]) => [model, predict(link)]);
+    return { link, group: link.id.split("-")[0], predictions: Object.fromEntries(predictions) };
+  });
+  const groups = [...new Set(judged.map(({ group }) => group))];
+  const corrections = groups.flatMap((group) => correctGroup(judged.filter((one) => one.group === group)));
+  return {
+    version: 1,
+    models: statisticsOf(judged, groups),
+    links: judged.map(({ link, predictions }) => ({
+      id: link.id,
+      measuredDb: link.measuredLossDb,
+      predictedDb: lossesOf(predictions),
+    })),
+    skipped: judged.flatMap(({ link, predictions }) => skippedOf(link.id, predictions)),
+    corrections,
+  };
 }
 
-function statisticsOf(links: AccuracyReport["links"]): AccuracyReport["models"] {
-  const groupOf = (id: string) => id.split("-")[0];
-  const groups = new Set(links.map((link) => groupOf(link.id)));
-  return Object.keys(LOSS_MODELS).flatMap((model) =>
-    [...groups].flatMap((group) => {
-      const predicted = links.filter((link) => groupOf(link.id) === group && model in link.predictedDb);
-      if (predicted.length === 0) return [];
-      const errorsDb = predicted.map((link) => link.predictedDb[model] - link.measuredDb);
-      return [{ model, group, ...errorStatistics(errorsDb) }];
+/** Adds the model "corrected" to the links of one group: each as if it alone had not been measured yet. */
+function correctGroup(group: readonly Judged[]): GroupCorrection[] {
+  const predicted = group.flatMap(({ link, predictions }) => {
+    const prediction = predictions[CORRECTABLE_MODEL];
+    predictions.corrected = prediction;
+    return "lossDb" in prediction ? [{ link, lossDb: prediction.lossDb, predictions }] : [];
+  });
+  if (predicted.length === 0) return [];
+  const own = ownLinks(predicted);
+  const correctedDb = (partOf: readonly number[]) =>
+    leftOutCorrectionsDb(own.rows, partOf).map((correction, row) => predicted[row].lossDb + correction);
+  correctedDb(oneByOne(own.rows)).forEach((lossDb, row) => {
+    predicted[row].predictions.corrected = { lossDb };
+  });
+  const squares = bySquares(own);
+  const errors = (lossesDb: number[]) => lossesDb.map((lossDb, row) => lossDb - predicted[row].link.measuredLossDb);
+  const { correction, rejected } = fitCorrection(own.rows, { blockM: BLOCK_M });
+  const { version, validation } = correction;
+  return [
+    {
+      group: group[0].group,
+      version,
+      applied: validation.applied,
+      reason: validation.reason,
+      forcedRmseDb: validation.leaveOneOut?.afterRmseDb ?? null,
+      rejected: rejected.map(({ row, field, reason }) => ({
+        id: predicted[row].link.id,
+        reason: `${field} ${reason}`,
+      })),
+      bySquares: squares && { blockM: BLOCK_M, ...errorStatistics(errors(correctedDb(squares))) },
+    },
+  ];
+}
+
+function lossesOf(predictions: Record<string, Prediction>): Record<string, number> {
+  const losses = Object.entries(predictions).flatMap(([model, one]) => ("lossDb" in one ? [[model, one.lossDb]] : []));
+  return Object.fromEntries(losses);
+}
+
+function skippedOf(id: string, predictions: Record<string, Prediction>): AccuracyReport["skipped"] {
+  return Object.entries(predictions).flatMap(([model, one]) =>
+    "skipped" in one ? [{ id, model, reason: one.skipped }] : [],
+  );
+}
+
+function statisticsOf(judged: readonly Judged[], groups: readonly string[]): AccuracyReport["models"] {
+  return [...Object.keys(LOSS_MODELS), "corrected"].flatMap((model) =>
+    groups.flatMap((group) => {
+      const errorsDb = judged.flatMap(({ link, group: own, predictions }) => {
+        const prediction = predictions[model];
+        return own === group && "lossDb" in prediction ? [prediction.lossDb - link.measuredLossDb] : [];
+      });
+      return errorsDb.length === 0 ? [] : [{ model, group, ...errorStatistics(errorsDb) }];
     }),
   );
-}
-
-/** The report as lines for a reader. */
-export function accuracyLines(report: AccuracyReport): string[] {
-  const line = (cells: readonly string[]) =>
-    cells.map((cell, i) => (i < 2 ? cell.padEnd(18) : cell.padStart(8))).join("");
-  const rows = report.models.map(({ model, group, n, meanDb, stdDb, rmseDb, p90AbsDb }) =>
-    line([model, group, String(n), ...[meanDb, stdDb, rmseDb, p90AbsDb].map((db) => db.toFixed(2))]),
-  );
-  const reasons = report.skipped.map(({ model, reason }) => `${model}: ${reason}`);
-  const notes = [...new Set(reasons)].map(
-    (reason) => `skipped ${reasons.filter((other) => other === reason).length} links with ${reason}`,
-  );
-  const head = line(["model", "group", "n", "mean", "std", "rmse", "p90 abs"]);
-  return ["error = predicted - measured, dB", head, ...rows, ...notes];
 }

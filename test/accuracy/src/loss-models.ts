@@ -3,8 +3,10 @@ import {
   effectiveEarthRadiusKm,
   endClutterLossDb,
   freeSpaceLossDb,
+  type PathClass,
   type PathProfile,
   p1812BasicLossDb,
+  pathGeometry,
   profileHasGap,
   surfaceWithClutter,
 } from "@fellmark/propagation";
@@ -26,13 +28,15 @@ const MIDDLING_CLIMATE = { seaLevelRefractivity: 325, pathCentreLatitudeDeg: 45,
 /** A model's loss of one link, dB, or why there is none. */
 export type Prediction = { lossDb: number } | { skipped: string };
 
-/** Every model of the report, in its order. Nothing in any of them is fitted to the measured links. */
+/** The model that own measurements correct: the product's default. */
+export const CORRECTABLE_MODEL = "terrain-clutter";
+
+/** The models that see one link at a time, in the order of the report. Nothing in them is fitted to measured links. */
 export const LOSS_MODELS: Readonly<Record<string, (link: MeasuredLink) => Prediction>> = {
   "free-space": (link) => ({ lossDb: freeSpaceOf(link) }),
   "delta-bullington": bareTerrain,
-  "terrain-clutter": terrainWithEndClutter,
+  [CORRECTABLE_MODEL]: terrainWithEndClutter,
   p1812: completeP1812,
-  corrected: () => ({ skipped: "correction by own measurements is not built yet" }),
 };
 
 function freeSpaceOf({ profile, frequencyGhz }: MeasuredLink): number {
@@ -41,9 +45,7 @@ function freeSpaceOf({ profile, frequencyGhz }: MeasuredLink): number {
 
 /** Free space and delta-Bullington over the ground alone. */
 function bareTerrain(link: MeasuredLink): Prediction {
-  const bareAmslM = Float64Array.from(link.profile.groundAmslM, (m) => m ?? Number.NaN);
-  const distanceM = Float64Array.from(link.profile.distanceKm, (km) => km * 1000);
-  const profile = { distanceM, surfaceAmslM: bareAmslM, bareAmslM };
+  const profile = bareProfile(link);
   if (profileHasGap(profile)) return { skipped: "the profile has points without a known height" };
   const { txHeightAglM, rxHeightAglM, frequencyGhz, polarisation } = link;
   const { lossDb } = deltaBullington({
@@ -53,10 +55,26 @@ function bareTerrain(link: MeasuredLink): Prediction {
     frequencyGhz,
     polarisation,
     wavelengthM: wavelengthM(frequencyGhz),
-    effectiveEarthRadiusM: effectiveEarthRadiusKm(link.deltaN ?? FOUR_THIRDS_DELTA_N) * 1000,
+    effectiveEarthRadiusM: effectiveEarthRadiusM(link),
     seaFraction: 0,
   });
   return { lossDb: freeSpaceOf(link) + lossDb };
+}
+
+/** How the path of a link with a prediction runs over the bare ground, as the product's classes go. */
+export function pathClassOf(link: MeasuredLink): PathClass {
+  const { txHeightAglM, rxHeightAglM, frequencyGhz } = link;
+  const lengthM = wavelengthM(frequencyGhz);
+  return pathGeometry(bareProfile(link), txHeightAglM, rxHeightAglM, lengthM, effectiveEarthRadiusM(link)).class;
+}
+
+function effectiveEarthRadiusM({ deltaN = FOUR_THIRDS_DELTA_N }: MeasuredLink): number {
+  return effectiveEarthRadiusKm(deltaN) * 1000;
+}
+
+function bareProfile({ profile }: MeasuredLink): PathProfile {
+  const bareAmslM = Float64Array.from(profile.groundAmslM, (m) => m ?? Number.NaN);
+  return { distanceM: Float64Array.from(profile.distanceKm, (km) => km * 1000), surfaceAmslM: bareAmslM, bareAmslM };
 }
 
 /** The product's default: bare terrain, and the clutter at both ends. */
@@ -79,7 +97,7 @@ function completeP1812(link: MeasuredLink): Prediction {
   const { clutterHeightM } = link.profile;
   if ((link.profile.distanceKm.at(-1) as number) < P1812_LEAST_KM) return { skipped: "the path is under 0.25 km" };
   if (!clutterHeightM) return { skipped: "the link does not say what stands along its path" };
-  const profile = clutteredProfile(link.profile, clutterHeightM);
+  const profile = clutteredProfile(link, clutterHeightM);
   if (profileHasGap(profile)) return { skipped: "the profile has points without a known height" };
   const { lbDb } = p1812BasicLossDb({
     ...MIDDLING_CLIMATE,
@@ -98,9 +116,8 @@ function completeP1812(link: MeasuredLink): Prediction {
   return { lossDb: lbDb };
 }
 
-function clutteredProfile(profile: MeasuredLink["profile"], clutterHeightM: (number | null)[]): PathProfile {
-  const bareAmslM = Float64Array.from(profile.groundAmslM, (m) => m ?? Number.NaN);
-  const distanceM = Float64Array.from(profile.distanceKm, (km) => km * 1000);
+function clutteredProfile(link: MeasuredLink, clutterHeightM: (number | null)[]): PathProfile {
+  const { distanceM, bareAmslM } = bareProfile(link);
   const clutterM = Float64Array.from(clutterHeightM, (m) => m ?? Number.NaN);
   return { distanceM, bareAmslM, surfaceAmslM: surfaceWithClutter(distanceM, bareAmslM, clutterM, "interior") };
 }

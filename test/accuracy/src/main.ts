@@ -2,27 +2,57 @@ import { readFileSync, writeFileSync } from "node:fs";
 import { resolve } from "node:path";
 import { fileURLToPath } from "node:url";
 import { parseArgs } from "node:util";
-import { toErrorRecord } from "@fellmark/units";
-import { accuracyLines, accuracyReport } from "./accuracy-report.ts";
+import { InputError, toErrorRecord } from "@fellmark/units";
+import { type AccuracyReport, accuracyReport } from "./accuracy-report.ts";
 import { type MeasuredLink, parseMeasuredLinks } from "./measured-links.ts";
+import { readmeSection, sectionOf } from "./readme-section.ts";
+import { accuracyLines } from "./report-lines.ts";
 
-const DEFAULT_DATA = fileURLToPath(new URL("../../../../shared/measured/links-915mhz.json", import.meta.url));
+const fromHere = (path: string) => fileURLToPath(new URL(path, import.meta.url));
+const DEFAULT_DATA = fromHere("../../../../shared/measured/links-915mhz.json");
+const README = fromHere("../../../README.md");
+
+interface Arguments {
+  links: MeasuredLink[];
+  jsonPath: string | null;
+  rewritesReadme: boolean;
+}
 
 const input = readInput();
 if (input) {
   const report = accuracyReport(input.links);
   process.stdout.write(`${accuracyLines(report).join("\n")}\n`);
   if (input.jsonPath !== null) writeFileSync(input.jsonPath, `${JSON.stringify(report, null, 1)}\n`);
+  if (input.rewritesReadme) rewriteReadme(report);
+}
+
+/** Puts the section between its marks; prints it where the README has none. */
+function rewriteReadme(report: AccuracyReport): void {
+  const readme = readFileSync(README, "utf8");
+  const section = readmeSection(report);
+  const old = sectionOf(readme);
+  if (old === null) process.stdout.write(`\nREADME.md has no such section; put this where it belongs:\n\n${section}\n`);
+  else
+    writeFileSync(
+      README,
+      readme.replace(old, () => section),
+    );
 }
 
 /** The arguments and the links they name; null after a problem was reported. */
-function readInput(): { links: MeasuredLink[]; jsonPath: string | null } | null {
+function readInput(): Arguments | null {
   const fromCaller = (path: string) => resolve(process.env.INIT_CWD ?? process.cwd(), path);
   try {
-    const { values } = parseArgs({ options: { data: { type: "string" }, json: { type: "string" } } });
+    const { values } = parseArgs({
+      options: { data: { type: "string" }, json: { type: "string" }, readme: { type: "boolean", default: false } },
+    });
+    if (values.readme && values.data !== undefined) {
+      throw new InputError([{ pointer: "/readme", detail: "goes with the links of ../shared only, not with --data" }]);
+    }
     const dataPath = values.data === undefined ? DEFAULT_DATA : fromCaller(values.data);
     const links = parseMeasuredLinks(JSON.parse(readFileSync(dataPath, "utf8")));
-    return { links, jsonPath: values.json === undefined ? null : fromCaller(values.json) };
+    const jsonPath = values.json === undefined ? null : fromCaller(values.json);
+    return { links, jsonPath, rewritesReadme: values.readme };
   } catch (error) {
     const { detail, problems } = toErrorRecord(error);
     const problem = { type: "about:blank", title: "Bad input", status: 422, code: "invalid_input", detail };

@@ -1,3 +1,4 @@
+import type { LonLat } from "@fellmark/geodesy";
 import { CLUTTER_ROWS, type EndClutterClass, type Polarisation } from "@fellmark/propagation";
 import { type FieldProblem, InputError } from "@fellmark/units";
 
@@ -14,6 +15,9 @@ export interface MeasuredLink {
   /** Lapse rate of refractivity, N-units per km; the 4/3 Earth where absent. */
   deltaN?: number;
   clutterType?: { tx: EndClutterClass; rx: EndClutterClass };
+  /** Where the ends are. */
+  tx?: LonLat;
+  rx?: LonLat;
 }
 
 /** The links of a parsed file. Throws InputError that names every fault by its JSON pointer. */
@@ -40,6 +44,7 @@ function faultsOf(link: unknown, pointer: string): FieldProblem[] {
   want("measuredLossDb", isNumber(link.measuredLossDb), "must be a number");
   want("deltaN", link.deltaN === undefined || (isNumber(link.deltaN) && link.deltaN < 157), "must be below 157");
   want("clutterType", link.clutterType === undefined || isClutterPair(link.clutterType), "has a class not known");
+  for (const end of ["tx", "rx"]) want(end, link[end] === undefined || isLonLat(link[end]), "must hold lon and lat");
   want("profile", isProfile(link.profile), "must hold lists of one length, 3 points or more, distances rising from 0");
   return problems;
 }
@@ -56,6 +61,12 @@ function isProfile(profile: unknown): boolean {
 
 function isClutterPair(pair: unknown): boolean {
   return isRecord(pair) && [pair.tx, pair.rx].every((name) => typeof name === "string" && name in CLUTTER_ROWS);
+}
+
+function isLonLat(place: unknown): boolean {
+  if (!isRecord(place)) return false;
+  const { lon, lat } = place;
+  return isNumber(lon) && isNumber(lat) && Math.abs(lon) <= 360 && Math.abs(lat) <= 90;
 }
 
 function isNumber(value: unknown): value is number {
