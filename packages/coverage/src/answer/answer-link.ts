@@ -1,6 +1,9 @@
-import { dbFromRatio, milliwattsFromDbm } from "@fellmark/units";
+import type { ModelSpec } from "@fellmark/network";
+import type { BlockingPoint } from "@fellmark/propagation";
 import type { BudgetTerm } from "../link/link-budget.ts";
-import { heldRates, interferenceMw, type LinkMargins, type PortLink, type RatedLink } from "./margins.ts";
+import { signalTerms } from "./link-level.ts";
+import { heldRates, noiseRiseDb, type RatedLink, sinrDownDb } from "./margins.ts";
+import { obstaclesOf } from "./obstacles.ts";
 
 /** One sector's link to the place. Terms are signed contributions in dB; azimuth and elevation aim the kit. */
 export interface AnswerLink {
@@ -10,11 +13,15 @@ export interface AnswerLink {
   elevationDeg: number;
   class: "clear" | "grazing" | "blocked";
   fresnelClearance: number | null;
-  blocking: { distanceM: number; heightAmslM: number; excessM: number } | null;
+  /** The highest of the obstacles. */
+  blocking: BlockingPoint | null;
+  /** Every separate obstacle over the line, the highest first, at most five. */
+  obstacles: BlockingPoint[];
   /** Distances from the mast of the points that mast and kit see highest. */
   horizons: { mastDistanceM: number | null; kitDistanceM: number | null };
   /** Share of the profile without a known height, bridged by straight lines. */
   notKnownShare: number;
+  /** Net speeds that hold with the margins. */
   downMbps: number;
   upMbps: number;
   sinrDownDb: number;
@@ -24,34 +31,41 @@ export interface AnswerLink {
 }
 
 /** What is said of a link. */
-export function answerLink(rated: RatedLink): AnswerLink {
+export function answerLink({ model, kitHeightAglM, effectiveEarthRadiusM }: LinkContext, rated: RatedLink): AnswerLink {
   const { link, arrival } = rated.level;
-  const { path, loss } = arrival;
-  const { geometry } = loss;
-  const { fresnelClearance } = geometry;
+  const { route, sight, loss } = arrival;
+  const { path } = route;
+  const heights = { mastM: arrival.sender.heightAglM, kitM: kitHeightAglM };
+  const { blocking, mastHorizonM, kitHorizonM } = obstaclesOf(path, heights, effectiveEarthRadiusM);
   return {
     sector: link.sector.id,
-    distanceM: loss.groundDistanceM,
+    distanceM: path.distanceM,
     azimuthDeg: path.backAzimuthDeg,
-    elevationDeg: geometry.arrivalElevationDeg,
-    class: geometry.class,
-    fresnelClearance: Number.isFinite(fresnelClearance) ? fresnelClearance : null,
-    blocking: geometry.blocking,
-    horizons: {
-      mastDistanceM: geometry.horizons.transmitter?.distanceM ?? null,
-      kitDistanceM: geometry.horizons.receiver?.distanceM ?? null,
-    },
+    elevationDeg: sight.arrivalElevationDeg,
+    class: loss.class,
+    fresnelClearance: Number.isFinite(loss.fresnelClearance) ? loss.fresnelClearance : null,
+    blocking: blocking[0] ?? null,
+    obstacles: blocking,
+    horizons: { mastDistanceM: mastHorizonM, kitDistanceM: kitHorizonM },
     notKnownShare: path.notKnownShare,
     ...heldRates(rated),
-    ...budgetOf(rated),
+    ...budgetOf(model, rated),
   };
 }
 
+/** What a link is told from beside itself. */
+export interface LinkContext {
+  model: ModelSpec;
+  kitHeightAglM: number;
+  effectiveEarthRadiusM: number;
+}
+
 /** SINR and the full list of terms, both ways. Noise counts as a contribution: what is taken off the signal's level. */
-function budgetOf(rated: RatedLink): Pick<AnswerLink, "sinrDownDb" | "sinrUpDb" | "down" | "up"> {
+function budgetOf(model: ModelSpec, rated: RatedLink): Pick<AnswerLink, "sinrDownDb" | "sinrUpDb" | "down" | "up"> {
   const { level, margins } = rated;
-  const upThermalDbm = level.link.up.noiseDbm;
-  const upSinrDb = level.signalUpDbm - margins.upNoise.meanDbm;
+  const { link } = level;
+  const upThermalDbm = link.up.noiseDbm;
+  const sinrUpDb = level.signalUpDbm - margins.upNoise.meanDbm;
   const tail = (noiseDbm: number, raisedDb: number, sinrDb: number) => [
     { term: "noise", db: -noiseDbm },
     { term: "interference", db: 0 - raisedDb },
@@ -59,20 +73,13 @@ function budgetOf(rated: RatedLink): Pick<AnswerLink, "sinrDownDb" | "sinrUpDb" 
     { term: "fade-margin", db: -margins.fadeDb },
     { term: "confidence-margin", db: -margins.confidenceFactor * margins.sigmaDb },
   ];
-  return {
-    sinrDownDb: sinrDownDb(rated),
-    sinrUpDb: upSinrDb,
-    down: [...level.downTerms, ...tail(margins.downNoiseDbm, riseDb(margins), sinrDownDb(rated))],
-    up: [...level.upTerms, ...tail(upThermalDbm, margins.upNoise.meanDbm - upThermalDbm, upSinrDb)],
-  };
-}
-
-/** SINR at the kit, all interference on average, dB. */
-export function sinrDownDb({ level, margins }: PortLink): number {
-  return level.signalDownDbm - margins.downNoiseDbm - riseDb(margins);
-}
-
-/** Rise of the kit's noise by interference, dB. */
-function riseDb({ interference, downNoiseDbm }: LinkMargins): number {
-  return dbFromRatio(1 + interferenceMw(interference) / milliwattsFromDbm(downNoiseDbm));
+  const down = [
+    ...signalTerms(model, level, link.down),
+    ...tail(margins.downNoiseDbm, noiseRiseDb(margins), sinrDownDb(rated)),
+  ];
+  const up = [
+    ...signalTerms(model, level, link.up),
+    ...tail(upThermalDbm, margins.upNoise.meanDbm - upThermalDbm, sinrUpDb),
+  ];
+  return { sinrDownDb: sinrDownDb(rated), sinrUpDb, down, up };
 }

@@ -1,197 +1,202 @@
-import type { Port } from "@fellmark/antenna";
 import type { LonLat } from "@fellmark/geodesy";
-import type { CoverageRequest, PlanSpec } from "@fellmark/network";
-import { isClutterStated, statedClutter } from "../link/end-clutter.ts";
-import { linkFadeDb } from "../link/fade.ts";
-import { confidenceFactor, errorSigmaDb, type LinkBudget, linkBudgets } from "../link/link-budget.ts";
-import { type Overlap, overlapOf } from "../link/overlap.ts";
-import { patternsOf } from "../link/patterns.ts";
-import { isSplit, type Transmitter, transmittersOf } from "../link/transmitters.ts";
-import { effectiveEarthRadiusM } from "../mast.ts";
-import { quietNoise, type SectorNoise } from "../sector-noise/sector-noise.ts";
-import { type AnswerLink, answerLink, sinrDownDb } from "./answer-link.ts";
-import { type Arrival, arrivalOf, interferenceAt, type Kit } from "./arrival.ts";
-import { linkLevel } from "./link-level.ts";
-import { heldPlan, type PortLink, planProbability, type RatedLink } from "./margins.ts";
-import { type MastPath, pathLoss } from "./mast-path.ts";
+import type { KitSpec } from "@fellmark/network";
+import type { ProfileToDraw } from "@fellmark/picture";
+import { InputError } from "@fellmark/units";
+import { groundHeightAt } from "../ground-height.ts";
+import { type ClutterAround, UNKNOWN_CLUTTER } from "../link/end-clutter.ts";
+import { type AnswerLink, answerLink } from "./answer-link.ts";
+import { type AnswerWarning, warningsOf } from "./answer-warnings.ts";
+import type { KitView } from "./kit-view.ts";
+import { type LeafStanding, leafOf } from "./leaf.ts";
+import { heldPlan, type RatedLink } from "./margins.ts";
+import type { Place } from "./place.ts";
+import { placeAt } from "./place-at.ts";
+import { profileToDraw } from "./profile-to-draw.ts";
 import { reasonOf } from "./reason.ts";
+import type { Route } from "./route.ts";
+import { type AnswerInputs, type AnswerScene, inputsOf, viewOf } from "./scene.ts";
+import { planProbabilities, ratedLink, type Standing, standingAt } from "./standing.ts";
+import {
+  heightsFrom,
+  type PlanStanding,
+  planStandings,
+  SERVICEABLE_PROBABILITY,
+  scanHeights,
+  type Verdict,
+  verdictOf,
+} from "./verdict.ts";
 
-export type Verdict = "serviceable" | "serviceable-at-height" | "survey-first" | "not-serviceable" | "not-known";
+export type { Verdict };
 
+/** Whether a place can be served, with which plan, and what it would take. */
 export interface Answer {
   version: 1;
   at: [number, number] | null;
   verdict: Verdict;
   heightAglM: number;
   leastHeightAglM: number | null;
+  /** That the plan asked for, or the cheapest, holds at this height. */
   probability: number | null;
+  /** The best plan that holds both ways with the margins. */
   plan: string | null;
   reason: string;
+  /** Of the strongest sectors, the strongest first. */
   links: AnswerLink[];
+  /** Every plan, the best first. */
+  plans: PlanStanding[];
+  /** What stands at the kit and at the mast of each link. */
+  clutter: { known: boolean; mast: ClutterAround[]; kit: ClutterAround | null };
+  /** With and without leaves, where trees decide the plan or whether to survey. */
+  leaf: { in: LeafStanding; out: LeafStanding } | null;
+  inputs: AnswerInputs;
+  warnings: AnswerWarning[];
+  /** The way to the strongest sector, where it was asked for. */
+  profile?: ProfileToDraw;
 }
 
-/** Share of a profile without elevation above which an answer is "not known". Common practice, no source. */
-const MAX_NOT_KNOWN_SHARE = 0.01;
-
-/** Probabilities between which a survey decides. Common practice, no source. */
-const SERVICEABLE_PROBABILITY = 0.9;
-const SURVEY_PROBABILITY = 0.4;
-
-const HEIGHT_STEP_M = 0.5;
-
-/** Everything about the request that no height changes. */
-interface Question {
-  request: CoverageRequest;
-  links: LinkBudget[];
-  transmitters: Transmitter[];
-  overlaps: Overlap[];
-  noise: SectorNoise[];
-  /** The path to the place from each transmitter; null where it is out of reach. */
-  paths: (MastPath | null)[];
-  kit: Kit;
-  clutterKnown: boolean;
+/** What is asked about a place beside the place itself. */
+export interface PlaceQuestion {
+  /** Another kit than the request's. */
+  kit?: Partial<KitSpec>;
+  heightAglM?: number;
+  /** Plan that the verdict is on; default: the cheapest. */
+  plan?: string;
+  /** Whether to tell the profile of the best link. */
+  withProfile?: boolean;
+  /** Only these may serve; all of them are told. */
+  sectors?: readonly string[];
 }
 
-/** The place at one antenna height: its links, best first, and how the cheapest plan stands. */
-interface Standing {
-  heightAglM: number;
-  links: RatedLink[];
-  probability: number;
+/** Answers a place. Throws InputError for a kit that cannot be built. */
+export async function answerAt(scene: AnswerScene, at: LonLat, question: PlaceQuestion = {}): Promise<Answer> {
+  const { terrain } = scene;
+  if (!terrain) throw new TypeError("a scene without terrain answers no places");
+  const view = viewOf(scene, question.kit);
+  const place = placeAt(view, terrain, at);
+  if (place.routes.some(({ station }) => station.site !== null)) return answerPlace(view, place, question);
+  const heightM = await groundHeightAt(terrain.catalogue, scene.request.terrain.sets, at);
+  const isKnown = !Number.isNaN(heightM);
+  return withoutLinks(view, place, question, isKnown ? "not-serviceable" : "not-known");
 }
 
-/** What a place is judged by, beside the request. */
-export interface PlaceInput {
-  /** Null for the end of a profile without coordinates. */
-  at: LonLat | null;
-  /** For each sector, then each emitter, the path to the place; those of one place share one object. */
-  paths: (MastPath | null)[];
-  /** Heights of the clutter at the ends where a survey tells them; else the request's. */
-  clutterHeights?: { mastM: number; kitM: number };
-  /** What every sector hears; absent: its own noise only. */
-  noise?: SectorNoise[];
+/** The same for a place whose paths are there already. */
+export function answerPlace(view: KitView, place: Place, question: PlaceQuestion = {}): Answer {
+  const sectors = question.sectors && new Set(question.sectors);
+  const now = standingAt(view, place, heightOf(view, question), sectors);
+  if (now.serving.length > 0) return judged(view, place, now, question);
+  return withoutLinks(view, place, question, place.routes.some(isLost) ? "not-known" : "not-serviceable");
 }
 
-/** Whether a place can be served, with which plan, and what it would take. */
-export function answerPlace(request: CoverageRequest, { at, paths, clutterHeights, noise }: PlaceInput): Answer {
-  const shared = { version: 1 as const, at: at && ([at.lon, at.lat] as [number, number]) };
-  const isReached = paths.slice(0, request.sectors.length).some((path) => path !== null);
-  if (!isReached) return withoutLinks(shared, request, "not-serviceable", "no sector reaches this place");
-  if (paths.some((path) => path && path.notKnownShare > MAX_NOT_KNOWN_SHARE)) {
-    return withoutLinks(shared, request, "not-known", "the terrain on the way is not known");
-  }
-  const patterns = patternsOf(request);
-  const links = linkBudgets(request, patterns, () => statedClutter(request.model, clutterHeights));
-  const question: Question = {
-    request,
-    links,
-    transmitters: transmittersOf(request, patterns, links),
-    overlaps: links.map((_, victim) => overlapOf(request, victim)),
-    noise: noise ?? quietNoise(links),
-    paths,
-    kit: {
-      pattern: patterns.get(request.kit.antenna, links[0].frequencyGhz),
-      pointingLossDb: request.kit.pointingLossDb,
-      model: request.model,
-    },
-    clutterKnown: isClutterStated(request.model),
-  };
-  return judged(shared, question);
+function heightOf({ scene }: KitView, { heightAglM, kit }: PlaceQuestion): number {
+  return heightAglM ?? kit?.heightAglM ?? scene.request.kit.heightAglM;
 }
 
+/** What is said where no link can be told. */
 function withoutLinks(
-  shared: Pick<Answer, "version" | "at">,
-  request: CoverageRequest,
-  verdict: Verdict,
-  reason: string,
+  view: KitView,
+  place: Place,
+  question: PlaceQuestion,
+  verdict: "not-serviceable" | "not-known",
 ): Answer {
-  const { heightAglM } = request.kit;
-  return { ...shared, verdict, heightAglM, leastHeightAglM: null, probability: null, plan: null, reason, links: [] };
-}
-
-function judged(shared: Pick<Answer, "version" | "at">, question: Question): Answer {
-  const { request } = question;
-  const now = standingAt(question, request.kit.heightAglM);
-  const { verdict, leastHeightAglM } = verdictOf(question, now);
-  const planNumber = heldPlan(request.plans, now.links[0]);
+  const { plans } = view.request;
   return {
-    ...shared,
+    ...factsOf(view, place),
     verdict,
+    heightAglM: heightOf(view, question),
+    leastHeightAglM: null,
+    probability: null,
+    plan: null,
+    reason: verdict === "not-known" ? "the terrain on the way is not known" : "no sector reaches this place",
+    links: [],
+    plans: verdict === "not-known" ? [] : plans.map(({ id }) => ({ plan: id, probability: 0, leastHeightAglM: null })),
+    clutter: { known: place.isClutterKnown, mast: [], kit: kitClutter(place) },
+    leaf: null,
+    warnings: warningsOf(view, place, []),
+  };
+}
+
+function factsOf({ scene }: KitView, { at }: Place): Pick<Answer, "version" | "at" | "inputs"> {
+  return { version: 1, at: at && [at.lon, at.lat], inputs: inputsOf(scene) };
+}
+
+function kitClutter({ clutter, isClutterKnown }: Place): ClutterAround | null {
+  return isClutterKnown ? clutter : null;
+}
+
+/** How many of the strongest sectors are told. */
+const MOST_LINKS = 6;
+
+function judged(view: KitView, place: Place, now: Standing, question: PlaceQuestion): Answer {
+  const { request, scene } = view;
+  const told = question.sectors ? now.serving : now.serving.slice(0, MOST_LINKS);
+  const links = told.map((arrival) => ratedLink(view, place, now, arrival));
+  const [best] = links;
+  const asked = askedPlan(view, question);
+  const sectors = question.sectors && new Set(question.sectors);
+  const judgement = judge(view, place, best, { asked, sectors, heights: heightsOf(view, now, question) });
+  const context = {
+    model: request.model,
+    kitHeightAglM: now.heightAglM,
+    effectiveEarthRadiusM: scene.effectiveEarthRadiusM,
+  };
+  const answerLinks = links.map((link) => answerLink(context, link));
+  const plan = request.plans[heldPlan(request.plans, best) - 1]?.id ?? null;
+  return {
+    ...factsOf(view, place),
+    verdict: judgement.verdict,
     heightAglM: now.heightAglM,
-    leastHeightAglM,
-    probability: now.probability,
-    plan: request.plans[planNumber - 1]?.id ?? null,
-    reason: reasonOf(now.links[0], { ...now, leastHeightAglM, clutterKnown: question.clutterKnown }),
-    links: now.links.map(answerLink),
+    leastHeightAglM: judgement.leastHeightAglM,
+    probability: judgement.probability,
+    plan,
+    reason: reasonOf(best, answerLinks[0], { ...judgement, clutterKnown: place.isClutterKnown }),
+    links: answerLinks,
+    plans: judgement.plans,
+    clutter: {
+      known: place.isClutterKnown,
+      mast: told.map(({ sender }) => (sender.sector ? scene.endsOf(sender.sector).mast : UNKNOWN_CLUTTER)),
+      kit: kitClutter(place),
+    },
+    leaf: leafOf(view, place, best, { ...now, plan: request.plans[asked], sectors }),
+    warnings: warningsOf(view, place, answerLinks),
+    ...(question.withProfile && { profile: profileToDraw(view, best.level.arrival, answerLinks[0], now.heightAglM) }),
   };
 }
 
-function standingAt(question: Question, heightAglM: number): Standing {
-  const { request, transmitters, paths, kit } = question;
-  const effectiveRadiusM = effectiveEarthRadiusM(request);
-  const arrivals = transmitters.flatMap((transmitter, source) => {
-    const path = paths[source];
-    if (!path) return [];
-    const { heightAglM: mastHeightAglM, frequencyGhz } = transmitter;
-    const setup = { mastHeightAglM, frequencyGhz, effectiveEarthRadiusM: effectiveRadiusM };
-    return arrivalOf(request, source, transmitter, path, pathLoss(path, setup, heightAglM));
+interface Judgement extends PlanStanding {
+  verdict: Verdict;
+  plans: PlanStanding[];
+}
+
+/** Number of the plan that the verdict is on. Throws InputError for one that the request does not have. */
+function askedPlan({ request: { plans } }: KitView, { plan }: PlaceQuestion): number {
+  if (plan === undefined) return plans.length - 1;
+  const asked = plans.findIndex(({ id }) => id === plan);
+  if (asked < 0) throw new InputError([{ pointer: "/plan", detail: `there is no plan "${plan}"` }]);
+  return asked;
+}
+
+function heightsOf({ request }: KitView, { heightAglM }: Standing, { kit }: PlaceQuestion): number[] {
+  return heightsFrom(heightAglM, kit?.maxHeightAglM ?? request.kit.maxHeightAglM ?? heightAglM);
+}
+
+function judge(
+  view: KitView,
+  place: Place,
+  best: RatedLink,
+  { asked, heights, sectors }: { asked: number; heights: number[]; sectors: ReadonlySet<string> | undefined },
+): Judgement {
+  const scan = scanHeights(view, place, heights, planProbabilities(view, best), sectors);
+  const plans = planStandings(view, scan);
+  const standing = plans[asked];
+  const verdict = verdictOf(standing, Math.max(...scan.probabilities.map((ofPlans) => ofPlans[asked])), {
+    clutter: !place.isClutterKnown,
+    path: place.routes.some(isLost),
   });
-  const ports = isSplit(transmitters, kit.pattern) ? ([0, 1] as const) : ([0] as const);
-  const links = arrivals
-    .filter(({ source }) => source < question.links.length)
-    .map((arrival) => ratedLink(ports.map((port) => portLink(question, arrival, arrivals, port))))
-    .sort((a, b) => b.level.signalDownDbm - a.level.signalDownDbm);
-  return { heightAglM, links, probability: planProbability(cheapest(request), links[0]) };
+  const holdsHere = standing.probability >= SERVICEABLE_PROBABILITY;
+  return { ...standing, leastHeightAglM: holdsHere ? null : standing.leastHeightAglM, verdict, plans };
 }
 
-/** Both streams go by the port with the lower SINR. */
-function ratedLink(ports: PortLink[]): RatedLink {
-  const [worse, better] = ports.toSorted((a, b) => sinrDownDb(a) - sinrDownDb(b));
-  return { ...worse, better: better ?? null };
-}
-
-function cheapest(request: CoverageRequest): PlanSpec {
-  return request.plans[request.plans.length - 1];
-}
-
-function portLink(question: Question, arrival: Arrival, all: readonly Arrival[], port: Port): PortLink {
-  const { model } = question.request;
-  const { loss, source } = arrival;
-  const link = question.links[source];
-  const margins = {
-    fadeDb: linkFadeDb(model, loss.groundDistanceM, link.frequencyGhz),
-    sigmaDb: errorSigmaDb(model, loss.geometry.class, question.clutterKnown),
-    confidenceFactor: confidenceFactor(model.confidence),
-    downNoiseDbm: link.down.noiseDbm,
-    upNoise: question.noise[source],
-    interference: interferenceAt(arrival, all, question.overlaps[source], question.kit, port),
-  };
-  return { level: linkLevel(link, arrival, port), margins };
-}
-
-/** The verdict; while it is not known what stands on the ground, no answer is better than a survey. */
-function verdictOf(question: Question, now: Standing): { verdict: Verdict; leastHeightAglM: number | null } {
-  const suffices = now.probability >= SERVICEABLE_PROBABILITY;
-  const taller = suffices ? [] : tallerHeights(question.request).map((height) => standingAt(question, height));
-  const leastHeightAglM = leastHeight(taller);
-  const best = Math.max(now.probability, ...taller.map((standing) => standing.probability));
-  if (best < SURVEY_PROBABILITY) return { verdict: "not-serviceable", leastHeightAglM };
-  if (!question.clutterKnown) return { verdict: "survey-first", leastHeightAglM };
-  if (suffices) return { verdict: "serviceable", leastHeightAglM };
-  return { verdict: leastHeightAglM === null ? "survey-first" : "serviceable-at-height", leastHeightAglM };
-}
-
-/** Heights above the kit's own up to its greatest, in steps. */
-function tallerHeights({ kit }: CoverageRequest): number[] {
-  const steps = Math.floor(((kit.maxHeightAglM ?? kit.heightAglM) - kit.heightAglM) / HEIGHT_STEP_M);
-  return Array.from({ length: Math.max(0, steps) }, (_, step) => kit.heightAglM + (step + 1) * HEIGHT_STEP_M);
-}
-
-/** The least height from which this and every taller step suffice: loss is not monotone in height. */
-function leastHeight(standings: readonly Standing[]): number | null {
-  let least: number | null = null;
-  for (const { heightAglM, probability } of standings.toReversed()) {
-    if (probability < SERVICEABLE_PROBABILITY) break;
-    least = heightAglM;
-  }
-  return least;
+/** A mast in range that may serve the place, for all that is known. */
+function isLost({ isKnown, station }: Route): boolean {
+  return !isKnown && station.site !== null;
 }

@@ -2,8 +2,12 @@ import { geodesicPoint } from "@fellmark/geodesy";
 import { parseCoverageRequest } from "@fellmark/network";
 import { seededRandom } from "@fellmark/testkit";
 import { describe, expect, it } from "vitest";
+import { statedClutter } from "../link/end-clutter.ts";
 import { type Answer, answerPlace } from "./answer.ts";
-import { type MastPath, mastPath } from "./mast-path.ts";
+import { NOBODY_FAR } from "./far-field.ts";
+import { mastPath } from "./mast-path.ts";
+import { routeOver } from "./route.ts";
+import { sceneOf, viewOf } from "./scene.ts";
 
 /** A mast on a plain, with another 6 km east of it. */
 const SITES = [
@@ -28,7 +32,7 @@ interface Scene {
   noiseFigureDb?: number;
 }
 
-function sceneOf({ sectors, emitters = [], kit = {}, model = {}, noiseFigureDb = 6 }: Scene) {
+function requestOf({ sectors, emitters = [], kit = {}, model = {}, noiseFigureDb = 6 }: Scene) {
   return parseCoverageRequest({
     version: 1,
     area: { radiusM: 10_000, zoom: 12 },
@@ -56,20 +60,16 @@ function pointFrom(from: { lon: number; lat: number }, azimuthDeg: number, dista
 
 /** The answer at a place on the plain, given from the first mast. */
 function answerAt(scene: Scene, azimuthDeg: number, distanceM: number): Answer {
-  const request = sceneOf(scene);
+  const request = requestOf(scene);
   const at = pointFrom(SITES[0], azimuthDeg, distanceM);
-  const pathFrom = (from: { lon: number; lat: number }): MastPath => {
-    const ends = { from, to: at };
-    const flat = mastPath(Float64Array.of(0, 1), Float64Array.of(0, 0), ends);
-    const lengthM = Math.max(1, metresBetween(from, at));
+  const ends = statedClutter(request.model);
+  const prepared = sceneOf(request, () => ends, null);
+  const routes = prepared.stations.map((station) => {
+    const lengthM = Math.max(1, metresBetween(station.place, at));
     const distances = Float64Array.from({ length: 64 }, (_, index) => (lengthM * index) / 63);
-    return { ...flat, profile: mastPath(distances, new Float64Array(64), ends).profile };
-  };
-  const paths = [
-    ...request.sectors.map((sector) => pathFrom(request.sites.find(({ id }) => id === sector.site) ?? SITES[0])),
-    ...request.emitters.map(pathFrom),
-  ];
-  return answerPlace(request, { at, paths });
+    return routeOver(station, mastPath(distances, new Float64Array(64), { from: station.place, to: at }), true);
+  });
+  return answerPlace(viewOf(prepared), { at, routes, far: NOBODY_FAR, clutter: ends.kit, isClutterKnown: true });
 }
 
 function metresBetween(a: { lon: number; lat: number }, b: { lon: number; lat: number }): number {

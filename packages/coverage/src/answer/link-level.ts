@@ -1,4 +1,6 @@
 import type { Port } from "@fellmark/antenna";
+import type { ModelSpec } from "@fellmark/network";
+import { sectorBiasDb } from "../link/correction.ts";
 import type { BudgetTerm, FixedBudget, LinkBudget } from "../link/link-budget.ts";
 import type { Arrival } from "./arrival.ts";
 
@@ -7,37 +9,30 @@ export interface LinkLevel {
   link: LinkBudget;
   arrival: Arrival;
   port: Port;
-  /** Terms of the budget up to the signal, in their fixed order. */
-  downTerms: BudgetTerm[];
-  upTerms: BudgetTerm[];
   /** Received level per chain with the kit aimed at this sector, dBm. */
   signalDownDbm: number;
   signalUpDbm: number;
 }
 
-/** Budget of a link, term by term, down and up. */
 export function linkLevel(link: LinkBudget, arrival: Arrival, port: Port): LinkLevel {
-  const downTerms = signalTerms(link, link.down, arrival, port);
-  const upTerms = signalTerms(link, link.up, arrival, port);
-  return {
-    link,
-    arrival,
-    port,
-    downTerms,
-    upTerms,
-    signalDownDbm: downTerms[downTerms.length - 1].db,
-    signalUpDbm: upTerms[upTerms.length - 1].db,
-  };
+  const signalDownDbm = arrival.levelDbm[port];
+  // What the air does is the same both ways.
+  return { link, arrival, port, signalDownDbm, signalUpDbm: signalDownDbm + link.up.baseDbm - link.down.baseDbm };
 }
 
-function signalTerms(link: LinkBudget, budget: FixedBudget, { loss, gainDbi }: Arrival, port: Port): BudgetTerm[] {
+/** The budget of one direction, term by term up to the signal, in their fixed order. */
+export function signalTerms(model: ModelSpec, { arrival, port, link }: LinkLevel, budget: FixedBudget): BudgetTerm[] {
+  const { loss, gainDbi, gasDb, clutterKitDb } = arrival;
   const terms = [
     ...budget.before,
     { term: "antenna", db: gainDbi[port] },
     { term: "free-space", db: -loss.freeSpaceDb },
     { term: "diffraction", db: -loss.diffractionDb },
-    { term: "gas", db: -link.gasDbPerKm * (loss.slantM / 1000) },
-    ...budget.after,
+    { term: "gas", db: -gasDb },
+    ...budget.after.map(({ term, db }) => ({ term, db: term === "clutter-kit" ? -clutterKitDb : db })),
   ];
+  if (model.correction !== null) {
+    terms.push({ term: "correction", db: 0 - arrival.correctionDb - sectorBiasDb(model, link.sector.id) });
+  }
   return [...terms, { term: "signal", db: terms.reduce((sum, { db }) => sum + db, 0) }];
 }

@@ -5,7 +5,7 @@ import { dbFromRatio, milliwattsFromDbm, ratioFromDb } from "@fellmark/units";
 import { bestPlan } from "../link/best-plan.ts";
 import { FOLLOWED_INTERFERERS, meanRateOverStates } from "../link/mean-rate.ts";
 import type { SectorNoise } from "../sector-noise/sector-noise.ts";
-import type { Interference } from "./arrival.ts";
+import { type Interference, interferenceMw } from "./interference.ts";
 import type { LinkLevel } from "./link-level.ts";
 
 /** What a link can lose before it stops to hold a SINR, and what it is expected to lose. */
@@ -31,9 +31,14 @@ export interface RatedLink extends PortLink {
   better: PortLink | null;
 }
 
-/** Mean of all interference at the kit, mW. */
-export function interferenceMw({ ownSiteMw, otherSitesMw, strangersMw }: Interference): number {
-  return ownSiteMw + otherSitesMw + strangersMw;
+/** SINR at the kit, all interference on average, dB. */
+export function sinrDownDb({ level, margins }: PortLink): number {
+  return level.signalDownDbm - margins.downNoiseDbm - noiseRiseDb(margins);
+}
+
+/** Rise of the kit's noise by interference, dB. */
+export function noiseRiseDb({ interference, downNoiseDbm }: LinkMargins): number {
+  return dbFromRatio(1 + interferenceMw(interference) / milliwattsFromDbm(downNoiseDbm));
 }
 
 /**

@@ -77,6 +77,19 @@ export function sightOf(path: MastPath, heights: EndHeights, effectiveEarthRadiu
   };
 }
 
+/** The sight of a path of which only length and direction are known: free and level. */
+export function freeSight(path: MastPath): PathSight {
+  return {
+    path,
+    slantM: path.distanceM,
+    greatestNu: Number.NEGATIVE_INFINITY,
+    edgeNu: Number.NEGATIVE_INFINITY,
+    departureElevationDeg: 0,
+    arrivalElevationDeg: 0,
+    smooth: { mastM: Number.POSITIVE_INFINITY, kitM: Number.POSITIVE_INFINITY },
+  };
+}
+
 /** Loss of a path as it is seen: P.525-4 over the slant length, complete delta-Bullington of P.1812-6 section 4.3. */
 export function lossOf(sight: PathSight, frequencyGhz: number, effectiveEarthRadiusM: number): SightLoss {
   const lambdaM = wavelengthM(frequencyGhz);

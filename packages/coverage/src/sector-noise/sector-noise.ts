@@ -29,6 +29,8 @@ export interface SectorNoise {
   /** Of the sum as it changes with whoever sends, dBm. */
   medianDbm: number;
   p90Dbm: number;
+  /** Equally likely levels of all that comes and goes, mW; scans and the receiver's own noise are steady beside them. */
+  levelsMw: Float64Array;
   /** Level from which each step of the mean rate holds, mW; and the steps, Mbit/s, from 0. */
   upLevelMw: Float64Array;
   upMbps: Float64Array;
@@ -83,21 +85,30 @@ function noiseOf(link: LinkBudget, heard: Heard): SectorNoise {
     basesMw: meanLevelMw(bases),
     subscribersMw: meanLevelMw(subscribers),
   };
-  const steps = meanRateSteps({
-    noiseMw: steadyMw,
-    levelsMw: sum.levelsMw,
-    rateSinr: link.rates.up.sinrDb.map(ratioFromDb),
-    netMbps: link.rates.up.netMbps,
-  });
   return {
     causes,
     meanDbm: dbFromRatio(Object.values(causes).reduce((total, part) => total + part, 0)),
     medianDbm: dbFromRatio(steadyMw + sum.medianMw),
     p90Dbm: dbFromRatio(steadyMw + sum.p90Mw),
-    upLevelMw: steps.signalMw,
-    upMbps: Float64Array.of(0, ...steps.netMbps),
+    levelsMw: sum.levelsMw,
+    ...upSteps(link, steadyMw, sum.levelsMw),
     findings,
   };
+}
+
+/** The same noise as the uplink of another kit meets it: its rates need other levels. */
+export function noiseForKit(noise: SectorNoise, link: LinkBudget): SectorNoise {
+  return { ...noise, ...upSteps(link, noise.causes.thermalMw + noise.causes.scansMw, noise.levelsMw) };
+}
+
+function upSteps(
+  { rates }: LinkBudget,
+  noiseMw: number,
+  levelsMw: Float64Array,
+): Pick<SectorNoise, "upLevelMw" | "upMbps"> {
+  const { sinrDb, netMbps } = rates.up;
+  const steps = meanRateSteps({ noiseMw, levelsMw, rateSinr: sinrDb.map(ratioFromDb), netMbps });
+  return { upLevelMw: steps.signalMw, upMbps: Float64Array.of(0, ...steps.netMbps) };
 }
 
 /** Noise that the site's scans found in the sector's channel, taken through its pattern; the worst scan, the worse port. */

@@ -64,6 +64,7 @@ export function link(sector: string, downDbm: number): AnswerInFull["links"][num
     class: "clear",
     fresnelClearance: 1.2,
     blocking: null,
+    obstacles: [],
     horizons: { mastDistanceM: null, kitDistanceM: null },
     notKnownShare: 0,
     downMbps: 120,

@@ -1,0 +1,58 @@
+import type { LonLat } from "@fellmark/geodesy";
+import type { CoverageRequest } from "@fellmark/network";
+import { InputError } from "@fellmark/units";
+import { isClutterStated, statedClutter } from "../link/end-clutter.ts";
+import { type Answer, answerPlace } from "./answer.ts";
+import { NOBODY_FAR } from "./far-field.ts";
+import { mastPath } from "./mast-path.ts";
+import { routeOver } from "./route.ts";
+import { sceneOf, viewOf } from "./scene.ts";
+
+/** A profile surveyed or taken from elsewhere: from the mast to the place. */
+export interface SurveyedProfile {
+  distanceKm: number[];
+  groundAmslM: number[];
+  clutterHeightM?: number[];
+}
+
+/**
+ * Answers a place at the end of a given profile; all sectors must stand on the one site where it begins.
+ * Throws InputError at `/sites` where there are more, at `/profile` for a malformed profile.
+ */
+export function answerFromProfile(request: CoverageRequest, profile: SurveyedProfile, at: LonLat | null): Answer {
+  if (request.sites.length !== 1) {
+    throw new InputError([{ pointer: "/sites", detail: "a surveyed profile belongs to one site", limit: 1 }]);
+  }
+  if (request.emitters.length > 0) {
+    throw new InputError([{ pointer: "/emitters", detail: "a surveyed profile does not lead to emitters", limit: 0 }]);
+  }
+  checkProfile(profile);
+  const { model } = request;
+  const ends = statedClutter(model, surveyedEnds(profile));
+  const scene = sceneOf(request, () => ends, null);
+  const distanceM = Float64Array.from(profile.distanceKm, (distanceKm) => distanceKm * 1000);
+  const line = at && { from: request.sites[0], to: at };
+  const path = mastPath(distanceM, Float64Array.from(profile.groundAmslM), line);
+  const routes = scene.stations.map((station) => routeOver(station, path, true));
+  const clutter = { clutter: ends.kit, isClutterKnown: isClutterStated(model) };
+  return answerPlace(viewOf(scene), { at, routes, far: NOBODY_FAR, ...clutter });
+}
+
+function surveyedEnds({ clutterHeightM }: SurveyedProfile): { mastM: number; kitM: number } | undefined {
+  return clutterHeightM && { mastM: clutterHeightM[0], kitM: clutterHeightM[clutterHeightM.length - 1] };
+}
+
+function checkProfile({ distanceKm, groundAmslM, clutterHeightM }: SurveyedProfile): void {
+  const fail = (field: string, detail: string, limit?: string | number) => {
+    throw new InputError([{ pointer: `/profile/${field}`, detail, ...(limit === undefined ? {} : { limit }) }]);
+  };
+  if (!(distanceKm.length >= 3)) fail("distanceKm", "a profile needs at least 3 points", 3);
+  if (distanceKm[0] !== 0) fail("distanceKm/0", "a profile begins at the mast", 0);
+  distanceKm.forEach((distance, index) => {
+    if (index > 0 && !(distance > distanceKm[index - 1])) fail(`distanceKm/${index}`, "distances must rise");
+  });
+  if (groundAmslM.length !== distanceKm.length) fail("groundAmslM", "as many heights as distances", distanceKm.length);
+  if (clutterHeightM && clutterHeightM.length !== distanceKm.length) {
+    fail("clutterHeightM", "as many clutter heights as distances", distanceKm.length);
+  }
+}

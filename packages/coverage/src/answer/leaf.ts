@@ -1,0 +1,56 @@
+import type { PlanSpec } from "@fellmark/network";
+import { type FarField, farStationOf } from "./far-field.ts";
+import type { KitView } from "./kit-view.ts";
+import { heldPlan, planProbability, type RatedLink } from "./margins.ts";
+import type { Place } from "./place.ts";
+import { otherLeafOf, viewOf } from "./scene.ts";
+import { bestLink, standingAt } from "./standing.ts";
+import { SERVICEABLE_PROBABILITY, SURVEY_PROBABILITY } from "./verdict.ts";
+
+/** How a place stands in one season. */
+export interface LeafStanding {
+  /** The best plan that holds both ways with the margins. */
+  plan: string | null;
+  /** That the plan in question holds. */
+  probability: number;
+}
+
+/** What a place is asked at. */
+interface LeafQuestion {
+  plan: PlanSpec;
+  heightAglM: number;
+  sectors: ReadonlySet<string> | undefined;
+}
+
+/** Both seasons, where trees stand at an end of the best link and leaves change its plan or whether to survey; else null. */
+export function leafOf(
+  view: KitView,
+  place: Place,
+  best: RatedLink,
+  question: LeafQuestion,
+): { in: LeafStanding; out: LeafStanding } | null {
+  const { link } = best.level;
+  const amongTrees = [place.clutter, view.scene.endsOf(link.sector).mast].some(({ kind }) => kind === "trees");
+  if (!amongTrees) return null;
+  const other = viewOf(otherLeafOf(view.scene), view.request.kit);
+  const far = seenBy(other, place.far);
+  const standing = standingAt(other, { ...place, far }, question.heightAglM, question.sectors);
+  const here = leafStanding(view, best, question);
+  const there = leafStanding(other, bestLink(other, { ...place, far }, standing), question);
+  if (here.plan === there.plan && bandOf(here) === bandOf(there)) return null;
+  return view.request.model.leaf === "in" ? { in: here, out: there } : { in: there, out: here };
+}
+
+function seenBy(view: KitView, far: FarField): FarField {
+  return { ...far, stations: far.stations.map(({ station, line }) => farStationOf(view, station, line)) };
+}
+
+function leafStanding({ request }: KitView, link: RatedLink | undefined, { plan }: LeafQuestion): LeafStanding {
+  if (!link) return { plan: null, probability: 0 };
+  const { plans } = request;
+  return { plan: plans[heldPlan(plans, link) - 1]?.id ?? null, probability: planProbability(plan, link) };
+}
+
+function bandOf({ probability }: LeafStanding): number {
+  return Number(probability >= SERVICEABLE_PROBABILITY) + Number(probability >= SURVEY_PROBABILITY);
+}

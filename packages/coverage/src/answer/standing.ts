@@ -1,0 +1,91 @@
+import type { Port } from "@fellmark/antenna";
+import type { ModelSpec } from "@fellmark/network";
+import type { PathClass } from "@fellmark/propagation";
+import { milliwattsFromDbm } from "@fellmark/units";
+import { isClutterStated } from "../link/end-clutter.ts";
+import { linkFadeDb } from "../link/fade.ts";
+import { confidenceFactor, errorSigmaDb } from "../link/link-budget.ts";
+import type { Arrival, KitClutter } from "./arrival.ts";
+import { arrivalsOver } from "./arrival.ts";
+import { addFarInterference } from "./far-field.ts";
+import { addInterference, type Interference, noInterference } from "./interference.ts";
+import type { KitView } from "./kit-view.ts";
+import { linkLevel } from "./link-level.ts";
+import { type PortLink, planProbability, type RatedLink, sinrDownDb } from "./margins.ts";
+import { kitClutterAt, type Place } from "./place.ts";
+
+/** A place at one height of the kit: what arrives there, and which sectors may serve, the strongest first. */
+export interface Standing {
+  heightAglM: number;
+  clutter: KitClutter;
+  arrivals: Arrival[];
+  serving: Arrival[];
+}
+
+/** @param sectors only these may serve; absent: all in range. */
+export function standingAt(view: KitView, place: Place, heightAglM: number, sectors?: ReadonlySet<string>): Standing {
+  const clutter = kitClutterAt(view, place, heightAglM);
+  const arrivals = place.routes.flatMap((route) => arrivalsOver(view, route, heightAglM, clutter));
+  const serving = arrivals
+    .filter(({ route, sender }) => route.mayServe && (sectors?.has(sender.sector?.id ?? "") ?? true))
+    .map((arrival) => ({ arrival, levelMw: arrival.levelDbm.reduce((sum, dbm) => sum + milliwattsFromDbm(dbm), 0) }))
+    .sort((a, b) => b.levelMw - a.levelMw);
+  return { heightAglM, clutter, arrivals, serving: serving.map(({ arrival }) => arrival) };
+}
+
+/** The link of an arrival that may serve, with all interference. Both streams go by the port with the lower SINR. */
+export function ratedLink(view: KitView, place: Place, standing: Standing, wanted: Arrival): RatedLink {
+  const interference = interferenceAt(view, place, standing, wanted);
+  const links = interference.map((heard, index) => portLink(view, place, wanted, { index, heard }));
+  const [worse, better] = links.toSorted((a, b) => sinrDownDb(a) - sinrDownDb(b));
+  return { ...worse, better: better ?? null };
+}
+
+function interferenceAt(view: KitView, place: Place, standing: Standing, wanted: Arrival): Interference[] {
+  const { number } = wanted.sender;
+  const sums = view.ports.map(noInterference);
+  const aim = { wanted, overlap: view.overlap(number) };
+  addInterference(view, aim, standing.arrivals, sums);
+  const noiseMw = milliwattsFromDbm(view.links[number].down.noiseDbm);
+  addFarInterference(view, aim, place.far, sums, { ...standing, noiseMw });
+  return sums;
+}
+
+function portLink(
+  view: KitView,
+  place: Place,
+  wanted: Arrival,
+  { index, heard }: { index: number; heard: Interference },
+): PortLink {
+  const { model } = view.request;
+  const { sender, route, loss } = wanted;
+  const link = view.links[sender.number];
+  return {
+    level: linkLevel(link, wanted, index as Port),
+    margins: {
+      fadeDb: linkFadeDb(model, route.path.distanceM, sender.frequencyGhz),
+      sigmaDb: sigmaDb(model, place, loss.class),
+      confidenceFactor: confidenceFactor(model.confidence),
+      downNoiseDbm: link.down.noiseDbm,
+      upNoise: view.noise(sender.number),
+      interference: heard,
+    },
+  };
+}
+
+/** Spread of the prediction; own measurements say nothing of a place that the rasters of clutter do not cover. */
+function sigmaDb(model: ModelSpec, { isClutterKnown }: Place, sight: PathClass): number {
+  const isHole = isClutterStated(model) && !isClutterKnown;
+  return errorSigmaDb(isHole ? { ...model, correction: null } : model, sight, isClutterKnown);
+}
+
+/** Probability that each plan holds by a link; 0 without one. */
+export function planProbabilities({ request }: KitView, link: RatedLink | undefined): number[] {
+  return request.plans.map((plan) => (link ? planProbability(plan, link) : 0));
+}
+
+/** The link to the strongest sector that may serve. */
+export function bestLink(view: KitView, place: Place, standing: Standing): RatedLink | undefined {
+  const [best] = standing.serving;
+  return best && ratedLink(view, place, standing, best);
+}
