@@ -3,6 +3,7 @@ import { rowFrame, rowOfLatitude } from "@fellmark/geodesy";
 import { type CoverageRequest, canonicalJson } from "@fellmark/network";
 import type { TerrainCatalogue, TerrainWindow } from "@fellmark/terrain";
 import { TerrainError } from "@fellmark/units";
+import { clutterSources } from "./clutter/clutter-raster.ts";
 import { clutterOnPath } from "./clutter/clutter-surface.ts";
 import { readGround } from "./ground-grids.ts";
 import { groundHeightAt } from "./ground-height.ts";
@@ -116,7 +117,8 @@ async function groundUnder(
   { request, mast: { site }, disc: { window } }: DiscTask,
   ground: GroundGrids,
 ): Promise<number> {
-  const native = await groundHeightAt(catalogue, request.terrain.sets, site);
+  const canopy = clutterSources(request.model)?.canopy;
+  const native = await groundHeightAt(catalogue, request.terrain.sets, site, canopy);
   if (!Number.isNaN(native)) return native;
   const { originColumn, originRow } = rowFrame(site, rowOfLatitude(site.lat, window.zoom), window);
   const filled = sampleBilinear(ground.cellAmslM, window.width, originColumn - 0.5, originRow - 0.5);

@@ -21,11 +21,11 @@ const rasters = z
   .strictObject({
     /** None: else a wrong class would be called an unknown field. */
     class: z.never().optional(),
-    landCover: setName.optional(),
+    landCover: setName.exactOptional(),
     /** Height of single classes of land, by their code, m; the others have that of the legend. */
-    heights: z.record(z.string().regex(/^\d{1,5}$/), z.number().min(0).max(100)).optional(),
-    canopy: setName.optional(),
-    buildings: setName.optional(),
+    heights: z.record(z.string().regex(/^\d{1,5}$/), z.number().min(0).max(100)).exactOptional(),
+    canopy: setName.exactOptional(),
+    buildings: setName.exactOptional(),
   })
   .refine(({ landCover, canopy, buildings }) => landCover ?? canopy ?? buildings, {
     error: "name a set: landCover, canopy or buildings",

@@ -15,19 +15,11 @@ export const pinQualitySchema = z.enum(["rooftop", "parcel", "interpolated", "ce
 
 export type PinQuality = z.output<typeof pinQualitySchema>;
 
-/** Radius of the circle within which the house lies, m. Common practice, no source. */
-export const PIN_RADIUS_M: Readonly<Record<PinQuality, number>> = {
-  rooftop: 10,
-  parcel: 50,
-  interpolated: 150,
-  centroid: 500,
-};
-
 /** A place: a point, which is exact where no quality is stated, premises by their id, or the text of an address. */
 export const placeSchema = z.union([
   z.strictObject({ at: position, quality: pinQualitySchema.optional() }),
   z.strictObject({ premises: z.string().min(1).max(200) }),
-  z.strictObject({ address: z.string().trim().min(1).max(300) }),
+  z.strictObject({ address: z.string().trim().min(1).max(200) }),
 ]);
 
 export type PlaceSpec = z.output<typeof placeSchema>;

@@ -61,7 +61,7 @@ async function swapRows(terrainDir: string): Promise<BenchResult[]> {
     const catalogue = await openCatalogue(terrainDir);
     const request = parsedNetwork();
     const scene = await prepareScene(engine, catalogue, request);
-    const job = buildLayerJob({ ...scene, window: windowOf(request) });
+    const job = buildLayerJob({ ...scene, window: windowOf(request), clutter: null });
     return [await swapRow(job, "swap.12", 110), await swapRow(job, "swap.12.rated", 250)];
   } finally {
     await pool.close();

@@ -1,9 +1,14 @@
 import type { LatticeWindow, LonLat } from "@fellmark/geodesy";
 import type { CoverageRequest, ModelSpec } from "@fellmark/network";
-import type { TerrainCatalogue } from "@fellmark/terrain";
+import {
+  CLUTTER_KINDS,
+  type ClutterSources,
+  openClutter,
+  readClutterWindow,
+  type TerrainCatalogue,
+} from "@fellmark/terrain";
 import { type ClutterAround, type EndsOf, rasterClutter, statedClutter, UNKNOWN_CLUTTER } from "../link/end-clutter.ts";
 import { clutterCode } from "./clutter-code.ts";
-import { CLUTTER_KINDS, type ClutterSources, openClutter, readClutterWindow } from "./pending.ts";
 
 /** What the rasters of a request say stands on the cells of a window. */
 export interface ClutterCells {

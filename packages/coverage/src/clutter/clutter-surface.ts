@@ -1,9 +1,8 @@
 import type { LatticeWindow } from "@fellmark/geodesy";
 import type { ModelSpec } from "@fellmark/network";
-import type { TerrainCatalogue } from "@fellmark/terrain";
+import { readClutterWindow, type TerrainCatalogue } from "@fellmark/terrain";
 import { statedPathClutterM } from "../link/end-clutter.ts";
 import { clutterSources } from "./clutter-raster.ts";
-import { readClutterWindow } from "./pending.ts";
 
 /** The part of a model that says how clutter counts. */
 export type ClutterModel = Pick<ModelSpec, "clutter" | "method">;

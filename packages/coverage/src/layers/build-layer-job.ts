@@ -3,9 +3,9 @@ import { type LatticeWindow, rowFrame, rowOfLatitude, worldCells } from "@fellma
 import type { CoverageRequest, ModelSpec } from "@fellmark/network";
 import { type EndClutterClass, freeSpaceLossDb, gasSpecificAttenuationDbPerKm } from "@fellmark/propagation";
 import type { RateThresholds } from "@fellmark/radio";
+import { CLUTTER_KINDS } from "@fellmark/terrain";
 import { milliwattsFromDbm, RAD_PER_DEG, ratioFromDb } from "@fellmark/units";
 import { byClutterCode } from "../clutter/clutter-code.ts";
-import { CLUTTER_KINDS } from "../clutter/pending.ts";
 import { pathCorrectionDb, sectorBiasDb } from "../link/correction.ts";
 import { endClutterDb, isClutterStated, isStatistical, statisticalKitDb } from "../link/end-clutter.ts";
 import { linkFadeDb } from "../link/fade.ts";
