@@ -175,6 +175,9 @@ describe("one wrong link", () => {
         worstDb = Math.max(worstDb, greatestChangeDb(correction, other));
       }
     }
+    const impossible = fitCorrection(links.with(0, { ...links[0], measuredDbm: links[0].measuredDbm + 1000 }));
+    expect(impossible.rejected).toMatchObject([{ row: 0, field: "measuredDbm" }]);
+    worstDb = Math.max(worstDb, greatestChangeDb(correction, impossible.correction));
     expect(worstDb).toBeLessThanOrEqual(correction.influenceDb);
     expect(worstDb).toBeGreaterThan(correction.influenceDb / 3);
   });

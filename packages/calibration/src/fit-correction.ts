@@ -32,7 +32,7 @@ const MOST_ROWS = 20_000;
  * out, then every square of the ground; the correction counts only if links left out one by one gain by more than one
  * standard error and links of left-out squares lose nothing. Else it is kept for the reader and `correctionDb` is 0.
  * Not shown to help, for want of links or squares, is not applied. The order of the rows does not matter.
- * Takes 30 links in 10 ms. Throws InputError for more than 20,000 rows.
+ * 300 links take 0.2 s, 20,000 take 6. Throws InputError for more than 20,000 rows.
  */
 export function fitCorrection(
   rows: readonly MeasuredLink[],

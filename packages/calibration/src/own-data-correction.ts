@@ -58,12 +58,20 @@ export function decadesFrom(referenceKm: number, distanceM: number): number {
   return Math.min(Math.max(decades, -SLOPE_REACH_DECADES), SLOPE_REACH_DECADES);
 }
 
+/** What `correctionDb` reads of a correction. */
+export interface CorrectionTerms {
+  referenceKm: number;
+  classes: { [name in CorrectedClass]?: Pick<ClassCorrection, "offsetDb" | "slopeDbPerDecade"> | undefined };
+  sectors: Record<string, { biasDb: number }>;
+  validation: { applied: boolean };
+}
+
 /**
  * What a correction adds to the loss of a path, dB, may be below 0. A class or sector without measured links adds
  * nothing; no correction, or one that was not shown to help, is 0.
  */
 export function correctionDb(
-  correction: OwnDataCorrection | null,
+  correction: CorrectionTerms | null,
   sector: string,
   pathClass: string,
   distanceM: number,
