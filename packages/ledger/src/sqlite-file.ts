@@ -4,6 +4,7 @@ import { setTimeout as delay, setImmediate as eventLoopTurn } from "node:timers/
 import { TransientError } from "@fellmark/units";
 import type { DatabaseSyncInstance } from "@photostructure/sqlite";
 import { Kysely, type SqliteDatabase, SqliteDialect } from "kysely";
+import { loadSqlite } from "./load-sqlite.ts";
 import { createSchema, type Schema } from "./schema.ts";
 import { sqliteTextOf, toStorageError } from "./storage-error.ts";
 
@@ -36,12 +37,6 @@ export async function openSqliteFile(file: string): Promise<SqliteFile> {
   }
   const db = new Kysely<Schema>({ dialect: new SqliteDialect({ database: asKyselyDatabase(database) }) });
   return { db, close: () => closeOnce(db, database) };
-}
-
-/** Node 22 and later carry SQLite; the package for Node 20 has the same interface. */
-async function loadSqlite(): Promise<typeof import("@photostructure/sqlite")> {
-  const builtIn = process.getBuiltinModule?.("node:sqlite");
-  return builtIn ? (builtIn as typeof import("@photostructure/sqlite")) : await import("@photostructure/sqlite");
 }
 
 /** Every statement is asked for its rows: what changed is told by RETURNING, so counts are not needed. */

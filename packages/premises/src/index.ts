@@ -1,0 +1,10 @@
+export { addressWords } from "./address/address-words.ts";
+export * from "./import/import-premises.ts";
+export type { ImportReport } from "./import/report.ts";
+export type { RowOptions } from "./import/row-reader.ts";
+export * from "./premises.ts";
+export * from "./premises-list.ts";
+export { type ColumnMap, isRole, ROLES, type Role } from "./read/columns.ts";
+export type { RejectedRow } from "./read/rejection.ts";
+export type { NearPremises } from "./search/nearest.ts";
+export { MAX_QUERY_CHARS, type SearchHit, type SearchOptions, type SearchResult } from "./search/search.ts";

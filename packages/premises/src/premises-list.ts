@@ -1,0 +1,85 @@
+import type { LonLat } from "@fellmark/geodesy";
+import { openPremisesFile, type PremisesReader } from "@fellmark/ledger";
+import Flatbush from "flatbush";
+import type { Premises } from "./premises.ts";
+import { type NearPremises, nearestPremises } from "./search/nearest.ts";
+import { type SearchOptions, type SearchResult, searchAddresses } from "./search/search.ts";
+import { createVocabulary } from "./search/vocabulary.ts";
+
+/** A tenant's premises as they were when the list was opened. Every question is answered within milliseconds. */
+export interface PremisesList {
+  version: string;
+  count: number;
+  search(query: string, options?: Partial<SearchOptions>): SearchResult;
+  nearest(at: LonLat, count: number): NearPremises[];
+  withId(id: string): Premises | undefined;
+  isCurrent(): boolean;
+  close(): void;
+}
+
+const DEFAULT_LIMIT = 10;
+
+/** Opens a tenant's premises below a folder; undefined where none were imported. */
+export async function openPremisesList(dir: string, tenant: string): Promise<PremisesList | undefined> {
+  const file = await openPremisesFile(dir, tenant);
+  return file && premisesListOf(file);
+}
+
+function premisesListOf(file: PremisesReader): PremisesList {
+  const vocabulary = createVocabulary(file.words(), file.count);
+  const index = Flatbush.from(wholeBuffer(file.pointIndex()));
+  return {
+    version: file.version,
+    count: file.count,
+    search: (query, options = {}) =>
+      searchAddresses(file, vocabulary, query, { isTyping: false, limit: DEFAULT_LIMIT, ...options }),
+    nearest: (at, count) => nearestPremises(file, index, at, count),
+    withId(id) {
+      const found = file.withId(id);
+      if (!found) return undefined;
+      const { words: _words, ...premises } = found;
+      return premises;
+    },
+    isCurrent: () => file.isCurrent(),
+    close: () => file.close(),
+  };
+}
+
+function wholeBuffer(bytes: Uint8Array): ArrayBuffer {
+  return new Uint8Array(bytes).buffer;
+}
+
+/** The lists of all tenants, each opened when first asked for and again when it was imported anew. */
+export interface PremisesShelf {
+  /** Undefined where the tenant has none. */
+  list(tenant: string): Promise<PremisesList | undefined>;
+  close(): void;
+}
+
+export function openPremisesShelf(dir: string): PremisesShelf {
+  const open = new Map<string, Promise<PremisesList | undefined>>();
+
+  function reopened(tenant: string): Promise<PremisesList | undefined> {
+    const opening = openPremisesList(dir, tenant);
+    open.set(tenant, opening);
+    opening.catch(() => open.delete(tenant));
+    return opening;
+  }
+
+  return {
+    async list(tenant) {
+      const opened = open.get(tenant);
+      const known = await opened;
+      if (known?.isCurrent()) return known;
+      if (open.get(tenant) !== opened) return open.get(tenant);
+      // Whoever was given it a moment ago may still be asking.
+      setImmediate(() => known?.close());
+      return reopened(tenant);
+    },
+    close() {
+      const nothing = () => undefined;
+      for (const opening of open.values()) opening.then((list) => list?.close(), nothing);
+      open.clear();
+    },
+  };
+}

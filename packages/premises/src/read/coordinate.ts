@@ -1,0 +1,40 @@
+import type { RowFault } from "./rejection.ts";
+import { quoted } from "./rejection.ts";
+
+/** A number of a cell, or why it is none; the column is for the caller to name. */
+export type ReadNumber = { value: number } | { fault: Omit<RowFault, "column"> };
+
+const DECIMAL = /^[+-]?(\d+\.?\d*|\.\d+)(e[+-]?\d+)?$/i;
+const DECIMAL_COMMA = /^[+-]?\d+,\d+$/;
+/** Degrees, minutes and perhaps seconds, with a letter for the hemisphere on either side, or degrees with such a letter. */
+const SEXAGESIMAL =
+  /^([NSEWO])?\s*([+-]?\d{1,3}(?:\.\d+)?)\s*(?:[°º\s:]\s*(?:(\d{1,2}(?:\.\d+)?)\s*(?:['′’\s:]\s*(?:(\d{1,2}(?:\.\d+)?)\s*["″”]?)?)?)?)?\s*([NSEW])?$/i;
+
+/** A coordinate in plain decimals. Any other way to write one is refused with the value that it would be. */
+export function readCoordinate(text: string): ReadNumber {
+  const trimmed = text.trim();
+  if (trimmed === "") return fault("no_point", "is empty", "give the point, or leave the row out");
+  if (DECIMAL.test(trimmed)) {
+    const value = Number(trimmed);
+    return Number.isFinite(value) ? { value } : fault("not_a_number", `${quoted(text)} is too large`, "give decimals");
+  }
+  if (DECIMAL_COMMA.test(trimmed)) {
+    return fault("decimal_comma", `${quoted(text)} has a decimal comma`, `write ${trimmed.replace(",", ".")}`);
+  }
+  const degrees = sexagesimal(trimmed);
+  if (degrees === undefined) return fault("not_a_number", `${quoted(text)} is no number`, "give decimals, as -72.5301");
+  return fault("degrees_minutes", `${quoted(text)} is not in decimals`, `write ${Number(degrees.toFixed(7))}`);
+}
+
+function sexagesimal(text: string): number | undefined {
+  const parts = SEXAGESIMAL.exec(text);
+  if (!parts) return undefined;
+  const [, before, whole, minutes = "0", seconds = "0", after] = parts;
+  const size = Math.abs(Number(whole)) + Number(minutes) / 60 + Number(seconds) / 3600;
+  const isNegative = whole.startsWith("-") || /[SW]/i.test(before ?? after ?? "");
+  return Number(minutes) < 60 && Number(seconds) < 60 ? (isNegative ? -size : size) : undefined;
+}
+
+function fault(reason: string, detail: string, suggestion: string): ReadNumber {
+  return { fault: { reason, detail, suggestion } };
+}

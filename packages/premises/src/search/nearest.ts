@@ -1,0 +1,21 @@
+import { geodesicBetween, type LonLat } from "@fellmark/geodesy";
+import type { PremisesReader } from "@fellmark/ledger";
+import type Flatbush from "flatbush";
+import { around } from "geoflatbush";
+import type { Premises } from "../premises.ts";
+
+export interface NearPremises extends Premises {
+  distanceM: number;
+}
+
+/** Taken beyond those asked for: the index goes by a sphere, on which near equals may stand in another order. */
+const SPARE = 4;
+
+/** The premises nearest to a point, nearest first, across the antimeridian too. */
+export function nearestPremises(list: PremisesReader, index: Flatbush, at: LonLat, count: number): NearPremises[] {
+  const near = around(index, at.lon, at.lat, count + SPARE).map((position) => {
+    const { words: _words, ...premises } = list.at(position);
+    return { ...premises, distanceM: geodesicBetween(at, premises).distanceM };
+  });
+  return near.sort((a, b) => a.distanceM - b.distanceM).slice(0, count);
+}
