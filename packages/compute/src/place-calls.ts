@@ -34,12 +34,12 @@ type Answering = { [Name in keyof PlaceCalls]: (args: PlaceCalls[Name][0]) => Pr
 /** The calls about places as the child answers them, from networks that are kept open. */
 export function createPlaceCalls(networks: AnsweringNetworks): Answering {
   return {
-    async answer({ request, at, terrainDir, profile, change }) {
-      if (profile) return answerFromProfile(atHeight(request, change?.heightAglM), profile, at);
+    async answer({ request, at, terrainDir, profile, question }) {
+      if (profile) return answerFromProfile(atHeight(request, question?.heightAglM), profile, at);
       if (at === null || terrainDir === undefined)
         throw new TypeError("an answer needs a place and terrain, or a profile");
       const { network } = await networks.open({ request }, terrainDir);
-      return network.ask(at, change);
+      return network.ask(at, question);
     },
 
     async serviceability({ source, terrainDir, question }) {

@@ -1,4 +1,4 @@
-import type { Installation, PlaceChange, PlaceQuestion, SurveyedProfile } from "@fellmark/coverage";
+import type { Installation, PlaceQuestion, ServiceQuestion, SurveyedProfile } from "@fellmark/coverage";
 import type { LonLat } from "@fellmark/geodesy";
 import type { CoverageRequest, MeasuredRow } from "@fellmark/network";
 import type { ProfileToDraw } from "@fellmark/picture";
@@ -10,7 +10,7 @@ export interface AnswerTask {
   terrainDir?: string;
   profile?: SurveyedProfile;
   /** What differs from the request at this place. */
-  change?: PlaceChange;
+  question?: PlaceQuestion;
 }
 
 /** The network that answers: a request, or a network that is kept, whose document is read when the child lacks it. */
@@ -29,7 +29,7 @@ interface PlaceTask {
 }
 
 export interface ServiceabilityTask extends PlaceTask {
-  question: PlaceQuestion;
+  question: ServiceQuestion;
 }
 
 export interface InstallTask extends PlaceTask {

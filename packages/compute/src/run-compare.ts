@@ -1,11 +1,12 @@
 import { writeFile } from "node:fs/promises";
 import { join } from "node:path";
 import { type Comparison, type CoveredArea, compareCoverages, type Engine, MODEL_VERSION } from "@fellmark/coverage";
-import { openCatalogue, readWindow } from "@fellmark/terrain";
+import { openCatalogue } from "@fellmark/terrain";
 import { drawChange, drawMap, type PageOptions, traceChange } from "@fellmark/tiers";
 import { CAUTION } from "./caution.ts";
 import type { ProgressListener } from "./child-calls.ts";
 import type { CompareTask } from "./compute.ts";
+import { readRelief } from "./relief.ts";
 import { warningsOf } from "./warnings.ts";
 
 /** Share of the progress that belongs to the computation; the rest is writing. */
@@ -23,8 +24,7 @@ export async function runCompare(engine: Engine, task: CompareTask, onProgress: 
   const { window, classes, before, after, report } = comparison;
   const write = (name: string, content: string | Buffer) => writeFile(join(outDir, name), content);
   await write("change.geojson", JSON.stringify(traceChange(window, classes)));
-  const { sets, fillVoids } = request.base.terrain;
-  const { heightsAmslM } = await readWindow(catalogue, sets, window, { fillVoids });
+  const heightsAmslM = await readRelief(catalogue, request.base, window);
   await write("change.png", await drawChange({ ...pageOf(comparison, after, heightsAmslM, "change"), classes }));
   await write("before.png", await drawMap(mapOf(comparison, before, heightsAmslM, "before")));
   await write("after.png", await drawMap(mapOf(comparison, after, heightsAmslM, "after")));

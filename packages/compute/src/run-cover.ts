@@ -2,12 +2,13 @@ import { writeFile } from "node:fs/promises";
 import { join } from "node:path";
 import { type Coverage, computeCoverage, type Engine, type StripSink } from "@fellmark/coverage";
 import { type CoverageRequest, windowOf } from "@fellmark/network";
-import { openCatalogue, readWindow, type TerrainCatalogue } from "@fellmark/terrain";
+import { openCatalogue, type TerrainCatalogue } from "@fellmark/terrain";
 import { drawMap, TRACE_DEFAULTS, traceTiers } from "@fellmark/tiers";
 import { CAUTION } from "./caution.ts";
 import type { ProgressListener } from "./child-calls.ts";
 import type { CoverTask } from "./compute.ts";
 import { createRasterSet } from "./raster-layers.ts";
+import { readRelief } from "./relief.ts";
 import { summaryOf } from "./summary.ts";
 
 /** Share of the progress that belongs to the computation; the rest is writing. */
@@ -62,11 +63,10 @@ async function writeMap(
   { window }: Coverage,
   classes: Uint8Array,
 ): Promise<string> {
-  const terrain = await readWindow(catalogue, request.terrain.sets, window, { fillVoids: request.terrain.fillVoids });
   const picture = await drawMap({
     window,
     classes,
-    heightsAmslM: terrain.heightsAmslM,
+    heightsAmslM: await readRelief(catalogue, request, window),
     plans: request.plans,
     masts: request.sites,
     sectors: request.sectors,

@@ -8,7 +8,7 @@ export {
   type SectorCapacity,
   sectorCapacity,
 } from "./advice/sector-capacity.ts";
-export { type Answer, answerAt, type Verdict } from "./answer/answer.ts";
+export { type Answer, answerAt, type PlaceQuestion, type Verdict } from "./answer/answer.ts";
 export { answerFromProfile, type SurveyedProfile } from "./answer/answer-from-profile.ts";
 export { answerFromTerrain } from "./answer/answer-from-terrain.ts";
 export type { AnswerLink } from "./answer/answer-link.ts";
@@ -45,13 +45,12 @@ export { effectiveEarthRadiusM, type Mast, mastsOf } from "./mast.ts";
 export { type DiscLoss, type Engine, lossOfMast, type MastLoss } from "./mast-loss.ts";
 export * from "./model-version.ts";
 export type { NoiseCauses, SectorNoise } from "./sector-noise/sector-noise.ts";
-export { openAnsweringNetwork } from "./serviceability/answering-network.ts";
-export type { AnsweringNetwork, PlaceChange } from "./serviceability/ask.ts";
+export { type AnsweringNetwork, openAnsweringNetwork } from "./serviceability/answering-network.ts";
 export { type Installation, type InstallReport, installReport } from "./serviceability/install.ts";
 export type { InstallCause } from "./serviceability/install-causes.ts";
 export { measuredSubscribers, type RejectedRow } from "./serviceability/measured-links.ts";
 export { type CorrectionReport, ownCorrection } from "./serviceability/own-correction.ts";
-export { type PlaceQuestion, type Serviceability, serviceabilityAt } from "./serviceability/serviceability.ts";
+export { type Serviceability, type ServiceQuestion, serviceabilityAt } from "./serviceability/serviceability.ts";
 export { createSubscriberRates, type SubscriberRates } from "./serviceability/subscriber-rates.ts";
 export { cellCentre, geodesicProfile, literalExcessDb, type PackedCell, radialProfiles } from "./sweep/literal-cell.ts";
 export { createPlanCache, type PlanCache } from "./sweep/plan-cache.ts";

@@ -1,7 +1,8 @@
 import type { LonLat } from "@fellmark/geodesy";
 import { dbmFromMilliwatts, InputError, milliwattsFromDbm } from "@fellmark/units";
 import type { AnswerLink } from "../answer/answer-link.ts";
-import { type AnsweringNetwork, signalDbm } from "./ask.ts";
+import type { AnswerInputs } from "../answer/scene.ts";
+import { type AnsweringNetwork, signalDbm } from "./answering-network.ts";
 import { ACCEPTANCE_DB, type InstallCause, installCauses } from "./install-causes.ts";
 
 /** What was read at a mounted kit. */
@@ -10,7 +11,11 @@ export interface Installation {
   sector: string;
   heightAglM?: number;
   /** Level per chain, dBm; of two chains their own. */
-  measured: { signalDbm?: number; chainsDbm?: readonly [number, number]; sinrDb?: number };
+  measured: {
+    signalDbm?: number | undefined;
+    chainsDbm?: readonly [number, number] | undefined;
+    sinrDb?: number | undefined;
+  };
 }
 
 /** Expected against measured. */
@@ -29,7 +34,7 @@ export interface InstallReport {
   /** Most likely first; empty for a pass with nothing to remark. */
   causes: InstallCause[];
   reason: string;
-  inputs: { model: string; terrain: string; correction: string | null };
+  inputs: AnswerInputs;
 }
 
 /** How far the mount may be from the height that was stated, m. Common practice, no source. */

@@ -2,7 +2,8 @@ import type { MeasuredLink } from "@fellmark/calibration";
 import { geodesicBetween, MAX_LATITUDE_DEG } from "@fellmark/geodesy";
 import type { CoverageRequest, MeasuredRow } from "@fellmark/network";
 import { DEG_PER_RAD } from "@fellmark/units";
-import { type AnsweringNetwork, type PlaceChange, signalDbm } from "./ask.ts";
+import type { PlaceQuestion } from "../answer/answer.ts";
+import { type AnsweringNetwork, signalDbm } from "./answering-network.ts";
 
 /** A row that says nothing of the model, and why. */
 export interface RejectedRow {
@@ -68,7 +69,7 @@ function faultOf(
 async function predictLink(network: AnsweringNetwork, measured: MeasuredRow): Promise<MeasuredLink | Fault> {
   const { id, sector, lon, lat, heightAglM, measuredAt } = measured;
   const kit = measured.kit === undefined ? undefined : network.kits.get(measured.kit);
-  const change: PlaceChange = { sectors: [sector] };
+  const change: PlaceQuestion = { sectors: [sector] };
   if (kit) change.kit = kit;
   if (heightAglM !== undefined) change.heightAglM = heightAglM;
   const { links } = await network.ask({ lon, lat }, change);

@@ -1,6 +1,6 @@
 import { fitCorrection, type OwnDataCorrection } from "@fellmark/calibration";
 import type { MeasuredRow } from "@fellmark/network";
-import type { AnsweringNetwork } from "./ask.ts";
+import type { AnsweringNetwork } from "./answering-network.ts";
 import { predictLinks, type RejectedRow } from "./measured-links.ts";
 
 /** What a provider's own measured links taught. Put `correction` into the model to use it; null there switches it off. */

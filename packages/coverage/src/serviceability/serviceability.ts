@@ -1,16 +1,17 @@
-import { geodesicBetween, type LonLat } from "@fellmark/geodesy";
+import { geodesicBetween, type LonLat, MAX_LATITUDE_DEG } from "@fellmark/geodesy";
 import type { PlanSpec } from "@fellmark/network";
-import { InputError } from "@fellmark/units";
+import type { Answer, PlaceQuestion } from "../answer/answer.ts";
 import type { AnswerLink } from "../answer/answer-link.ts";
+import { SERVICEABLE_PROBABILITY } from "../answer/verdict.ts";
 import { errorSigmaDb } from "../link/link-budget.ts";
-import { type AnswerInFull, type AnsweringNetwork, type PlaceChange, signalDbm } from "./ask.ts";
+import { type AnsweringNetwork, signalDbm } from "./answering-network.ts";
 import { type Expiry, expiryOf, type TreesAtEnd } from "./expiry.ts";
 import { judgePin, type PinReport, type PointVerdict, pinPoints } from "./pin.ts";
 import { type SectorLoad, sectorLoad } from "./sector-load.ts";
 import type { SubscriberRates } from "./subscriber-rates.ts";
 
 /** What is asked of a place. */
-export interface PlaceQuestion extends Pick<PlaceChange, "heightAglM" | "plan" | "withProfile"> {
+export interface ServiceQuestion extends Pick<PlaceQuestion, "heightAglM" | "plan" | "withProfile"> {
   at: LonLat;
   /** Radius of the circle within which the house lies; 0: the point is exact. */
   pinRadiusM: number;
@@ -19,7 +20,7 @@ export interface PlaceQuestion extends Pick<PlaceChange, "heightAglM" | "plan" |
 }
 
 /** A plan at a place. */
-export interface PlanStanding {
+export interface PlanOffer {
   plan: string;
   downMbps: number;
   upMbps: number;
@@ -42,11 +43,11 @@ export type BriefLink = Pick<AnswerLink, "sector" | "distanceM" | "azimuthDeg" |
 };
 
 /** Whether a place can be served, with which plan, and what it would take: an answer as people use it. */
-export interface Serviceability extends Omit<AnswerInFull, "links" | "plans"> {
+export interface Serviceability extends Omit<Answer, "links" | "plans"> {
   asOf: string;
   /** The plan to promise: the best that holds both ways and that the sector has room for. */
   offer: string | null;
-  plans: PlanStanding[];
+  plans: PlanOffer[];
   /** The best sector and two alternates. */
   links: ServiceLink[];
   others: BriefLink[];
@@ -57,33 +58,30 @@ export interface Serviceability extends Omit<AnswerInFull, "links" | "plans"> {
   expires: Expiry | null;
 }
 
-/** Probability from which a plan counts as served. Common practice, no source. */
-const SERVICEABLE_PROBABILITY = 0.9;
-
 /** Best sector and two alternates. */
 const LINKS_IN_FULL = 3;
 
 /**
  * Answers a place for people: pin, best sectors, plans with room, expiry.
- * Throws InputError at /plan for a plan that the network does not sell.
+ * Throws as answerAt.
  */
 export async function serviceabilityAt(
   network: AnsweringNetwork,
   rates: SubscriberRates,
-  question: PlaceQuestion,
+  question: ServiceQuestion,
 ): Promise<Serviceability> {
   const { asOf } = question;
-  checkPlan(network, question.plan);
   const { answer, pin } = await answerPin(network, question);
   const { links, ...spoken } = answer;
   const best = links[0];
   const subscribers = best ? await rates.ofSector(best.sector) : null;
   const load = best && subscribers ? sectorLoad(subscribers, best, network.request.plans) : null;
-  const plans = network.request.plans.map((plan) => planStanding(plan, answer, load));
+  const plans = network.request.plans.map((plan) => planOffer(plan, answer, load));
   const offer = plans.find(({ lacks, fits }) => lacks === null && fits !== false)?.plan ?? null;
   return {
     ...spoken,
     reason: reasonOf(answer, pin, offer),
+    warnings: best ? answer.warnings : [...answer.warnings, ...swapWarnings(network, question.at)],
     asOf,
     offer,
     plans,
@@ -95,49 +93,36 @@ export async function serviceabilityAt(
   };
 }
 
-function checkPlan({ request }: AnsweringNetwork, plan: string | undefined): void {
-  if (plan === undefined || request.plans.some(({ id }) => id === plan)) return;
-  const limit = request.plans.map(({ id }) => id).join(", ");
-  throw new InputError([{ pointer: "/plan", detail: `there is no plan "${plan}" in the network`, limit }]);
-}
-
 /** The answer at the pin, with the verdict that its whole circle allows. */
-async function answerPin(network: AnsweringNetwork, { at, pinRadiusM, asOf: _day, ...change }: PlaceQuestion) {
+async function answerPin(network: AnsweringNetwork, { at, pinRadiusM, asOf: _day, ...change }: ServiceQuestion) {
   const [centre, ...around] = pinPoints(at, pinRadiusM);
-  const answer = await answerPoint(network, centre, change);
+  const answer = await network.ask(centre, change);
   const points: PointVerdict[] = [{ ...answer, at: centre }];
   for (const point of around) {
-    points.push({ ...(await answerPoint(network, point, { ...change, withProfile: false })), at: point });
+    points.push({ ...(await network.ask(point, { ...change, withProfile: false })), at: point });
   }
   const pin = judgePin(points, pinRadiusM);
   return { answer: pin.agrees ? answer : { ...answer, verdict: "survey-first" as const }, pin };
 }
 
-/** The answer of one point. Out of everybody's reach a place is refused only where its ground is known. */
-async function answerPoint(network: AnsweringNetwork, at: LonLat, change: PlaceChange): Promise<AnswerInFull> {
-  const answer = await network.ask(at, change);
-  if (answer.verdict !== "not-serviceable" || answer.links.length > 0) return answer;
-  if (await network.isGroundKnown(at)) return { ...answer, reason: `${answer.reason}${swapHint(network, at)}` };
-  const reason = `the terrain at this place is not known${swapHint(network, at)}`;
-  return { ...answer, verdict: "not-known", reason };
-}
-
 /** Said where a place lies out of reach, but would not with its coordinates exchanged. */
-function swapHint({ request }: AnsweringNetwork, { lon, lat }: LonLat): string {
-  if (Math.abs(lon) > 85) return "";
+function swapWarnings({ request }: AnsweringNetwork, { lon, lat }: LonLat): Answer["warnings"] {
+  if (Math.abs(lon) > MAX_LATITUDE_DEG) return [];
   const swapped = { lon: lat, lat: lon };
   const isNear = request.sites.some((site) => geodesicBetween(site, swapped).distanceM <= request.area.radiusM);
-  return isNear ? `; with longitude and latitude exchanged it would lie near a mast: [${lat}, ${lon}]` : "";
+  if (!isNear) return [];
+  const detail = `with longitude and latitude exchanged the place would lie near a mast: [${lat}, ${lon}]`;
+  return [{ code: "coordinates_swapped", pointer: "/place/at", detail }];
 }
 
-function planStanding(plan: PlanSpec, { links, plans }: AnswerInFull, load: SectorLoad | null): PlanStanding {
+function planOffer(plan: PlanSpec, { links, plans }: Answer, load: SectorLoad | null): PlanOffer {
   const { id, downMbps, upMbps } = plan;
   const { probability = null, leastHeightAglM = null } = plans.find((row) => row.plan === id) ?? {};
   const fits = load?.plans.find((row) => row.plan === id)?.fits ?? null;
   return { plan: id, downMbps, upMbps, probability, leastHeightAglM, lacks: lacking(plan, links[0]), fits };
 }
 
-function lacking(plan: PlanSpec, link: AnswerLink | undefined): PlanStanding["lacks"] {
+function lacking(plan: PlanSpec, link: AnswerLink | undefined): PlanOffer["lacks"] {
   const isDownShort = !link || link.downMbps < plan.downMbps;
   const isUpShort = !link || link.upMbps < plan.upMbps;
   if (isDownShort) return isUpShort ? "both" : "down";
@@ -152,7 +137,7 @@ function briefLink({ sector, distanceM, azimuthDeg, class: sight, downMbps, upMb
   return { sector, distanceM, azimuthDeg, class: sight, downMbps, upMbps, downDbm: signalDbm(down) };
 }
 
-function reasonOf({ reason, plan }: AnswerInFull, { agrees, radiusM, best }: PinReport, offer: string | null): string {
+function reasonOf({ reason, plan }: Answer, { agrees, radiusM, best }: PinReport, offer: string | null): string {
   const full = plan !== null && offer === null ? "; the sector has no room for another subscriber" : "";
   if (agrees) return `${reason}${full}`;
   const where = best.at.map((degrees) => degrees.toFixed(5)).join(", ");
@@ -162,8 +147,8 @@ function reasonOf({ reason, plan }: AnswerInFull, { agrees, radiusM, best }: Pin
 /** Until when the verdict holds: asked at the height that it is given for. */
 async function expiryAt(
   network: AnsweringNetwork,
-  { at, plan, asOf }: PlaceQuestion,
-  answer: AnswerInFull,
+  { at, plan, asOf }: ServiceQuestion,
+  answer: Answer,
 ): Promise<Expiry | null> {
   const { verdict, leastHeightAglM } = answer;
   if (verdict !== "serviceable" && verdict !== "serviceable-at-height") return null;
@@ -173,10 +158,7 @@ async function expiryAt(
 }
 
 /** The trees at both ends of the best link. */
-function treesAt(
-  { request }: AnsweringNetwork,
-  { links, clutter, probability, heightAglM }: AnswerInFull,
-): TreesAtEnd[] {
+function treesAt({ request }: AnsweringNetwork, { links, clutter, probability, heightAglM }: Answer): TreesAtEnd[] {
   const sector = request.sectors.find(({ id }) => id === links[0]?.sector);
   if (!sector || probability === null) return [];
   const ends = [

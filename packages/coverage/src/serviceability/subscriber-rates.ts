@@ -1,5 +1,5 @@
 import type { CapacityPlace } from "../advice/sector-capacity.ts";
-import type { AnsweringNetwork } from "./ask.ts";
+import type { AnsweringNetwork } from "./answering-network.ts";
 
 /** What the subscribers of each sector get, asked once a sector and kept. */
 export interface SubscriberRates {

@@ -1,6 +1,7 @@
-import { geodesicBetween, type LonLat } from "@fellmark/geodesy";
+import type { LonLat } from "@fellmark/geodesy";
 import { type CoverageRequest, type KitSpec, parseCoverageRequest } from "@fellmark/network";
-import type { AnswerInFull, AnsweringNetwork, PlaceChange } from "../ask.ts";
+import type { Answer, PlaceQuestion } from "../../answer/answer.ts";
+import type { AnsweringNetwork } from "../answering-network.ts";
 
 /** Two masts, three sectors, two plans; in the open ocean, so that nobody takes it for a real place. */
 export function smallRequest(change: object = {}): CoverageRequest {
@@ -32,7 +33,7 @@ export function smallRequest(change: object = {}): CoverageRequest {
 }
 
 /** An answer as good as can be, from sectors of falling level. */
-export function goodAnswer(at: LonLat, change: Partial<AnswerInFull> = {}): AnswerInFull {
+export function goodAnswer(at: LonLat, change: Partial<Answer> = {}): Answer {
   return {
     version: 1,
     at: [at.lon, at.lat],
@@ -55,7 +56,7 @@ export function goodAnswer(at: LonLat, change: Partial<AnswerInFull> = {}): Answ
   };
 }
 
-export function link(sector: string, downDbm: number): AnswerInFull["links"][number] {
+export function link(sector: string, downDbm: number): Answer["links"][number] {
   return {
     sector,
     distanceM: 2000,
@@ -78,11 +79,11 @@ export function link(sector: string, downDbm: number): AnswerInFull["links"][num
 
 /** A network that answers by a function, and notes what it was asked. */
 export interface FakeNetwork extends AnsweringNetwork {
-  asked: { at: LonLat; change: PlaceChange }[];
+  asked: { at: LonLat; change: PlaceQuestion }[];
 }
 
 export function fakeNetwork(
-  answer: (at: LonLat, change: PlaceChange) => AnswerInFull,
+  answer: (at: LonLat, change: PlaceQuestion) => Answer,
   { request = smallRequest(), kits = {} }: { request?: CoverageRequest; kits?: Record<string, KitSpec> } = {},
 ): FakeNetwork {
   const asked: FakeNetwork["asked"] = [];
@@ -96,7 +97,5 @@ export function fakeNetwork(
       const { sectors } = change;
       return sectors ? { ...whole, links: whole.links.filter(({ sector }) => sectors.includes(sector)) } : whole;
     },
-    // The terrain ends 20 km around the first mast.
-    isGroundKnown: async (at) => geodesicBetween(request.sites[0], at).distanceM < 20_000,
   };
 }
