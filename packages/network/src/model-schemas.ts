@@ -16,16 +16,20 @@ const statistical = z.strictObject({
   locationShare: z.number().min(0.01).max(0.99).default(0.5),
 });
 
+const sources = {
+  landCover: setName.exactOptional(),
+  /** Height of single classes of land, by their code, m; the others have that of the legend. */
+  heights: z.record(z.string().regex(/^\d{1,5}$/), z.number().min(0).max(100)).exactOptional(),
+  canopy: setName.exactOptional(),
+  buildings: setName.exactOptional(),
+};
+
 /** Rasters of what stands on the ground: the heights of buildings before those of trees before classes of land. */
 const rasters = z
   .strictObject({
     /** None: else a wrong class would be called an unknown field. */
     class: z.never().optional(),
-    landCover: setName.exactOptional(),
-    /** Height of single classes of land, by their code, m; the others have that of the legend. */
-    heights: z.record(z.string().regex(/^\d{1,5}$/), z.number().min(0).max(100)).exactOptional(),
-    canopy: setName.exactOptional(),
-    buildings: setName.exactOptional(),
+    ...sources,
   })
   .refine(({ landCover, canopy, buildings }) => landCover ?? canopy ?? buildings, {
     error: "name a set: landCover, canopy or buildings",
@@ -34,7 +38,8 @@ const rasters = z
     error: "heights belong to landCover, which is not named",
     path: ["heights"],
   })
-  .transform(({ class: _none, ...sources }) => sources);
+  .transform(({ class: _none, ...named }) => named)
+  .pipe(z.strictObject(sources));
 
 /** What is known of trees and houses: one class for all, a statistic, or rasters. */
 export const clutterSchema = z.union([oneClass, statistical, rasters]);
