@@ -5,6 +5,7 @@ import { parseArgs } from "node:util";
 import { antennaBench } from "./antenna.ts";
 import { endToEndBench } from "./end-to-end.ts";
 import { networkBench } from "./network.ts";
+import { importBench, nearestBench, searchBench } from "./premises.ts";
 import type { Bench, BenchOutput } from "./report.ts";
 import { sweepBench } from "./sweep.ts";
 import { reportTable } from "./table.ts";
@@ -16,6 +17,9 @@ const BENCHES: Record<string, Bench> = {
   "end-to-end": endToEndBench,
   network: networkBench,
   antenna: antennaBench,
+  search: searchBench,
+  nearest: nearestBench,
+  import: importBench,
 };
 
 const SEED = 1;

@@ -2,7 +2,7 @@ import type { PremisesWord } from "@fellmark/ledger";
 import { addressWords, OTHER_SPELLINGS } from "../address/address-words.ts";
 import { beginsOneTypoAway, isOneTypoAway } from "./one-typo.ts";
 
-/** Shorter words are taken as typed: one typo would make almost any other of them. */
+/** In a shorter word one typo would make almost any other of its length; only a letter left out of three is looked for. */
 const MIN_TYPO_LETTERS = 3;
 
 /** The words of all addresses, and what a typed word may stand for among them. */
@@ -26,8 +26,9 @@ export function createVocabulary(words: readonly PremisesWord[], addresses: numb
 
   return {
     oneTypoAway(typed, isUnfinished) {
-      if (typed.length < MIN_TYPO_LETTERS || /\d/.test(typed)) return [];
-      return meantBy((word) => (isUnfinished ? beginsOneTypoAway(word, typed) : isOneTypoAway(typed, word)));
+      if (typed.length < MIN_TYPO_LETTERS - 1 || /\d/.test(typed)) return [];
+      const isAway = isUnfinished ? beginsOneTypoAway : isOneTypoAway;
+      return meantBy((word) => Math.max(word.length, typed.length) >= MIN_TYPO_LETTERS && isAway(word, typed));
     },
     spelledFrom(beginning) {
       const begun = others.filter(([spelling]) => spelling.startsWith(beginning));
