@@ -23,8 +23,11 @@ import {
 import { postAdvice } from "./routes/post-advice.ts";
 import { postAntennaMeasures } from "./routes/post-antenna-measures.ts";
 import { postComparison } from "./routes/post-comparison.ts";
+import { postCorrection } from "./routes/post-correction.ts";
 import { postCoverage } from "./routes/post-coverage.ts";
+import { postInstall } from "./routes/post-install.ts";
 import { postNetworkCoverage } from "./routes/post-network-coverage.ts";
+import { postServiceability, postServiceabilityProfile } from "./routes/post-serviceability.ts";
 import { putNetwork } from "./routes/put-network.ts";
 
 /** The HTTP service as a table of its routes. Starts nothing. */
@@ -55,6 +58,11 @@ export function createApp(context: ApiContext): Express {
   app.route("/v1/network/coverages").post(readBody, postNetworkCoverage(context)).all(allowOnly("POST"));
 
   app.route("/v1/antennas/measures").post(readBody, postAntennaMeasures(context)).all(allowOnly("POST"));
+
+  app.route("/v1/serviceability").post(readBody, postServiceability(context)).all(allowOnly("POST"));
+  app.route("/v1/serviceability/profile").post(readBody, postServiceabilityProfile(context)).all(allowOnly("POST"));
+  app.route("/v1/installs").post(readBody, postInstall(context)).all(allowOnly("POST"));
+  app.route("/v1/corrections").post(readNetwork, postCorrection(context)).all(allowOnly("POST"));
 
   app.route("/v1/coverages").post(readBody, postCoverage(context)).all(allowOnly("POST"));
   addJobRoutes(app, context, "coverage", {

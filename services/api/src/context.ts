@@ -1,9 +1,11 @@
 import type { JobQueue, JobRef } from "@fellmark/jobs";
 import type { Ledger, ResultStore } from "@fellmark/ledger";
+import type { PremisesShelf } from "@fellmark/premises";
 import type { Logger } from "pino";
 import type { ApiConfig } from "./config.ts";
 import { createJobWatch, type JobWatch } from "./job-watch.ts";
 import { createMetrics, type Metrics } from "./metrics.ts";
+import { type AskedAnswers, createPlaceQuestions, type PlaceQuestions } from "./place-questions.ts";
 import { DEFAULT_TENANT } from "./tenant.ts";
 import { type AskedCompute, createTerrainQuestions, type TerrainQuestions } from "./terrain-questions.ts";
 import type { Ticker } from "./ticker.ts";
@@ -18,7 +20,12 @@ export interface ApiResources {
   store: ResultStore;
   queue: JobQueue;
   compute: AskedCompute;
+  /** The child that answers places: it keeps networks open, and may be busy opening one. */
+  answers: AskedAnswers;
+  premises: PremisesShelf;
   ticker: Ticker;
+  /** Milliseconds since 1970. */
+  now: () => number;
   modelVersion: string;
 }
 
@@ -26,6 +33,7 @@ export interface ApiResources {
 export interface ApiContext extends ApiResources {
   config: ApiConfig;
   terrain: TerrainQuestions;
+  places: PlaceQuestions;
   watch: JobWatch;
   metrics: Metrics;
   /**
@@ -36,11 +44,12 @@ export interface ApiContext extends ApiResources {
 }
 
 export function createContext(config: ApiConfig, resources: ApiResources): ApiContext {
-  const { ledger, queue, compute, ticker, logger } = resources;
+  const { ledger, queue, compute, answers, ticker, logger } = resources;
   return {
     ...resources,
     config,
     terrain: createTerrainQuestions({ compute, terrainDir: config.terrainDir, logger }),
+    places: createPlaceQuestions(answers),
     watch: createJobWatch({ ledger, ticker, pollMs: WATCH_POLL_MS, logger }),
     metrics: createMetrics(() => ledger.countUnfinished(DEFAULT_TENANT)),
     dispatch: ({ tenant, id }) =>

@@ -11,6 +11,7 @@ import { createDocument, type ZodOpenApiPathsObject, type ZodOpenApiResponsesObj
 import { networkExample } from "./network-example.ts";
 import { networkStateSchema, networkVersionsSchema } from "./network-state.ts";
 import { jobPaths, queued, refusals, result } from "./openapi-parts.ts";
+import { places } from "./openapi-places.ts";
 import { requestExample } from "./request-example.ts";
 
 const coverages: ZodOpenApiPathsObject = {
@@ -179,7 +180,7 @@ export function createOpenapi(version: string): ReturnType<typeof createDocument
       description: "Coverage of fixed-wireless masts over real terrain. Longitude first, azimuth from true north.",
       license: { name: "Apache-2.0", identifier: "Apache-2.0" },
     },
-    tags: ["network", "coverages", "comparisons", "advice", "antennas", "service"].map((name) => ({ name })),
-    paths: { ...network, ...coverages, ...comparisons, ...advice, ...antennas, ...service },
+    tags: ["network", "coverages", "comparisons", "advice", "places", "antennas", "service"].map((name) => ({ name })),
+    paths: { ...network, ...coverages, ...comparisons, ...advice, ...places, ...antennas, ...service },
   });
 }

@@ -83,6 +83,7 @@ describe("openapi.json", () => {
       "/v1/comparisons/{id}/events",
       "/v1/comparisons/{id}/retry",
       "/v1/comparisons/{id}/summary",
+      "/v1/corrections",
       "/v1/coverages",
       "/v1/coverages/{id}",
       "/v1/coverages/{id}/events",
@@ -91,11 +92,14 @@ describe("openapi.json", () => {
       "/v1/coverages/{id}/retry",
       "/v1/coverages/{id}/summary",
       "/v1/coverages/{id}/tiers.geojson",
+      "/v1/installs",
       "/v1/network",
       "/v1/network/coverages",
       "/v1/network/schema",
       "/v1/network/versions",
       "/v1/network/versions/{version}",
+      "/v1/serviceability",
+      "/v1/serviceability/profile",
     ]);
     expect(Object.keys(paths["/v1/coverages"]?.post?.responses ?? {})).toEqual(
       expect.arrayContaining(["200", "202", "400", "413", "415", "422", "429", "503"]),

@@ -1,6 +1,8 @@
+import { join } from "node:path";
 import { type Compute, createCompute } from "@fellmark/compute";
 import { MODEL_VERSION } from "@fellmark/coverage";
 import { openStorage, type RunningWorker, type Storage, startWorker } from "@fellmark/jobs";
+import { openPremisesShelf } from "@fellmark/premises";
 import type { Logger } from "pino";
 import type { ApiConfig } from "./config.ts";
 import { createContext } from "./context.ts";
@@ -32,10 +34,18 @@ export async function startService(config: ApiConfig, logger: Logger): Promise<S
     // Questions have a child of their own: a coverage would keep it busy for minutes.
     const compute = createCompute();
     teardown.add("compute child", () => compute.close());
+    // Places too: opening a large network must not keep those who put one waiting.
+    const answers = createCompute();
+    teardown.add("answering child", () => answers.close());
+    const premises = openPremisesShelf(join(dataDir, "premises"));
+    teardown.add("premises", async () => premises.close());
     const context = createContext(config, {
       ...storage,
       compute,
+      answers,
+      premises,
       ticker: systemTicker,
+      now: Date.now,
       modelVersion: MODEL_VERSION,
       logger,
     });

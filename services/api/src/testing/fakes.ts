@@ -5,11 +5,13 @@ import path from "node:path";
 import { antennaReport } from "@fellmark/antenna";
 import type { JobQueue, JobRef } from "@fellmark/jobs";
 import type { JobRecord, Ledger, NetworkRecord, NetworkShelf, NewJob, ResultFile, ResultStore } from "@fellmark/ledger";
+import type { Premises, PremisesList, PremisesShelf } from "@fellmark/premises";
 import { FellmarkError } from "@fellmark/units";
 import { pino } from "pino";
 import { createApp } from "../app.ts";
 import { toConfig } from "../config.ts";
 import { createContext } from "../context.ts";
+import type { AskedAnswers } from "../place-questions.ts";
 import type { AskedCompute } from "../terrain-questions.ts";
 import type { Ticker } from "../ticker.ts";
 
@@ -201,6 +203,53 @@ function knowingCompute(): AskedCompute {
   };
 }
 
+/** A child that answers places by what a test puts in; the rest is never asked. */
+export interface FakeAnswers extends AskedAnswers {
+  asked: { name: keyof AskedAnswers; task: unknown }[];
+}
+
+function fakeAnswers(): FakeAnswers {
+  const asked: FakeAnswers["asked"] = [];
+  const note =
+    (name: keyof AskedAnswers, reply: object | string) =>
+    async (task: unknown): Promise<never> => {
+      asked.push({ name, task });
+      return reply as never;
+    };
+  return {
+    asked,
+    serviceability: note("serviceability", { version: 1, verdict: "serviceable", reason: "the line is clear" }),
+    install: note("install", { version: 1, result: "pass" }),
+    correction: note("correction", { version: 1, links: 0 }),
+    draw: note("draw", "<svg />"),
+  };
+}
+
+/** Premises of a list that a test fills: an address is found by a word that it holds. */
+export interface FakePremises extends PremisesShelf {
+  rows: Premises[];
+}
+
+function fakePremises(): FakePremises {
+  const rows: Premises[] = [];
+  const list: PremisesList = {
+    version: "p1",
+    count: 0,
+    search(query) {
+      const hits = rows.filter(({ address }) => address.includes(query)).map((row) => ({ ...row, typos: 0 }));
+      return { hits, tie: hits.length > 1 };
+    },
+    nearest: () => [],
+    withId: (id) => rows.find((row) => row.id === id),
+    isCurrent: () => true,
+    close: () => undefined,
+  };
+  return { rows, list: async () => list, close: () => undefined };
+}
+
+/** Noon of the day on which the tests run, whatever the calendar says. */
+const NOW_MS = Date.parse("2026-11-25T12:00:00Z");
+
 /** The whole service on fakes, with handles on each. */
 export function fakeService(dir: string, env: Record<string, string> = {}) {
   const fakes = {
@@ -208,8 +257,11 @@ export function fakeService(dir: string, env: Record<string, string> = {}) {
     store: folderStore(dir),
     queue: notedQueue(),
     compute: knowingCompute(),
+    answers: fakeAnswers(),
+    premises: fakePremises(),
     ticker: handTicker(),
   };
-  const context = createContext(toConfig(env), { ...fakes, logger: pino({ level: "silent" }), modelVersion: "m1" });
+  const rest = { logger: pino({ level: "silent" }), modelVersion: "m1", now: () => NOW_MS };
+  const context = createContext(toConfig(env), { ...fakes, ...rest });
   return { ...fakes, context, app: createApp(context) };
 }

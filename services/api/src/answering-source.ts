@@ -1,0 +1,34 @@
+import type { AnsweringSource } from "@fellmark/compute";
+import type { NetworkShelf } from "@fellmark/ledger";
+import { InputError } from "@fellmark/units";
+import { noNetwork } from "./composed-base.ts";
+
+/** Which network is asked, and with what at the place. */
+export interface Asked {
+  /** "current" or a version. */
+  network: string;
+  radiusM: number;
+  kit?: string | undefined;
+}
+
+/**
+ * The network that a body names, by the version of its content; its document is read only if the child lacks it.
+ * Throws NotFoundError before the first network was put, InputError at /network for a version that was not.
+ */
+export async function answeringSource(
+  shelf: NetworkShelf,
+  tenant: string,
+  { network: wanted, radiusM, kit }: Asked,
+): Promise<AnsweringSource> {
+  const versions = await shelf.networkVersions(tenant);
+  if (versions.length === 0) throw noNetwork();
+  const known = wanted === "current" ? versions[0] : versions.find(({ version }) => version === wanted);
+  if (!known) throw new InputError([{ pointer: "/network", detail: `there is no network "${wanted}"` }]);
+  const { version } = known;
+  const document = async () => {
+    const record = await shelf.network(tenant, version);
+    if (!record) throw noNetwork();
+    return record.document;
+  };
+  return { network: { version, document }, radiusM, ...(kit !== undefined && { kit }) };
+}

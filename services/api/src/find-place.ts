@@ -1,0 +1,55 @@
+import type { LonLat } from "@fellmark/geodesy";
+import type { PlaceSpec } from "@fellmark/network";
+import { POINT_QUALITY_M, type PremisesShelf, type SearchHit } from "@fellmark/premises";
+import { InputError } from "@fellmark/units";
+
+/** A place that was found, and what it was found by. */
+export interface FoundPlace {
+  at: LonLat;
+  /** Radius of the circle within which the house lies; 0: the point is exact. */
+  pinRadiusM: number;
+  /** As it stands in the premises; null for a bare point. */
+  premises: string | null;
+  address: string | null;
+}
+
+/** An address that no premises, or more than one, have: never guessed. */
+export interface UnclearPlace {
+  reason: string;
+  matches: { premises: string; address: string; at: [number, number] }[];
+}
+
+/** Where the point of premises counts as lying when their list does not say how good it is, m. */
+const UNSTATED_QUALITY_M = POINT_QUALITY_M.interpolated;
+
+/** The point of a place. Throws InputError at /place/premises for an id that is not there. */
+export async function findPlace(
+  shelf: Pick<PremisesShelf, "list">,
+  tenant: string,
+  place: PlaceSpec,
+): Promise<FoundPlace | UnclearPlace> {
+  if ("at" in place) {
+    const [lon, lat] = place.at;
+    const pinRadiusM = place.quality === undefined ? 0 : POINT_QUALITY_M[place.quality];
+    return { at: { lon, lat }, pinRadiusM, premises: null, address: null };
+  }
+  const list = await shelf.list(tenant);
+  if ("premises" in place) {
+    const known = list?.withId(place.premises);
+    if (!known) throw new InputError([{ pointer: "/place/premises", detail: "there are no such premises" }]);
+    return foundPremises(known);
+  }
+  if (!list) return { reason: "no premises were imported, so no address is known", matches: [] };
+  const { hits, tie } = list.search(place.address);
+  if (hits.length === 0) return { reason: "no such address is known", matches: [] };
+  if (!tie) return foundPremises(hits[0]);
+  return { reason: `${hits.length} addresses fit equally well: name one by its premises`, matches: hits.map(matchOf) };
+}
+
+function foundPremises({ id, address, lon, lat, qualityM }: Omit<SearchHit, "typos">): FoundPlace {
+  return { at: { lon, lat }, pinRadiusM: qualityM ?? UNSTATED_QUALITY_M, premises: id, address };
+}
+
+function matchOf({ id, address, lon, lat }: SearchHit): UnclearPlace["matches"][number] {
+  return { premises: id, address, at: [lon, lat] };
+}

@@ -1,0 +1,24 @@
+import { parseInstallBody } from "@fellmark/network";
+import type { RequestHandler } from "express";
+import { answeringSource } from "../answering-source.ts";
+import type { ApiContext } from "../context.ts";
+import { findPlace } from "../find-place.ts";
+import { parseJsonBody } from "../json-body.ts";
+import { tenantOf } from "../tenant.ts";
+import { unclearReply } from "../unclear-reply.ts";
+
+/** Compares what an installer reads with what is expected, and says what a difference comes from. Keeps nothing. */
+export function postInstall(context: ApiContext): RequestHandler {
+  return async (req, res) => {
+    const body = parseInstallBody(parseJsonBody(req.body));
+    const tenant = tenantOf(req);
+    const place = await findPlace(context.premises, tenant, body.place);
+    res.set("Cache-Control", "no-store");
+    if ("matches" in place) return void res.json({ result: "not-known", ...unclearReply(place) });
+    const { sector, measured, heightAglM } = body;
+    const source = await answeringSource(context.ledger, tenant, body);
+    const installation = { at: place.at, sector, measured, ...(heightAglM !== undefined && { heightAglM }) };
+    const task = { source, terrainDir: context.config.terrainDir, installation };
+    res.json({ place, ...(await context.places.ask((answers, limits) => answers.install(task, limits))) });
+  };
+}

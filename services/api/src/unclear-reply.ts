@@ -1,0 +1,6 @@
+import type { UnclearPlace } from "./find-place.ts";
+
+/** What is answered where an address is not known, or fits several premises: which they are. */
+export function unclearReply({ reason, matches }: UnclearPlace) {
+  return { version: 1, place: null, reason, matches };
+}
