@@ -35,7 +35,13 @@ async function cellsUnlike(
 
 const valuesBin = join(scratch.path, "values.bin");
 
-const TYPES = { Int16: ["1", "2"], UInt16: ["1", "2"], Float32: ["1", "2", "3"], Float64: ["1", "2", "3"] };
+const TYPES = {
+  Byte: ["1", "2"],
+  Int16: ["1", "2"],
+  UInt16: ["1", "2"],
+  Float32: ["1", "2", "3"],
+  Float64: ["1", "2", "3"],
+};
 
 /** GDAL's creation options for every compression and predictor of a type; each byte order in turn. */
 function encodings(type: keyof typeof TYPES, firstOrder: 0 | 1): Record<string, string[]> {

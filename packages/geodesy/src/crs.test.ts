@@ -3,7 +3,7 @@ import { join } from "node:path";
 import { needsShared, sharedDir } from "@fellmark/testkit";
 import { FellmarkError } from "@fellmark/units";
 import { describe, expect, it } from "vitest";
-import { crsOf } from "./index.ts";
+import { crsName, crsOf, projectionText } from "./index.ts";
 
 describe.skipIf(!needsShared())("UTM against cs2cs and GeoConvert (../shared/standards/WGS84)", () => {
   const path = join(sharedDir, "standards/WGS84/utm_cs2cs_and_GeoConvert.csv");
@@ -33,6 +33,10 @@ describe("published points", () => {
     { epsg: 5646, lon: -72.5, lat: 42.5, x: 1_640_416.6667, y: 0, within: 1e-4 },
     // PROJ 9.1 (GDAL 3.6.2 gdaltransform) with the same seven parameters.
     { epsg: 27700, lon: -1, lat: 53, x: 467_208.6564, y: 345_209.571, within: 0.002 },
+    // At its origin (EPSG data set, projection 5068); elsewhere against PROJ in test/terrain.
+    { epsg: 5070, lon: -96, lat: 23, x: 0, y: 0, within: 1e-6 },
+    // EPSG Guidance Note 7-2, 3.3.1: LAEA Europe at 50N 5E is 3962799.45 E, 2999718.85 N.
+    { epsg: 3035, lon: 5, lat: 50, x: 3_962_799.45, y: 2_999_718.85, within: 0.01 },
     // On a central meridian at the equator: false easting and northing of UTM.
     { epsg: 25831, lon: 3, lat: 0, x: 500_000, y: 0, within: 1e-6 },
     { epsg: 26919, lon: -69, lat: 0, x: 500_000, y: 0, within: 1e-6 },
@@ -97,4 +101,40 @@ it("continues over the antimeridian", () => {
   expect(crsOf(32601).project(181, 10)[0]).toBeCloseTo(crsOf(32601).project(-179, 10)[0], 6);
   const { project, periodX } = crsOf(3857);
   expect(project(181, 10)[0] - project(-179, 10)[0]).toBeCloseTo(periodX as number, 6);
+});
+
+describe("a projection in words", () => {
+  const utm12 = {
+    proj: "tmerc",
+    ellps: "GRS80",
+    originLatDeg: 0,
+    originLonDeg: -111,
+    parallelsDeg: [],
+    scale: 0.9996,
+    falseEastingM: 500_000,
+    falseNorthingM: 0,
+  } as const;
+  const text = "+proj=tmerc +lat_0=0 +lon_0=-111 +k_0=0.9996 +x_0=500000 +y_0=0 +ellps=GRS80 +units=m";
+
+  it("has one text, which names it", () => {
+    expect(projectionText(utm12)).toBe(text);
+    expect(crsName(text)).toBe(text);
+    expect(crsName(26912)).toBe("EPSG:26912");
+    expect(crsOf(text)).toBe(crsOf(projectionText({ ...utm12 })));
+  });
+
+  it("is the system of the same parameters", () => {
+    const [x, y] = crsOf(26912).project(-113.0448, 37.323);
+    expect(crsOf(text).project(-113.0448, 37.323)).toEqual([x, y]);
+  });
+
+  it("ends where it is no longer used", () => {
+    expect(crsOf(text).project(-150, 37)).toEqual([Number.NaN, Number.NaN]);
+    const polar = projectionText({ ...utm12, proj: "stere", originLatDeg: 90, parallelsDeg: [70], scale: 1 });
+    expect(crsOf(polar).project(170, 65)[0]).not.toBeNaN();
+    expect(crsOf(polar).project(170, 30)[0]).toBeNaN();
+    const albers = projectionText({ ...utm12, proj: "aea", originLatDeg: 23, parallelsDeg: [29.5, 45.5] });
+    expect(crsOf(albers).project(-111, 84)[0]).not.toBeNaN();
+    expect(crsOf(albers).project(-111, -40)[0]).toBeNaN();
+  });
 });

@@ -94,8 +94,24 @@ describe("a folder", () => {
   });
 });
 
+const sets = (...list: object[]) => JSON.stringify({ version: 1, sets: list });
+
 describe("sets", () => {
-  const sets = (...list: object[]) => JSON.stringify({ version: 1, sets: list });
+  it("of other kinds are no elevation", async () => {
+    const files = {
+      "terrain.json": sets(
+        { name: "bare", path: ".", kind: "bare" },
+        { name: "cover", path: "cover", kind: "land-cover", legend: "corine" },
+      ),
+      "cover/a.tif": makeGeoTiff({ ...SPEC, sampleType: "uint8", value: () => 23 }),
+    };
+    await withCatalogue(files, (catalogue) => {
+      expect(catalogue.sets[1]).toEqual({ name: "cover", path: "cover", kind: "land-cover", legend: "corine" });
+      expect(() => filesOf(catalogue, ["bare", "cover"])).toThrow(
+        /\/terrain\/sets\/1: .*holds land-cover, not elevation/,
+      );
+    });
+  });
 
   it("have their own folders and kinds, and come in the order asked for", async () => {
     const files = {
@@ -123,6 +139,13 @@ describe("sets", () => {
     ["another version", '{"version":2,"sets":[]}', /version must be 1/],
     ["no set", sets(), /one or more/],
     ["an unknown key", sets({ name: "a", path: ".", kind: "bare", datum: "x" }), /unknown key "datum"/],
+    ["a legend of heights", sets({ name: "a", path: ".", kind: "canopy", legend: "corine" }), /only land-cover has a/],
+    [
+      "an unknown legend",
+      sets({ name: "a", path: ".", kind: "land-cover", legend: "x" }),
+      /one of nlcd-2011, worldcover/,
+    ],
+    ["a legend by birth", sets({ name: "a", path: ".", kind: "land-cover", legend: "toString" }), /legend must be one/],
     ["an unknown kind", sets({ name: "a", path: ".", kind: "naked" }), /kind must be/],
     [
       "one name twice",
@@ -156,7 +179,7 @@ describe("sets", () => {
 });
 
 describe("the fingerprint", () => {
-  it("depends on content, name, set and kind, and on nothing else", async () => {
+  it("depends on content, name, set, kind and legend, and on nothing else", async () => {
     await withFolder({ "a.tif": TIFF }, async (path) => {
       const print = async () => (await openCatalogue(path)).fingerprint;
       const first = await print();
@@ -170,8 +193,13 @@ describe("the fingerprint", () => {
       seen.add(await print());
       writeFileSync(join(path, "terrain.json"), '{"version":1,"sets":[{"name":"default","path":".","kind":"bare"}]}');
       seen.add(await print());
+      const asCover = (legend: string) => sets({ name: "default", path: ".", kind: "land-cover", legend });
+      for (const legend of ["corine", "lc100"]) {
+        writeFileSync(join(path, "terrain.json"), asCover(legend));
+        seen.add(await print());
+      }
       mkdirSync(join(path, "sub"));
-      expect(seen.size).toBe(4);
+      expect(seen.size).toBe(6);
     });
   });
 });

@@ -62,7 +62,17 @@ export function lonLatBox(grid: RasterGrid): LonLatBox {
   const first = (points[0] as [number, number])[0];
   const lons = points.map(([lon]) => (periodX !== null ? lon : lon - 360 * Math.round((lon - first) / 360)));
   const lats = points.map(([, lat]) => lat);
+  const pole = periodX === null ? poleInside(grid) : undefined;
+  if (pole !== undefined) return [first - 180, Math.min(pole, ...lats), first + 180, Math.max(pole, ...lats)];
   return [Math.min(...lons), Math.min(...lats), Math.max(...lons), Math.max(...lats)];
+}
+
+/** Latitude of the pole that the cells of a polar projection cover, if they do. */
+function poleInside({ crs, x0, y0, stepX, stepY, widthPx, heightPx }: RasterGrid): number | undefined {
+  const isInside = ([x, y]: [number, number]) =>
+    Math.abs((x - x0) / stepX - (widthPx - 1) / 2) <= widthPx / 2 &&
+    Math.abs((y0 - y) / stepY - (heightPx - 1) / 2) <= heightPx / 2;
+  return [90, -90].find((lat) => isInside(crsOf(crs).project(0, lat)));
 }
 
 /** Points around the outer edge of the cells, close enough that the bend of a side between two does not matter. */

@@ -96,6 +96,9 @@ describe("predictors", () => {
     const values = Int16Array.from([32767, 1, 1, 5, -2, -4]);
     undoHorizontal(values, 3);
     expect([...values]).toEqual([32767, -32768, -32767, 5, 3, -1]);
+    const bytes = Uint8Array.from([250, 10, 1, 11, 0, 255]);
+    undoHorizontal(bytes, 3);
+    expect([...bytes]).toEqual([250, 4, 5, 11, 11, 10]);
     const wide = BigInt64Array.from([1n, 2n, 10n, -3n]);
     undoHorizontal(wide, 2);
     expect([...wide]).toEqual([1n, 3n, 10n, 7n]);

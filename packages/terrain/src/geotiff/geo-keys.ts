@@ -46,7 +46,8 @@ function readKeys(directory: TiffDirectory): GeoKeys {
   for (let at = 4; at + 3 < table.length; at += 4) {
     const [key, place, count, value] = table.subarray(at, at + 4) as unknown as [number, number, number, number];
     if (place === 0) keys.set(key, [value]);
-    if (place === GEO_DOUBLE_PARAMS) keys.set(key, [...doubles.subarray(value, value + count)]);
+    const values = place === GEO_DOUBLE_PARAMS ? [...doubles.subarray(value, value + count)] : [];
+    if (values.length > 0) keys.set(key, values);
   }
   return keys;
 }

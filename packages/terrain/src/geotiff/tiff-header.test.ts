@@ -74,7 +74,8 @@ describe("refused by name", () => {
     ["many tie points", double(33922, 0, 0, 0, 0, 0, 0, 1, 1, 0, 1, 1, 0), /33922/],
     ["a position that is no number", double(33922, 0, 0, 0, Number.NaN, 45, 0), /not a number/],
     ["three bands", short(277, 3), /more than one band/],
-    ["bytes", short(258, 8), /8 bits in format 3/],
+    ["floats of 8 bits", short(258, 8), /8 bits in format 3/],
+    ["half bytes", short(258, 4), /4 bits in format 3/],
     ["complex values", short(339, 6), /format 6/],
     ["JPEG", short(259, 7), /compression 7/],
     ["an unknown predictor", short(317, 4), /predictor 4/],
@@ -82,6 +83,13 @@ describe("refused by name", () => {
     ["a no-data value of words", text(42113, "none"), /"none" is no number/],
   ])("%s", (_what, field, reason) => {
     expect(() => header(withFields(field))).toThrow(reason);
+  });
+
+  it("signed bytes, which are neither codes nor heights of use", () => {
+    expect(() => header(makeGeoTiff({ ...SPEC, sampleType: "int8" }))).toThrow(
+      /8 bits in format 2 are not uint8, int16/,
+    );
+    expect(header(makeGeoTiff({ ...SPEC, sampleType: "uint8" })).blocks.sampleType).toBe("uint8");
   });
 
   it("a mask beside the image", () => {
@@ -108,6 +116,16 @@ describe("hostile structure", () => {
     ["60,000 directories", () => writeTiff({ directories: many(60_000) }), /more than 64 directories/],
     ["a field of 2^32 - 1 values", () => withFields({ ...long(273, 1), count: 2 ** 32 - 1 }), /outside the file/],
     ["values beyond the end", () => withFields({ ...double(33922, 0, 0, 0, -72, 45, 0), at: 1e9 }), /outside the file/],
+    [
+      "bytes too many in a block of bytes",
+      () => withFields(short(258, 8), short(339, 1), long(279, 5000, 64, 32)),
+      /block 0 takes 5000/,
+    ],
+    [
+      "10^6 x 10^6 bytes",
+      () => withFields(short(258, 8), short(339, 1), long(256, 1e6), long(257, 1e6)),
+      /1000000 cells/,
+    ],
     ["10^6 x 10^6 cells", () => withFields(long(256, 1e6), long(257, 1e6)), /1000000 x 1000000 cells/],
     ["no columns", () => withFields(long(256, 0)), /0 x 40 cells/],
     ["tiles of 2^30", () => withFields(long(322, 2 ** 30), long(323, 2 ** 30)), /tiles of 1073741824/],
