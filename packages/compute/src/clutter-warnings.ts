@@ -1,6 +1,7 @@
 import type { Coverage } from "@fellmark/coverage";
 import type { CoverageRequest, ModelSpec } from "@fellmark/network";
 import { END_CLUTTER_MAX_GHZ } from "@fellmark/propagation";
+import type { TerrainCatalogue, TerrainKind } from "@fellmark/terrain";
 import type { Warning } from "./warnings.ts";
 
 const AT = "/model/clutter";
@@ -9,10 +10,15 @@ const AT = "/model/clutter";
 const P1812_MAX_GHZ = 6;
 
 /** What is not known of trees and houses, and what was made of what is. */
-export function clutterWarnings({ model }: CoverageRequest, coverage: Coverage): Warning[] {
+export function clutterWarnings(
+  { model, terrain }: CoverageRequest,
+  catalogue: TerrainCatalogue,
+  coverage: Coverage,
+): Warning[] {
   const { clutter } = model;
   if ("class" in clutter) return clutter.class === "unknown" ? [UNKNOWN] : [];
-  return [...coverWarnings(coverage), ...(clutter.canopy === undefined ? [] : canopyWarnings(coverage))];
+  const kinds = catalogue.sets.filter(({ name }) => terrain.sets.includes(name)).map(({ kind }) => kind);
+  return [...coverWarnings(coverage), ...(clutter.canopy === undefined ? [] : canopyWarnings(kinds))];
 }
 
 const UNKNOWN: Warning = {
@@ -32,14 +38,13 @@ function coverWarnings({ counts, unknownClutterCodes }: Coverage): Warning[] {
   return [...warnings, { code: "clutter_not_covered", pointer: AT, detail }];
 }
 
-function canopyWarnings({ terrain }: Coverage): Warning[] {
+function canopyWarnings(kinds: readonly TerrainKind[]): Warning[] {
   const pointer = `${AT}/canopy`;
-  const kinds = new Set(terrain.map(({ kind }) => kind));
-  if (kinds.has("surface")) {
+  if (kinds.includes("surface")) {
     const detail = "the terrain is a surface: the canopy was taken off it, and is not added again";
     return [{ code: "canopy_on_surface", pointer, detail }];
   }
-  if (!kinds.has("unknown")) return [];
+  if (!kinds.includes("unknown")) return [];
   const detail = "the terrain may be a surface that holds the canopy already; declare its kind in terrain.json";
   return [{ code: "canopy_perhaps_twice", pointer, detail }];
 }

@@ -14,7 +14,7 @@ export interface Warning {
 /** Everything that makes the result less than it may seem. */
 export function warningsOf(request: CoverageRequest, catalogue: TerrainCatalogue, coverage: Coverage): Warning[] {
   return [
-    ...clutterWarnings(request, coverage),
+    ...clutterWarnings(request, catalogue, coverage),
     ...methodWarnings(request.model, coverage),
     ...terrainWarnings(catalogue, coverage),
     ...ruleWarnings(request),
