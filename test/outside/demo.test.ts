@@ -9,6 +9,9 @@ import { afterEach, beforeEach, expect, test } from "vitest";
 
 const MAIN = fileURLToPath(new URL("../../services/cli/dist/main.js", import.meta.url));
 
+/** The drawn profiles of the three addresses. */
+const PROFILES = ["kiln-row", "old-net-loft", "upper-fold"];
+
 /** A busy machine with two cores may take this long for the whole island. */
 const WHOLE_RUN_MS = 300_000;
 
@@ -42,7 +45,8 @@ test("the demo computes the island over HTTP, writes what it found and ends", { 
 
   const out = join(folder.path, "result");
   const pictures = ["antennas.svg", "change.png", "horn.png", "map.png", "patches.png"];
-  expect(readdirSync(out).sort()).toEqual([...pictures, "summary.json", "tiers.geojson"]);
+  const profiles = PROFILES.flatMap((name) => [`${name}.png`, `${name}.svg`]);
+  expect(readdirSync(out).sort()).toEqual([...pictures, ...profiles, "summary.json", "tiers.geojson"].sort());
   const summary = JSON.parse(readFileSync(join(out, "summary.json"), "utf8"));
   expect(summary).toMatchObject({ version: 1, notKnownShare: 0 });
   expect(summary.sectors).toHaveLength(4);
@@ -50,7 +54,11 @@ test("the demo computes the island over HTTP, writes what it found and ends", { 
   expect(geometryFaults(JSON.parse(readFileSync(join(out, "tiers.geojson"), "utf8")))).toEqual([]);
   expect(readFileSync(join(out, "map.png")).subarray(0, 8)).toEqual(Buffer.from("\x89PNG\r\n\x1a\n", "latin1"));
 
+  for (const name of PROFILES) expect(readFileSync(join(out, `${name}.svg`), "utf8")).toMatch(/^<svg .*<\/svg>\n$/s);
+
   const text = output.lines.join("\n");
+  for (const verdict of ["serviceable ", "serviceable-at-height", "not-serviceable"])
+    expect(text).toContain(`  ${verdict}`);
   for (const address of ["4 Kiln Row", "Old Net Loft", "11 Upper Fold"]) expect(text).toContain(address);
   expect(readdirSync(folder.path)).toEqual(["result"]);
 });

@@ -2,17 +2,16 @@ import { mkdir, mkdtemp, rm, writeFile } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { dirname, join } from "node:path";
 import type { Compute } from "@fellmark/compute";
-import { islandAddresses, islandRequest, writeIsland } from "@fellmark/island";
-import { parseCoverageRequest } from "@fellmark/network";
+import { islandRequest, writeIsland } from "@fellmark/island";
 import { parseWords } from "./arguments.ts";
 import { type CliConfig, pathFrom } from "./config.ts";
+import { answerIsland, answersText, saveAnswers } from "./demo-answers.ts";
 import { compareOnIsland, saveComparison } from "./demo-comparison.ts";
 import { followJob, type JobState, submitJob } from "./job-client.ts";
 import { startProgressBar } from "./progress-bar.ts";
 import { startServer } from "./server-process.ts";
 import { columns, type Summary, summaryTable } from "./summary-table.ts";
 
-const ANSWER_DEADLINE_MS = 60_000;
 const RASTER_LINK = "rasters/";
 const SAVED_FILES = { summary: "summary.json", tiers: "tiers.geojson", map: "map.png" } as const;
 
@@ -27,14 +26,15 @@ export async function demo(words: string[], config: CliConfig, compute: Compute)
   try {
     const state = await coverIsland(server.address);
     const summary = (await (await fetch(state.links.summary)).json()) as Summary;
-    const answers = await addressLines(compute, terrainDir);
-    process.stdout.write(`\n${summary.name}\n\n${summaryTable(summary)}\n\n${answers}\n\n`);
+    const answers = await answerIsland(compute, terrainDir);
+    process.stdout.write(`\n${summary.name}\n\n${summaryTable(summary)}\n\n${answersText(answers)}\n\n`);
     process.stdout.write(`${linkTable(server.address, state)}\n`);
     const comparison = await compareOnIsland(server.address);
     process.stdout.write(`\n${comparison.text}\n\n${columns(Object.entries(comparison.state.links))}\n`);
     if (values.out !== undefined) {
       const outDir = pathFrom(config, values.out);
       await save(state, outDir);
+      await saveAnswers(compute, answers, outDir);
       await saveComparison(comparison, outDir);
       process.stdout.write(`written to ${outDir}\n`);
     }
@@ -58,26 +58,6 @@ async function coverIsland(address: string): Promise<JobState> {
   } finally {
     bar.stop();
   }
-}
-
-/** The addresses of the island, each answered along its own profile; the reason stands under its verdict. */
-async function addressLines(compute: Compute, terrainDir: string): Promise<string> {
-  const request = parseCoverageRequest(islandRequest());
-  const rows: string[][] = [["address", "verdict", "plan now", "height needed"]];
-  const reasons: string[] = [];
-  for (const { address, lon, lat } of islandAddresses()) {
-    const task = { request, at: { lon, lat }, terrainDir };
-    const answer = await compute.answer(task, { deadlineMs: ANSWER_DEADLINE_MS });
-    const neededM = answer.verdict === "serviceable" ? answer.heightAglM : answer.leastHeightAglM;
-    rows.push([address, answer.verdict, answer.plan ?? "-", neededM === null ? "-" : `${neededM} m`]);
-    reasons.push(answer.reason);
-  }
-  const [heading, ...lines] = columns(rows).split("\n");
-  return [heading, ...lines.flatMap((line, index) => [line, ...reasonLines(reasons[index])])].join("\n");
-}
-
-function reasonLines(reason: string): string[] {
-  return reason.split("; ").map((clause) => `    ${clause}`);
 }
 
 /** Where the results are; the rasters share one address but for their names. */
