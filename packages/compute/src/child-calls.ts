@@ -7,6 +7,7 @@ import {
   groundHeightAt,
   type ThreadPool,
 } from "@fellmark/coverage";
+import { importPremises } from "@fellmark/premises";
 import { openCatalogue, terrainReport } from "@fellmark/terrain";
 import { createAnsweringNetworks } from "./answering-networks.ts";
 import type { CoverTask } from "./compute.ts";
@@ -67,6 +68,9 @@ export function createChildCalls(): ChildCalls {
       const catalogue = await openCatalogue(terrainDir);
       return { fingerprint: catalogue.fingerprint, tiles: catalogue.files.length, refused: catalogue.refused };
     },
+
+    importPremises: ({ premisesDir: dir, tenant, file, ...options }, onProgress) =>
+      importPremises({ dir, tenant }, file, { ...options, onProgress: (share) => onProgress(share, "premises") }),
 
     antennaReport: async ({ antennas, frequenciesGhz, window }) => antennaReport(antennas, frequenciesGhz, window),
 

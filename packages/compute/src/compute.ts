@@ -2,9 +2,11 @@ import type { AntennaReport, NamedAntenna, ServiceWindow } from "@fellmark/anten
 import type { Answer } from "@fellmark/coverage";
 import type { LonLat } from "@fellmark/geodesy";
 import type { AdviceRequest, ComparisonRequest, CoverageRequest } from "@fellmark/network";
+import type { ImportReport } from "@fellmark/premises";
 import type { TerrainReport } from "@fellmark/terrain";
 import type { PlaceCalls } from "./place-calls.ts";
 import type { AnswerTask, CorrectionTask, DrawTask, InstallTask, ServiceabilityTask } from "./place-tasks.ts";
+import type { ImportPremisesTask } from "./premises-task.ts";
 
 /** Limits of one call into the compute child. Past either the child is killed and the call rejects. */
 export interface CallLimits {
@@ -75,6 +77,8 @@ export interface Compute {
   correction(task: CorrectionTask, limits: CallLimits): Promise<Reply<"correction">>;
   /** A profile as picture: text for SVG, bytes for PNG. */
   draw(task: DrawTask, limits: CallLimits): Promise<string | Uint8Array>;
+  /** Makes a file the tenant's list of premises, whole or not at all. */
+  importPremises(task: ImportPremisesTask, limits: CallLimits): Promise<ImportReport>;
   /** Measures and picture of antennas. */
   antennaReport(task: AntennaTask, limits: CallLimits): Promise<AntennaReport>;
   /** Everything there is to say of a folder of rasters; reads every cell. */

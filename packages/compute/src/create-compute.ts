@@ -153,6 +153,7 @@ export function createCompute(options: ComputeOptions = {}): Compute {
     install: (task, limits) => callWithSource("install", task, limits),
     correction: (task, limits) => callWithSource("correction", task, limits),
     draw: (task, limits) => call("draw", task, limits),
+    importPremises: (task, limits) => call("importPremises", task, limits),
     antennaReport: (task, limits) => call("antennaReport", task, limits),
     terrainReport: (terrainDir, limits) => call("terrainReport", { terrainDir }, limits),
     terrainState: (terrainDir, limits) => call("terrainState", { terrainDir }, limits),

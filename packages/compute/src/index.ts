@@ -1,3 +1,4 @@
 export * from "./compute.ts";
 export * from "./create-compute.ts";
 export * from "./place-tasks.ts";
+export type { ImportPremisesTask } from "./premises-task.ts";

@@ -1,9 +1,11 @@
 import type { AntennaReport } from "@fellmark/antenna";
 import type { LonLat } from "@fellmark/geodesy";
+import type { ImportReport } from "@fellmark/premises";
 import type { TerrainReport } from "@fellmark/terrain";
 import type { ErrorRecord } from "@fellmark/units";
 import type { AdviseTask, AntennaTask, CompareTask, CoverTask, TerrainState } from "./compute.ts";
 import type { PlaceCalls } from "./place-calls.ts";
+import type { ImportPremisesTask } from "./premises-task.ts";
 
 /** What can be asked of the child: name of the call -> [arguments, reply]. */
 export interface Calls extends PlaceCalls {
@@ -11,6 +13,7 @@ export interface Calls extends PlaceCalls {
   compare: [CompareTask, null];
   advise: [AdviseTask, null];
   terrainState: [{ terrainDir: string }, TerrainState];
+  importPremises: [ImportPremisesTask, ImportReport];
   antennaReport: [AntennaTask, AntennaReport];
   terrainReport: [{ terrainDir: string }, TerrainReport];
   groundHeights: [{ terrainDir: string; sets: string[]; points: LonLat[] }, (number | null)[]];

@@ -1,0 +1,9 @@
+import type { ImportOptions } from "@fellmark/premises";
+
+/** A CSV or GeoJSON file to make a tenant's list of premises of. */
+export interface ImportPremisesTask extends Omit<ImportOptions, "onProgress" | "signal"> {
+  file: string;
+  /** Where the lists of all tenants lie. */
+  premisesDir: string;
+  tenant: string;
+}
