@@ -16,15 +16,15 @@ export async function terrainCheck(words: string[], config: CliConfig, compute: 
   const rows = report.files.map((each) => [
     each.file.set,
     each.file.name,
-    `${each.file.format} ${each.crs}`,
     `${each.file.widthPx} x ${each.file.heightPx}`,
     `${each.file.resolutionM.toFixed(1)} m`,
     each.file.bbox.map((degrees) => degrees.toFixed(4)).join(" "),
     contents(each),
     `${each.voidCells} voids (${percent(each.voidCells, each.cells)})`,
     each.file.kind,
+    `${each.file.format} ${each.crs}`,
   ]);
-  const heading = ["set", "file", "format", "cells", "cell", "west south east north", "contents", "voids", "kind"];
+  const heading = ["set", "file", "cells", "cell", "west south east north", "contents", "voids", "kind", "format"];
   const codes = report.files.flatMap(codeLines);
   const refused = report.refused.map(({ name, reason }) => `refused ${name}: ${reason}`);
   process.stdout.write(
@@ -42,12 +42,13 @@ function contents({ file, codes, lowestM, highestM, coveredCells, cells }: FileR
 
 /** Codes of land cover with their shares; those that the legend does not have stand by themselves. */
 function codeLines({ file, codes, cells }: FileReport): string[] {
+  const list = (some: typeof codes) =>
+    some.map(({ code, name, cells: own }) => [code, ...(name ? [name] : []), percent(own, cells)].join(" ")).join(", ");
   const known = codes.filter(({ name }) => name !== null);
   const strange = codes.filter(({ name }) => name === null);
-  const shares = known.map((each) => `${each.code} ${each.name} ${percent(each.cells, cells)}`).join(", ");
   return [
-    ...(known.length > 0 ? [`${file.name}: ${shares}`] : []),
-    ...(strange.length > 0 ? [`${file.name}: not in the legend: ${strange.map(({ code }) => code).join(", ")}`] : []),
+    ...(known.length > 0 ? [`${file.name}: ${list(known)}`] : []),
+    ...(strange.length > 0 ? [`${file.name}: not in the legend: ${list(strange)}`] : []),
   ];
 }
 

@@ -5,7 +5,7 @@ import { LEGENDS } from "../clutter/legends.ts";
 import { readCells } from "../raster/read-cells.ts";
 import type { RefusedFile, TerrainCatalogue } from "./open-catalogue.ts";
 import type { LonLatBox, TerrainFile } from "./terrain-file.ts";
-import { isElevation, type TerrainSet } from "./terrain-sets.ts";
+import type { TerrainSet } from "./terrain-sets.ts";
 
 const CELLS_AT_ONCE = 4_000_000;
 
@@ -75,9 +75,9 @@ async function reportOn(file: TerrainFile, set: TerrainSet): Promise<FileReport>
   const counts = new Map<number, number>();
   for await (const values of strips(file)) {
     countHeights(values, report);
+    if (file.kind === "canopy" || file.kind === "buildings") report.coveredCells += countCovered(values);
     if (file.kind === "land-cover") countCodes(values, counts);
   }
-  if (isElevation(file.kind) || file.kind === "land-cover") report.coveredCells = 0;
   if (report.voidCells === report.cells) report.lowestM = report.highestM = Number.NaN;
   const legend = LEGENDS[set.legend ?? ""] ?? {};
   report.codes = Array.from(counts, ([code, cells]) => ({ code, name: legend[code]?.name ?? null, cells }));
@@ -102,8 +102,11 @@ function countHeights(values: Float32Array, report: FileReport): void {
     if (Number.isNaN(value)) report.voidCells++;
     if (value < report.lowestM) report.lowestM = value;
     if (value > report.highestM) report.highestM = value;
-    if (value >= LEAST_CLUTTER_M) report.coveredCells++;
   }
+}
+
+function countCovered(values: Float32Array): number {
+  return values.reduce((count, heightM) => count + (heightM >= LEAST_CLUTTER_M ? 1 : 0), 0);
 }
 
 function countCodes(values: Float32Array, counts: Map<number, number>): void {

@@ -62,15 +62,16 @@ export async function readClutterWindow(
 async function nearestOf(files: readonly TerrainFile[], window: LatticeWindow): Promise<Float32Array> {
   const values = new Float32Array(window.width * window.height).fill(Number.NaN);
   for (const group of groupFiles(files, boxOf(window))) {
-    if (countNotKnown(values) === 0) break;
     await fillWindow(group, window, values, { sampleRow: sampleRowNearest });
+    if (countNotKnown(values) === 0) break;
   }
   return values;
 }
 
 function codesWithoutRow(codes: Float32Array, table: ClutterTable): UnknownCode[] {
   const counts = new Map<number, number>();
-  for (const code of codes) {
+  for (let cell = 0; cell < codes.length; cell++) {
+    const code = codes[cell] as number;
     if (Number.isNaN(code) || kindOfCode(table, code) !== NO_ROW) continue;
     const before = counts.get(code) ?? 0;
     if (before > 0 || counts.size < MAX_CODES_LISTED) counts.set(code, before + 1);
