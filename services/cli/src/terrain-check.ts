@@ -16,21 +16,29 @@ export async function terrainCheck(words: string[], config: CliConfig, compute: 
   const rows = report.files.map((each) => [
     each.file.set,
     each.file.name,
+    `${each.file.format} ${isOwnCrs(each) ? "user-defined" : each.crs}`,
     `${each.file.widthPx} x ${each.file.heightPx}`,
     `${each.file.resolutionM.toFixed(1)} m`,
     each.file.bbox.map((degrees) => degrees.toFixed(4)).join(" "),
     contents(each),
     `${each.voidCells} voids (${percent(each.voidCells, each.cells)})`,
     each.file.kind,
-    `${each.file.format} ${each.crs}`,
   ]);
-  const heading = ["set", "file", "cells", "cell", "west south east north", "contents", "voids", "kind", "format"];
-  const codes = report.files.flatMap(codeLines);
+  const heading = ["set", "file", "format", "cells", "cell", "west south east north", "contents", "voids", "kind"];
+  const notes = report.files.flatMap((each) => [
+    ...(isOwnCrs(each) ? [`${each.file.name}: ${each.crs}`] : []),
+    ...codeLines(each),
+  ]);
   const refused = report.refused.map(({ name, reason }) => `refused ${name}: ${reason}`);
   process.stdout.write(
-    `${[columns([heading, ...rows]), ...codes, ...refused, `version ${report.fingerprint}`].join("\n")}\n`,
+    `${[columns([heading, ...rows]), ...notes, ...refused, `version ${report.fingerprint}`].join("\n")}\n`,
   );
   if (rows.length === 0) throw new FellmarkError("terrain_empty", `no usable raster in ${dir}`);
+}
+
+/** Whether a file writes its reference system out instead of naming it. */
+function isOwnCrs({ file }: FileReport): boolean {
+  return typeof file.crs === "string";
 }
 
 function contents({ file, codes, lowestM, highestM, coveredCells, cells }: FileReport): string {
