@@ -1,34 +1,77 @@
 import { writeFile } from "node:fs/promises";
-import type { Compute } from "@fellmark/compute";
-import type { Answer, AnswerLink, SurveyedProfile } from "@fellmark/coverage";
+import type { AnswerTask, Compute } from "@fellmark/compute";
+import { type Answer, mountOf, type PlaceQuestion, type SurveyedProfile } from "@fellmark/coverage";
 import { InputError } from "@fellmark/units";
-import { lonLat, parseWords, required } from "./arguments.ts";
+import { answerText } from "./answer-text.ts";
+import { lonLat, numberWithin, parseWords, required, type Words } from "./arguments.ts";
 import { type CliConfig, pathFrom } from "./config.ts";
 import { readJson, readRequest, requireTerrain } from "./request-file.ts";
-import { columns } from "./summary-table.ts";
 
-const DEADLINE_MS = 60_000;
+const LIMITS = { deadlineMs: 60_000 };
 
-/** `answer REQUEST.json --at=LON,LAT --terrain DIR [--json FILE]`, or `--profile FILE` in place of terrain. */
+/** Files that an answer is written to, by option. */
+const PICTURES = ["svg", "png"] as const;
+
+/**
+ * `answer REQUEST.json --at=LON,LAT --terrain DIR [--height M] [--plan ID] [--json FILE] [--svg FILE] [--png FILE]`,
+ * or `--profile FILE` in place of terrain.
+ */
 export async function answer(words: string[], config: CliConfig, compute: Compute): Promise<void> {
-  const { values, positionals } = parseWords(words, ["at", "terrain", "profile", "json"]);
+  const options = ["at", "terrain", "profile", "height", "plan", "json", ...PICTURES];
+  const { values, positionals } = parseWords(words, options);
   const request = await readRequest(pathFrom(config, required(positionals[0], "REQUEST.json")));
-  const at = values.at === undefined ? null : lonLat(values.at, "--at");
-  const limits = { deadlineMs: DEADLINE_MS };
-  let result: Answer;
-  if (values.profile !== undefined) {
-    const profile = surveyedProfile(await readJson(pathFrom(config, values.profile)));
-    result = await compute.answer({ request, at, profile }, limits);
-  } else {
-    required(values.at, "--at");
-    const terrainDir = pathFrom(config, required(values.terrain, "--terrain"));
-    requireTerrain(await compute.terrainState(terrainDir, limits), terrainDir);
-    result = await compute.answer({ request, at, terrainDir }, limits);
-  }
+  const question = questionOf(values);
+  const task = { request, question, ...(await placeOf(values, config, compute)) };
+  const result = await compute.answer(task, LIMITS);
+  const mounted = await mountedAnswer(task, result, compute);
   if (values.json !== undefined) {
-    await writeFile(pathFrom(config, values.json), `${JSON.stringify(result, null, 1)}\n`);
+    const { profile: _drawn, ...told } = result;
+    await writeFile(pathFrom(config, values.json), `${JSON.stringify(told, null, 1)}\n`);
   }
-  process.stdout.write(`${answerText(result)}\n`);
+  await drawProfile(result, values, config, compute);
+  process.stdout.write(`${answerText(result, mountOf(mounted), request.plans)}\n`);
+}
+
+/** The answer at the height that the verdict is given for. */
+async function mountedAnswer(task: AnswerTask, result: Answer, compute: Compute): Promise<Answer> {
+  const { verdict, leastHeightAglM: heightAglM } = result;
+  if (verdict !== "serviceable-at-height" || heightAglM === null) return result;
+  return compute.answer({ ...task, question: { ...task.question, heightAglM } }, LIMITS);
+}
+
+function questionOf({ height, plan, svg, png }: Words["values"]): PlaceQuestion {
+  const heightAglM = numberWithin(height, "--height", 0.5, 500);
+  return {
+    ...(heightAglM !== undefined && { heightAglM }),
+    ...(plan !== undefined && { plan }),
+    withProfile: svg !== undefined || png !== undefined,
+  };
+}
+
+/** Where the answer is asked for: on terrain, or at the end of a surveyed profile. */
+async function placeOf(
+  values: Words["values"],
+  config: CliConfig,
+  compute: Compute,
+): Promise<Pick<AnswerTask, "at" | "terrainDir" | "profile">> {
+  const at = values.at === undefined ? null : lonLat(values.at, "--at");
+  if (values.profile !== undefined) {
+    return { at, profile: surveyedProfile(await readJson(pathFrom(config, values.profile))) };
+  }
+  required(values.at, "--at");
+  const terrainDir = pathFrom(config, required(values.terrain, "--terrain"));
+  requireTerrain(await compute.terrainState(terrainDir, LIMITS), terrainDir);
+  return { at, terrainDir };
+}
+
+/** Draws the way to the strongest sector into the files asked for. Throws InputError where there is none. */
+async function drawProfile({ profile, reason }: Answer, values: Words["values"], config: CliConfig, compute: Compute) {
+  for (const format of PICTURES) {
+    const file = values[format];
+    if (file === undefined) continue;
+    if (!profile) throw new InputError([{ pointer: `--${format}`, detail: `there is no path to draw: ${reason}` }]);
+    await writeFile(pathFrom(config, file), await compute.draw({ profile, format }, LIMITS));
+  }
 }
 
 /** The shape of a profile file; what its numbers must be is checked where it is used. */
@@ -46,40 +89,4 @@ function surveyedProfile(value: unknown): SurveyedProfile {
   }
   if (problems.length > 0) throw new InputError(problems);
   return record as unknown as SurveyedProfile;
-}
-
-function answerText(result: Answer): string {
-  const best = result.links[0];
-  const lines = [
-    `${result.verdict}: ${result.plan ? `plan ${result.plan}` : "no plan"} at ${result.heightAglM} m above ground`,
-    result.reason,
-  ];
-  if (best) lines.push("", linkText(best), "", budgetTable(best));
-  for (const other of result.links.slice(1)) lines.push("", linkText(other));
-  return lines.join("\n");
-}
-
-function linkText(link: AnswerLink): string {
-  const aim = link.azimuthDeg === null ? "" : `, aim the kit at ${link.azimuthDeg.toFixed(1)} degrees true`;
-  const blocking = link.blocking
-    ? `; blocked ${(link.blocking.distanceM / 1000).toFixed(2)} km from the mast by ${link.blocking.excessM.toFixed(1)} m`
-    : "";
-  const fresnel =
-    link.fresnelClearance === null ? "" : `, ${(100 * link.fresnelClearance).toFixed(0)} % of the Fresnel zone`;
-  return [
-    `${link.sector}: ${(link.distanceM / 1000).toFixed(2)} km${aim}, ${link.elevationDeg.toFixed(2)} degrees up`,
-    `  ${link.class}${fresnel}${blocking}`,
-    `  ${link.downMbps.toFixed(1)} / ${link.upMbps.toFixed(1)} Mbit/s, SINR ${link.sinrDownDb.toFixed(1)} / ${link.sinrUpDb.toFixed(1)} dB`,
-  ].join("\n");
-}
-
-function budgetTable(link: AnswerLink): string {
-  // Adding 0 turns -0 into 0.
-  const rows = link.down.map(({ term, db }, index) => [term, hundredths(db), hundredths(link.up[index].db)]);
-  return columns([["dB", "down", "up"], ...rows]);
-}
-
-/** Two decimals, and never a zero with a minus. */
-function hundredths(db: number): string {
-  return (Math.round(db * 100) / 100 + 0).toFixed(2);
 }

@@ -48,3 +48,10 @@ export function lonLat(text: string, name: string): { lon: number; lat: number }
   const limit = "longitude -180 to 180, latitude -85 to 85";
   throw new InputError([{ pointer: name, detail: `must be LON,LAT in degrees, got "${text}"`, limit }]);
 }
+
+export function numberWithin(text: string | undefined, name: string, min: number, max: number): number | undefined {
+  if (text === undefined) return undefined;
+  const value = text.trim() === "" ? Number.NaN : Number(text);
+  if (value >= min && value <= max) return value;
+  throw new InputError([{ pointer: name, detail: `must be a number, got "${text}"`, limit: `${min} to ${max}` }]);
+}

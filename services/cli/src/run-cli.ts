@@ -5,6 +5,7 @@ import { answer } from "./answer.ts";
 import { antenna } from "./antenna.ts";
 import { compare } from "./compare.ts";
 import type { CliConfig } from "./config.ts";
+import { correct } from "./correct.ts";
 import { cover } from "./cover.ts";
 import { demo } from "./demo.ts";
 import { island } from "./island.ts";
@@ -15,12 +16,17 @@ type Command = (words: string[], config: CliConfig, compute: Compute) => Promise
 
 const COMMANDS: Record<string, { run: Command; usage: string }> = {
   cover: { run: cover, usage: "cover REQUEST.json --terrain DIR --out DIR [--threads N]" },
-  answer: { run: answer, usage: "answer REQUEST.json --at=LON,LAT (--terrain DIR | --profile FILE) [--json FILE]" },
+  answer: {
+    run: answer,
+    usage:
+      "answer REQUEST.json --at=LON,LAT (--terrain DIR | --profile FILE) [--height M] [--plan ID] [--json FILE] [--svg FILE] [--png FILE]",
+  },
   advise: { run: advise, usage: "advise REQUEST.json --terrain DIR --out DIR [--threads N]" },
   antenna: {
     run: antenna,
     usage: "antenna FILE [--against FILE] [--frequency GHZ[,GHZ]] [--window WIDTH,FROM,TO] [--svg FILE] [--json FILE]",
   },
+  correct: { run: correct, usage: "correct NETWORK.json --terrain DIR [--links FILE] [--radius M] [--json FILE]" },
   compare: { run: compare, usage: "compare REQUEST.json --terrain DIR --out DIR [--threads N]" },
   "terrain check": { run: terrainCheck, usage: "terrain check DIR" },
   demo: { run: demo, usage: "demo [--once] [--out DIR]" },

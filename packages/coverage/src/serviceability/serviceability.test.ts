@@ -77,9 +77,8 @@ describe("a place that nobody reaches", () => {
     goodAnswer(at, { verdict: "not-serviceable", links: [], plan: null, probability: null });
 
   test("has no offer, no load and no expiry", async () => {
-    const { verdict, offer, links, load, expires, warnings } = await ask(unreached).result;
-    expect({ verdict, offer, links, load, expires, warnings }).toEqual({
-      ...{ verdict: "not-serviceable", offer: null, links: [], load: null, expires: null, warnings: [] },
+    expect(await ask(unreached).result).toMatchObject({
+      ...{ verdict: "not-serviceable", offer: null, links: [], load: null, expires: null, mount: null, warnings: [] },
     });
   });
 
@@ -144,8 +143,9 @@ describe("the expiry", () => {
 
   test("is the year in which trees reach the mount, asked at the height that it needs", async () => {
     const { network, result } = ask(amongTrees);
-    const { expires } = await result;
+    const { expires, mount } = await result;
     expect(network.asked.at(-1)?.change).toEqual({ heightAglM: 9 });
+    expect(mount).toMatchObject({ sector: "a-n", heightAglM: 9, azimuthDeg: 180, downDbm: -60, upDbm: -60 });
     expect(expires?.because).toBe("trees");
     expect(String(expires?.on) >= "2027-11-25" && String(expires?.on) < "2028-11-25").toBe(true);
   });

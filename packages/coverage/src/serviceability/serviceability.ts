@@ -6,6 +6,7 @@ import { SERVICEABLE_PROBABILITY } from "../answer/verdict.ts";
 import { errorSigmaDb } from "../link/link-budget.ts";
 import { type AnsweringNetwork, signalDbm } from "./answering-network.ts";
 import { type Expiry, expiryOf, type TreesAtEnd } from "./expiry.ts";
+import { type Mount, mountOf } from "./mount.ts";
 import { judgePin, type PinReport, type PointVerdict, pinPoints } from "./pin.ts";
 import { type SectorLoad, sectorLoad } from "./sector-load.ts";
 import type { SubscriberRates } from "./subscriber-rates.ts";
@@ -54,6 +55,8 @@ export interface Serviceability extends Omit<Answer, "links" | "plans"> {
   pin: PinReport;
   /** Of the best sector; null where no subscribers are known. */
   load: SectorLoad | null;
+  /** At the height that the verdict is given for. */
+  mount: Mount | null;
   /** Null where there is nothing to rely on. */
   expires: Expiry | null;
 }
@@ -77,6 +80,8 @@ export async function serviceabilityAt(
   const subscribers = best ? await rates.ofSector(best.sector) : null;
   const load = best && subscribers ? sectorLoad(subscribers, best, network.request.plans) : null;
   const plans = network.request.plans.map((plan) => planOffer(plan, answer, load));
+  const mounted = await mountedAnswer(network, question, answer);
+  const isServed = mounted.verdict === "serviceable";
   const offer = plans.find(({ lacks, fits }) => lacks === null && fits !== false)?.plan ?? null;
   return {
     ...spoken,
@@ -89,7 +94,8 @@ export async function serviceabilityAt(
     others: links.slice(LINKS_IN_FULL).map(briefLink),
     pin,
     load,
-    expires: await expiryAt(network, question, answer),
+    mount: mountOf(mounted),
+    expires: isServed ? expiryOf(asOf, treesAt(network, mounted)) : null,
   };
 }
 
@@ -144,17 +150,15 @@ function reasonOf({ reason, plan }: Answer, { agrees, radiusM, best }: PinReport
   return `the house lies somewhere within ${radiusM} m, where verdicts differ, best (${best.verdict}) at ${where}; at the point itself ${reason}${full}`;
 }
 
-/** Until when the verdict holds: asked at the height that it is given for. */
-async function expiryAt(
-  network: AnsweringNetwork,
-  { at, plan, asOf }: ServiceQuestion,
+/** The answer at the height that the verdict is given for. */
+async function mountedAnswer(
+  { ask }: AnsweringNetwork,
+  { at, plan }: ServiceQuestion,
   answer: Answer,
-): Promise<Expiry | null> {
+): Promise<Answer> {
   const { verdict, leastHeightAglM } = answer;
-  if (verdict !== "serviceable" && verdict !== "serviceable-at-height") return null;
-  if (verdict === "serviceable" || leastHeightAglM === null) return expiryOf(asOf, treesAt(network, answer));
-  const mounted = await network.ask(at, { heightAglM: leastHeightAglM, ...(plan !== undefined && { plan }) });
-  return expiryOf(asOf, treesAt(network, mounted));
+  if (verdict !== "serviceable-at-height" || leastHeightAglM === null) return answer;
+  return ask(at, { heightAglM: leastHeightAglM, ...(plan !== undefined && { plan }) });
 }
 
 /** The trees at both ends of the best link. */

@@ -1,0 +1,25 @@
+import type { Answer } from "../answer/answer.ts";
+import { signalDbm } from "./answering-network.ts";
+
+/** What an installer needs: how high, where to aim, what to read there. Levels per chain. */
+export interface Mount {
+  sector: string;
+  heightAglM: number;
+  azimuthDeg: number | null;
+  elevationDeg: number;
+  downDbm: number;
+  upDbm: number;
+  sinrDownDb: number;
+  sinrUpDb: number;
+  downMbps: number;
+  upMbps: number;
+}
+
+/** The mount toward the best sector; null where there is nothing to mount. */
+export function mountOf({ verdict, links, heightAglM }: Answer): Mount | null {
+  const [best] = links;
+  if (!best || verdict === "not-serviceable" || verdict === "not-known") return null;
+  const { sector, azimuthDeg, elevationDeg, sinrDownDb, sinrUpDb, downMbps, upMbps, down, up } = best;
+  const levels = { downDbm: signalDbm(down), upDbm: signalDbm(up), sinrDownDb, sinrUpDb };
+  return { sector, heightAglM, azimuthDeg, elevationDeg, ...levels, downMbps, upMbps };
+}
