@@ -22,6 +22,8 @@ export interface Storage {
   queue: JobQueue;
   /** Folder of the loss cache. */
   cacheDir: string;
+  /** Folder of the lists of premises. */
+  premisesDir: string;
 }
 
 /** Opens ledger, results and queue. Rejects, with nothing left open, when the file or Redis cannot be used. */
@@ -33,7 +35,11 @@ export async function openStorage({ dataDir, redisUrl, leaseMs = 30_000, onError
       ? await openBullmqQueue({ redisUrl, lockMs: leaseMs, onError })
       : await openEmbeddedQueue({ path: file, leaseMs, onError });
     const store = openFolderStore(path.join(dataDir, "results"));
-    return { ledger, store, queue, cacheDir: path.join(dataDir, "cache") };
+    return {
+      ...{ ledger, store, queue },
+      cacheDir: path.join(dataDir, "cache"),
+      premisesDir: path.join(dataDir, "premises"),
+    };
   } catch (error) {
     await ledger.close();
     throw error;

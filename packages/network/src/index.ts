@@ -6,6 +6,7 @@ export * from "./changes.ts";
 export * from "./comparison-request.ts";
 export * from "./cost.ts";
 export * from "./coverage-request.ts";
+export { parseWith } from "./field-problems.ts";
 export type { Finding, KnownGround } from "./findings/finding.ts";
 export { networkFindings } from "./findings/network-findings.ts";
 export * from "./network-document.ts";

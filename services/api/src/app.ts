@@ -10,6 +10,7 @@ import { getLive, getReady } from "./routes/get-health.ts";
 import { getMetrics } from "./routes/get-metrics.ts";
 import { getNetwork, getNetworkSchema, getNetworkVersion, getNetworkVersions } from "./routes/get-network.ts";
 import { getOpenapi } from "./routes/get-openapi.ts";
+import { getPremises, getPremisesById } from "./routes/get-premises.ts";
 import {
   afterMapFile,
   beforeMapFile,
@@ -27,6 +28,7 @@ import { postCorrection } from "./routes/post-correction.ts";
 import { postCoverage } from "./routes/post-coverage.ts";
 import { postInstall } from "./routes/post-install.ts";
 import { postNetworkCoverage } from "./routes/post-network-coverage.ts";
+import { postPremises } from "./routes/post-premises.ts";
 import { postServiceability, postServiceabilityProfile } from "./routes/post-serviceability.ts";
 import { putNetwork } from "./routes/put-network.ts";
 
@@ -58,6 +60,9 @@ export function createApp(context: ApiContext): Express {
   app.route("/v1/network/coverages").post(readBody, postNetworkCoverage(context)).all(allowOnly("POST"));
 
   app.route("/v1/antennas/measures").post(readBody, postAntennaMeasures(context)).all(allowOnly("POST"));
+
+  app.route("/v1/premises").get(getPremises(context)).post(postPremises(context)).all(allowOnly("GET, HEAD, POST"));
+  app.route("/v1/premises/:id").get(getPremisesById(context)).all(allowOnly("GET, HEAD"));
 
   app.route("/v1/serviceability").post(readBody, postServiceability(context)).all(allowOnly("POST"));
   app.route("/v1/serviceability/profile").post(readBody, postServiceabilityProfile(context)).all(allowOnly("POST"));

@@ -1,3 +1,4 @@
+import type { Compute } from "@fellmark/compute";
 import type { JobQueue, JobRef } from "@fellmark/jobs";
 import type { Ledger, ResultStore } from "@fellmark/ledger";
 import type { PremisesShelf } from "@fellmark/premises";
@@ -23,6 +24,9 @@ export interface ApiResources {
   /** The child that answers places: it keeps networks open, and may be busy opening one. */
   answers: AskedAnswers;
   premises: PremisesShelf;
+  /** Where the lists of premises lie, and the child that imports them: it is busy for as long as that takes. */
+  premisesDir: string;
+  imports: Pick<Compute, "importPremises">;
   ticker: Ticker;
   /** Milliseconds since 1970. */
   now: () => number;

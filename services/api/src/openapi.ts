@@ -12,6 +12,7 @@ import { networkExample } from "./network-example.ts";
 import { networkStateSchema, networkVersionsSchema } from "./network-state.ts";
 import { jobPaths, queued, refusals, result } from "./openapi-parts.ts";
 import { places } from "./openapi-places.ts";
+import { premises } from "./openapi-premises.ts";
 import { requestExample } from "./request-example.ts";
 
 const coverages: ZodOpenApiPathsObject = {
@@ -180,7 +181,9 @@ export function createOpenapi(version: string): ReturnType<typeof createDocument
       description: "Coverage of fixed-wireless masts over real terrain. Longitude first, azimuth from true north.",
       license: { name: "Apache-2.0", identifier: "Apache-2.0" },
     },
-    tags: ["network", "coverages", "comparisons", "advice", "places", "antennas", "service"].map((name) => ({ name })),
-    paths: { ...network, ...coverages, ...comparisons, ...advice, ...places, ...antennas, ...service },
+    tags: ["network", "coverages", "comparisons", "advice", "places", "premises", "antennas", "service"].map(
+      (name) => ({ name }),
+    ),
+    paths: { ...network, ...coverages, ...comparisons, ...advice, ...places, ...premises, ...antennas, ...service },
   });
 }

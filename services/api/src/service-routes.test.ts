@@ -98,6 +98,8 @@ describe("openapi.json", () => {
       "/v1/network/schema",
       "/v1/network/versions",
       "/v1/network/versions/{version}",
+      "/v1/premises",
+      "/v1/premises/{id}",
       "/v1/serviceability",
       "/v1/serviceability/profile",
     ]);

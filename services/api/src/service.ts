@@ -1,4 +1,3 @@
-import { join } from "node:path";
 import { type Compute, createCompute } from "@fellmark/compute";
 import { MODEL_VERSION } from "@fellmark/coverage";
 import { openStorage, type RunningWorker, type Storage, startWorker } from "@fellmark/jobs";
@@ -37,13 +36,16 @@ export async function startService(config: ApiConfig, logger: Logger): Promise<S
     // Places too: opening a large network must not keep those who put one waiting.
     const answers = createCompute();
     teardown.add("answering child", () => answers.close());
-    const premises = openPremisesShelf(join(dataDir, "premises"));
+    const premises = openPremisesShelf(storage.premisesDir);
     teardown.add("premises", async () => premises.close());
+    const imports = createCompute();
+    teardown.add("importing child", () => imports.close());
     const context = createContext(config, {
       ...storage,
       compute,
       answers,
       premises,
+      imports,
       ticker: systemTicker,
       now: Date.now,
       modelVersion: MODEL_VERSION,

@@ -13,7 +13,7 @@ export const MAX_PREMISES_ROWS = 2_000_000;
 
 export interface ImportOptions extends RowOptions {
   /** Of CSV; absent: found by looking. */
-  delimiter?: string;
+  delimiter?: string | undefined;
   /** Keep premises that the file does not have; else the file is the whole list. */
   keepOthers?: boolean;
   onProgress?: (share: number) => void;
@@ -32,7 +32,7 @@ export async function importPremises(
   file: string,
   options: ImportOptions,
 ): Promise<ImportReport> {
-  const table = await openTable(file, options.delimiter === undefined ? {} : { delimiter: options.delimiter });
+  const table = await openTable(file, options);
   const reader = createRowReader(table, options);
   const writer = await createPremisesFile(list.dir, list.tenant);
   try {

@@ -19,7 +19,7 @@ const JUDGED_RECORDS = 20;
 
 export interface OpenTableOptions {
   /** Of CSV; absent: found by looking. */
-  delimiter?: string;
+  delimiter?: string | undefined;
 }
 
 /**

@@ -3,9 +3,16 @@ import { EventEmitter, once } from "node:events";
 import { mkdirSync, writeFileSync } from "node:fs";
 import path from "node:path";
 import { antennaReport } from "@fellmark/antenna";
+import type { ImportPremisesTask } from "@fellmark/compute";
 import type { JobQueue, JobRef } from "@fellmark/jobs";
 import type { JobRecord, Ledger, NetworkRecord, NetworkShelf, NewJob, ResultFile, ResultStore } from "@fellmark/ledger";
-import type { Premises, PremisesList, PremisesShelf } from "@fellmark/premises";
+import {
+  type ImportReport,
+  importPremises,
+  type Premises,
+  type PremisesList,
+  type PremisesShelf,
+} from "@fellmark/premises";
 import { FellmarkError } from "@fellmark/units";
 import { pino } from "pino";
 import { createApp } from "../app.ts";
@@ -247,6 +254,11 @@ function fakePremises(): FakePremises {
   return { rows, list: async () => list, close: () => undefined };
 }
 
+/** An import as the child makes it, in this process. */
+function importHere({ premisesDir, tenant, file, ...options }: ImportPremisesTask): Promise<ImportReport> {
+  return importPremises({ dir: premisesDir, tenant }, file, options);
+}
+
 /** Noon of the day on which the tests run, whatever the calendar says. */
 const NOW_MS = Date.parse("2026-11-25T12:00:00Z");
 
@@ -259,6 +271,8 @@ export function fakeService(dir: string, env: Record<string, string> = {}) {
     compute: knowingCompute(),
     answers: fakeAnswers(),
     premises: fakePremises(),
+    premisesDir: path.join(dir, "premises"),
+    imports: { importPremises: importHere },
     ticker: handTicker(),
   };
   const rest = { logger: pino({ level: "silent" }), modelVersion: "m1", now: () => NOW_MS };
