@@ -3,7 +3,6 @@ import type { CoverageRequest } from "@fellmark/network";
 import { InputError } from "@fellmark/units";
 import { isClutterStated, statedClutter } from "../link/end-clutter.ts";
 import { type Answer, answerPlace } from "./answer.ts";
-import { NOBODY_FAR } from "./far-field.ts";
 import { mastPath } from "./mast-path.ts";
 import { routeOver } from "./route.ts";
 import { sceneOf, viewOf } from "./scene.ts";
@@ -35,7 +34,7 @@ export function answerFromProfile(request: CoverageRequest, profile: SurveyedPro
   const path = mastPath(distanceM, Float64Array.from(profile.groundAmslM), line);
   const routes = scene.stations.map((station) => routeOver(station, path, true));
   const clutter = { clutter: ends.kit, isClutterKnown: isClutterStated(model) };
-  return answerPlace(viewOf(scene), { at, routes, far: NOBODY_FAR, ...clutter });
+  return answerPlace(viewOf(scene), { at, routes, far: [], ...clutter });
 }
 
 function surveyedEnds({ clutterHeightM }: SurveyedProfile): { mastM: number; kitM: number } | undefined {

@@ -136,15 +136,16 @@ function judged(view: KitView, place: Place, now: Standing, question: PlaceQuest
   const judgement = judge(view, place, best, { asked, sectors, heights: heightsOf(view, now, question) });
   const context = {
     model: request.model,
-    kitHeightAglM: now.heightAglM,
+    kitHeightAglM: now.kit.heightAglM,
     effectiveEarthRadiusM: scene.effectiveEarthRadiusM,
   };
   const answerLinks = links.map((link) => answerLink(context, link));
+  const drawn = { arrival: best.level.arrival, link: answerLinks[0], heightAglM: now.kit.heightAglM };
   const plan = request.plans[heldPlan(request.plans, best) - 1]?.id ?? null;
   return {
     ...factsOf(view, place),
     verdict: judgement.verdict,
-    heightAglM: now.heightAglM,
+    heightAglM: now.kit.heightAglM,
     leastHeightAglM: judgement.leastHeightAglM,
     probability: judgement.probability,
     plan,
@@ -156,9 +157,9 @@ function judged(view: KitView, place: Place, now: Standing, question: PlaceQuest
       mast: told.map(({ sender }) => (sender.sector ? scene.endsOf(sender.sector).mast : UNKNOWN_CLUTTER)),
       kit: kitClutter(place),
     },
-    leaf: leafOf(view, place, best, { ...now, plan: request.plans[asked], sectors }),
+    leaf: leafOf(view, place, best, { heightAglM: now.kit.heightAglM, plan: request.plans[asked], sectors }),
     warnings: warningsOf(view, place, answerLinks),
-    ...(question.withProfile && { profile: profileToDraw(view, best.level.arrival, answerLinks[0], now.heightAglM) }),
+    ...(question.withProfile && { profile: profileToDraw(view, place, drawn) }),
   };
 }
 
@@ -175,7 +176,7 @@ function askedPlan({ request: { plans } }: KitView, { plan }: PlaceQuestion): nu
   return asked;
 }
 
-function heightsOf({ request }: KitView, { heightAglM }: Standing, { kit }: PlaceQuestion): number[] {
+function heightsOf({ request }: KitView, { kit: { heightAglM } }: Standing, { kit }: PlaceQuestion): number[] {
   return heightsFrom(heightAglM, kit?.maxHeightAglM ?? request.kit.maxHeightAglM ?? heightAglM);
 }
 

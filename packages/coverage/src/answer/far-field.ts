@@ -1,109 +1,118 @@
-import { toAntennaFrame } from "@fellmark/antenna";
-import type { Geodesic } from "@fellmark/geodesy";
+import { type Geodesic, type GeodesicLine, geodesicPoint, type LonLat } from "@fellmark/geodesy";
+import type { ModelSpec } from "@fellmark/network";
 import { freeSpaceLossDb } from "@fellmark/propagation";
-import { milliwattsFromDbm, ratioFromDb } from "@fellmark/units";
-import { type Arrival, arrivalsOver, type KitClutter } from "./arrival.ts";
-import {
-  type Aim,
-  addInterference,
-  gainOffAim,
-  type Interference,
-  interferenceMw,
-  perGainAtAim,
-} from "./interference.ts";
+import { milliwattsFromDbm } from "@fellmark/units";
+import { pathCorrectionDb } from "../link/correction.ts";
+import { type Ground, pathAlong, stepsOver } from "./ground.ts";
 import type { KitView } from "./kit-view.ts";
-import type { Route } from "./route.ts";
-import { greatestScattered } from "./sender.ts";
-import type { Station } from "./station.ts";
+import type { MastPath } from "./mast-path.ts";
+import { bullingtonDb, type PathSight, sightOf } from "./path-sight.ts";
+import { type MountedKit, type Reception, receptionOver } from "./reception.ts";
+import { routeOver } from "./route.ts";
+import type { Station, StationMast } from "./station.ts";
 
-/** Those who are too far to serve a place and may still disturb it. */
-export interface FarField {
-  stations: FarStation[];
-  /** Walks the path from a station, with longer steps than those from near ones. */
-  walk(station: Station): Route;
-}
-
-/** A far station: its path is walked only once somebody asks. */
+/** A station that is too far to serve a place and may still disturb it. Nothing of its path is read before it is asked. */
 export interface FarStation {
   station: Station;
   line: Geodesic;
-  /** Levels of its senders over a free and level path, mW, before the kit's pattern: none of them brings more. */
-  freeMw: number[];
-  route: Route | null;
-  /** What was last computed, and for a kit in which clutter: each height has its own. */
-  arrivals: Arrival[];
-  clutter: KitClutter | null;
+  senders: FarSender[];
+  /** Least loss of a path from a mast to the kit by what stands in the way, dB. */
+  leastDiffractionDb(mast: StationMast, kit: MountedKit, frequencyGhz: number): number;
+  reception(kit: MountedKit): Reception;
 }
 
-export const NOBODY_FAR: FarField = {
-  stations: [],
-  walk: () => {
-    throw new TypeError("nobody stands far off");
-  },
-};
-
-export function farStationOf(view: KitView, station: Station, line: Geodesic): FarStation {
-  const senders = station.masts.flatMap((mast) => mast.senders);
-  const freeMw = senders.map((number) => freeLevelMw(view, number, line));
-  return { station, line, freeMw, route: null, arrivals: [], clutter: null };
+export interface FarSender {
+  number: number;
+  mast: StationMast;
+  /** Its level over a free and level path, mW, before the kit's pattern: it brings no more. */
+  freeMw: number;
 }
 
-function freeLevelMw(view: KitView, number: number, { distanceM, azimuthDeg }: Geodesic): number {
-  const { gainDbi, pointing, scattered, baseDbm, frequencyGhz, gasDbPerKm } = view.senders[number];
-  const seen = toAntennaFrame(azimuthDeg, 0, pointing);
-  const gains = view.ports.map((port) => ratioFromDb(gainDbi(seen.azimuthDeg, seen.elevationDeg, port)));
-  const lossDb = freeSpaceLossDb(Math.max(1, distanceM), frequencyGhz) + (gasDbPerKm * distanceM) / 1000;
-  return milliwattsFromDbm(baseDbm - lossDb) * (Math.max(...gains) + greatestScattered(scattered));
+/** Step of far paths over the terrain's own: they see ridges a little too low. */
+const FAR_STEP_SHARE = 4;
+
+/** Steps of a far path to one of its first look. */
+const STEPS_TO_A_LOOK = 8;
+
+/** Who stands where, and what is between. */
+export interface FarEnds {
+  ground: Ground;
+  model: ModelSpec;
+  station: Station;
+  at: LonLat;
+  line: Geodesic;
+}
+
+export function farStationOf(view: KitView, ends: FarEnds): FarStation {
+  const { station, line } = ends;
+  const paths = farPaths(ends);
+  const look = once(() => paths(1));
+  const sights = new Map<StationMast, { kit: MountedKit; sight: PathSight }>();
+  const route = once(() => routeOver(station, paths(STEPS_TO_A_LOOK), false));
+  let received: Reception | null = null;
+  return {
+    station,
+    line,
+    senders: station.masts.flatMap((mast) =>
+      mast.senders.map((number) => ({ number, mast, freeMw: freeLevelMw(view, number, line) })),
+    ),
+    leastDiffractionDb(mast, kit, frequencyGhz) {
+      if (look().notKnownShare > 0) return 0;
+      let seen = sights.get(mast);
+      if (seen?.kit !== kit) {
+        const heights = { mastM: mast.heightAglM, kitM: kit.heightAglM };
+        seen = { kit, sight: sightOf(look(), heights, view.scene.effectiveEarthRadiusM) };
+        sights.set(mast, seen);
+      }
+      return bullingtonDb(seen.sight, frequencyGhz);
+    },
+    reception(kit) {
+      if (received?.kit !== kit) received = receptionOver(view, route(), kit);
+      return received;
+    },
+  };
+}
+
+/** The path with so many steps to each of its first look, whose points it then holds. */
+function farPaths({ ground, model, station, at, line }: FarEnds): (stepsToALook: number) => MastPath {
+  const looks = Math.ceil(stepsOver(ground, line.distanceM, FAR_STEP_SHARE) / STEPS_TO_A_LOOK);
+  const nodes = once(() => plainLine(station.place, at, line));
+  return (stepsToALook) => pathAlong(ground, model, nodes(), Math.max(2, looks) * stepsToALook);
 }
 
 /**
- * What all far stations left out may bring together, as a share of the noise and interference that is counted: 0.1 dB.
- * They are weighed as if their paths were free, so in truth it is far less.
+ * A line by its ends and middle alone. Source: see geodesicLine, of which it is one long stretch: the parabola through
+ * its nodes lies within 6 m of the geodesic over 80 km, a fraction of a far path's step.
  */
-const LEFT_OUT_SHARE = 10 ** 0.01 - 1;
-
-/** Far stations are looked at from the one that may bring most, until what is left cannot matter. */
-export function addFarInterference(
-  view: KitView,
-  aim: Aim,
-  far: FarField,
-  sums: readonly Interference[],
-  at: { heightAglM: number; noiseMw: number; clutter: KitClutter },
-): void {
-  const waiting = far.stations
-    .map((each) => ({ each, mostMw: mostMw(view, aim, each) }))
-    .filter(({ mostMw }) => mostMw > 0)
-    .sort((a, b) => b.mostMw - a.mostMw);
-  let leftMw = waiting.reduce((sum, { mostMw }) => sum + mostMw, 0);
-  for (const { each, mostMw } of waiting) {
-    if (leftMw <= LEFT_OUT_SHARE * (at.noiseMw + Math.min(...sums.map(interferenceMw)))) return;
-    leftMw -= mostMw;
-    addInterference(view, aim, arrivalsFrom(view, far, each, at.heightAglM, at.clutter), sums);
-  }
+function plainLine(from: LonLat, to: LonLat, line: Geodesic): GeodesicLine {
+  const middle = geodesicPoint(from, line.azimuthDeg, line.distanceM / 2);
+  const end = to.lon + 360 * Math.round((from.lon - to.lon) / 360);
+  return {
+    ...line,
+    nodeLon: Float64Array.of(from.lon, middle.lon, end),
+    nodeLat: Float64Array.of(from.lat, middle.lat, to.lat),
+  };
 }
 
-/** Most that a station brings to a kit with an aim, mW. */
-function mostMw(view: KitView, { wanted, overlap }: Aim, { station, line, freeMw }: FarStation): number {
-  const senders = station.masts.flatMap((mast) => mast.senders);
-  const sentMw = senders.reduce((sum, number, index) => {
-    return sum + freeMw[index] * overlap.shareDown[number] * overlap.baseOnDown[number];
-  }, 0);
-  if (sentMw === 0) return 0;
-  const gains = view.ports.map((port) => gainOffAim(view, wanted, line.backAzimuthDeg, 0, port));
-  return sentMw * (Math.max(...gains) + greatestScattered(view.scattered)) * perGainAtAim(view);
+function freeLevelMw(view: KitView, number: number, { distanceM, azimuthDeg }: Geodesic): number {
+  const { baseDbm, frequencyGhz, gasDbPerKm, levelGain } = view.senders[number];
+  const airDb = freeSpaceLossDb(Math.max(1, distanceM), frequencyGhz) + (gasDbPerKm * distanceM) / 1000;
+  const lossDb = airDb + leastCorrectionDb(view.request.model, distanceM);
+  return milliwattsFromDbm(baseDbm - lossDb) * levelGain(azimuthDeg);
 }
 
-function arrivalsFrom(
-  view: KitView,
-  far: FarField,
-  each: FarStation,
-  heightAglM: number,
-  clutter: KitClutter,
-): readonly Arrival[] {
-  each.route ??= far.walk(each.station);
-  if (each.clutter !== clutter) {
-    each.arrivals = arrivalsOver(view, each.route, heightAglM, clutter);
-    each.clutter = clutter;
-  }
-  return each.arrivals;
+/** Own links may have taught that paths of some class lose less. */
+function leastCorrectionDb(model: ModelSpec, distanceM: number): number {
+  if (model.correction === null) return 0;
+  return Math.min(0, ...PATH_CLASSES.map((sight) => pathCorrectionDb(model, sight, distanceM)));
+}
+
+const PATH_CLASSES = ["clear", "grazing", "blocked"] as const;
+
+function once<Value>(compute: () => Value): () => Value {
+  let known: { value: Value } | undefined;
+  return () => {
+    known ??= { value: compute() };
+    return known.value;
+  };
 }

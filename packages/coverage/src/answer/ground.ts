@@ -1,24 +1,24 @@
-import { geodesicLine, type LonLat } from "@fellmark/geodesy";
-import type { CoverageRequest } from "@fellmark/network";
-import { type LonLatBox, openMosaic, type TerrainCatalogue, type TerrainMosaic } from "@fellmark/terrain";
+import type { GeodesicLine, LonLat } from "@fellmark/geodesy";
+import type { CoverageRequest, ModelSpec } from "@fellmark/network";
+import {
+  type ClutterMosaic,
+  type LonLatBox,
+  openClutter,
+  openMosaic,
+  type TerrainCatalogue,
+  type TerrainMosaic,
+} from "@fellmark/terrain";
 import { DEG_PER_RAD } from "@fellmark/units";
-import type { ClutterAround } from "../link/end-clutter.ts";
+import { clutterSources } from "../clutter/clutter-raster.ts";
+import { statedPathClutterM } from "../link/end-clutter.ts";
 import { evenPath, type MastPath } from "./mast-path.ts";
 
 /** What the answers of a request read of the terrain, held in memory. */
 export interface Ground {
   mosaic: TerrainMosaic;
   /** Rasters of clutter; null where the request states it for all. */
-  clutter: ClutterRaster | null;
+  clutter: ClutterMosaic | null;
 }
-
-/** What of a mosaic of clutter is needed here. */
-export interface ClutterRaster {
-  at(lon: number, lat: number): ClutterAround;
-}
-
-/** Longest step of a path on a terrain without rasters, where nothing is known anyway, m. */
-const BLIND_STEP_M = 1000;
 
 /** Metres of a degree of latitude, at least. */
 const METRES_PER_DEG = 110_500;
@@ -26,7 +26,7 @@ const METRES_PER_DEG = 110_500;
 /** Cells around what is asked for, and what a geodesic bends away from its box, degrees. */
 const BOX_MARGIN_DEG = 0.03;
 
-/** The box that holds every path from a station to a place within `radiusM` of a site. */
+/** The box that holds every path from one of some places to a place within `radiusM` of another. */
 export function boxAround(places: readonly LonLat[], radiusM: number): LonLatBox {
   const first = places[0].lon;
   const lons = places.map(({ lon }) => lon + 360 * Math.round((first - lon) / 360));
@@ -39,29 +39,46 @@ export function boxAround(places: readonly LonLat[], radiusM: number): LonLatBox
   return [Math.min(...lons) - acrossDeg, south, Math.max(...lons) + acrossDeg, north];
 }
 
-/** Reads the terrain of a box. Throws InputError and TerrainError as openMosaic does. */
+/** Reads the terrain of a box, and what stands on it. Throws InputError and TerrainError as openMosaic does. */
 export async function openGround(
   catalogue: TerrainCatalogue,
-  { terrain }: CoverageRequest,
+  { terrain, model }: CoverageRequest,
   box: LonLatBox,
 ): Promise<Ground> {
-  return { mosaic: await openMosaic(catalogue, terrain.sets, box), clutter: null };
+  const sources = clutterSources(model);
+  const canopy = sources?.canopy;
+  return {
+    mosaic: await openMosaic(catalogue, terrain.sets, box, canopy === undefined ? {} : { canopy }),
+    clutter: sources && (await openClutter(catalogue, sources, box)),
+  };
 }
 
-/** Steps of a path: the terrain's own over `perStep`, two at least. */
-function stepsOver(distanceM: number, stepM: number): number {
+/** Length of a step on a terrain without rasters, where nothing is known anyway, m. */
+const BLIND_STEP_M = 1000;
+
+/** Steps over a length, each `share` of the terrain's own or shorter; two at least. */
+export function stepsOver({ mosaic }: Ground, distanceM: number, share: number): number {
+  const stepM = Number.isNaN(mosaic.stepM) ? BLIND_STEP_M : mosaic.stepM * share;
   return Math.max(2, Math.ceil(distanceM / stepM));
 }
 
-/**
- * The path between two places.
- * @param stepShare length of a step over the terrain's own: 0.5 misses nothing that the raster holds.
- */
-export function pathOverGround({ mosaic }: Ground, from: LonLat, to: LonLat, stepShare: number): MastPath {
-  const line = geodesicLine(from, to);
-  const distanceM = Math.max(1, line.distanceM);
-  const stepM = Number.isNaN(mosaic.stepM) ? BLIND_STEP_M : mosaic.stepM * stepShare;
-  const heights = new Float64Array(stepsOver(distanceM, stepM) + 1);
-  mosaic.heightsAlong(line, heights);
-  return evenPath(distanceM, heights, line);
+/** The path along a line; by method p1812 what stands on its interior points is part of what rays must pass. */
+export function pathAlong(ground: Ground, model: ModelSpec, line: GeodesicLine, steps: number): MastPath {
+  const heights = new Float64Array(steps + 1);
+  ground.mosaic.heightsAlong(line, heights);
+  const path = evenPath(Math.max(1, line.distanceM), heights, line);
+  if (model.method !== "p1812") return path;
+  const clutterM = clutterAlong(ground, model, line, heights.length);
+  const surfaceAmslM = path.bareAmslM.map((heightM, i) => {
+    return i === 0 || i === steps ? heightM : heightM + (clutterM[i] || 0);
+  });
+  return { ...path, surfaceAmslM };
+}
+
+/** Height of what stands at equal steps along a line, m; NaN where it is not known. */
+export function clutterAlong({ clutter }: Ground, model: ModelSpec, line: GeodesicLine, points: number): Float64Array {
+  const heightM = new Float64Array(points);
+  if (clutter === null) return heightM.fill(statedPathClutterM(model));
+  clutter.along(line, heightM, new Uint8Array(points));
+  return heightM;
 }

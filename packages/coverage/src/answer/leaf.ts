@@ -1,8 +1,8 @@
 import type { PlanSpec } from "@fellmark/network";
-import { type FarField, farStationOf } from "./far-field.ts";
 import type { KitView } from "./kit-view.ts";
 import { heldPlan, planProbability, type RatedLink } from "./margins.ts";
 import type { Place } from "./place.ts";
+import { placeAt } from "./place-at.ts";
 import { otherLeafOf, viewOf } from "./scene.ts";
 import { bestLink, standingAt } from "./standing.ts";
 import { SERVICEABLE_PROBABILITY, SURVEY_PROBABILITY } from "./verdict.ts";
@@ -33,16 +33,13 @@ export function leafOf(
   const amongTrees = [place.clutter, view.scene.endsOf(link.sector).mast].some(({ kind }) => kind === "trees");
   if (!amongTrees) return null;
   const other = viewOf(otherLeafOf(view.scene), view.request.kit);
-  const far = seenBy(other, place.far);
-  const standing = standingAt(other, { ...place, far }, question.heightAglM, question.sectors);
+  const { terrain } = view.scene;
+  const elsewhen = terrain && place.at ? placeAt(other, terrain, place.at) : place;
+  const standing = standingAt(other, elsewhen, question.heightAglM, question.sectors);
   const here = leafStanding(view, best, question);
-  const there = leafStanding(other, bestLink(other, { ...place, far }, standing), question);
+  const there = leafStanding(other, bestLink(other, elsewhen, standing), question);
   if (here.plan === there.plan && bandOf(here) === bandOf(there)) return null;
   return view.request.model.leaf === "in" ? { in: here, out: there } : { in: there, out: here };
-}
-
-function seenBy(view: KitView, far: FarField): FarField {
-  return { ...far, stations: far.stations.map(({ station, line }) => farStationOf(view, station, line)) };
 }
 
 function leafStanding({ request }: KitView, link: RatedLink | undefined, { plan }: LeafQuestion): LeafStanding {

@@ -11,8 +11,10 @@ import { evenWeights, type PathWeights, weightsOf } from "./path-weights.ts";
 
 /** The way from a mast to the place in question, before any antenna height at either end is chosen. */
 export interface MastPath {
-  /** Without gaps: see `notKnownShare`. */
-  profile: PathProfile;
+  /** What rays must pass and the ground alone, m above sea level; without gaps: see `notKnownShare`. */
+  surfaceAmslM: Float64Array;
+  bareAmslM: Float64Array;
+  /** Length, m. */
   distanceM: number;
   /** Length that the weights count in, m. */
   stepM: number;
@@ -54,29 +56,26 @@ export function mastPath(
   ends: { from: LonLat; to: LonLat } | null,
 ): MastPath {
   const { azimuthDeg = null, backAzimuthDeg = null } = ends ? geodesicBetween(ends.from, ends.to) : {};
-  return pathOver({ distanceM, stepM: 1, weights: weightsOf(distanceM) }, heightAmslM, { azimuthDeg, backAzimuthDeg });
+  return pathOver({ stepM: 1, weights: weightsOf(distanceM) }, heightAmslM, { azimuthDeg, backAzimuthDeg });
 }
 
 /** The same with heights at equal steps over `distanceM`, which must be above 0. */
 export function evenPath(distanceM: number, heightAmslM: Float64Array, azimuths: Azimuths): MastPath {
-  const weights = evenWeights(heightAmslM.length - 1);
-  const stepM = distanceM / (heightAmslM.length - 1);
-  const distances = weights.at.map((steps) => steps * stepM);
-  return pathOver({ distanceM: distances, stepM, weights }, heightAmslM, azimuths);
+  const steps = heightAmslM.length - 1;
+  return pathOver({ stepM: distanceM / steps, weights: evenWeights(steps) }, heightAmslM, azimuths);
 }
 
-interface Spacing {
-  distanceM: Float64Array;
-  stepM: number;
-  weights: PathWeights;
-}
-
-function pathOver({ distanceM, stepM, weights }: Spacing, heightAmslM: Float64Array, azimuths: Azimuths): MastPath {
+function pathOver(
+  { stepM, weights }: Pick<MastPath, "stepM" | "weights">,
+  heightAmslM: Float64Array,
+  azimuths: Azimuths,
+): MastPath {
   const notKnownShare = notKnownShareOf(heightAmslM);
   const bridged = notKnownShare === 0 ? heightAmslM : bridgeGaps(heightAmslM);
   return {
-    profile: { distanceM, surfaceAmslM: bridged, bareAmslM: bridged },
-    distanceM: distanceM[distanceM.length - 1],
+    surfaceAmslM: bridged,
+    bareAmslM: bridged,
+    distanceM: weights.at[weights.at.length - 1] * stepM,
     stepM,
     weights,
     fit: fittedEnds(weights.at, bridged),
@@ -85,9 +84,9 @@ function pathOver({ distanceM, stepM, weights }: Spacing, heightAmslM: Float64Ar
   };
 }
 
-/** A path whose rays must pass clutter on its interior points, m above ground. */
-export function withClutter(path: MastPath, surfaceAmslM: Float64Array): MastPath {
-  return { ...path, profile: { ...path.profile, surfaceAmslM } };
+/** The same with its distances in metres. */
+export function profileOf({ weights, stepM, surfaceAmslM, bareAmslM }: MastPath): PathProfile {
+  return { distanceM: weights.at.map((steps) => steps * stepM), surfaceAmslM, bareAmslM };
 }
 
 /** Without the ground under both antennas nothing can be said. */
@@ -129,7 +128,8 @@ function fittedEnds(at: Float64Array, bareAmslM: Float64Array): MastPath["fit"] 
  * P.526-15 section 4.5), with its rays. `sightOf` and `lossOf` give the same in one walk.
  */
 export function pathLoss(path: MastPath, setup: PathSetup, kitHeightAglM: number): PathLoss {
-  const { profile, distanceM: groundDistanceM } = path;
+  const { distanceM: groundDistanceM } = path;
+  const profile = profileOf(path);
   const { mastHeightAglM, frequencyGhz, effectiveEarthRadiusM } = setup;
   const lambdaM = wavelengthM(frequencyGhz);
   const last = profile.distanceM.length - 1;

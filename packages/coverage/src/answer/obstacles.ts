@@ -1,5 +1,5 @@
-import type { BlockingPoint } from "@fellmark/propagation";
-import type { MastPath } from "./mast-path.ts";
+import type { BlockingPoint, PathProfile } from "@fellmark/propagation";
+import { type MastPath, profileOf } from "./mast-path.ts";
 import type { EndHeights } from "./path-sight.ts";
 
 /** What stands in or near the line between two antennas. */
@@ -17,8 +17,8 @@ const MOST_BLOCKING = 5;
 const DIP_SHARE = 0.5;
 
 export function obstaclesOf(path: MastPath, heights: EndHeights, effectiveEarthRadiusM: number): Obstacles {
-  const { distanceM, surfaceAmslM } = path.profile;
-  const overM = heightsOverLine(path, heights, effectiveEarthRadiusM);
+  const { distanceM, surfaceAmslM, bareAmslM } = profileOf(path);
+  const overM = heightsOverLine({ distanceM, surfaceAmslM, bareAmslM }, heights, effectiveEarthRadiusM);
   const last = distanceM.length - 1;
   const horizons = { mast: 1, kit: 1 };
   for (let i = 2; i < last; i++) {
@@ -34,7 +34,7 @@ export function obstaclesOf(path: MastPath, heights: EndHeights, effectiveEarthR
 }
 
 /** Height of every point over the sight line, curvature counted, m; the ends are never over it. */
-function heightsOverLine({ profile }: MastPath, heights: EndHeights, effectiveEarthRadiusM: number): Float64Array {
+function heightsOverLine(profile: PathProfile, heights: EndHeights, effectiveEarthRadiusM: number): Float64Array {
   const { distanceM, surfaceAmslM, bareAmslM } = profile;
   const last = distanceM.length - 1;
   const pathM = distanceM[last];

@@ -40,9 +40,8 @@ export interface EndHeights {
  * Accuracy: deltaBullington and pathGeometry of the same profile to 1e-9 (a test).
  */
 export function sightOf(path: MastPath, heights: EndHeights, effectiveEarthRadiusM: number): PathSight {
-  const { surfaceAmslM, bareAmslM } = path.profile;
+  const { surfaceAmslM, bareAmslM, stepM } = path;
   const { at, rootMast, rootKit } = path.weights;
-  const { stepM } = path;
   const last = at.length - 1;
   const length = at[last];
   const mastAmslM = bareAmslM[0] + heights.mastM;
@@ -92,15 +91,21 @@ export function freeSight(path: MastPath): PathSight {
 
 /** Loss of a path as it is seen: P.525-4 over the slant length, complete delta-Bullington of P.1812-6 section 4.3. */
 export function lossOf(sight: PathSight, frequencyGhz: number, effectiveEarthRadiusM: number): SightLoss {
-  const lambdaM = wavelengthM(frequencyGhz);
-  const perRootM = 1 / Math.sqrt(lambdaM);
-  const tailDb = 10 + 0.02e-3 * sight.path.distanceM;
-  const bullingtonDb = withTailDb(knifeEdgeLossDb(sight.edgeNu * perRootM), tailDb);
-  const fresnelClearance = (-sight.greatestNu * perRootM) / Math.SQRT2;
+  const smoothDb = smoothEarthExcessDb(sight.path, sight.smooth, frequencyGhz, effectiveEarthRadiusM);
+  const fresnelClearance = -sight.greatestNu / Math.sqrt(2 * wavelengthM(frequencyGhz));
   return {
     freeSpaceDb: freeSpaceLossDb(sight.slantM, frequencyGhz),
-    diffractionDb: bullingtonDb + smoothEarthExcessDb(sight.path, sight.smooth, frequencyGhz, effectiveEarthRadiusM),
+    diffractionDb: bullingtonDb(sight, frequencyGhz) + smoothDb,
     class: fresnelClearance <= 0 ? "blocked" : fresnelClearance < CLEAR_FRESNEL_SHARE ? "grazing" : "clear",
     fresnelClearance,
   };
+}
+
+/**
+ * The Bullington part of the diffraction loss, dB. Both horizons and the greatest nu only rise with every further point
+ * of a path: a path of fewer of its points has no greater loss.
+ */
+export function bullingtonDb({ edgeNu, path }: PathSight, frequencyGhz: number): number {
+  const tailDb = 10 + 0.02e-3 * path.distanceM;
+  return withTailDb(knifeEdgeLossDb(edgeNu / Math.sqrt(wavelengthM(frequencyGhz))), tailDb);
 }

@@ -1,33 +1,50 @@
+import { geodesicLine } from "@fellmark/geodesy";
 import type { ProfileToDraw } from "@fellmark/picture";
 import type { AnswerLink } from "./answer-link.ts";
 import type { Arrival } from "./arrival.ts";
+import { clutterAlong } from "./ground.ts";
 import type { KitView } from "./kit-view.ts";
+import { profileOf } from "./mast-path.ts";
+import type { Place } from "./place.ts";
+import type { Route } from "./route.ts";
 
 /** Stands under every profile. */
 const CAUTION = "A prediction, not a promise: survey before you sell or climb.";
 
+/** A link at a height of the kit, and what is said of it. */
+export interface DrawnLink {
+  arrival: Arrival;
+  link: AnswerLink;
+  heightAglM: number;
+}
+
 /** The way from the mast of a link to the place, as it is drawn. */
-export function profileToDraw(
-  { scene }: KitView,
-  { route, sender }: Arrival,
-  link: AnswerLink,
-  kitHeightAglM: number,
-): ProfileToDraw {
-  const { distanceM, surfaceAmslM, bareAmslM } = route.path.profile;
-  const isBare = surfaceAmslM === bareAmslM;
+export function profileToDraw(view: KitView, place: Place, { arrival, link, heightAglM }: DrawnLink): ProfileToDraw {
+  const { route, sender } = arrival;
+  const { distanceM, bareAmslM } = profileOf(route.path);
+  const speeds = `${link.downMbps.toFixed(0)} / ${link.upMbps.toFixed(0)} Mbit/s`;
   return {
     title: `${link.sector} to ${placeName(link)}`,
-    subtitle: `${(link.distanceM / 1000).toFixed(2)} km, ${link.class}, ${link.downMbps.toFixed(0)} / ${link.upMbps.toFixed(0)} Mbit/s`,
+    subtitle: `${(link.distanceM / 1000).toFixed(2)} km, ${link.class}, ${speeds}`,
     frequencyGhz: sender.frequencyGhz,
-    effectiveEarthRadiusM: scene.effectiveEarthRadiusM,
+    effectiveEarthRadiusM: view.scene.effectiveEarthRadiusM,
     distanceM: [...distanceM],
     groundAmslM: [...bareAmslM],
-    clutterHeightM: isBare ? null : Array.from(surfaceAmslM, (heightM, at) => heightM - bareAmslM[at]),
+    clutterHeightM: clutterHeights(view, place, route),
     mast: { label: sender.sector?.site ?? "mast", heightAglM: sender.heightAglM },
-    kit: { label: "kit", heightAglM: kitHeightAglM },
+    kit: { label: "kit", heightAglM },
     blocking: link.obstacles,
     caution: CAUTION,
   };
+}
+
+/** What stands on the way by rasters, m; null where there are none. */
+function clutterHeights({ scene, request }: KitView, { at }: Place, route: Route): ProfileToDraw["clutterHeightM"] {
+  const ground = scene.terrain?.ground;
+  if (!ground?.clutter || at === null) return null;
+  const line = geodesicLine(route.station.place, at);
+  const heights = clutterAlong(ground, request.model, line, route.path.bareAmslM.length);
+  return Array.from(heights, (heightM) => (Number.isNaN(heightM) ? null : heightM));
 }
 
 function placeName({ azimuthDeg }: AnswerLink): string {

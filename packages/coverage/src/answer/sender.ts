@@ -1,4 +1,4 @@
-import type { AntennaPattern, Pointing, Port } from "@fellmark/antenna";
+import { type AntennaPattern, type Pointing, type Port, toAntennaFrame } from "@fellmark/antenna";
 import type { ModelSpec, SectorSpec } from "@fellmark/network";
 import type { PathClass } from "@fellmark/propagation";
 import { ratioFromDb } from "@fellmark/units";
@@ -20,6 +20,8 @@ export interface Sender {
   peakGainDbi: number;
   /** What obstacles scatter into every direction, linear, by class of the path. */
   scattered: Scattered;
+  /** Greatest gain over all ports and whatever is scattered, linear, toward an azimuth on the level. */
+  levelGain(azimuthDeg: number): number;
   /** Level before antenna gain, path loss, gas and the kit's clutter; what own links taught of the sector is off. */
   baseDbm: number;
   gasDbPerKm: number;
@@ -34,17 +36,35 @@ export function senderOf(
   transmitter: Transmitter,
 ): Sender {
   const { pattern, pointing, feed, heightAglM, frequencyGhz, baseDbm, gasDbPerKm } = transmitter;
+  const gainDbi = receivedGainDbi(pattern, feed);
+  const scattered = scatteredBy(model, pattern.peakGainDbi);
   return {
     number,
     sector: sector ?? null,
     heightAglM,
     frequencyGhz,
     pointing,
-    gainDbi: receivedGainDbi(pattern, feed),
+    gainDbi,
     peakGainDbi: pattern.peakGainDbi,
-    scattered: scatteredBy(model, pattern.peakGainDbi),
+    scattered,
+    levelGain: levelGainOf(gainDbi, pointing, greatestScattered(scattered)),
     baseDbm: baseDbm - sectorBiasDb(model, sector?.id),
     gasDbPerKm,
+  };
+}
+
+/** By whole degrees, tabulated once somebody asks: the greater of the two degrees beside an azimuth. */
+function levelGainOf(gainDbi: Sender["gainDbi"], pointing: Pointing, scattered: number): Sender["levelGain"] {
+  let table: Float64Array | undefined;
+  const gainAt = (azimuthDeg: number) => {
+    const seen = toAntennaFrame(azimuthDeg, 0, pointing);
+    const greatestDbi = Math.max(...PORTS.map((port) => gainDbi(seen.azimuthDeg, seen.elevationDeg, port)));
+    return ratioFromDb(greatestDbi) + scattered;
+  };
+  return (azimuthDeg) => {
+    table ??= Float64Array.from({ length: 361 }, (_, degree) => gainAt(degree));
+    const degree = Math.floor(azimuthDeg);
+    return Math.max(table[degree], table[degree + 1]);
   };
 }
 
@@ -62,3 +82,5 @@ export function greatestScattered({ clear, grazing, blocked }: Scattered): numbe
 }
 
 export type Ports = readonly Port[];
+
+const PORTS: Ports = [0, 1];

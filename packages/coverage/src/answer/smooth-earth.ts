@@ -1,7 +1,7 @@
 import { bullingtonLoss, sphericalEarthLossDb } from "@fellmark/propagation";
 import { wavelengthM } from "@fellmark/units";
 import { smoothBullingtonDb } from "../sweep/smooth-path.ts";
-import type { MastPath } from "./mast-path.ts";
+import { type MastPath, profileOf } from "./mast-path.ts";
 import type { EndHeights } from "./path-sight.ts";
 
 /** Both antennas above the smooth surface that stands for the ground, m. */
@@ -39,8 +39,7 @@ export function smoothEnds(
   effectiveEarthRadiusM: number,
   isOver: boolean,
 ): SmoothEnds {
-  const { bareAmslM } = path.profile;
-  const { fit, distanceM } = path;
+  const { bareAmslM, fit, distanceM } = path;
   const [groundMastM, groundKitM] = [bareAmslM[0], bareAmslM[bareAmslM.length - 1]];
   const over = (mastAmslM: number, kitAmslM: number): SmoothEnds => ({
     mastM: groundMastM + heights.mastM - Math.min(mastAmslM, groundMastM),
@@ -53,8 +52,7 @@ export function smoothEnds(
 }
 
 /** Eqs (87), (88): greatest height over the line between the antennas, and the share of it that the mast's end gets. */
-function obstruction({ profile, weights }: MastPath, heights: EndHeights): { heightM: number; mastShare: number } {
-  const { bareAmslM } = profile;
+function obstruction({ bareAmslM, weights }: MastPath, heights: EndHeights): { heightM: number; mastShare: number } {
   const { at, rootMast, rootKit } = weights;
   const last = at.length - 1;
   const mastAmslM = bareAmslM[0] + heights.mastM;
@@ -98,7 +96,7 @@ export function smoothEarthExcessDb(
 
 /** Bullington loss of the smooth path: by its closed form where the points lie evenly, else point by point. */
 function smoothPathDb(path: MastPath, ends: SmoothEnds, lambdaM: number, effectiveEarthRadiusM: number): number {
-  const { weights, stepM, distanceM, profile } = path;
+  const { weights, stepM, distanceM } = path;
   const { mastM, kitM } = ends;
   if (weights.isEven) {
     const steps = weights.at.length - 1;
@@ -107,8 +105,8 @@ function smoothPathDb(path: MastPath, ends: SmoothEnds, lambdaM: number, effecti
     return smoothBullingtonDb(mastM, kitM, steps, steps - 1, bulge, 2 / (stepM * lambdaM), tailDb);
   }
   return bullingtonLoss({
-    distanceM: profile.distanceM,
-    heightAmslM: new Float64Array(profile.distanceM.length),
+    distanceM: profileOf(path).distanceM,
+    heightAmslM: new Float64Array(weights.at.length),
     txAmslM: mastM,
     rxAmslM: kitM,
     wavelengthM: lambdaM,

@@ -5,32 +5,31 @@ import { milliwattsFromDbm } from "@fellmark/units";
 import { isClutterStated } from "../link/end-clutter.ts";
 import { linkFadeDb } from "../link/fade.ts";
 import { confidenceFactor, errorSigmaDb } from "../link/link-budget.ts";
-import type { Arrival, KitClutter } from "./arrival.ts";
-import { arrivalsOver } from "./arrival.ts";
-import { addFarInterference } from "./far-field.ts";
+import type { Arrival } from "./arrival.ts";
+import { addFarInterference } from "./far-interference.ts";
 import { addInterference, type Interference, noInterference } from "./interference.ts";
 import type { KitView } from "./kit-view.ts";
 import { linkLevel } from "./link-level.ts";
 import { type PortLink, planProbability, type RatedLink, sinrDownDb } from "./margins.ts";
-import { kitClutterAt, type Place } from "./place.ts";
+import { mountedKit, type Place } from "./place.ts";
+import { allArrivals, type MountedKit, receptionOver } from "./reception.ts";
 
 /** A place at one height of the kit: what arrives there, and which sectors may serve, the strongest first. */
 export interface Standing {
-  heightAglM: number;
-  clutter: KitClutter;
+  kit: MountedKit;
   arrivals: Arrival[];
   serving: Arrival[];
 }
 
 /** @param sectors only these may serve; absent: all in range. */
 export function standingAt(view: KitView, place: Place, heightAglM: number, sectors?: ReadonlySet<string>): Standing {
-  const clutter = kitClutterAt(view, place, heightAglM);
-  const arrivals = place.routes.flatMap((route) => arrivalsOver(view, route, heightAglM, clutter));
+  const kit = mountedKit(view, place, heightAglM);
+  const arrivals = place.routes.flatMap((route) => allArrivals(receptionOver(view, route, kit)));
   const serving = arrivals
     .filter(({ route, sender }) => route.mayServe && (sectors?.has(sender.sector?.id ?? "") ?? true))
     .map((arrival) => ({ arrival, levelMw: arrival.levelDbm.reduce((sum, dbm) => sum + milliwattsFromDbm(dbm), 0) }))
     .sort((a, b) => b.levelMw - a.levelMw);
-  return { heightAglM, clutter, arrivals, serving: serving.map(({ arrival }) => arrival) };
+  return { kit, arrivals, serving: serving.map(({ arrival }) => arrival) };
 }
 
 /** The link of an arrival that may serve, with all interference. Both streams go by the port with the lower SINR. */
@@ -47,7 +46,7 @@ function interferenceAt(view: KitView, place: Place, standing: Standing, wanted:
   const aim = { wanted, overlap: view.overlap(number) };
   addInterference(view, aim, standing.arrivals, sums);
   const noiseMw = milliwattsFromDbm(view.links[number].down.noiseDbm);
-  addFarInterference(view, aim, place.far, sums, { ...standing, noiseMw });
+  addFarInterference(view, aim, place.far, sums, { kit: standing.kit, noiseMw });
   return sums;
 }
 

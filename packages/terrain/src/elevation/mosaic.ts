@@ -80,11 +80,13 @@ export function mosaicOf(data: MosaicData): TerrainMosaic {
     heightAmslM: (lon, lat) => firstKnown(lon, lat, bilinear),
     nearestCellAmslM: (lon, lat) => firstKnown(lon, lat, nearest),
     heightsAlong(line, out) {
-      if (cols.length !== out.length) {
-        cols = new Float64Array(out.length);
-        rows = new Float64Array(out.length);
+      const points = out.length;
+      if (cols.length < points) {
+        cols = new Float64Array(2 * points);
+        rows = new Float64Array(2 * points);
       }
-      return fillAlong(loaded, line, turnInto(line.nodeLon[0] as number, data.bbox), { cols, rows }, out);
+      const positions = { cols: cols.subarray(0, points), rows: rows.subarray(0, points) };
+      return fillAlong(loaded, line, turnInto(line.nodeLon[0] as number, data.bbox), positions, out);
     },
   };
 }
