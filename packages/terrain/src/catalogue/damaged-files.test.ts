@@ -34,6 +34,7 @@ describe("damaged files", () => {
   const variants = {
     plain: TIFF,
     deflated: makeGeoTiff({ ...SPEC, compression: "deflate" }),
+    bytes: makeGeoTiff({ ...SPEC, compression: "deflate", tilePx: 16, sampleType: "uint8" }),
     "big tiles": makeGeoTiff({ ...SPEC, compression: "deflate", tilePx: 16, sampleType: "float64" }),
   };
 

@@ -92,6 +92,9 @@ async function openFile(root: string, set: TerrainSet, name: string, path: strin
     throw refusal(`${extname(name) || "a name without ending"} is not read; use .hgt, .hgt.zip, .tif or .tiff`);
   }
   const { identity, sha256, header } = await inspectFile(path);
+  if (header.hasColours && set.kind !== "land-cover") {
+    throw refusal("it holds codes with a table of colours, no heights; declare its set as land-cover in terrain.json");
+  }
   return {
     name,
     set: set.name,

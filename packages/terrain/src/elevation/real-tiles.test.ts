@@ -58,7 +58,9 @@ describe.skipIf(!needsShared())("the rasters of ../shared/terrain", () => {
 
   it("refuse by name what is no supported raster", () => {
     expect(inFolder("variants").refused.map(({ name }) => name)).toEqual(["crop_arcgrid.asc", "crop_arcgrid.prj"]);
-    expect(inFolder("companions").refused.map(({ name }) => name)).toEqual(["premises_points_N44W072.csv"]);
+    const { refused } = inFolder("companions");
+    expect(refused.map(({ name }) => name)).toEqual(["premises_points_N44W072.csv", "zion_nlcd2011.tif"]);
+    expect(refused[1]?.reason).toMatch(/codes with a table of colours/);
   });
 
   it("have the ground size of their cells, not that of the map (3857 at 44 degrees: 125 units are 89 m)", () => {

@@ -10,6 +10,7 @@ import { readTiffDirectories, type TiffDirectory } from "./tiff-directory.ts";
 const NEW_SUBFILE_TYPE = 254;
 const IMAGE_WIDTH = 256;
 const IMAGE_HEIGHT = 257;
+const PHOTOMETRIC = 262;
 const ORIENTATION = 274;
 const PIXEL_SCALE = 33550;
 const TIEPOINT = 33922;
@@ -20,6 +21,7 @@ const NO_DATA = 42113;
 /** Tiles of global land cover have 36,000. */
 const MAX_SIDE_PX = 40_000;
 const MASK_BIT = 4;
+const PALETTE = 3;
 const MAX_METADATA_BYTES = 65_536;
 
 /**
@@ -36,7 +38,14 @@ export function readTiffHeader(source: ByteSource): RasterHeader {
   const blocks = readBlockLayout(image, size, source.sizeBytes);
   const { crs, pixelIs } = readGeoKeys(image);
   refuseOtherHeights(image.text(METADATA, MAX_METADATA_BYTES) ?? "");
-  return { format: "geotiff", pixelIs, grid: readGrid(image, size, crs, pixelIs), blocks, noData: readNoData(image) };
+  return {
+    format: "geotiff",
+    pixelIs,
+    grid: readGrid(image, size, crs, pixelIs),
+    blocks,
+    hasColours: image.number(PHOTOMETRIC, 1) === PALETTE,
+    noData: readNoData(image),
+  };
 }
 
 function readSize(image: TiffDirectory): { widthPx: number; heightPx: number } {

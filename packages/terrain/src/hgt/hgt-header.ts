@@ -37,6 +37,7 @@ export function hgtHeader(fileName: string, sizeBytes: number): RasterHeader {
     pixelIs: "point",
     grid: { crs: 4326, x0: west, y0: south + 1, stepX: step, stepY: step, widthPx: side, heightPx: side },
     blocks: rowBlocks(side),
+    hasColours: false,
     noData: -32768,
   };
 }

@@ -44,6 +44,8 @@ export interface RasterHeader {
   pixelIs: "area" | "point";
   grid: RasterGrid;
   blocks: BlockLayout;
+  /** Whether the values are indices into a table of colours: codes, never heights. */
+  hasColours: boolean;
   /** The value that the file itself declares as no data; null where it declares none. */
   noData: number | null;
 }
