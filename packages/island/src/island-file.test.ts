@@ -3,7 +3,7 @@ import { readFileSync, statSync } from "node:fs";
 import { join } from "node:path";
 import { hasCommand, needs, type TempDir, tempDir } from "@fellmark/testkit";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
-import { ISLAND_FILE, writeIsland } from "./island-file.ts";
+import { ISLAND_FILE, WOODS, writeIsland } from "./island-file.ts";
 import { mastPlaces } from "./island-places.ts";
 import { createIsland } from "./island-terrain.ts";
 
@@ -24,6 +24,19 @@ test("the tile is a whole one of one arc second with the summits where the reque
     const sample = Math.round((-32 - lat) * 3600) * 3601 + Math.round((lon + 119) * 3600);
     expect(tile.readInt16BE(2 * sample)).toBe(heightM);
   }
+});
+
+test("the woods lie in a folder of their own, on the samples of the ground", () => {
+  const [ground, woods] = [path, join(folder.path, WOODS, ISLAND_FILE)].map((tile) => readFileSync(tile));
+  expect(woods).toHaveLength(ground.length);
+  const sets = JSON.parse(readFileSync(join(folder.path, "terrain.json"), "utf8")).sets;
+  expect(sets.map(({ name, kind }: { name: string; kind: string }) => `${name} ${kind}`)).toEqual([
+    "default bare",
+    "woods canopy",
+  ]);
+  let drowned = 0;
+  for (let at = 0; at < woods.length; at += 2) if (woods[at + 1] > 0 && ground.readInt16BE(at) === 0) drowned++;
+  expect(drowned).toBe(0);
 });
 
 describe.skipIf(!needs("gdalinfo", hasCommand("gdalinfo")))("read by GDAL (needs gdalinfo)", () => {

@@ -1,3 +1,4 @@
+import { WOODS } from "./island-file.ts";
 import { hamletPlaces, KIT_M, MAST_M, type MastPlaces, mastPlaces } from "./island-places.ts";
 import { createIsland, distanceM, type Island } from "./island-terrain.ts";
 import { groundOverLineM, isInBeam } from "./sight.ts";
@@ -62,15 +63,15 @@ const SECTORS = [
 
 /**
  * A coverage request for the island, as JSON before defaults: two masts, two sectors on each, two plans. Provider,
- * places and kit are invented. Nothing stands on the island's ground, so the clutter is none at all: open, of no height.
+ * places and kit are invented; what stands on the ground are the island's woods.
  */
 export function islandRequest() {
   const { west, east } = mastPlaces(createIsland());
   return {
     version: 1,
-    name: "Tollivast Air Link: the first two masts, on bare ground",
+    name: "Tollivast Air Link: the first two masts, among woods",
     area: { radiusM: 12_000, cellM: 30 },
-    model: { clutter: { class: "open", heightM: 0 } },
+    model: { clutter: { canopy: WOODS } },
     sites: [
       { id: "west-top", lon: west.lon, lat: west.lat },
       { id: "east-top", lon: east.lon, lat: east.lat },
