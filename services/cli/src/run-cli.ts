@@ -10,6 +10,7 @@ import { cover } from "./cover.ts";
 import { demo } from "./demo.ts";
 import { island } from "./island.ts";
 import { picture } from "./picture.ts";
+import { premisesImport, premisesSearch } from "./premises.ts";
 import { terrainCheck } from "./terrain-check.ts";
 
 type Command = (words: string[], config: CliConfig, compute: Compute) => Promise<void>;
@@ -28,6 +29,12 @@ const COMMANDS: Record<string, { run: Command; usage: string }> = {
   },
   correct: { run: correct, usage: "correct NETWORK.json --terrain DIR [--links FILE] [--radius M] [--json FILE]" },
   compare: { run: compare, usage: "compare REQUEST.json --terrain DIR --out DIR [--threads N]" },
+  "premises import": {
+    run: premisesImport,
+    usage:
+      "premises import FILE [--map ROLE=COLUMN,...] [--crs EPSG] [--quality NAME] [--keep-others] [--db DIR] [--json FILE]",
+  },
+  "premises search": { run: premisesSearch, usage: "premises search (TEXT | --near=LON,LAT) [--db DIR]" },
   "terrain check": { run: terrainCheck, usage: "terrain check DIR" },
   demo: { run: demo, usage: "demo [--once] [--out DIR]" },
   island: { run: island, usage: "island DIR" },
@@ -42,11 +49,11 @@ const USAGE = Object.values(COMMANDS)
 export async function runCli(words: string[], config: CliConfig): Promise<number> {
   const compute = createCompute();
   try {
-    const [name, rest] =
-      words[0] === "terrain" ? [words.slice(0, 2).join(" "), words.slice(2)] : [words[0], words.slice(1)];
-    const command = COMMANDS[name];
-    if (!command) throw new InputError([{ pointer: "", detail: `no command "${name ?? ""}"; there are:\n${USAGE}` }]);
-    await command.run(rest, config, compute);
+    const count = Object.hasOwn(COMMANDS, words.slice(0, 2).join(" ")) ? 2 : 1;
+    const name = words.slice(0, count).join(" ");
+    const command = Object.hasOwn(COMMANDS, name) ? COMMANDS[name] : undefined;
+    if (!command) throw new InputError([{ pointer: "", detail: `no command "${name}"; there are:\n${USAGE}` }]);
+    await command.run(words.slice(count), config, compute);
     return 0;
   } catch (error) {
     const record = toErrorRecord(error);
