@@ -1,0 +1,128 @@
+import { afterAll, beforeAll, describe, expect, test } from "vitest";
+import { ridgeRequest } from "./requests.ts";
+import { type RunningService, startService } from "./service.ts";
+import { TINY_TILE } from "./tiny-terrain.ts";
+
+let service: RunningService;
+beforeAll(async () => {
+  service = await startService();
+  expect((await send("/v1/network", network(), "PUT")).status).toBe(201);
+});
+afterAll(() => service.remove());
+
+const MAST = { lon: TINY_TILE.west + 0.5, lat: TINY_TILE.south + 0.5 };
+
+/** 2 km north of the mast, on the ridge too. */
+const ON_RIDGE = [MAST.lon, MAST.lat + 0.018];
+
+const OFF_TERRAIN = [MAST.lon + 2, MAST.lat];
+
+/** The ridge's request as a network, with a subscriber of whom a level was measured. */
+function network() {
+  const { area: _area, kit, ...shared } = ridgeRequest();
+  const measured = { signalDbm: -65, at: "2026-05-04T09:30:00Z" };
+  const place = { lon: ON_RIDGE[0], lat: ON_RIDGE[1] };
+  return {
+    ...shared,
+    zoom: 12,
+    model: { clutter: { class: "open", heightM: 0 } },
+    kits: [{ id: "standard", ...kit, maxHeightAglM: 12 }],
+    subscribers: [{ id: "u1", sector: "s1-n", ...place, plan: "p25", measured }],
+  };
+}
+
+function send(address: string, body: object, method = "POST", headers: Record<string, string> = {}): Promise<Response> {
+  return fetch(`${service.address}${address}`, {
+    method,
+    headers: { "Content-Type": "application/json", ...headers },
+    body: JSON.stringify(body),
+  });
+}
+
+/** Asks of a place, and again while the network is being opened, as Retry-After says. */
+async function ask(address: string, more: object, headers: Record<string, string> = {}): Promise<Response> {
+  for (;;) {
+    const reply = await send(address, { version: 1, ...more }, "POST", headers);
+    if (reply.status !== 503) return reply;
+    expect(Number(reply.headers.get("retry-after"))).toBeGreaterThan(0);
+  }
+}
+
+describe("a place of the network", () => {
+  test("is answered with the versions that the answer rests on", async () => {
+    const reply = await ask("/v1/serviceability", { place: { at: ON_RIDGE }, asOf: "2026-11-25" });
+    expect(reply.status).toBe(200);
+    const body = await reply.json();
+    expect(body).toMatchObject({
+      verdict: "serviceable",
+      plan: "p25",
+      offer: "p25",
+      pin: { radiusM: 0, agrees: true },
+      load: { subscribers: 1 },
+      mount: { sector: "s1-n", heightAglM: 6 },
+      expires: { on: "2029-11-25", because: "age" },
+      inputs: { network: expect.stringMatching(/^n[0-9a-f]{64}$/), terrain: expect.any(String), correction: null },
+    });
+    expect(body.mount.azimuthDeg).toBeCloseTo(180, 3);
+    expect(body.links[0].expected.downDbm).toBeCloseTo(body.mount.downDbm, 9);
+  });
+
+  test("off the terrain is not known, never refused", async () => {
+    const body = await (await ask("/v1/serviceability", { place: { at: OFF_TERRAIN } })).json();
+    expect(body).toMatchObject({ verdict: "not-known", offer: null, links: [], expires: null });
+  });
+
+  test("whose pin may be off by 500 m is asked at nine points", async () => {
+    const body = await (await ask("/v1/serviceability", { place: { at: ON_RIDGE, quality: "centroid" } })).json();
+    const counts: number[] = Object.values(body.pin.verdicts);
+    expect(counts.reduce((sum, count) => sum + count)).toBe(9);
+  });
+
+  test("is drawn as SVG and as PNG", async () => {
+    const place = { place: { at: ON_RIDGE } };
+    const svg = await ask("/v1/serviceability/profile", place);
+    expect([svg.status, svg.headers.get("content-type")]).toEqual([200, "image/svg+xml; charset=utf-8"]);
+    expect(await svg.text()).toMatch(/^<svg [\s\S]*<\/svg>\s*$/);
+    const png = await ask("/v1/serviceability/profile", place, { Accept: "image/png" });
+    const bytes = Buffer.from(await png.arrayBuffer());
+    expect([png.status, bytes.subarray(1, 4).toString()]).toEqual([200, "PNG"]);
+  });
+
+  test("refuses a kit, a plan and a sector that the network does not have", async () => {
+    const place = { at: ON_RIDGE };
+    const pointerOf = async (address: string, more: object) => {
+      const reply = await ask(address, { place, ...more });
+      expect(reply.status).toBe(422);
+      return (await reply.json()).errors[0].pointer;
+    };
+    expect(await pointerOf("/v1/serviceability", { kit: "none" })).toBe("/kit");
+    expect(await pointerOf("/v1/serviceability", { plan: "none" })).toBe("/plan");
+    const measured = { signalDbm: -60 };
+    expect(await pointerOf("/v1/installs", { sector: "none", measured })).toBe("/sector");
+  });
+});
+
+describe("what was measured", () => {
+  test("passes where it is as expected, and is told why where it is not", async () => {
+    const place = { at: ON_RIDGE };
+    const { mount } = await (await ask("/v1/serviceability", { place })).json();
+    const install = async (lessDb: number) => {
+      const measured = { signalDbm: mount.downDbm - lessDb };
+      return (await ask("/v1/installs", { place, sector: mount.sector, measured })).json();
+    };
+    expect(await install(2)).toMatchObject({ result: "pass", residualDb: expect.closeTo(-2, 6), causes: [] });
+    const failed = await install(16);
+    expect(failed).toMatchObject({ result: "fail", residualDb: expect.closeTo(-16, 6) });
+    expect(failed.causes.map(({ cause }: { cause: string }) => cause)).toContain("side-lobe");
+  });
+
+  test("makes a correction that the network takes", async () => {
+    const report = await (await ask("/v1/corrections", {})).json();
+    expect(report).toMatchObject({ links: 1, rejected: [], correction: { validation: { applied: false } } });
+    const { correction } = report;
+    const corrected = { ...network(), model: { ...network().model, correction } };
+    expect((await send("/v1/network", corrected, "PUT")).status).toBe(201);
+    const { inputs } = await (await ask("/v1/serviceability", { place: { at: ON_RIDGE } })).json();
+    expect(inputs.correction).toBe(correction.version);
+  });
+});
