@@ -3,9 +3,9 @@ import { type LonLatBox, lonLatBox, type TerrainFile } from "../catalogue/terrai
 import { treeHeightM } from "../clutter/stands-there.ts";
 import type { CellRect } from "../raster/raster-header.ts";
 import type { CellArray } from "../raster/read-cells.ts";
-import { controlNodes, positionsOfRow } from "../sample/control-grid.ts";
+import { type ControlGrid, controlNodes, positionsOfRow } from "../sample/control-grid.ts";
 import { type GridGroup, groupFiles } from "../sample/grid-group.ts";
-import { loadArea } from "../sample/load-area.ts";
+import { type LoadedGroup, loadArea } from "../sample/load-area.ts";
 import { sampleRowNearest } from "../sample/nearest.ts";
 
 /** Canopy is averaged over a surface cell from at most this many of its cells each way. */
@@ -58,38 +58,44 @@ async function lowerTile(
     nodes: controlNodes(layer.group, withRim(tile), step, centreOf(group, box)),
   }));
   if (layers.length === 0) return;
-  const positions = { cols: new Float64Array(tile.width), rows: new Float64Array(tile.width) };
-  const at = new Float32Array(tile.width);
-  const sum = new Float32Array(tile.width);
-  const known = new Uint8Array(tile.width);
+  const meanM = new Float32Array(tile.width);
   for (let row = tile.row; row < tile.row + tile.height; row++) {
-    sum.fill(0);
-    known.fill(0);
-    for (let sample = 0; sample < samples * samples; sample++) {
-      const right = ((sample % samples) + 0.5) / samples - 0.5;
-      const down = (Math.floor(sample / samples) + 0.5) / samples - 0.5;
-      at.fill(Number.NaN);
-      for (const { group: own, cells, nodes } of layers) {
-        positionsOfRow(nodes, row + down, tile.col + right, positions.cols, positions.rows);
-        sampleRowNearest(cells, own, positions, at, 0);
-      }
-      addKnown(at, sum, known);
-    }
+    meanOverCells(layers, { ...tile, row, height: 1 }, samples, meanM);
     const first = (row - rect.row) * rect.width + tile.col - rect.col;
     for (let column = 0; column < tile.width; column++) {
-      const count = known[column] as number;
-      if (count > 0) values[first + column] = (values[first + column] as number) - (sum[column] as number) / count;
+      const heightM = meanM[column] as number;
+      if (!Number.isNaN(heightM)) values[first + column] = (values[first + column] as number) - heightM;
     }
   }
 }
 
-function addKnown(at: Float32Array, sum: Float32Array, known: Uint8Array): void {
-  for (let column = 0; column < at.length; column++) {
-    const heightM = treeHeightM(at[column] as number);
-    if (Number.isNaN(heightM)) continue;
-    sum[column] = (sum[column] as number) + heightM;
-    known[column] = (known[column] as number) + 1;
+/** Mean canopy over each cell of one row, from `samples` x `samples` places in it that are known; NaN where none is. */
+function meanOverCells(
+  layers: readonly (LoadedGroup & { nodes: ControlGrid })[],
+  { col, row, width }: CellRect,
+  samples: number,
+  meanM: Float32Array,
+): void {
+  const positions = { cols: new Float64Array(width), rows: new Float64Array(width) };
+  const at = new Float32Array(width);
+  const known = new Uint8Array(width);
+  meanM.fill(0);
+  for (let sample = 0; sample < samples * samples; sample++) {
+    const right = ((sample % samples) + 0.5) / samples - 0.5;
+    const down = (Math.floor(sample / samples) + 0.5) / samples - 0.5;
+    at.fill(Number.NaN);
+    for (const { group, cells, nodes } of layers) {
+      positionsOfRow(nodes, row + down, col + right, positions.cols, positions.rows);
+      sampleRowNearest(cells, group, positions, at, 0);
+    }
+    for (let column = 0; column < width; column++) {
+      const heightM = treeHeightM(at[column] as number);
+      if (Number.isNaN(heightM)) continue;
+      meanM[column] = (meanM[column] as number) + heightM;
+      known[column] = (known[column] as number) + 1;
+    }
   }
+  for (let column = 0; column < width; column++) meanM[column] = (meanM[column] as number) / (known[column] as number);
 }
 
 /** Samples lie up to half a cell around the centres. */
