@@ -1,7 +1,7 @@
 /** A network document that a tenant put. The one with the highest number is the current one. */
 export interface NetworkRecord {
   tenant: string;
-  /** Counts the tenant's documents from 1, without gaps. */
+  /** Counts the documents that the tenant put, from 1. */
   number: number;
   /** 'n' + sha256 of the document: equal documents have the same. */
   version: string;
@@ -15,7 +15,10 @@ export type NewNetwork = Pick<NetworkRecord, "tenant" | "version" | "document">;
 
 export type NetworkSummary = Omit<NetworkRecord, "document">;
 
-/** The networks of all tenants, every version; no tenant sees another's. */
+/**
+ * The networks of all tenants; no tenant sees another's. Of each tenant the last KEPT_NETWORKS documents are kept, and
+ * older ones that a queued or running job names.
+ */
 export interface NetworkShelf {
   /**
    * Makes the document the current one; one that already is stays as it is. `replaces`: the version that must be current.

@@ -3,6 +3,9 @@ import { type TempDir, tempDir } from "@fellmark/testkit";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import type { WorkerLedger } from "./job-record.ts";
 import { openSqliteLedger } from "./sqlite-ledger.ts";
+import { KEPT_NETWORKS } from "./sqlite-networks.ts";
+
+const JOB_ID = `j${"0".repeat(64)}`;
 
 function network(name: string, tenant = "default") {
   return { tenant, version: `n-${name}`, document: `{"name":"${name}"}` };
@@ -57,6 +60,29 @@ describe("the networks of a ledger", () => {
     expect(outcomes.filter(({ status }) => status === "fulfilled")).toHaveLength(1);
     expect(await ledger.networkVersions("default")).toHaveLength(2);
     await other.close();
+  });
+
+  it("are kept up to a number of them, and beyond it while a job that has not ended names them", async () => {
+    for (const name of ["first", "named", "third"]) await ledger.putNetwork(network(name));
+    await ledger.putNetwork(network("first", "other"));
+    const job = {
+      tenant: "default",
+      id: JOB_ID,
+      kind: "coverage" as const,
+      modelVersion: "m",
+      terrainFingerprint: "t",
+    };
+    await ledger.submit({ ...job, request: '{"network":"n-named"}' });
+    for (let count = 1; count <= KEPT_NETWORKS; count++) await ledger.putNetwork(network(`later-${count}`));
+    const kept = async () => (await ledger.networkVersions("default")).map(({ version }) => version);
+    expect(await kept()).toHaveLength(KEPT_NETWORKS + 1);
+    expect((await kept()).slice(-2)).toEqual(["n-later-1", "n-named"]);
+    expect(await ledger.network("default", "n-first")).toBeUndefined();
+    expect(await ledger.network("other", "n-first")).toMatchObject({ number: 1 });
+
+    await ledger.requestCancel("default", JOB_ID);
+    expect(await ledger.putNetwork(network("last"))).toMatchObject({ network: { number: KEPT_NETWORKS + 4 } });
+    expect((await kept()).slice(-1)).toEqual(["n-later-2"]);
   });
 
   it("are seen by their tenant only", async () => {

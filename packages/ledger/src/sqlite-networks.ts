@@ -1,9 +1,12 @@
 import { FellmarkError } from "@fellmark/units";
-import { type Kysely, sql } from "kysely";
+import { type Kysely, type RawBuilder, sql, type Transaction } from "kysely";
 import { checkTenant } from "./job-key.ts";
 import type { NetworkRecord, NetworkSummary, NewNetwork } from "./network-record.ts";
 import type { NetworkRow, Schema } from "./schema.ts";
 import { patiently } from "./sqlite-file.ts";
+
+/** Documents that a tenant keeps; older ones go, unless a job that has not ended names them. */
+export const KEPT_NETWORKS = 100;
 
 /** See NetworkShelf. One statement looks and writes, so that of two writers who replace the same version one fails. */
 export async function putNetwork(
@@ -19,7 +22,7 @@ export async function putNetwork(
       ${version}, ${document}, ${Date.now()}
     WHERE ${current} IS NOT ${version} AND (${replaces ?? null} IS NULL OR ${current} IS ${replaces ?? null})
     RETURNING *`;
-  const [added] = (await patiently(() => insert.execute(db))).rows;
+  const added = await patiently(() => db.transaction().execute((change) => addNetwork(change, insert, tenant)));
   if (added) return { network: added, created: true };
   const known = await currentNetwork(db, tenant);
   if (known?.version === version && (replaces ?? version) === version) return { network: known, created: false };
@@ -49,4 +52,29 @@ export function listNetworks(db: Kysely<Schema>, tenant: string): Promise<Networ
     .where("tenant", "=", tenant)
     .orderBy("number", "desc");
   return patiently(() => query.execute());
+}
+
+async function addNetwork(
+  db: Transaction<Schema>,
+  insert: RawBuilder<NetworkRow>,
+  tenant: string,
+): Promise<NetworkRow | undefined> {
+  const [added] = (await insert.execute(db)).rows;
+  if (added) await dropOldNetworks(db, tenant);
+  return added;
+}
+
+/**
+ * Drops what lies more than KEPT_NETWORKS numbers back. A version is named where it stands anywhere in the request of a
+ * job that is queued or running: it is the hash of the document, so it stands nowhere by chance.
+ */
+async function dropOldNetworks(db: Transaction<Schema>, tenant: string): Promise<void> {
+  await sql`
+    DELETE FROM networks
+    WHERE tenant = ${tenant}
+      AND number <= (SELECT max(number) FROM networks WHERE tenant = ${tenant}) - ${KEPT_NETWORKS}
+      AND NOT EXISTS (
+        SELECT 1 FROM jobs JOIN requests USING (tenant, id)
+        WHERE jobs.tenant = ${tenant} AND jobs.state IN ('queued', 'running')
+          AND instr(requests.request, networks.version) > 0)`.execute(db);
 }
