@@ -1,0 +1,104 @@
+import { execFile } from "node:child_process";
+import { readFileSync, writeFileSync } from "node:fs";
+import { join } from "node:path";
+import { fileURLToPath } from "node:url";
+import { islandAddresses, islandRequest, writeIsland } from "@fellmark/island";
+import { type TempDir, tempDir } from "@fellmark/testkit";
+import { afterAll, beforeAll, describe, expect, it } from "vitest";
+
+const MAIN = fileURLToPath(new URL("../dist/main.js", import.meta.url));
+
+let folder: TempDir;
+
+/** An address of the island that needs a taller mount. */
+const { lon, lat } = islandAddresses()[1];
+const AT = [`--at=${lon},${lat}`, "--terrain", "terrain"];
+
+/** Measured links: one that can be, one whose level no receiver reads, one of a sector that there is not. */
+const LINKS = [
+  { id: "u1", sector: "east-top-210", lon, lat, heightAglM: 10, signalDbm: -75 },
+  { id: "u2", sector: "east-top-210", lon, lat, heightAglM: 10, signalDbm: 4000 },
+  { id: "\u001b[31mu3", sector: "none", lon, lat, signalDbm: -70 },
+];
+
+beforeAll(async () => {
+  folder = tempDir();
+  await writeIsland(join(folder.path, "terrain"));
+  writeFileSync(join(folder.path, "request.json"), JSON.stringify(islandRequest()));
+  writeFileSync(join(folder.path, "links.json"), JSON.stringify(LINKS));
+});
+afterAll(() => folder.remove());
+
+function fellmark(...words: string[]): Promise<{ code: number; stdout: string; stderr: string }> {
+  return new Promise((resolve) => {
+    const options = { cwd: "/", env: { ...process.env, INIT_CWD: folder.path } };
+    const child = execFile(process.execPath, [MAIN, ...words], options, (_error, stdout, stderr) => {
+      resolve({ code: child.exitCode ?? -1, stdout, stderr });
+    });
+  });
+}
+
+const bytesOf = (name: string) => readFileSync(join(folder.path, name));
+
+describe("fellmark answer", () => {
+  it("says the verdict and the reason first, then how to mount, and draws the way", async () => {
+    const run = await fellmark(
+      "answer",
+      "request.json",
+      ...AT,
+      "--svg",
+      "way.svg",
+      "--png",
+      "way.png",
+      "--json",
+      "a.json",
+    );
+    expect(run.code).toBe(0);
+    const { verdict, leastHeightAglM, reason } = JSON.parse(bytesOf("a.json").toString());
+    expect(verdict).toBe("serviceable-at-height");
+    const [first, second] = run.stdout.split("\n");
+    expect(first).toBe(`SERVICEABLE AT ${leastHeightAglM} M`);
+    expect(second.trim()).toBe(reason.split("; ")[0]);
+    expect(run.stdout).toContain(`mount   ${leastHeightAglM} m above ground, aim at east-top-210`);
+    expect(run.stdout.split("\n").length).toBeLessThan(50);
+    expect(bytesOf("way.svg").toString()).toMatch(/^<svg /);
+    expect(bytesOf("way.png").subarray(1, 4).toString()).toBe("PNG");
+  });
+
+  it("answers for another height and another plan", async () => {
+    const run = await fellmark("answer", "request.json", ...AT, "--height", "12", "--plan", "hearth-100");
+    expect([run.code, run.stdout]).toEqual([0, expect.stringMatching(/^SERVICEABLE: best plan now hearth-100\n/)]);
+    expect(run.stdout).toContain("plan hearth-100 holds with probability");
+  });
+
+  it.each([
+    ["--height", "tall"],
+    ["--height", "501"],
+    ["--plan", "none"],
+  ])("refuses %s %s", async (name, value) => {
+    const run = await fellmark("answer", "request.json", ...AT, name, value);
+    const { errors } = JSON.parse(run.stderr);
+    expect([run.code, run.stdout, errors[0].pointer]).toEqual([2, "", name === "--plan" ? "/plan" : name]);
+  });
+});
+
+describe("fellmark correct", () => {
+  it("says whether the correction counts, and which rows were left out", async () => {
+    const words = ["request.json", "--terrain", "terrain", "--links", "links.json", "--json", "c.json"];
+    const run = await fellmark("correct", ...words);
+    expect([run.code, run.stdout]).toEqual([0, expect.stringMatching(/^NOT APPLIED: 1 links are too few to judge by/)]);
+    const { rejected, correction } = JSON.parse(bytesOf("c.json").toString());
+    expect(rejected.map(({ row, field }: { row: number; field: string }) => [row, field])).toEqual([
+      [1, "signalDbm"],
+      [2, "sector"],
+    ]);
+    expect(correction.version).toMatch(/^c[0-9a-f]{16}$/);
+    // An id of somebody's table does not reach the terminal as a command to it.
+    expect(run.stdout).toContain("??31mu3");
+  });
+
+  it("has nothing to learn from a network of whom nothing was measured", async () => {
+    const run = await fellmark("correct", "request.json", "--terrain", "terrain");
+    expect([run.code, JSON.parse(run.stderr).errors[0].pointer]).toEqual([2, "/links"]);
+  });
+});
