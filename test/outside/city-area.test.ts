@@ -1,4 +1,4 @@
-import { copyFileSync, mkdirSync, writeFileSync } from "node:fs";
+import { copyFileSync, mkdirSync, readdirSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import type { Engine } from "@fellmark/coverage";
 import { parseCoverageRequest } from "@fellmark/network";
@@ -9,9 +9,9 @@ import { type Covered, cover, createEngine, knownCells } from "./covered.ts";
 
 /** Lidar heights of a city area, 5 m ground, 2.5 m buildings and trees (../shared/terrain/companions, CC BY 4.0 PNOA-LiDAR, IGN Spain). */
 const SETS = [
-  { name: "ground", kind: "bare", file: "bilbao_DEM.tif" },
-  { name: "houses", kind: "buildings", file: "bilbao_BDSM.tif" },
-  { name: "trees", kind: "canopy", file: "bilbao_CDSM.tif" },
+  { name: "ground", kind: "bare", ending: "_DEM.tif" },
+  { name: "houses", kind: "buildings", ending: "_BDSM.tif" },
+  { name: "trees", kind: "canopy", ending: "_CDSM.tif" },
 ];
 
 const CLUTTER = { buildings: "houses", canopy: "trees" };
@@ -50,9 +50,11 @@ describe.skipIf(!needsShared())("streets and trees of a city area", () => {
   let stands: ClutterWindow;
   beforeAll(async () => {
     folder = tempDir();
-    for (const { name, file } of SETS) {
+    const companions = join(sharedDir, "terrain/companions");
+    for (const { name, ending } of SETS) {
       mkdirSync(join(folder.path, name));
-      copyFileSync(join(sharedDir, "terrain/companions", file), join(folder.path, name, file));
+      const file = readdirSync(companions).find((each) => each.endsWith(ending)) as string;
+      copyFileSync(join(companions, file), join(folder.path, name, `${name}.tif`));
     }
     const sets = SETS.map(({ name, kind }) => ({ name, path: name, kind }));
     writeFileSync(join(folder.path, "terrain.json"), JSON.stringify({ version: 1, sets }));
