@@ -3,6 +3,7 @@ import type { CoverageRequest } from "@fellmark/network";
 import { POWER_RULES } from "@fellmark/radio";
 import type { TerrainCatalogue } from "@fellmark/terrain";
 import { clutterWarnings, methodWarnings } from "./clutter-warnings.ts";
+import { subscriberWarnings } from "./subscriber-warnings.ts";
 
 /** Something a reader of the result must know; it points to the field of the request that it concerns. */
 export interface Warning {
@@ -21,6 +22,7 @@ export function warningsOf(request: CoverageRequest, catalogue: TerrainCatalogue
     ...loadWarnings(request),
     ...scanWarnings(coverage),
     ...timingWarnings(request),
+    ...subscriberWarnings(request, coverage),
   ];
 }
 

@@ -19,6 +19,7 @@ export type { PlanStanding } from "./answer/verdict.ts";
 export * from "./cancelled.ts";
 export * from "./comparison/compare.ts";
 export type { CoveredArea } from "./comparison/covered-cells.ts";
+export { cellOfPlace } from "./comparison/places.ts";
 export type { SectorChange } from "./comparison/sector-changes.ts";
 export type { SinrChange } from "./comparison/sinr-change.ts";
 export * from "./coverage.ts";
