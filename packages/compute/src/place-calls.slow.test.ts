@@ -1,10 +1,11 @@
 import { join } from "node:path";
 import { canonicalNetwork, parseNetwork } from "@fellmark/network";
-import { type TempDir, tempDir } from "@fellmark/testkit";
+import { seededRandom, type TempDir, tempDir } from "@fellmark/testkit";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import type { CallLimits, Compute } from "./compute.ts";
 import { createCompute } from "./create-compute.ts";
 import type { AnsweringSource } from "./place-tasks.ts";
+import { largeNetwork } from "./testing/large-network.ts";
 import { smallRequest, writeTile } from "./testing/small-world.ts";
 
 const LIMITS: CallLimits = { deadlineMs: 60_000 };
@@ -117,5 +118,20 @@ describe("a network that answers in the child", () => {
     await own.serviceability({ source: source(), terrainDir, question }, LIMITS);
     expect(reads.count).toBe(2);
     await own.close();
+  });
+});
+
+describe("a network far beyond one map", () => {
+  // Source: issue 5, numbers: 200 sites and 600 sectors over one 1-degree tile.
+  it("of 200 masts and 600 sectors answers places anywhere on its tile", async () => {
+    const { version, document } = canonicalNetwork(largeNetwork(200, seededRandom(5)));
+    const source = { network: { version, document: async () => document }, radiusM: 15_000 };
+    for (const at of [HERE, { lon: -30.1, lat: 12.9 }, { lon: -30.97, lat: 12.03 }]) {
+      const question = { at, pinRadiusM: 0, asOf: "2026-11-25" };
+      const { verdict, links, plans } = await compute.serviceability({ source, terrainDir, question }, LIMITS);
+      expect(verdict).not.toBe("not-known");
+      expect(links).toHaveLength(3);
+      expect(plans.map(({ plan }) => plan)).toEqual(["p100", "p25"]);
+    }
   });
 });
