@@ -70,7 +70,8 @@ export function importsUnder(folder: string): Import[] {
 }
 
 /** `import x from "s"`, `export ... from "s"`, `import "s"`, `import("s")`, `require("s")`, `require.resolve("s")`. */
-const IMPORT = /(?:\bfrom|\bimport|\bimport\s*\(|\brequire\s*\(|\b(?:require|meta)\.resolve\s*\()\s*["']([^"']+)["']/g;
+const IMPORT =
+  /(?:\bfrom\s|\bimport\s|\bimport\s*\(|\brequire\s*\(|\b(?:require|meta)\.resolve\s*\()\s*["']([^"'\s]+)["']/g;
 
 const COMMENT = /\/\*[\s\S]*?\*\/|(^|\s)\/\/.*$/gm;
 

@@ -32,7 +32,7 @@ export interface TerrainMosaic extends Omit<MosaicData, "groups"> {
   nearestCellAmslM(lon: number, lat: number): number;
   /**
    * Writes the heights at equal steps along a line, both ends included, as `heightAmslM` gives them, into `out`, whose
-   * length (2 or more) is the number of points; some 10 ns a point. Gives the number of points that are not known.
+   * length (2 or more) is the number of points; some 30 ns a point. Gives the number of points that are not known.
    */
   heightsAlong(line: GeodesicLine, out: Float64Array): number;
 }
