@@ -34,7 +34,7 @@ export function answerFromProfile(request: CoverageRequest, profile: SurveyedPro
   const path = mastPath(distanceM, Float64Array.from(profile.groundAmslM), line);
   const routes = scene.stations.map((station) => routeOver(station, path, true));
   const clutter = { clutter: ends.kit, isClutterKnown: isClutterStated(model) };
-  return answerPlace(viewOf(scene), { at, routes, far: [], ...clutter });
+  return answerPlace(viewOf(scene), { at, routes, far: null, ...clutter });
 }
 
 function surveyedEnds({ clutterHeightM }: SurveyedProfile): { mastM: number; kitM: number } | undefined {

@@ -72,7 +72,8 @@ export async function answerAt(scene: AnswerScene, at: LonLat, question: PlaceQu
   const { terrain } = scene;
   if (!terrain) throw new TypeError("a scene without terrain answers no places");
   const view = viewOf(scene, question.kit);
-  const place = placeAt(view, terrain, at);
+  const heights = heightsOf(view, question);
+  const place = placeAt(view, terrain, at, heights[heights.length - 1]);
   if (place.routes.some(({ station }) => station.site !== null)) return answerPlace(view, place, question);
   const heightM = await groundHeightAt(terrain.catalogue, scene.request.terrain.sets, at);
   const isKnown = !Number.isNaN(heightM);
@@ -133,7 +134,7 @@ function judged(view: KitView, place: Place, now: Standing, question: PlaceQuest
   const [best] = links;
   const asked = askedPlan(view, question);
   const sectors = question.sectors && new Set(question.sectors);
-  const judgement = judge(view, place, best, { asked, sectors, heights: heightsOf(view, now, question) });
+  const judgement = judge(view, place, best, { asked, sectors, heights: heightsOf(view, question) });
   const context = {
     model: request.model,
     kitHeightAglM: now.kit.heightAglM,
@@ -176,8 +177,10 @@ function askedPlan({ request: { plans } }: KitView, { plan }: PlaceQuestion): nu
   return asked;
 }
 
-function heightsOf({ request }: KitView, { kit: { heightAglM } }: Standing, { kit }: PlaceQuestion): number[] {
-  return heightsFrom(heightAglM, kit?.maxHeightAglM ?? request.kit.maxHeightAglM ?? heightAglM);
+/** The height asked for, and all taller ones that the kit may be mounted at. */
+function heightsOf(view: KitView, question: PlaceQuestion): number[] {
+  const heightAglM = heightOf(view, question);
+  return heightsFrom(heightAglM, question.kit?.maxHeightAglM ?? view.scene.request.kit.maxHeightAglM ?? heightAglM);
 }
 
 function judge(

@@ -1,31 +1,76 @@
 import { type Geodesic, type GeodesicLine, geodesicPoint, type LonLat } from "@fellmark/geodesy";
-import type { ModelSpec } from "@fellmark/network";
-import { freeSpaceLossDb } from "@fellmark/propagation";
-import { milliwattsFromDbm } from "@fellmark/units";
-import { pathCorrectionDb } from "../link/correction.ts";
 import { type Ground, pathAlong, stepsOver } from "./ground.ts";
 import type { KitView } from "./kit-view.ts";
 import type { MastPath } from "./mast-path.ts";
 import { bullingtonDb, type PathSight, sightOf } from "./path-sight.ts";
 import { type MountedKit, type Reception, receptionOver } from "./reception.ts";
-import { routeOver } from "./route.ts";
+import { type Route, routeOver } from "./route.ts";
 import type { Station, StationMast } from "./station.ts";
 
-/** A station that is too far to serve a place and may still disturb it. Nothing of its path is read before it is asked. */
+/** Those who are too far to serve a place and may still disturb it. */
+export interface FarField {
+  at: LonLat;
+  ground: Ground;
+  stations: FarStation[];
+  /** Greatest height of the kit that is ever asked about. */
+  greatestHeightM: number;
+  /** By the sector that the kit is aimed at: who may matter, whatever the height of the kit. */
+  weighed: Map<number, Weighed>;
+}
+
+/** A far station. What is null is computed once it is asked for. */
 export interface FarStation {
   station: Station;
   line: Geodesic;
-  senders: FarSender[];
-  /** Least loss of a path from a mast to the kit by what stands in the way, dB. */
-  leastDiffractionDb(mast: StationMast, kit: MountedKit, frequencyGhz: number): number;
-  reception(kit: MountedKit): Reception;
+  /** A first look at the path, and how it is seen from a mast by the highest kit. */
+  look: MastPath | null;
+  sights: Map<StationMast, PathSight> | null;
+  route: Route | null;
+  /** By the kit that was last asked about. */
+  reception: Reception | null;
 }
 
-export interface FarSender {
-  number: number;
+/** Who may matter, the one that may bring most first, and what all the others bring together at most. */
+export interface Weighed {
+  waiting: Waiting[];
+  faintMw: number;
+}
+
+export interface Waiting {
+  far: FarStation;
   mast: StationMast;
-  /** Its level over a free and level path, mW, before the kit's pattern: it brings no more. */
-  freeMw: number;
+  sender: number;
+  mostMw: number;
+}
+
+export function farStation(station: Station, line: Geodesic): FarStation {
+  return { station, line, look: null, sights: null, route: null, reception: null };
+}
+
+/**
+ * Least loss of a path by what stands in the way, at any height of the kit, dB: it falls with every metre, and rises with
+ * every further point of the path.
+ */
+export function leastDiffractionDb(
+  view: KitView,
+  field: FarField,
+  far: FarStation,
+  { mast, frequencyGhz }: { mast: StationMast; frequencyGhz: number },
+): number {
+  far.look ??= pathTo(view, field, far, 1);
+  if (far.look.notKnownShare > 0) return 0;
+  far.sights ??= new Map();
+  const heights = { mastM: mast.heightAglM, kitM: field.greatestHeightM };
+  const sight = far.sights.get(mast) ?? sightOf(far.look, heights, view.scene.effectiveEarthRadiusM);
+  far.sights.set(mast, sight);
+  return bullingtonDb(sight, frequencyGhz);
+}
+
+export function farReception(view: KitView, field: FarField, far: FarStation, kit: MountedKit): Reception {
+  far.route ??= routeOver(far.station, pathTo(view, field, far, STEPS_TO_A_LOOK), false);
+  if (far.reception?.kit === kit) return far.reception;
+  far.reception = receptionOver(view, far.route, kit);
+  return far.reception;
 }
 
 /** Step of far paths over the terrain's own: they see ridges a little too low. */
@@ -34,50 +79,11 @@ const FAR_STEP_SHARE = 4;
 /** Steps of a far path to one of its first look. */
 const STEPS_TO_A_LOOK = 8;
 
-/** Who stands where, and what is between. */
-export interface FarEnds {
-  ground: Ground;
-  model: ModelSpec;
-  station: Station;
-  at: LonLat;
-  line: Geodesic;
-}
-
-export function farStationOf(view: KitView, ends: FarEnds): FarStation {
-  const { station, line } = ends;
-  const paths = farPaths(ends);
-  const look = once(() => paths(1));
-  const sights = new Map<StationMast, { kit: MountedKit; sight: PathSight }>();
-  const route = once(() => routeOver(station, paths(STEPS_TO_A_LOOK), false));
-  let received: Reception | null = null;
-  return {
-    station,
-    line,
-    senders: station.masts.flatMap((mast) =>
-      mast.senders.map((number) => ({ number, mast, freeMw: freeLevelMw(view, number, line) })),
-    ),
-    leastDiffractionDb(mast, kit, frequencyGhz) {
-      if (look().notKnownShare > 0) return 0;
-      let seen = sights.get(mast);
-      if (seen?.kit !== kit) {
-        const heights = { mastM: mast.heightAglM, kitM: kit.heightAglM };
-        seen = { kit, sight: sightOf(look(), heights, view.scene.effectiveEarthRadiusM) };
-        sights.set(mast, seen);
-      }
-      return bullingtonDb(seen.sight, frequencyGhz);
-    },
-    reception(kit) {
-      if (received?.kit !== kit) received = receptionOver(view, route(), kit);
-      return received;
-    },
-  };
-}
-
-/** The path with so many steps to each of its first look, whose points it then holds. */
-function farPaths({ ground, model, station, at, line }: FarEnds): (stepsToALook: number) => MastPath {
-  const looks = Math.ceil(stepsOver(ground, line.distanceM, FAR_STEP_SHARE) / STEPS_TO_A_LOOK);
-  const nodes = once(() => plainLine(station.place, at, line));
-  return (stepsToALook) => pathAlong(ground, model, nodes(), Math.max(2, looks) * stepsToALook);
+/** The path with so many steps to each of its first look, whose points it holds all. */
+function pathTo({ request }: KitView, { at, ground }: FarField, far: FarStation, stepsToALook: number): MastPath {
+  const { station, line } = far;
+  const looks = Math.max(2, Math.ceil(stepsOver(ground, line.distanceM, FAR_STEP_SHARE) / STEPS_TO_A_LOOK));
+  return pathAlong(ground, request.model, plainLine(station.place, at, line), looks * stepsToALook);
 }
 
 /**
@@ -91,28 +97,5 @@ function plainLine(from: LonLat, to: LonLat, line: Geodesic): GeodesicLine {
     ...line,
     nodeLon: Float64Array.of(from.lon, middle.lon, end),
     nodeLat: Float64Array.of(from.lat, middle.lat, to.lat),
-  };
-}
-
-function freeLevelMw(view: KitView, number: number, { distanceM, azimuthDeg }: Geodesic): number {
-  const { baseDbm, frequencyGhz, gasDbPerKm, levelGain } = view.senders[number];
-  const airDb = freeSpaceLossDb(Math.max(1, distanceM), frequencyGhz) + (gasDbPerKm * distanceM) / 1000;
-  const lossDb = airDb + leastCorrectionDb(view.request.model, distanceM);
-  return milliwattsFromDbm(baseDbm - lossDb) * levelGain(azimuthDeg);
-}
-
-/** Own links may have taught that paths of some class lose less. */
-function leastCorrectionDb(model: ModelSpec, distanceM: number): number {
-  if (model.correction === null) return 0;
-  return Math.min(0, ...PATH_CLASSES.map((sight) => pathCorrectionDb(model, sight, distanceM)));
-}
-
-const PATH_CLASSES = ["clear", "grazing", "blocked"] as const;
-
-function once<Value>(compute: () => Value): () => Value {
-  let known: { value: Value } | undefined;
-  return () => {
-    known ??= { value: compute() };
-    return known.value;
   };
 }

@@ -1,16 +1,8 @@
 import { ratioFromDb } from "@fellmark/units";
-import type { FarSender, FarStation } from "./far-field.ts";
-import {
-  type Aim,
-  addInterference,
-  gainOffAim,
-  type Interference,
-  interferenceMw,
-  perGainAtAim,
-} from "./interference.ts";
+import { type FarField, farReception, leastDiffractionDb, type Waiting, type Weighed } from "./far-field.ts";
+import { type Aim, addInterference, type Interference, interferenceMw, perGainAtAim } from "./interference.ts";
 import type { KitView } from "./kit-view.ts";
 import type { MountedKit } from "./reception.ts";
-import { greatestScattered } from "./sender.ts";
 
 /**
  * What all far senders left out may bring together, as a share of the noise and interference that is counted: 0.1 dB.
@@ -18,75 +10,57 @@ import { greatestScattered } from "./sender.ts";
  */
 const LEFT_OUT_SHARE = 10 ** 0.01 - 1;
 
-/** A sender that may matter, and the most that it brings. */
-interface Waiting {
-  far: FarStation;
-  sender: FarSender;
-  mostMw: number;
-}
-
-/**
- * Adds far senders to the sums of a kit's ports, from the one that may bring most, until what is left cannot matter. They
- * are weighed first over free paths, then over what a first look at the path shows; only who still matters is walked to.
- */
+/** Adds far senders to the sums of a kit's ports, from the one that may bring most, until what is left cannot matter. */
 export function addFarInterference(
   view: KitView,
   aim: Aim,
-  far: readonly FarStation[],
+  far: FarField,
   sums: readonly Interference[],
   { kit, noiseMw }: { kit: MountedKit; noiseMw: number },
 ): void {
-  const limitMw = () => LEFT_OUT_SHARE * (noiseMw + Math.min(...sums.map(interferenceMw)));
-  const free = overFreePaths(view, aim, far, limitMw() / 4);
-  const seen = atFirstLook(view, free.waiting, kit, limitMw() / 4);
-  let leftMw = free.faintMw + seen.faintMw + seen.waiting.reduce((sum, { mostMw }) => sum + mostMw, 0);
-  seen.waiting.sort((a, b) => b.mostMw - a.mostMw);
-  for (const { far: station, sender, mostMw } of seen.waiting) {
-    if (leftMw <= limitMw()) return;
+  const { number } = aim.wanted.sender;
+  const { waiting, faintMw } = far.weighed.get(number) ?? weigh(view, aim, far, (LEFT_OUT_SHARE / 2) * noiseMw);
+  far.weighed.set(number, { waiting, faintMw });
+  let leftMw = faintMw + waiting.reduce((sum, { mostMw }) => sum + mostMw, 0);
+  for (const { far: station, mast, sender, mostMw } of waiting) {
+    if (leftMw <= LEFT_OUT_SHARE * (noiseMw + Math.min(...sums.map(interferenceMw)))) return;
     leftMw -= mostMw;
-    addInterference(view, aim, [station.reception(kit).arrivalOf(sender.mast, sender.number)], sums);
+    addInterference(view, aim, [farReception(view, far, station, kit).arrivalOf(mast, sender)], sums);
   }
 }
 
-/** Who may matter, and what all the others bring at most. */
-interface Weighed {
-  waiting: Waiting[];
-  faintMw: number;
-}
-
-function overFreePaths(view: KitView, { wanted, overlap }: Aim, far: readonly FarStation[], limitMw: number): Weighed {
-  const perGain = perGainAtAim(view);
-  const eachMw = limitMw / view.senders.length;
+/**
+ * Weighs all far senders: over free paths, and who is not faint then by a first look at the path. Heights of the kit play
+ * no part in it.
+ * @param limitMw what the faintest may bring together.
+ */
+function weigh(view: KitView, aim: Aim, field: FarField, limitMw: number): Weighed {
+  const { shareDown, baseOnDown } = aim.overlap;
+  const faintMw = limitMw / view.senders.length;
   const weighed: Weighed = { waiting: [], faintMw: 0 };
-  for (const station of far) {
-    let gain = Number.NaN;
-    for (const sender of station.senders) {
-      const sentMw = sender.freeMw * overlap.shareDown[sender.number] * overlap.baseOnDown[sender.number];
-      if (sentMw === 0) continue;
-      if (Number.isNaN(gain)) gain = greatestGain(view, wanted, station) * perGain;
-      weigh(weighed, { far: station, sender, mostMw: sentMw * gain }, eachMw);
+  for (const far of field.stations) {
+    const { azimuthDeg, distanceM } = far.line;
+    const perKm2 = gainToward(view, aim.wanted, far.line.backAzimuthDeg) / (distanceM / 1000) ** 2;
+    for (const mast of far.station.masts) {
+      for (const sender of mast.senders) {
+        const { levelGain, freeMwAtKm, frequencyGhz } = view.senders[sender];
+        const freeMw = freeMwAtKm * levelGain(azimuthDeg) * perKm2 * shareDown[sender] * baseOnDown[sender];
+        const lossDb = freeMw <= faintMw ? 0 : leastDiffractionDb(view, field, far, { mast, frequencyGhz });
+        put(weighed, { far, mast, sender, mostMw: freeMw * ratioFromDb(-lossDb) }, faintMw);
+      }
     }
   }
+  weighed.waiting.sort((a, b) => b.mostMw - a.mostMw);
   return weighed;
 }
 
-function atFirstLook(view: KitView, waiting: readonly Waiting[], kit: MountedKit, limitMw: number): Weighed {
-  const eachMw = limitMw / view.senders.length;
-  const weighed: Weighed = { waiting: [], faintMw: 0 };
-  for (const { far, sender, mostMw } of waiting) {
-    const lossDb = far.leastDiffractionDb(sender.mast, kit, view.senders[sender.number].frequencyGhz);
-    weigh(weighed, { far, sender, mostMw: mostMw * ratioFromDb(-lossDb) }, eachMw);
-  }
-  return weighed;
+function put(weighed: Weighed, waiting: Waiting, faintMw: number): void {
+  if (waiting.mostMw > faintMw) weighed.waiting.push(waiting);
+  else weighed.faintMw += waiting.mostMw;
 }
 
-function weigh(weighed: Weighed, sender: Waiting, eachMw: number): void {
-  if (sender.mostMw > eachMw) weighed.waiting.push(sender);
-  else weighed.faintMw += sender.mostMw;
-}
-
-/** Greatest gain of the kit toward a far station, whatever its path turns out to be. */
-function greatestGain(view: KitView, wanted: Aim["wanted"], { line }: FarStation): number {
-  const gains = view.ports.map((port) => gainOffAim(view, wanted, line.backAzimuthDeg, 0, port));
-  return Math.max(...gains) + greatestScattered(view.scattered);
+/** Greatest gain of the kit, aimed at its sector, toward an azimuth over its gain at its aim. */
+function gainToward(view: KitView, { route }: Aim["wanted"], azimuthDeg: number): number {
+  const aimDeg = route.path.backAzimuthDeg ?? azimuthDeg;
+  return view.levelGain((azimuthDeg - aimDeg + 360) % 360) * perGainAtAim(view);
 }

@@ -78,7 +78,7 @@ function discrimination(view: KitView, wanted: Arrival, other: Arrival, port: 0 
 }
 
 /** Gain of the kit in a direction, linear; where directions are not known, that at its aim. */
-export function gainOffAim(
+function gainOffAim(
   { pattern }: KitView,
   { route, sight }: Arrival,
   azimuthDeg: number | null,

@@ -6,7 +6,7 @@ import { type Overlap, overlapOf } from "../link/overlap.ts";
 import { isSplit, transmittersOf } from "../link/transmitters.ts";
 import { noiseForKit, type SectorNoise } from "../sector-noise/sector-noise.ts";
 import type { AnswerScene } from "./scene.ts";
-import { type Ports, type Scattered, type Sender, scatteredBy, senderOf } from "./sender.ts";
+import { levelGainOf, type Ports, type Scattered, type Sender, scatteredBy, senderOf } from "./sender.ts";
 
 /** A request as one kit meets it. Heights of the kit play no part in it: see Place. */
 export interface KitView {
@@ -17,6 +17,8 @@ export interface KitView {
   senders: Sender[];
   pattern: AntennaPattern;
   scattered: Scattered;
+  /** Greatest gain by degrees of azimuth off its aim, linear, whatever is scattered included. */
+  levelGain(offAimDeg: number): number;
   /** One where both are alike. */
   ports: Ports;
   overlap(victim: number): Overlap;
@@ -31,6 +33,7 @@ export function kitViewOf(scene: AnswerScene, kit: KitSpec): KitView {
   const bare = { ...request, model: { ...request.model, clutter: { class: "unknown" as const } } };
   const transmitters = transmittersOf(bare, patterns, links);
   const pattern = patterns.get(kit.antenna, links[0].frequencyGhz);
+  const scattered = scatteredBy(request.model, pattern.peakGainDbi);
   return {
     scene,
     request,
@@ -39,7 +42,8 @@ export function kitViewOf(scene: AnswerScene, kit: KitSpec): KitView {
       senderOf(request.model, number, request.sectors[number], transmitter),
     ),
     pattern,
-    scattered: scatteredBy(request.model, pattern.peakGainDbi),
+    scattered,
+    levelGain: levelGainOf(pattern.gainDbi, { azimuthDeg: 0, downtiltDeg: 0 }, scattered),
     ports: isSplit(transmitters, pattern) ? [0, 1] : [0],
     overlap: remembered((victim) => overlapOf(request, victim)),
     noise:

@@ -1,6 +1,6 @@
 import type { LonLat } from "@fellmark/geodesy";
 import { type ClutterAround, endClutterDb, isStatistical, statisticalKitDb } from "../link/end-clutter.ts";
-import type { FarStation } from "./far-field.ts";
+import type { FarField } from "./far-field.ts";
 import type { KitView } from "./kit-view.ts";
 import type { MountedKit } from "./reception.ts";
 import type { Route } from "./route.ts";
@@ -11,8 +11,8 @@ export interface Place {
   at: LonLat | null;
   /** From every station within the service radius. */
   routes: Route[];
-  /** Everybody else. */
-  far: FarStation[];
+  /** Everybody else; null where nobody is. */
+  far: FarField | null;
   /** What stands around the kit, and whether that is known. */
   clutter: ClutterAround;
   isClutterKnown: boolean;

@@ -1,10 +1,11 @@
 import { type AntennaPattern, type Pointing, type Port, toAntennaFrame } from "@fellmark/antenna";
 import type { ModelSpec, SectorSpec } from "@fellmark/network";
-import type { PathClass } from "@fellmark/propagation";
-import { ratioFromDb } from "@fellmark/units";
-import { sectorBiasDb } from "../link/correction.ts";
+import { freeSpaceLossDb, type PathClass } from "@fellmark/propagation";
+import { milliwattsFromDbm, ratioFromDb } from "@fellmark/units";
+import { pathCorrectionDb, sectorBiasDb } from "../link/correction.ts";
 import { receivedGainDbi } from "../link/received-pattern.ts";
 import { scatteredGain, type Transmitter } from "../link/transmitters.ts";
+import { MAX_REACH_M } from "../mast.ts";
 
 /** A sector or an emitter, apart from the place that hears it. */
 export interface Sender {
@@ -25,6 +26,8 @@ export interface Sender {
   /** Level before antenna gain, path loss, gas and the kit's clutter; what own links taught of the sector is off. */
   baseDbm: number;
   gasDbPerKm: number;
+  /** Most that it brings without antenna gain over 1 km of free space, mW; own links may have taught of less loss. */
+  freeMwAtKm: number;
 }
 
 export type Scattered = Readonly<Record<PathClass, number>>;
@@ -37,6 +40,7 @@ export function senderOf(
 ): Sender {
   const { pattern, pointing, feed, heightAglM, frequencyGhz, baseDbm, gasDbPerKm } = transmitter;
   const gainDbi = receivedGainDbi(pattern, feed);
+  const senderDbm = baseDbm - sectorBiasDb(model, sector?.id);
   const scattered = scatteredBy(model, pattern.peakGainDbi);
   return {
     number,
@@ -47,19 +51,34 @@ export function senderOf(
     gainDbi,
     peakGainDbi: pattern.peakGainDbi,
     scattered,
-    levelGain: levelGainOf(gainDbi, pointing, greatestScattered(scattered)),
-    baseDbm: baseDbm - sectorBiasDb(model, sector?.id),
+    levelGain: levelGainOf(gainDbi, pointing, scattered),
+    baseDbm: senderDbm,
     gasDbPerKm,
+    freeMwAtKm: milliwattsFromDbm(senderDbm - freeSpaceLossDb(1000, frequencyGhz) - leastCorrectionDb(model)),
   };
 }
 
-/** By whole degrees, tabulated once somebody asks: the greater of the two degrees beside an azimuth. */
-function levelGainOf(gainDbi: Sender["gainDbi"], pointing: Pointing, scattered: number): Sender["levelGain"] {
+/** Least that own links add to the loss of a path of whatever class and length, dB: 0 or below. */
+function leastCorrectionDb(model: ModelSpec): number {
+  const ofClass = (sight: PathClass) => [1, MAX_REACH_M].map((distanceM) => pathCorrectionDb(model, sight, distanceM));
+  return Math.min(0, ...ofClass("clear"), ...ofClass("grazing"), ...ofClass("blocked"));
+}
+
+/**
+ * Greatest gain over both ports, with the most that is scattered, toward an azimuth on the level. Tabulated by whole
+ * degrees once somebody asks; the greater of the two beside an azimuth.
+ */
+export function levelGainOf(
+  gainDbi: AntennaPattern["gainDbi"],
+  pointing: Pointing,
+  scattered: Scattered,
+): (azimuthDeg: number) => number {
+  const scatteredGain = greatestScattered(scattered);
   let table: Float64Array | undefined;
   const gainAt = (azimuthDeg: number) => {
     const seen = toAntennaFrame(azimuthDeg, 0, pointing);
     const greatestDbi = Math.max(...PORTS.map((port) => gainDbi(seen.azimuthDeg, seen.elevationDeg, port)));
-    return ratioFromDb(greatestDbi) + scattered;
+    return ratioFromDb(greatestDbi) + scatteredGain;
   };
   return (azimuthDeg) => {
     table ??= Float64Array.from({ length: 361 }, (_, degree) => gainAt(degree));
@@ -77,7 +96,7 @@ export function scatteredBy(model: ModelSpec, peakGainDbi: number): Scattered {
 const BLOCKED_LOSS_DB = 6;
 
 /** Greatest share of the scattered gain that reaches a place, whatever the class of its path turns out to be. */
-export function greatestScattered({ clear, grazing, blocked }: Scattered): number {
+function greatestScattered({ clear, grazing, blocked }: Scattered): number {
   return Math.max(clear, grazing, blocked * ratioFromDb(-BLOCKED_LOSS_DB));
 }
 

@@ -46,7 +46,7 @@ function interferenceAt(view: KitView, place: Place, standing: Standing, wanted:
   const aim = { wanted, overlap: view.overlap(number) };
   addInterference(view, aim, standing.arrivals, sums);
   const noiseMw = milliwattsFromDbm(view.links[number].down.noiseDbm);
-  addFarInterference(view, aim, place.far, sums, { kit: standing.kit, noiseMw });
+  if (place.far) addFarInterference(view, aim, place.far, sums, { kit: standing.kit, noiseMw });
   return sums;
 }
 
