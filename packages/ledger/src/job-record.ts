@@ -11,7 +11,7 @@ export interface ResultFile {
 }
 
 /** What a job computes; its request is of that kind. */
-export type JobKind = "coverage" | "comparison" | "advice";
+export type JobKind = "coverage" | "comparison" | "advice" | "batch";
 
 /** One job of one tenant. The ledger row is the truth; the queue only dispatches. */
 export interface JobRecord {

@@ -112,8 +112,37 @@ CREATE INDEX networkVersions ON networks (tenant, version);
 UPDATE schemaVersion SET version = 2;
 `;
 
+const BATCHES = `
+CREATE TABLE jobsOfAllKinds (
+  tenant TEXT NOT NULL,
+  id TEXT NOT NULL,
+  kind TEXT NOT NULL CHECK (kind IN ('coverage', 'comparison', 'advice', 'batch')),
+  state TEXT NOT NULL CHECK (state IN ('queued', 'running', 'done', 'failed', 'cancelled', 'expired')),
+  progress REAL NOT NULL CHECK (progress BETWEEN 0 AND 1),
+  attempt INTEGER NOT NULL,
+  tries INTEGER NOT NULL,
+  modelVersion TEXT NOT NULL,
+  terrainFingerprint TEXT NOT NULL,
+  cancelRequested INTEGER NOT NULL CHECK (cancelRequested IN (0, 1)),
+  error TEXT,
+  files TEXT,
+  createdAtMs INTEGER NOT NULL,
+  updatedAtMs INTEGER NOT NULL,
+  PRIMARY KEY (tenant, id)
+) STRICT;
+INSERT INTO jobsOfAllKinds
+  SELECT tenant, id, kind, state, progress, attempt, tries, modelVersion, terrainFingerprint, cancelRequested, error,
+    files, createdAtMs, updatedAtMs FROM jobs ORDER BY rowid;
+DROP TABLE jobs;
+ALTER TABLE jobsOfAllKinds RENAME TO jobs;
+CREATE INDEX unfinishedJobs ON jobs (tenant) WHERE state IN ('queued', 'running');
+CREATE TRIGGER requestGoesWithItsJob AFTER DELETE ON jobs
+  BEGIN DELETE FROM requests WHERE tenant = OLD.tenant AND id = OLD.id; END;
+UPDATE schemaVersion SET version = 3;
+`;
+
 /** What takes a file from one version to the next; the first makes an empty file version 1. */
-const MIGRATIONS = [TABLES, KINDS_REQUESTS_NETWORKS];
+const MIGRATIONS = [TABLES, KINDS_REQUESTS_NETWORKS, BATCHES];
 
 /**
  * Brings a file, empty or of an earlier version, to the version of this program.

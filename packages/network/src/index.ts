@@ -1,6 +1,7 @@
 export * from "./antenna-measures.ts";
 export * from "./antenna-schema.ts";
 export * from "./apply-changes.ts";
+export * from "./batch-request.ts";
 export * from "./canonical.ts";
 export * from "./changes.ts";
 export * from "./comparison-request.ts";

@@ -25,7 +25,7 @@ export const placeSchema = z.union([
 export type PlaceSpec = z.output<typeof placeSchema>;
 
 /** Which network answers, and with what at the place. */
-const answering = {
+export const answering = {
   version: z.literal(1),
   /** The current network, or one by its version. */
   network: z

@@ -1,7 +1,10 @@
 export { addressWords } from "./address/address-words.ts";
+export { type CellValue, csvLine } from "./export/csv-line.ts";
 export * from "./import/import-premises.ts";
 export type { ImportReport } from "./import/report.ts";
 export type { RowOptions } from "./import/row-reader.ts";
+export { type LeadPlace, placeOfLead } from "./leads/lead-place.ts";
+export { type Lead, type LeadOptions, readLeads } from "./leads/lead-reader.ts";
 export * from "./premises.ts";
 export * from "./premises-list.ts";
 export type { ColumnMap } from "./read/columns.ts";

@@ -72,7 +72,8 @@ function requireColumns(table: Table, columns: ColumnMap): void {
   );
 }
 
-function pointsOf(
+/** What reads the points of a table. Throws InputError at /crs for a system that is not known or not confirmed. */
+export function pointsOf(
   { declaredCrs }: Table,
   { lon = "", lat = "" }: ColumnMap,
   crs: number | undefined,
@@ -90,9 +91,9 @@ function pointsOf(
 }
 
 /** Where the address stands: in one cell, or in parts that make one line in this order. */
-type AddressColumns = { whole: number } | { parts: readonly { at: number; before: string }[] };
+export type AddressColumns = { whole: number } | { parts: readonly { at: number; before: string }[] };
 
-function addressColumns(at: (role: Role) => number): AddressColumns {
+export function addressColumns(at: (role: Role) => number): AddressColumns {
   if (at("address") >= 0) return { whole: at("address") };
   const parts: [Role, string][] = [
     ...([
@@ -109,7 +110,7 @@ function addressColumns(at: (role: Role) => number): AddressColumns {
   return { parts: parts.map(([role, before]) => ({ at: at(role), before })).filter(({ at: index }) => index >= 0) };
 }
 
-function addressOf(cells: string[], columns: AddressColumns): string {
+export function addressOf(cells: string[], columns: AddressColumns): string {
   if ("whole" in columns) return cells[columns.whole].trim();
   let address = "";
   for (const { at, before } of columns.parts) {

@@ -1,0 +1,91 @@
+import { InputError } from "@fellmark/units";
+import { addressColumns, addressOf, MAX_ADDRESS_CHARS, pointsOf } from "../import/row-reader.ts";
+import { type ColumnMap, columnsOf, listed, type Role } from "../read/columns.ts";
+import { readCoordinate } from "../read/coordinate.ts";
+import { openTable } from "../read/open-table.ts";
+import type { RowFault } from "../read/rejection.ts";
+import type { Table, TableRow } from "../read/table.ts";
+
+/** Somebody who asks whether they can be served. */
+export interface Lead {
+  row: number;
+  /** Its own id, as far as there is one. */
+  id: string;
+  /** As it was given. */
+  address: string;
+  /** The id of premises, where it was given. */
+  premises: string;
+  /** The point, where it was given: then it counts. */
+  point: { lon: number; lat: number } | null;
+  /** Of the mount, metres above ground; null: as for all. */
+  heightAglM: number | null;
+  /** Why the row cannot be answered. */
+  fault: RowFault | null;
+}
+
+export interface LeadOptions {
+  map: ColumnMap;
+  crs?: number | undefined;
+  delimiter?: string | undefined;
+}
+
+const LEAD_ROLES: readonly Role[] = [
+  ...(["id", "premises", "address", "house", "street", "unit", "town", "region", "postcode"] as const),
+  ...(["lon", "lat", "height"] as const),
+];
+
+/** Highest mount that is believed, metres; a number beyond is in another unit. */
+const MAX_HEIGHT_AGL_M = 100;
+
+/** All leads of a CSV or GeoJSON file, in order; a row that is at fault keeps its place. Throws InputError as imports do. */
+export async function readLeads(file: string, options: LeadOptions): Promise<Lead[]> {
+  const table = await openTable(file, options);
+  const columns = columnsOf(table.columns, options.map, LEAD_ROLES);
+  requirePlace(table, columns);
+  const read = leadReader(table, columns, options.crs);
+  const leads: Lead[] = [];
+  for await (const rows of table.rows) for (const row of rows) leads.push(read(row));
+  return leads;
+}
+
+function requirePlace(table: Table, columns: ColumnMap): void {
+  const hasPoint = columns.lon !== undefined && columns.lat !== undefined;
+  if (hasPoint || columns.address || columns.street || columns.premises) return;
+  const detail = "no column is known as address, premises, or lon and lat; name one in the map";
+  throw new InputError([{ pointer: "/map", detail, limit: listed(table.columns) }]);
+}
+
+function leadReader(table: Table, columns: ColumnMap, crs: number | undefined): (row: TableRow) => Lead {
+  const at = (role: Role) => (columns[role] === undefined ? -1 : table.columns.indexOf(columns[role]));
+  const addressAt = addressColumns(at);
+  const cell = (cells: string[], role: Role) => cells[at(role)]?.trim() ?? "";
+  const readPoint = pointsOf(table, columns, crs);
+
+  return ({ row, cells, fault }) => {
+    const lead: Lead = {
+      row,
+      id: cell(cells, "id"),
+      address: addressOf(cells, addressAt).slice(0, MAX_ADDRESS_CHARS),
+      premises: cell(cells, "premises"),
+      point: null,
+      heightAglM: null,
+      fault: fault ?? null,
+    };
+    if (fault) return lead;
+    const [lon, lat, height] = [cell(cells, "lon"), cell(cells, "lat"), cell(cells, "height")];
+    if (lon !== "" || lat !== "") {
+      const point = readPoint(lon, lat);
+      if ("fault" in point) return { ...lead, fault: point.fault };
+      lead.point = point;
+    }
+    if (height === "") return lead;
+    const read = readCoordinate(height);
+    if ("value" in read && read.value > 0 && read.value <= MAX_HEIGHT_AGL_M) return { ...lead, heightAglM: read.value };
+    return { ...lead, fault: badHeight(columns.height ?? "") };
+  };
+}
+
+function badHeight(column: string): RowFault {
+  const suggestion = `metres above ground up to ${MAX_HEIGHT_AGL_M}, as 6.5; or leave it empty`;
+  return { column, reason: "bad_height", detail: "is no height of a mount", suggestion };
+}
