@@ -1,7 +1,7 @@
 import type { Mark } from "../display-list.ts";
 import { textWidthPx } from "../fit-text.ts";
 import type { PathShape } from "./path-shape.ts";
-import { PLOT, type PlotFrame, xOfColumn } from "./plot-frame.ts";
+import { type Box, type PlotFrame, xOfColumn } from "./plot-frame.ts";
 
 const HATCH_PERIOD_PX = 9;
 const DOT_PERIOD_PX = 4;
@@ -18,19 +18,28 @@ interface Run {
   end: number;
 }
 
-/** Ground as a line over a hatch, what stands on it as dots, and gaps that say that nothing is known. */
-export function groundMarks(shape: PathShape, frame: PlotFrame): Mark[] {
-  const groundY = shape.groundM.map(frame.yOf);
-  const topY = shape.topM.map(frame.yOf);
-  const isKnown = (column: number) => !Number.isNaN(groundY[column]);
-  const runs = runsWhere(groundY.length, isKnown);
-  const gaps = runsWhere(groundY.length, (column) => !isKnown(column));
+/** Ground as a line over a hatch, what stands on it as dots, and broken lines at both sides of gaps; cut at the box. */
+export function groundMarks(shape: PathShape, { box, yOf }: PlotFrame): Mark[] {
+  const held = (heightM: number) => Math.min(box.bottom, Math.max(box.top, yOf(heightM)));
+  const groundY = shape.groundM.map(held);
+  const topY = shape.topM.map(held);
+  const isShown = (column: number) => groundY[column] > box.top && groundY[column] < box.bottom;
+  const sides = gapsOf(shape).flatMap(({ start, end }) => [start - 0.5, end - 0.5].map(xOfColumn));
   return [
-    { kind: "path", lines: hatch(groundY), stroke: "hatch", widthPx: 1 },
+    { kind: "path", lines: hatch(groundY, box), stroke: "hatch", widthPx: 1 },
     { kind: "dots", centres: growthDots(groundY, topY), radiusPx: DOT_RADIUS_PX, fill: "growth" },
-    { kind: "path", lines: runs.map((run) => outline(groundY, run)), stroke: "ground", widthPx: 1.8 },
-    ...gapMarks(gaps),
+    {
+      kind: "path",
+      lines: runsWhere(groundY.length, isShown).map((run) => outline(groundY, run)),
+      stroke: "ground",
+      widthPx: 1.8,
+    },
+    { kind: "path", lines: sides.map((x) => [x, box.top, x, box.bottom]), stroke: "faint", widthPx: 1, dash: [2, 3] },
   ];
+}
+
+function gapsOf({ groundM }: PathShape): Run[] {
+  return runsWhere(groundM.length, (column) => Number.isNaN(groundM[column]));
 }
 
 function runsWhere(count: number, isIn: (column: number) => boolean): Run[] {
@@ -44,28 +53,22 @@ function runsWhere(count: number, isIn: (column: number) => boolean): Run[] {
   return runs;
 }
 
-/** The line over a run, half a column beyond it at both ends, so that a single column shows. */
+/** The line over a run, up to what lies beside it, else half a column beyond it, so that a single column shows. */
 function outline(y: Float64Array, { start, end }: Run): number[] {
-  const middle = Array.from(y.subarray(start, end), (at, index) => [xOfColumn(start + index), at]).flat();
-  return [xOfColumn(start - 0.5), y[start], ...middle, xOfColumn(end - 0.5), y[end - 1]];
+  const shown = Array.from(y.subarray(start, end), (at, index) => [xOfColumn(start + index), at]).flat();
+  const before = y[start - 1] >= 0 ? [start - 1, y[start - 1]] : [start - 0.5, y[start]];
+  const after = y[end] >= 0 ? [end, y[end]] : [end - 0.5, y[end - 1]];
+  return [xOfColumn(before[0]), before[1], ...shown, xOfColumn(after[0]), after[1]];
 }
 
-/** Rising lines under the ground, down to the foot of the plot. A column has one point of each line, or none. */
-function hatch(groundY: Float64Array): number[][] {
+/** Rising lines under the ground, down to the foot of the box. A column has one point of each line, or none. */
+function hatch(groundY: Float64Array, { top, bottom }: Box): number[][] {
   const lines: number[][] = [];
-  const reach = groundY.length + PLOT.bottom - PLOT.top;
-  for (let foot = -(PLOT.bottom - PLOT.top); foot < reach; foot += HATCH_PERIOD_PX) {
-    const isUnderGround = (column: number) => {
-      const y = PLOT.bottom - (column - foot);
-      return y <= PLOT.bottom && y >= groundY[column];
-    };
+  for (let foot = top - bottom; foot < groundY.length; foot += HATCH_PERIOD_PX) {
+    const yAt = (column: number) => bottom - (column - foot);
+    const isUnderGround = (column: number) => yAt(column) <= bottom && yAt(column) >= groundY[column];
     for (const { start, end } of runsWhere(groundY.length, isUnderGround)) {
-      lines.push([
-        xOfColumn(start),
-        PLOT.bottom - (start - foot),
-        xOfColumn(end - 0.5),
-        PLOT.bottom - (end - 0.5 - foot),
-      ]);
+      lines.push([xOfColumn(start), yAt(start), xOfColumn(end - 0.5), yAt(end - 0.5)]);
     }
   }
   return lines;
@@ -83,21 +86,19 @@ function growthDots(groundY: Float64Array, topY: Float64Array): number[] {
   return centres;
 }
 
-/** A broken line at both sides of each gap, and words in as many as have room for them; the first always has. */
-function gapMarks(gaps: Run[]): Mark[] {
-  const sides = gaps.flatMap(({ start, end }) => [start - 0.5, end - 0.5].map(xOfColumn));
-  const lines = sides.map((x) => [x, PLOT.top, x, PLOT.bottom]);
+/** Words in as many gaps as have room for them; the first always has. */
+export function gapWords(shape: PathShape, { box }: PlotFrame): Mark[] {
   const words: Mark[] = [];
+  const widthPx = textWidthPx(NOT_KNOWN, NOT_KNOWN_LETTERS) + WORDS_APART_PX;
   let freeFrom = Number.NEGATIVE_INFINITY;
-  for (const { start, end } of gaps) {
+  for (const { start, end } of gapsOf(shape)) {
     const middle = (start + end - 1) / 2;
     if (middle < freeFrom) continue;
-    const widthPx = textWidthPx(NOT_KNOWN, NOT_KNOWN_LETTERS) + WORDS_APART_PX;
     const isUpright = end - start < widthPx;
     words.push({
       kind: "text",
       x: xOfColumn(middle) + (isUpright ? 4 : 0),
-      y: PLOT.bottom - (isUpright ? 8 : 30),
+      y: box.bottom - (isUpright ? 8 : 30),
       text: NOT_KNOWN,
       ...NOT_KNOWN_LETTERS,
       ink: "faint",
@@ -107,5 +108,5 @@ function gapMarks(gaps: Run[]): Mark[] {
     });
     freeFrom = middle + (isUpright ? WORDS_APART_PX : widthPx);
   }
-  return [{ kind: "path", lines, stroke: "faint", widthPx: 1, dash: [2, 3] }, ...words];
+  return words;
 }

@@ -1,7 +1,7 @@
 import type { Ink, Mark } from "../display-list.ts";
-import { bulgeM, firstZoneRadiusM, lineAtM, type PathShape } from "./path-shape.ts";
-import { PLOT, type PlotFrame } from "./plot-frame.ts";
-import type { BlockingPlace, ProfileToDraw } from "./profile-to-draw.ts";
+import { firstZoneRadiusM, hasLine, lineAtM, type PathShape } from "./path-shape.ts";
+import type { Box, PlotFrame } from "./plot-frame.ts";
+import type { ProfileToDraw } from "./profile-to-draw.ts";
 
 /** Share of the first Fresnel zone that a free path keeps clear. */
 const FREE_SHARE = 0.6;
@@ -9,27 +9,34 @@ const FREE_SHARE = 0.6;
 /** Points along each side of the zone, closer near the ends, where it is round. */
 const ZONE_POINTS = 90;
 
-export const ZONE_LOOKS = {
+export const LINE_LOOKS = {
   line: { stroke: "ink", widthPx: 1.5 },
-  whole: { stroke: "zone", widthPx: 1.3 },
+  zone: { stroke: "zone", widthPx: 1.3 },
   free: { stroke: "zone", widthPx: 1.1, dash: [6, 4] },
 } satisfies Record<string, { stroke: Ink; widthPx: number; dash?: number[] }>;
+
+/** A zone that reaches fewer px than this from the line is drawn in thinner lines, and once more level. */
+const THIN_ZONE_PX = 14;
+const THINNER = 0.6;
+
+/** Whether the lines of the zone lie too close together to be told apart. */
+export function isZoneThin({ frequencyGhz }: ProfileToDraw, { pxPerM, lengthM }: PlotFrame): boolean {
+  return firstZoneRadiusM(lengthM / 2, lengthM / 2, frequencyGhz) * pxPerM < THIN_ZONE_PX;
+}
 
 /** Sight line and zone, where the ground under both antennas is known. */
 export function lineMarks(profile: ProfileToDraw, shape: PathShape, frame: PlotFrame): Mark[] {
   if (!hasLine(shape)) return [];
   const { lengthM, mastTipM, kitTipM } = shape;
+  const { xOf, yOf } = frame;
   const ring = (share: number) => zoneRing(profile.frequencyGhz, share, shape, frame);
-  const line = [frame.xOf(0), frame.yOf(mastTipM), frame.xOf(lengthM), frame.yOf(kitTipM)];
-  return [
-    { kind: "path", lines: [ring(1)], isClosed: true, ...ZONE_LOOKS.whole },
-    { kind: "path", lines: [ring(FREE_SHARE)], isClosed: true, ...ZONE_LOOKS.free },
-    { kind: "path", lines: [line], ...ZONE_LOOKS.line },
+  const width = isZoneThin(profile, frame) ? THINNER : 1;
+  const marks: Mark[] = [
+    { kind: "path", lines: [ring(1)], isClosed: true, ...LINE_LOOKS.zone },
+    { kind: "path", lines: [ring(FREE_SHARE)], isClosed: true, ...LINE_LOOKS.free },
+    { kind: "path", lines: [[xOf(0), yOf(mastTipM), xOf(lengthM), yOf(kitTipM)]], ...LINE_LOOKS.line },
   ];
-}
-
-export function hasLine({ mastTipM, kitTipM }: PathShape): boolean {
-  return Number.isFinite(mastTipM) && Number.isFinite(kitTipM);
+  return marks.map((mark) => (mark.kind === "path" ? { ...mark, widthPx: width * mark.widthPx } : mark));
 }
 
 /** Upper side out, lower side back. */
@@ -54,32 +61,26 @@ export function endMarks({ mast, kit }: ProfileToDraw, shape: PathShape, { xOf, 
   ].filter(({ tipM }) => Number.isFinite(tipM));
   return ends.flatMap(({ x, tipM, heightM, widthPx }): Mark[] => [
     { kind: "path", lines: [[x, yOf(tipM - heightM), x, yOf(tipM)]], stroke: "ink", widthPx },
-    { kind: "dots", centres: [x, yOf(tipM)], radiusPx: 3.4, fill: "paper", stroke: "ink" },
+    antennaMark(x, yOf(tipM)),
   ]);
 }
 
-/** More blocking places than this are not numbered. */
-const MOST_NUMBERED = 8;
-
-/** The blocking places that stand highest over the line, in their order from the mast. */
-export function numberedPlaces(blocking: readonly BlockingPlace[]): BlockingPlace[] {
-  const worst = blocking.toSorted((a, b) => b.excessM - a.excessM).slice(0, MOST_NUMBERED);
-  return worst.sort((a, b) => a.distanceM - b.distanceM);
+export function antennaMark(x: number, y: number): Mark {
+  return { kind: "dots", centres: [x, y], radiusPx: 3.4, fill: "paper", stroke: "ink" };
 }
 
 const DISC_RADIUS_PX = 8.5;
 /** How far the discs stand off their places, nearest first: over them, or under them where there is no room. */
 const OFFSETS_PX = [-20, -39, -58, 24, 43, 62];
 
-/** A numbered disc over each blocking place, with a line down to it. */
-export function blockingMarks(profile: ProfileToDraw, shape: PathShape, { xOf, yOf }: PlotFrame): Mark[] {
+/** A numbered disc over each blocking place, with a line down to it; a place beyond the box is drawn on its edge. */
+export function blockingMarks({ blocking }: PathShape, { box, xOf, yOf }: PlotFrame): Mark[] {
   const discs: { x: number; y: number }[] = [];
   const leaders: Mark[] = [];
-  for (const { distanceM, heightAmslM } of numberedPlaces(profile.blocking)) {
+  for (const { distanceM, heightM } of blocking) {
     const x = xOf(distanceM);
-    const raisedM = bulgeM(distanceM, shape.lengthM - distanceM, profile.effectiveEarthRadiusM);
-    const placeY = yOf(heightAmslM + raisedM);
-    const y = placeY + (OFFSETS_PX.find((offset) => isFree(x, placeY + offset, discs)) ?? OFFSETS_PX[0]);
+    const placeY = Math.max(box.top, yOf(heightM));
+    const y = placeY + (OFFSETS_PX.find((offset) => isFree(x, placeY + offset, discs, box)) ?? OFFSETS_PX[0]);
     discs.push({ x, y });
     leaders.push({ kind: "path", lines: [[x, placeY, x, y]], stroke: "alarm", widthPx: 1.3 });
     leaders.push({ kind: "dots", centres: [x, placeY], radiusPx: 2.4, fill: "alarm" });
@@ -87,9 +88,9 @@ export function blockingMarks(profile: ProfileToDraw, shape: PathShape, { xOf, y
   return [...leaders, ...discs.flatMap(({ x, y }, index) => numberMarks(index + 1, x, y))];
 }
 
-/** Whether a disc has room within the plot and among those that are there. */
-function isFree(x: number, y: number, discs: readonly { x: number; y: number }[]): boolean {
-  if (y - DISC_RADIUS_PX < PLOT.top || y + DISC_RADIUS_PX > PLOT.bottom) return false;
+/** Whether a disc has room within the box and among those that are there. */
+function isFree(x: number, y: number, discs: readonly { x: number; y: number }[], { top, bottom }: Box): boolean {
+  if (y - DISC_RADIUS_PX < top || y + DISC_RADIUS_PX > bottom) return false;
   return discs.every((disc) => Math.hypot(disc.x - x, disc.y - y) > 2 * DISC_RADIUS_PX + 1);
 }
 

@@ -35,13 +35,14 @@ function paths(svg: string, colour: string): number[][] {
     .map(([, d]) => Array.from(d.matchAll(/-?[\d.]+/g), ([text]) => Number(text)));
 }
 
-/** Height of a point of the plot, m, from the tick labels "0 m" and so on to the left of it. */
-function heightScale(svg: string): (y: number) => number {
+/** Height of a point of the plot, or of the level strip, m, from the tick labels "0 m" and so on to the left of it. */
+function heightScale(svg: string, isIn = (y: number) => y < 340): (y: number) => number {
   const ticks = Array.from(svg.matchAll(/<text x="58" y="([\d.]+)"[^>]*>(-?\d+) m</g), ([, y, height]) => ({
     y: Number(y) - 4,
     heightM: Number(height),
   }));
-  const [first, last] = [ticks[0], ticks[ticks.length - 1]];
+  const [first, last] = [ticks.find(({ y }) => isIn(y)), ticks.findLast(({ y }) => isIn(y))];
+  if (!first || !last || first === last) throw new Error("there are no two ticks");
   return (y) => first.heightM + ((y - first.y) * (last.heightM - first.heightM)) / (last.y - first.y);
 }
 
@@ -79,6 +80,48 @@ describe("what is drawn is true to scale", () => {
     const heights = paths(profileSvg(needle), GROUND)[0].filter((_, at) => at % 2 === 1);
     const bulgeM = (33_330 * 26_670) / (2 * FOUR_THIRDS_M);
     expect(Math.abs(heightScale(profileSvg(needle))(Math.min(...heights)) - 200 - bulgeM)).toBeLessThan(0.6);
+  });
+});
+
+describe("where the zone is too thin to read on the plot", () => {
+  const isStrip = (y: number) => y > 340;
+  const steep = profile(5_000, 500, { mast: { label: "west-top", heightAglM: 400 } });
+  const svg = profileSvg(steep);
+
+  test("it is drawn once more along a level line, to its own scale", () => {
+    expect(words(svg)).toContain("near the line of sight, drawn level: metres over and under it");
+    const rings = paths(svg, ZONE).filter((ring) => isStrip(ring[1]));
+    const radii = rings.slice(0, 2).map((ring) => {
+      const heights = ring.filter((_, at) => at % 2 === 1).map(heightScale(svg, isStrip));
+      return (Math.max(...heights) - Math.min(...heights)) / 2;
+    });
+    expect(Math.abs(radii[0] - 8.0)).toBeLessThan(0.1);
+    expect(Math.abs(radii[1] - 4.8)).toBeLessThan(0.1);
+  });
+
+  test("a needle stands as far over the level line as over the sloping one", () => {
+    const needle = structuredClone(steep);
+    const at = 250;
+    const fromMastM = needle.distanceM[at];
+    const lineM = 400 - (370 * fromMastM) / 5_000;
+    needle.groundAmslM[at] = lineM - (fromMastM * (5_000 - fromMastM)) / (2 * FOUR_THIRDS_M) + 9;
+    const drawn = profileSvg(needle);
+    const [, ground] = paths(drawn, GROUND);
+    const heights = ground.filter((y, index) => index % 2 === 1 && isStrip(y)).map(heightScale(drawn, isStrip));
+    expect(Math.abs(Math.max(...heights) - 9)).toBeLessThan(0.5);
+  });
+
+  test("and nothing of it leaves the strip", () => {
+    const wall = structuredClone(steep);
+    wall.groundAmslM = wall.distanceM.map((atM) => (atM > 2_000 && atM < 2_500 ? 900 : 0));
+    const [, ground] = paths(profileSvg(wall), GROUND);
+    const ys = ground.filter((_, at) => at % 2 === 1).filter(isStrip);
+    expect(Math.min(...ys)).toBeGreaterThanOrEqual(382);
+    expect(Math.max(...ys)).toBeLessThanOrEqual(482);
+  });
+
+  test("a flat path needs none", () => {
+    expect(words(profileSvg(profile(5_000, 200))).join()).not.toContain("drawn level");
   });
 });
 

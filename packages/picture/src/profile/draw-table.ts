@@ -1,10 +1,12 @@
 import type { Mark } from "../display-list.ts";
-import { numberedPlaces, numberMarks } from "./draw-path.ts";
+import { numberMarks } from "./draw-path.ts";
 import { tenths } from "./draw-words.ts";
+import { numberedPlaces } from "./path-shape.ts";
 import { PLOT } from "./plot-frame.ts";
 import type { ProfileToDraw } from "./profile-to-draw.ts";
 
-const TOP_Y = 424;
+/** Baseline of the first row, px from where the table begins. */
+const FIRST_Y = 20;
 const ROW_PX = 21;
 const ROWS_A_BLOCK = 4;
 const BLOCK_PX = 420;
@@ -15,29 +17,30 @@ const HEADINGS = ["from the mast", "above the sea", "over the line"];
 const LETTERS = { kind: "text", sizePx: 12 } as const;
 
 /** Where each numbered place lies; returns the height at which the table ends too. */
-export function tableMarks({ blocking, groundAmslM }: ProfileToDraw): { marks: Mark[]; bottom: number } {
+export function tableMarks({ blocking, groundAmslM }: ProfileToDraw, top: number): { marks: Mark[]; bottom: number } {
+  const firstY = top + FIRST_Y;
   const places = numberedPlaces(blocking);
   if (places.length === 0) {
     const gaps = groundAmslM.some((heightM) => heightM === null);
     const text = gaps ? "No blocking place, as far as the ground is known." : "No blocking place.";
-    return { marks: [{ ...LETTERS, x: PLOT.left, y: TOP_Y, text, ink: "ink" }], bottom: TOP_Y + 8 };
+    return { marks: [{ ...LETTERS, x: PLOT.left, y: firstY, text, ink: "ink" }], bottom: firstY + 8 };
   }
   const rows = Math.min(ROWS_A_BLOCK, places.length);
   const blocks = Math.ceil(places.length / ROWS_A_BLOCK);
   const left = (place: number) => PLOT.left + Math.floor(place / ROWS_A_BLOCK) * BLOCK_PX;
   const marks = [
     ...Array.from({ length: blocks }, (_, block) =>
-      rowMarks(HEADINGS, left(block * ROWS_A_BLOCK), TOP_Y, "faint"),
+      rowMarks(HEADINGS, left(block * ROWS_A_BLOCK), firstY, "faint"),
     ).flat(),
     ...places.flatMap(({ distanceM, heightAmslM, excessM }, index) => {
-      const y = TOP_Y + (1 + (index % ROWS_A_BLOCK)) * ROW_PX;
+      const y = firstY + (1 + (index % ROWS_A_BLOCK)) * ROW_PX;
       const over = excessM < 0 ? `${tenths(-excessM)} m below` : `${tenths(excessM)} m`;
       const cells = [distanceText(distanceM), `${Math.round(heightAmslM) + 0} m`, over];
       return [...numberMarks(index + 1, left(index) + 9, y - 4), ...rowMarks(cells, left(index), y, "ink")];
     }),
-    ...moreMarks(blocking.length - places.length, TOP_Y + (rows + 1) * ROW_PX),
+    ...moreMarks(blocking.length - places.length, firstY + (rows + 1) * ROW_PX),
   ];
-  const bottom = TOP_Y + (rows + (blocking.length > places.length ? 1 : 0)) * ROW_PX + 8;
+  const bottom = firstY + (rows + (blocking.length > places.length ? 1 : 0)) * ROW_PX + 8;
   return { marks, bottom };
 }
 

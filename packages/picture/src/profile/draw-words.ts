@@ -1,9 +1,9 @@
-import type { Mark, TextMark } from "../display-list.ts";
+import type { Mark } from "../display-list.ts";
 import { fitText, textWidthPx } from "../fit-text.ts";
 import { DOT_RADIUS_PX } from "./draw-ground.ts";
-import { hasLine, ZONE_LOOKS } from "./draw-path.ts";
-import { bulgeM, firstZoneRadiusM, type PathShape } from "./path-shape.ts";
-import { PLOT, type PlotFrame } from "./plot-frame.ts";
+import { LINE_LOOKS } from "./draw-path.ts";
+import { bulgeM, firstZoneRadiusM, hasLine, type PathShape } from "./path-shape.ts";
+import { PLOT, type PlotFrame, steepnessOf } from "./plot-frame.ts";
 import type { ProfileToDraw } from "./profile-to-draw.ts";
 
 /** Widest line of words, px. */
@@ -18,8 +18,13 @@ const SMALL = { sizePx: 12 };
 const TITLE_Y = 30;
 const SUBTITLE_Y = 50;
 const ENDS_Y = 82;
-const KEY_Y = 374;
-const NOTE_Y = 394;
+
+/** Of the key, and of the note under it, px from where they begin. */
+const KEY_Y = 14;
+const NOTE_Y = 34;
+
+/** Height of key and note. */
+export const KEY_PX = 40;
 
 /** Title and subtitle, and over the plot's corners the names of mast and kit. */
 export function headMarks({ title, subtitle, mast, kit }: ProfileToDraw): Mark[] {
@@ -37,16 +42,19 @@ export function headMarks({ title, subtitle, mast, kit }: ProfileToDraw): Mark[]
 }
 
 /** What the lines mean, and below it the figures that the picture alone would not tell. */
-export function keyMarks(profile: ProfileToDraw, shape: PathShape, frame: PlotFrame): Mark[] {
+export function keyMarks(profile: ProfileToDraw, shape: PathShape, frame: PlotFrame | null, top: number): Mark[] {
   const marks: Mark[] = [];
   let x = PLOT.left;
   for (const { sample, words } of keyEntries(profile, shape)) {
-    marks.push(...sample.map((draw) => draw(x, KEY_Y - 4)));
+    marks.push(...sample.map((draw) => draw(x, top + KEY_Y - 4)));
     const textX = x + (sample.length > 0 ? SAMPLE_PX + 7 : 0);
-    marks.push({ kind: "text", ...SMALL, x: textX, y: KEY_Y, text: words, ink: "ink" });
+    marks.push({ kind: "text", ...SMALL, x: textX, y: top + KEY_Y, text: words, ink: "ink" });
     x = textX + textWidthPx(words, SMALL) + 22;
   }
-  return [...marks, note(profile, frame)];
+  return [
+    ...marks,
+    { kind: "text", ...SMALL, x: PLOT.left, y: top + NOTE_Y, text: note(profile, shape, frame), ink: "faint" },
+  ];
 }
 
 const SAMPLE_PX = 30;
@@ -61,9 +69,9 @@ function keyEntries({ clutterHeightM, groundAmslM }: ProfileToDraw, shape: PathS
   const stroke = (look: { stroke: "ink" | "zone"; widthPx: number; dash?: number[] }) => (x: number, y: number) =>
     ({ kind: "path", lines: [[x, y, x + SAMPLE_PX, y]], ...look }) satisfies Mark;
   const line: KeyEntry[] = [
-    { sample: [stroke(ZONE_LOOKS.line)], words: "line of sight" },
-    { sample: [stroke(ZONE_LOOKS.whole)], words: "first Fresnel zone" },
-    { sample: [stroke(ZONE_LOOKS.free)], words: "60 % of it" },
+    { sample: [stroke(LINE_LOOKS.line)], words: "line of sight" },
+    { sample: [stroke(LINE_LOOKS.zone)], words: "first Fresnel zone" },
+    { sample: [stroke(LINE_LOOKS.free)], words: "60 % of it" },
   ];
   const noLine: KeyEntry[] = [{ sample: [], words: "no line: ground under an antenna not known" }];
   return [
@@ -105,18 +113,14 @@ function dotsSample(x: number, y: number): Mark {
   return { kind: "dots", centres: centres.flat(), radiusPx: DOT_RADIUS_PX, fill: "growth" };
 }
 
-function note(
-  { frequencyGhz, effectiveEarthRadiusM }: ProfileToDraw,
-  { lengthM, hasHeights, steepness }: PlotFrame,
-): TextMark {
+function note(profile: ProfileToDraw, { lengthM }: PathShape, frame: PlotFrame | null): string {
+  const { frequencyGhz, effectiveEarthRadiusM } = profile;
   const halfM = lengthM / 2;
   const radiusM = firstZoneRadiusM(halfM, halfM, frequencyGhz);
-  const frequency = Number(frequencyGhz.toPrecision(4));
   const zone = `zone ${tenths(radiusM)} m, 60 % of it ${tenths(0.6 * radiusM)} m`;
   const curve = `Earth's curve ${tenths(bulgeM(halfM, halfM, effectiveEarthRadiusM))} m (drawn in)`;
-  const stretched = hasHeights ? `; heights stretched ${Number(steepness.toPrecision(2))} times` : "";
-  const text = `half way at ${frequency} GHz: ${zone}, ${curve}${stretched}`;
-  return { kind: "text", x: PLOT.left, y: NOTE_Y, text: fitText(text, LINE_PX, SMALL), ...SMALL, ink: "faint" };
+  const stretched = frame ? `; heights stretched ${Number(steepnessOf(frame).toPrecision(2))} times` : "";
+  return `half way at ${Number(frequencyGhz.toPrecision(4))} GHz: ${zone}, ${curve}${stretched}`;
 }
 
 export function tenths(value: number): string {

@@ -1,5 +1,5 @@
 import { wavelengthM } from "@fellmark/units";
-import type { ProfileToDraw } from "./profile-to-draw.ts";
+import type { BlockingPlace, ProfileToDraw } from "./profile-to-draw.ts";
 
 /** A profile as it is drawn: heights over the chord of the sea between both ends, so the sight line is straight. */
 export interface PathShape {
@@ -11,15 +11,25 @@ export interface PathShape {
   /** Antennas at both ends; NaN where the ground under them is not known. */
   mastTipM: number;
   kitTipM: number;
+  /** The numbered places, in their order from the mast. */
+  blocking: { distanceM: number; heightM: number }[];
+}
+
+/** More blocking places than this are not numbered. */
+const MOST_NUMBERED = 8;
+
+/** The blocking places that stand highest over the line, in their order from the mast. */
+export function numberedPlaces(blocking: readonly BlockingPlace[]): BlockingPlace[] {
+  const worst = blocking.toSorted((a, b) => b.excessM - a.excessM).slice(0, MOST_NUMBERED);
+  return worst.sort((a, b) => a.distanceM - b.distanceM);
 }
 
 export function pathShape(profile: ProfileToDraw, columns: number): PathShape {
-  const { distanceM, groundAmslM, clutterHeightM, effectiveEarthRadiusM, mast, kit } = profile;
+  const { distanceM, groundAmslM, clutterHeightM, mast, kit } = profile;
   const last = distanceM.length - 1;
   const lengthM = distanceM[last];
-  const groundM = groundAmslM.map(
-    (heightM, at) => (heightM ?? Number.NaN) + bulgeM(distanceM[at], lengthM - distanceM[at], effectiveEarthRadiusM),
-  );
+  const curveM = (atM: number) => bulgeM(atM, lengthM - atM, profile.effectiveEarthRadiusM);
+  const groundM = groundAmslM.map((heightM, at) => (heightM ?? Number.NaN) + curveM(distanceM[at]));
   const topM = groundM.map((heightM, at) => heightM + Math.max(0, clutterHeightM?.[at] ?? 0));
   return {
     lengthM,
@@ -27,7 +37,29 @@ export function pathShape(profile: ProfileToDraw, columns: number): PathShape {
     topM: highestByColumn(distanceM, topM, columns),
     mastTipM: groundM[0] + mast.heightAglM,
     kitTipM: groundM[last] + kit.heightAglM,
+    blocking: numberedPlaces(profile.blocking).map(({ distanceM: atM, heightAmslM }) => ({
+      distanceM: atM,
+      heightM: heightAmslM + curveM(atM),
+    })),
   };
+}
+
+/** The same path with all heights from the line of sight, which becomes level. */
+export function levelled(shape: PathShape): PathShape {
+  const { lengthM, groundM, topM, blocking } = shape;
+  const lineOfColumnM = (column: number) => lineAtM(shape, (lengthM * column) / (groundM.length - 1));
+  return {
+    lengthM,
+    groundM: groundM.map((heightM, column) => heightM - lineOfColumnM(column)),
+    topM: topM.map((heightM, column) => heightM - lineOfColumnM(column)),
+    mastTipM: 0,
+    kitTipM: 0,
+    blocking: blocking.map(({ distanceM, heightM }) => ({ distanceM, heightM: heightM - lineAtM(shape, distanceM) })),
+  };
+}
+
+export function hasLine({ mastTipM, kitTipM }: PathShape): boolean {
+  return Number.isFinite(mastTipM) && Number.isFinite(kitTipM);
 }
 
 /** Height of the straight line between the antennas. */

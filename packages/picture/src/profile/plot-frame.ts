@@ -1,10 +1,20 @@
-import { bulgeM, firstZoneRadiusM, lineAtM, type PathShape } from "./path-shape.ts";
+import { firstZoneRadiusM, lineAtM, type PathShape } from "./path-shape.ts";
 import type { ProfileToDraw } from "./profile-to-draw.ts";
 
-/** Where the plot lies on the sheet, px. */
-export const PLOT = { left: 66, right: 880, top: 92, bottom: 330 };
+/** A rectangle of the sheet, px. */
+export interface Box {
+  left: number;
+  right: number;
+  top: number;
+  bottom: number;
+}
 
-/** Room between the plot's sides and the masts. */
+export const PLOT: Box = { left: 66, right: 880, top: 92, bottom: 330 };
+
+/** Where the line of sight is drawn level, if it is: under the plot and its distances. */
+export const STRIP: Box = { ...PLOT, top: 382, bottom: 482 };
+
+/** Room between the sides of a box and the masts. */
 const SIDE_PX = 16;
 const FIRST_COLUMN_PX = PLOT.left + SIDE_PX;
 
@@ -19,17 +29,15 @@ const FOOT_PX = 22;
 /** Fewer metres than this are not spread over the height of the plot. */
 const LEAST_SPAN_M = 10;
 
-/** How places on the path become places on the sheet. */
+/** How places on the path become places in a box of the sheet. */
 export interface PlotFrame {
+  box: Box;
   lengthM: number;
   lowestM: number;
   highestM: number;
-  /** False where not one height is known: then the scale of heights means nothing. */
-  hasHeights: boolean;
-  /** How many times steeper the picture is than the land. */
-  steepness: number;
+  pxPerM: number;
   xOf(distanceM: number): number;
-  /** Of a height over the chord of the sea. */
+  /** Of a height as the shape of the path has it. */
   yOf(heightM: number): number;
 }
 
@@ -37,41 +45,60 @@ export function xOfColumn(column: number): number {
   return FIRST_COLUMN_PX + column;
 }
 
-export function plotFrame(profile: ProfileToDraw, shape: PathShape): PlotFrame {
-  const { lengthM } = shape;
+/** The frame of the plot; null where not one height is known. */
+export function plotFrame(profile: ProfileToDraw, shape: PathShape): PlotFrame | null {
   const heightsM = heightsToShow(profile, shape).filter(Number.isFinite);
-  const hasHeights = heightsM.length > 0;
-  const [leastM, mostM] = hasHeights ? range(heightsM) : [0, LEAST_SPAN_M];
-  const spareM = Math.max(0, LEAST_SPAN_M - (mostM - leastM));
+  if (heightsM.length === 0) return null;
+  const lowestM = Math.min(...heightsM);
+  const spanM = Math.max(LEAST_SPAN_M, Math.max(...heightsM) - lowestM);
   const headPx = profile.blocking.length > 0 ? HEAD_WITH_NUMBERS_PX : HEAD_PX;
-  const pxPerM = (PLOT.bottom - PLOT.top - headPx - FOOT_PX) / (mostM - leastM + spareM);
-  const pxPerPathM = (COLUMNS - 1) / lengthM;
-  const bottomM = leastM - FOOT_PX / pxPerM;
+  const pxPerM = (PLOT.bottom - PLOT.top - headPx - FOOT_PX) / spanM;
+  return frameOf(PLOT, shape.lengthM, lowestM - FOOT_PX / pxPerM, lowestM + spanM + headPx / pxPerM);
+}
+
+/** Shares of the zone's radius half way that the level strip shows over and under the line. */
+const STRIP_REACH = 2.2;
+
+/** The frame of the level strip. */
+export function stripFrame({ frequencyGhz }: ProfileToDraw, { lengthM }: PathShape): PlotFrame {
+  const reachM = STRIP_REACH * firstZoneRadiusM(lengthM / 2, lengthM / 2, frequencyGhz);
+  return frameOf(STRIP, lengthM, -reachM, reachM);
+}
+
+/** A frame for a path of which no height is known. */
+export function emptyFrame(lengthM: number): PlotFrame {
+  return frameOf(PLOT, lengthM, 0, LEAST_SPAN_M);
+}
+
+function frameOf(box: Box, lengthM: number, lowestM: number, highestM: number): PlotFrame {
+  const pxPerM = (box.bottom - box.top) / (highestM - lowestM);
   return {
+    box,
     lengthM,
-    lowestM: bottomM,
-    highestM: mostM + spareM + headPx / pxPerM,
-    hasHeights,
-    steepness: pxPerM / pxPerPathM,
-    xOf: (distanceM) => FIRST_COLUMN_PX + distanceM * pxPerPathM,
-    yOf: (heightM) => PLOT.bottom - (heightM - bottomM) * pxPerM,
+    lowestM,
+    highestM,
+    pxPerM,
+    xOf: (distanceM) => FIRST_COLUMN_PX + distanceM * pxPerPathM(lengthM),
+    yOf: (heightM) => box.bottom - (heightM - lowestM) * pxPerM,
   };
 }
 
+/** How many times steeper the picture is than the land. */
+export function steepnessOf({ pxPerM, lengthM }: PlotFrame): number {
+  return pxPerM / pxPerPathM(lengthM);
+}
+
+function pxPerPathM(lengthM: number): number {
+  return (COLUMNS - 1) / lengthM;
+}
+
 /** Ground, growth, antennas, the first Fresnel zone and the blocking places. */
-function heightsToShow({ frequencyGhz, effectiveEarthRadiusM, blocking }: ProfileToDraw, shape: PathShape): number[] {
-  const { lengthM, groundM, topM, mastTipM, kitTipM } = shape;
+function heightsToShow({ frequencyGhz }: ProfileToDraw, shape: PathShape): number[] {
+  const { lengthM, groundM, topM, mastTipM, kitTipM, blocking } = shape;
   const zoneM = Array.from(groundM, (_, column) => {
     const atM = (lengthM * column) / (COLUMNS - 1);
     const radiusM = firstZoneRadiusM(atM, lengthM - atM, frequencyGhz);
     return [lineAtM(shape, atM) - radiusM, lineAtM(shape, atM) + radiusM];
   });
-  const blockingM = blocking.map(
-    ({ distanceM, heightAmslM }) => heightAmslM + bulgeM(distanceM, lengthM - distanceM, effectiveEarthRadiusM),
-  );
-  return [...groundM, ...topM, mastTipM, kitTipM, ...zoneM.flat(), ...blockingM];
-}
-
-function range(values: number[]): [number, number] {
-  return [Math.min(...values), Math.max(...values)];
+  return [...groundM, ...topM, mastTipM, kitTipM, ...zoneM.flat(), ...blocking.map(({ heightM }) => heightM)];
 }
