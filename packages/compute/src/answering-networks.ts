@@ -15,8 +15,8 @@ import {
   type NetworkDocument,
   parseNetwork,
 } from "@fellmark/network";
-import { openCatalogue } from "@fellmark/terrain";
 import { FellmarkError } from "@fellmark/units";
+import { createRecentCatalogues } from "./recent-catalogue.ts";
 
 /** A source as it goes to the child: of a kept network its version, and the document once the child asked for it. */
 export type SourceMessage =
@@ -53,6 +53,7 @@ const KEPT = 4;
 export function createAnsweringNetworks(warmEngine: () => Promise<Engine>): AnsweringNetworks {
   const documents = new Map<string, NetworkDocument>();
   const opened = new Map<string, Promise<OpenNetwork>>();
+  const catalogueOf = createRecentCatalogues();
 
   function documentOf(version: string, document: string | undefined): NetworkDocument {
     const known = documents.get(version);
@@ -64,7 +65,7 @@ export function createAnsweringNetworks(warmEngine: () => Promise<Engine>): Answ
 
   return {
     async open(source, terrainDir, asModelled = "with-correction") {
-      const catalogue = await openCatalogue(terrainDir);
+      const catalogue = await catalogueOf(terrainDir);
       const key = canonicalJson([catalogue.fingerprint, terrainDir, asModelled, withoutDocument(source)]);
       const known = opened.get(key);
       if (known) {
