@@ -1,7 +1,7 @@
 import { writeFile } from "node:fs/promises";
 import { join } from "node:path";
 import type { Compute } from "@fellmark/compute";
-import type { Answer } from "@fellmark/coverage";
+import { type Answer, type Mount, mountOf, type PlaceQuestion } from "@fellmark/coverage";
 import { islandAddresses, islandRequest } from "@fellmark/island";
 import { parseCoverageRequest } from "@fellmark/network";
 import { columns } from "./summary-table.ts";
@@ -12,6 +12,8 @@ const LIMITS = { deadlineMs: 60_000 };
 export interface AnsweredAddress {
   address: string;
   answer: Answer;
+  /** How to mount the kit, at the height that the verdict is given for; null where it is no use. */
+  mount: Mount | null;
 }
 
 /** Every address of the island, answered along its own profiles. */
@@ -19,8 +21,12 @@ export async function answerIsland(compute: Compute, terrainDir: string): Promis
   const request = parseCoverageRequest(islandRequest());
   const answered: AnsweredAddress[] = [];
   for (const { address, lon, lat } of islandAddresses()) {
-    const task = { request, at: { lon, lat }, terrainDir, question: { withProfile: true } };
-    answered.push({ address, answer: await compute.answer(task, LIMITS) });
+    const ask = (question: PlaceQuestion) =>
+      compute.answer({ request, at: { lon, lat }, terrainDir, question }, LIMITS);
+    const answer = await ask({ withProfile: true });
+    const { verdict, leastHeightAglM } = answer;
+    const isRaised = verdict === "serviceable-at-height" && leastHeightAglM !== null;
+    answered.push({ address, answer, mount: mountOf(isRaised ? await ask({ heightAglM: leastHeightAglM }) : answer) });
   }
   return answered;
 }
@@ -34,16 +40,17 @@ export function answersText(answered: readonly AnsweredAddress[]): string {
   });
   const heads = ["address", "verdict", ...first.answer.plans.map(({ plan }) => plan), "probability now"];
   const [heading, ...lines] = columns([heads, ...rows]).split("\n");
-  return [heading, ...lines.flatMap((line, index) => [line, ...whyLines(answered[index].answer)])].join("\n");
+  return [heading, ...lines.flatMap((line, index) => [line, ...whyLines(answered[index])])].join("\n");
 }
 
-function whyLines({ reason, links, verdict }: Answer): string[] {
-  const [best] = links;
-  const clauses = reason.split("; ");
-  const isSold = verdict === "serviceable" || verdict === "serviceable-at-height";
-  if (isSold && best?.azimuthDeg != null) {
-    const { azimuthDeg, elevationDeg } = best;
-    clauses.push(`aim the kit at ${azimuthDeg.toFixed(1)} degrees true, ${elevationDeg.toFixed(1)} degrees up`);
+function whyLines({ answer, mount }: AnsweredAddress): string[] {
+  const clauses = answer.reason.split("; ");
+  if (mount?.azimuthDeg != null) {
+    const { heightAglM, sector, azimuthDeg, elevationDeg, downDbm } = mount;
+    const aim = `${azimuthDeg.toFixed(1)} degrees true, ${elevationDeg.toFixed(1)} degrees up`;
+    clauses.push(
+      `mounted at ${heightAglM} m and aimed at ${sector}, ${aim}, it reads ${downDbm.toFixed(0)} dBm a chain`,
+    );
   }
   return clauses.map((clause) => `    ${clause}`);
 }
