@@ -50,6 +50,18 @@ test("prints both antennas in one table, writes the picture and the measures", a
   expect([version, antennas.length, antennas[0].atFrequency.length]).toEqual([1, 2, 2]);
 });
 
+test("says which loss costs how much of the beam, of what is built from dimensions", async () => {
+  await run("horn.json", "--against", "table.csv", "--frequency", "5.2", "--json", "losses.json");
+  const text = printed.join("");
+  expect(text).toMatch(/main-beam efficiency at 5\.2 GHz +gain, dBi +of the power sent, % +of the power fed, %/);
+  expect(text).toMatch(/the aperture alone.*\n.*other polarisation.*\n.*mast scatters.*\nall together/);
+  expect(text).toContain("commonly said of this kind: 90 to 99 % (practice without a source, no pass or fail)");
+  const [horn, table] = JSON.parse(read("losses.json")).antennas;
+  expect(horn.losses.rows[0]).toMatchObject({ counted: "aperture" });
+  expect(horn.losses.rows.at(-1).mainLobe).toBeLessThan(horn.losses.rows[0].mainLobe);
+  expect(table.losses).toBeNull();
+});
+
 test("counts the power in the window that is asked for", async () => {
   await run("horn.json", "--window", "360,-90,90");
   expect(printed.join("")).toMatch(/in the service window, % +100\.0/);

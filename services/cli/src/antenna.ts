@@ -5,9 +5,11 @@ import {
   antennaReport,
   csvPeakDbi,
   efficiencyRefusals,
+  lossRows,
   measureTable,
   type NamedAntenna,
   type ServiceWindow,
+  tradeText,
 } from "@fellmark/antenna";
 import { descriptionOf, parseAntennaMeasures } from "@fellmark/network";
 import { InputError } from "@fellmark/units";
@@ -21,7 +23,7 @@ const MOST_FREQUENCIES = 10;
 
 /**
  * `antenna FILE [--against FILE] [--frequency GHZ[,GHZ]] [--window WIDTH,FROM,TO] [--svg FILE] [--json FILE]`:
- * measures over the band.
+ * measures over the band, and for an antenna built from dimensions which loss costs how much of its beam.
  */
 export async function antenna(words: string[], config: CliConfig): Promise<void> {
   const { values, positionals } = parseWords(words, ["against", "frequency", "window", "svg", "json"]);
@@ -106,5 +108,8 @@ function reportText({ antennas }: AntennaReport): string {
   const refusals = antennas.flatMap((antenna) =>
     efficiencyRefusals(antenna).map((why) => `no beam efficiency of ${antenna.name}: ${why}`),
   );
-  return [columns([names, ...measureTable(antennas)]), ...refusals, ...warnings].join("\n");
+  const losses = antennas.flatMap(({ name, losses: table }) =>
+    table ? ["", name, columns(lossRows(table)), tradeText(table)] : [],
+  );
+  return [columns([names, ...measureTable(antennas)]), ...refusals, ...warnings, ...losses].join("\n");
 }

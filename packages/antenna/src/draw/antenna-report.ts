@@ -1,4 +1,5 @@
 import type { AntennaDescription } from "../description.ts";
+import { type LossTable, lossTable } from "../measure/loss-table.ts";
 import { type AntennaMeasures, buildAntenna, measureBuilt } from "../measure/measure-antenna.ts";
 import type { ServiceWindow } from "../measure/sphere-survey.ts";
 import { antennaSvg } from "./antenna-svg.ts";
@@ -10,8 +11,14 @@ export interface NamedAntenna {
   pointer: string;
 }
 
+export interface ReportedAntenna extends AntennaMeasures {
+  name: string;
+  /** Which loss costs how much of the beam, at the first frequency; null where the antenna is not built from dimensions. */
+  losses: LossTable | null;
+}
+
 export interface AntennaReport {
-  antennas: ({ name: string } & AntennaMeasures)[];
+  antennas: ReportedAntenna[];
   /** The cuts at the first frequency, and a table of the measures over all of them. */
   svg: string;
 }
@@ -28,7 +35,9 @@ export function antennaReport(
 ): AntennaReport {
   const drawn = antennas.map(({ name, description, pointer }) => {
     const built = buildAntenna(description, frequenciesGhz, pointer);
-    return { name, pattern: built[0].pattern, measures: measureBuilt(description, built, { window, pointer }) };
+    const losses = lossTable(description, frequenciesGhz[0], pointer);
+    return { name, pattern: built[0].pattern, losses, measures: measureBuilt(description, built, { window, pointer }) };
   });
-  return { antennas: drawn.map(({ name, measures }) => ({ name, ...measures })), svg: antennaSvg(drawn) };
+  const reported = drawn.map(({ name, measures, losses }) => ({ name, ...measures, losses }));
+  return { antennas: reported, svg: antennaSvg(drawn) };
 }

@@ -2,6 +2,7 @@ import { type FieldProblem, InputError, wavelengthM } from "@fellmark/units";
 import type { DishDescription } from "../description.ts";
 import type { AntennaPattern } from "../pattern.ts";
 import { integrate } from "../theory/integrate.ts";
+import { type LossParts, partsOf } from "./loss-parts.ts";
 import { roundApertureField } from "./round-aperture.ts";
 import { type RoundSource, roundPattern } from "./round-pattern.ts";
 import { HORN_PURITY_DB } from "./synthesised-pattern.ts";
@@ -20,16 +21,21 @@ const RIM_SHADOW = 0.1;
  * (1966). The cross-polar field of a balanced feed is zero and struts are left out.
  * Throws InputError below `pointer`: see checkDish.
  */
-export function dishPattern(description: DishDescription, frequencyGhz: number, pointer: string): AntennaPattern {
+export function dishPattern(
+  description: DishDescription,
+  frequencyGhz: number,
+  pointer: string,
+  parts: LossParts = partsOf(description),
+): AntennaPattern {
   const lambdaM = wavelengthM(frequencyGhz);
   checkDish(description, lambdaM, pointer);
-  const { diameterM, blockageDiameterM = 0, lossDb = 0, idealLobes = false } = description;
+  const { diameterM, blockageDiameterM = 0, lossDb = 0 } = description;
   const light = feedLight(description);
-  const blockedTo = blockageDiameterM / diameterM;
+  const blockedTo = parts.has("blockage") ? blockageDiameterM / diameterM : 0;
   const radiusM = diameterM / 2;
   const field = roundApertureField({ radiusM, even: light, blockedTo }, frequencyGhz);
-  const strays = straysOf(description, lambdaM, blockedShare(light, blockedTo));
-  return roundPattern({ radiusM, field, strays }, { frequencyGhz, lossDb, idealLobes, feedPurityDb: HORN_PURITY_DB });
+  const strays = straysOf(description, lambdaM, { parts, blocked: blockedShare(light, blockedTo) });
+  return roundPattern({ radiusM, field, strays }, { frequencyGhz, lossDb, parts, feedPurityDb: HORN_PURITY_DB });
 }
 
 /** 1 + tan^2 of half the angle from the focus to the rim. */
@@ -53,11 +59,16 @@ function blockedShare(light: (r: number) => number, blockedTo: number): number {
   return integrate(power, 0, blockedTo, 20) / integrate(power, 0, 1, 100);
 }
 
-function straysOf(description: DishDescription, lambdaM: number, blocked: number): RoundSource["strays"] {
+function straysOf(
+  description: DishDescription,
+  lambdaM: number,
+  { parts, blocked }: { parts: LossParts; blocked: number },
+): RoundSource["strays"] {
   const { focalRatio, diameterM, surfaceRmsM = 0 } = description;
   const p = feedPower(description);
-  const spilled = rimFactor(focalRatio) ** -(p + 1);
-  const smooth = Math.exp(-(((4 * Math.PI * surfaceRmsM) / lambdaM) ** 2));
+  const spilled = parts.has("spillover") ? rimFactor(focalRatio) ** -(p + 1) : 0;
+  const rmsRad = parts.has("surface-errors") ? (4 * Math.PI * surfaceRmsM) / lambdaM : 0;
+  const smooth = Math.exp(-(rmsRad ** 2));
   const onDish = 1 - spilled;
   const lobe = (Math.PI * CORRELATION_OVER_DIAMETER * diameterM) / lambdaM;
   return [

@@ -2,6 +2,7 @@ import { RAD_PER_DEG, wavelengthM } from "@fellmark/units";
 import type { PatchArrayDescription } from "../description.ts";
 import type { Port } from "../pattern.ts";
 import { taperWeights } from "../theory/array-tapers.ts";
+import type { LossParts } from "./loss-parts.ts";
 import { seededNormal } from "./seeded-normal.ts";
 
 /** Errors of a printed feed network, rms. Common practice without a source. */
@@ -14,13 +15,14 @@ export interface Excitations {
   im: Float64Array;
 }
 
-/** Tapers, the phases of the electrical tilt, and the errors of the feed, which differ from port to port. */
-export function excitationsOf(description: PatchArrayDescription, port: Port): Excitations {
-  const { columns, rows, idealLobes = false, seed = 1 } = description;
+/** Tapers, the phases of the electrical tilt, and, where they count, the errors of the feed, which differ by port. */
+export function excitationsOf(description: PatchArrayDescription, port: Port, parts: LossParts): Excitations {
+  const { columns, rows, seed = 1 } = description;
   const across = taperWeights(description.columnTaper ?? { kind: "uniform" }, columns);
   const upward = taperWeights(description.rowTaper ?? { kind: "uniform" }, rows);
   const normal = seededNormal(2 * seed + port);
-  const [amplitudeErrorDb, phaseErrorRad] = idealLobes ? [0, 0] : [AMPLITUDE_ERROR_DB, PHASE_ERROR_RAD];
+  const hasErrors = parts.has("excitation-errors");
+  const [amplitudeErrorDb, phaseErrorRad] = hasErrors ? [AMPLITUDE_ERROR_DB, PHASE_ERROR_RAD] : [0, 0];
   const re = new Float64Array(rows * columns);
   const im = new Float64Array(rows * columns);
   for (let i = 0; i < rows * columns; i++) {

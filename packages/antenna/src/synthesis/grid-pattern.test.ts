@@ -2,12 +2,13 @@ import { RAD_PER_DEG } from "@fellmark/units";
 import { describe, expect, it } from "vitest";
 import type { PatchArrayDescription } from "../index.ts";
 import { type GridSource, gridPattern } from "./grid-pattern.ts";
+import type { LossPart } from "./loss-parts.ts";
 import { patchArraySource } from "./patch-array.ts";
 import { pyramidalHornSource } from "./pyramidal-horn.ts";
 import { seededNormal } from "./seeded-normal.ts";
 
 const FREQUENCY_GHZ = 5.8;
-const IDEAL = { frequencyGhz: FREQUENCY_GHZ, lossDb: 0, idealLobes: true, feedPurityDb: 25 };
+const IDEAL = { frequencyGhz: FREQUENCY_GHZ, lossDb: 0, parts: new Set<LossPart>(), feedPurityDb: 25 };
 const SECTOR: PatchArrayDescription = {
   kind: "patch-array",
   columns: 2,

@@ -2,6 +2,7 @@ import { type FieldProblem, InputError, wavelengthM } from "@fellmark/units";
 import type { HornDescription } from "../description.ts";
 import type { AntennaPattern } from "../pattern.ts";
 import { besselJ } from "../theory/bessel.ts";
+import { type LossParts, partsOf } from "./loss-parts.ts";
 import { type RoundApertureField, roundApertureField } from "./round-aperture.ts";
 import { roundPattern } from "./round-pattern.ts";
 import { HORN_PURITY_DB } from "./synthesised-pattern.ts";
@@ -42,18 +43,20 @@ const MOUTHS: Readonly<Record<HornDescription["form"], Mouth>> = {
  * itself does not radiate here, so the back is lower than in life until the mast scatters.
  * Throws InputError below `pointer` for a mouth under 0.6 or over 64 wavelengths, or a cone shorter than its mouth.
  */
-export function hornPattern(description: HornDescription, frequencyGhz: number, pointer: string): AntennaPattern {
+export function hornPattern(
+  description: HornDescription,
+  frequencyGhz: number,
+  pointer: string,
+  parts: LossParts = partsOf(description),
+): AntennaPattern {
   checkHorn(description, wavelengthM(frequencyGhz), pointer);
-  const { form, diameterM, slantLengthM, lossDb = 0, idealLobes = false } = description;
+  const { form, diameterM, slantLengthM, lossDb = 0 } = description;
   const radiusM = diameterM / 2;
   const axisM = Math.sqrt(slantLengthM ** 2 - radiusM ** 2);
   const waves = (2 * Math.PI) / wavelengthM(frequencyGhz);
   const phaseRad = (r: number): number => waves * (Math.hypot(axisM, radiusM * r) - axisM);
   const field = roundApertureField({ radiusM, phaseRad, ...MOUTHS[form] }, frequencyGhz);
-  return roundPattern(
-    { radiusM, field, strays: [] },
-    { frequencyGhz, lossDb, idealLobes, feedPurityDb: HORN_PURITY_DB },
-  );
+  return roundPattern({ radiusM, field, strays: [] }, { frequencyGhz, lossDb, parts, feedPurityDb: HORN_PURITY_DB });
 }
 
 function checkHorn({ diameterM, slantLengthM }: HornDescription, lambdaM: number, pointer: string): void {

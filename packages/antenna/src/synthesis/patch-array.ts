@@ -3,6 +3,7 @@ import type { PatchArrayDescription } from "../description.ts";
 import type { AntennaPattern, Port } from "../pattern.ts";
 import { type Excitations, excitationsOf } from "./excitations.ts";
 import { type GridSource, gridPattern, type RowField } from "./grid-pattern.ts";
+import { type LossParts, partsOf } from "./loss-parts.ts";
 import { patchField, patchSideM } from "./patch-element.ts";
 import { ARRAY_PURITY_DB } from "./synthesised-pattern.ts";
 
@@ -21,19 +22,24 @@ export function patchArrayPattern(
   description: PatchArrayDescription,
   frequencyGhz: number,
   pointer: string,
+  parts: LossParts = partsOf(description),
 ): AntennaPattern {
   checkArray(description, pointer);
-  const { feedLossDb = 0, idealLobes = false } = description;
-  const source = patchArraySource(description, frequencyGhz);
-  return gridPattern(source, { frequencyGhz, lossDb: feedLossDb, idealLobes, feedPurityDb: ARRAY_PURITY_DB }, pointer);
+  const { feedLossDb: lossDb = 0 } = description;
+  const source = patchArraySource(description, frequencyGhz, parts);
+  return gridPattern(source, { frequencyGhz, lossDb, parts, feedPurityDb: ARRAY_PURITY_DB }, pointer);
 }
 
 /** The far field of an array, before it is sampled. */
-export function patchArraySource(description: PatchArrayDescription, frequencyGhz: number): GridSource {
+export function patchArraySource(
+  description: PatchArrayDescription,
+  frequencyGhz: number,
+  parts: LossParts = partsOf(description),
+): GridSource {
   const { columns, rows, columnSpacingM, rowSpacingM, designFrequencyGhz } = description;
   const sideM = patchSideM(designFrequencyGhz);
   const waves = (2 * Math.PI) / wavelengthM(frequencyGhz);
-  const excitations = [excitationsOf(description, 0), excitationsOf(description, 1)] as const;
+  const excitations = [excitationsOf(description, 0, parts), excitationsOf(description, 1, parts)] as const;
   return {
     widthM: (columns - 1) * columnSpacingM + sideM,
     heightM: (rows - 1) * rowSpacingM + sideM,

@@ -2,6 +2,7 @@ import { type FieldProblem, InputError, wavelengthM } from "@fellmark/units";
 import type { PyramidalHornDescription } from "../description.ts";
 import type { AntennaPattern } from "../pattern.ts";
 import { type GridSource, gridPattern } from "./grid-pattern.ts";
+import { type LossParts, partsOf } from "./loss-parts.ts";
 import { HORN_PURITY_DB } from "./synthesised-pattern.ts";
 
 /**
@@ -15,11 +16,12 @@ export function pyramidalHornPattern(
   description: PyramidalHornDescription,
   frequencyGhz: number,
   pointer: string,
+  parts: LossParts = partsOf(description),
 ): AntennaPattern {
   checkHorn(description, wavelengthM(frequencyGhz), pointer);
-  const { lossDb = 0, idealLobes = false } = description;
+  const { lossDb = 0 } = description;
   const source = pyramidalHornSource(description, frequencyGhz);
-  return gridPattern(source, { frequencyGhz, lossDb, idealLobes, feedPurityDb: HORN_PURITY_DB }, pointer);
+  return gridPattern(source, { frequencyGhz, lossDb, parts, feedPurityDb: HORN_PURITY_DB }, pointer);
 }
 
 /** The far field of a horn, before it is sampled. */

@@ -1,5 +1,6 @@
 import { dbFromRatio, ratioFromDb } from "@fellmark/units";
 import type { AntennaPattern, Port } from "../pattern.ts";
+import type { LossParts } from "./loss-parts.ts";
 
 /** An antenna before loss and imperfections: its mean over the sphere, both polarisations, is 1. */
 export interface Directivity {
@@ -13,8 +14,8 @@ export interface Directivity {
 export interface SynthesisOptions {
   frequencyGhz: number;
   lossDb: number;
-  /** True: neither leakage between the polarisations nor scatter of the mast. */
-  idealLobes: boolean;
+  /** Of leakage between the polarisations, scatter of the mast and the loss, those that count. */
+  parts: LossParts;
   /** Co-polar over cross-polar level that the feed itself lets through, dB. */
   feedPurityDb: number;
 }
@@ -31,13 +32,14 @@ const GREATEST_SCATTER_SHARE = 0.05;
 const NOTHING = 1e-12;
 
 /**
- * The gains of a directivity: less the loss, and, unless ideal, with a share of the power leaking into the other
- * polarisation of the same direction and a share scattered by the mast. No power is lost in either.
+ * The gains of a directivity: less the loss, with a share of the power leaking into the other polarisation of the same
+ * direction and a share scattered by the mast, as far as these parts count. No power is lost in the latter two.
  */
 export function synthesisedPattern(directivity: Directivity, options: SynthesisOptions): AntennaPattern {
-  const scattered = options.idealLobes ? 0 : scatteredShare(directivity.peak);
-  const leaked = options.idealLobes ? 0 : 1 / (1 + ratioFromDb(options.feedPurityDb));
-  const efficiency = ratioFromDb(-options.lossDb);
+  const { parts, feedPurityDb, lossDb } = options;
+  const scattered = parts.has("mast-scatter") ? scatteredShare(directivity.peak) : 0;
+  const leaked = parts.has("feed-leakage") ? 1 / (1 + ratioFromDb(feedPurityDb)) : 0;
+  const efficiency = parts.has("feed-loss") ? ratioFromDb(-lossDb) : 1;
   const kept = (1 - scattered) * efficiency;
   const floor = (scattered / 2) * efficiency + NOTHING;
   const gain = (own: number, other: number): number => dbFromRatio(kept * (own + other) + floor);
