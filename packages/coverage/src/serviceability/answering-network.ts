@@ -1,3 +1,4 @@
+import { setImmediate } from "node:timers/promises";
 import type { LonLat } from "@fellmark/geodesy";
 import type { CoverageRequest, KitSpec } from "@fellmark/network";
 import type { TerrainCatalogue } from "@fellmark/terrain";
@@ -21,7 +22,12 @@ export async function openAnsweringNetwork(
   kits: ReadonlyMap<string, KitSpec> = new Map(),
 ): Promise<AnsweringNetwork> {
   const scene = await prepareAnswers(engine, catalogue, request);
-  return { request, kits, ask: (at, question) => answerAt(scene, at, question) };
+  const ask: AnsweringNetwork["ask"] = async (at, question) => {
+    // Whoever asks thousands of places in a row lets others in between.
+    await setImmediate();
+    return answerAt(scene, at, question);
+  };
+  return { request, kits, ask };
 }
 
 /** Level per chain at one end of a link, dBm. */

@@ -27,13 +27,30 @@ describe("an answer for people", () => {
 
   test("offers the best plan that holds both ways, and says which way the others lack", async () => {
     const slowUp = (at: LonLat) => goodAnswer(at, { plan: "p25", links: [{ ...link("a-n", -75), upMbps: 12 }] });
-    const { offer, plans } = await ask(slowUp).result;
+    const { offer, plans, reason } = await ask(slowUp).result;
     expect(offer).toBe("p25");
+    expect(reason).toBe("the line is clear; plan p100 would hold down but not up");
     // Down alone holds: not sold, and why. Source: TRADE, job 3.
     expect(plans.map(({ plan, lacks }) => [plan, lacks])).toEqual([
       ["p100", "up"],
       ["p25", null],
     ]);
+  });
+
+  test("offers at the height that it takes, and nothing where a survey comes first", async () => {
+    const low: AnswerBy = (at, { heightAglM = 6 }) =>
+      heightAglM < 9
+        ? goodAnswer(at, {
+            verdict: "serviceable-at-height",
+            leastHeightAglM: 9,
+            links: [{ ...link("a-n", -90), downMbps: 0 }],
+          })
+        : goodAnswer(at, { heightAglM });
+    expect(await ask(low).result).toMatchObject({
+      ...{ verdict: "serviceable-at-height", offer: "p100", mount: { heightAglM: 9, downDbm: -60 } },
+    });
+    const unsure = (at: LonLat) => goodAnswer(at, { verdict: "survey-first" });
+    expect(await ask(unsure).result).toMatchObject({ plan: "p100", offer: null, expires: null });
   });
 
   test("is about the height and the plan that were asked for", async () => {
@@ -111,7 +128,7 @@ describe("the load of the best sector", () => {
     expect(free.offer).toBe("p25");
     const full = await ask(goodAnswer, {}, withSubscribers(31)).result;
     expect(full).toMatchObject({ offer: null, plan: "p100" });
-    expect(full.reason).toContain("no room for another subscriber");
+    expect(full.reason).toContain("no plan can be promised: the sector has no room");
   });
 
   test("asks each subscriber once, at its own height and with its own kit", async () => {

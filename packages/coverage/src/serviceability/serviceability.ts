@@ -25,9 +25,10 @@ export interface PlanOffer {
   plan: string;
   downMbps: number;
   upMbps: number;
+  /** At the height asked for. */
   probability: number | null;
   leastHeightAglM: number | null;
-  /** Which direction of the best link is too slow for it; null where both hold. */
+  /** Which direction of the best link, at the mount, is too slow for it; null where both hold. */
   lacks: "down" | "up" | "both" | null;
   /** Whether the best sector has room for it; null where its subscribers are not known. */
   fits: boolean | null;
@@ -46,7 +47,7 @@ export type BriefLink = Pick<AnswerLink, "sector" | "distanceM" | "azimuthDeg" |
 /** Whether a place can be served, with which plan, and what it would take: an answer as people use it. */
 export interface Serviceability extends Omit<Answer, "links" | "plans"> {
   asOf: string;
-  /** The plan to promise: the best that holds both ways and that the sector has room for. */
+  /** The plan to promise at the mount: the best that holds both ways and that the sector has room for. */
   offer: string | null;
   plans: PlanOffer[];
   /** The best sector and two alternates. */
@@ -55,7 +56,7 @@ export interface Serviceability extends Omit<Answer, "links" | "plans"> {
   pin: PinReport;
   /** Of the best sector; null where no subscribers are known. */
   load: SectorLoad | null;
-  /** At the height that the verdict is given for. */
+  /** At the height that the verdict is given for; null where there is nothing to mount. */
   mount: Mount | null;
   /** Null where there is nothing to rely on. */
   expires: Expiry | null;
@@ -73,21 +74,18 @@ export async function serviceabilityAt(
   rates: SubscriberRates,
   question: ServiceQuestion,
 ): Promise<Serviceability> {
-  const { asOf } = question;
   const { answer, pin } = await answerPin(network, question);
-  const { links, ...spoken } = answer;
-  const best = links[0];
-  const subscribers = best ? await rates.ofSector(best.sector) : null;
-  const load = best && subscribers ? sectorLoad(subscribers, best, network.request.plans) : null;
-  const plans = network.request.plans.map((plan) => planOffer(plan, answer, load));
   const mounted = await mountedAnswer(network, question, answer);
   const isServed = mounted.verdict === "serviceable";
-  const offer = plans.find(({ lacks, fits }) => lacks === null && fits !== false)?.plan ?? null;
+  const load = await loadOf(network, rates, mounted);
+  const plans = network.request.plans.map((plan) => planOffer(plan, answer, mounted, load));
+  const offer = isServed ? (plans.find(({ lacks, fits }) => lacks === null && fits !== false)?.plan ?? null) : null;
+  const { links, ...spoken } = answer;
   return {
     ...spoken,
-    reason: reasonOf(answer, pin, offer),
-    warnings: best ? answer.warnings : [...answer.warnings, ...swapWarnings(network, question.at)],
-    asOf,
+    reason: reasonOf(answer, pin) + saleOf(plans, isServed, offer),
+    warnings: links.length > 0 ? answer.warnings : [...answer.warnings, ...swapWarnings(network, question.at)],
+    asOf: question.asOf,
     offer,
     plans,
     links: links.slice(0, LINKS_IN_FULL).map(serviceLink),
@@ -95,7 +93,7 @@ export async function serviceabilityAt(
     pin,
     load,
     mount: mountOf(mounted),
-    expires: isServed ? expiryOf(asOf, treesAt(network, mounted)) : null,
+    expires: isServed ? expiryOf(question.asOf, treesAt(network, mounted)) : null,
   };
 }
 
@@ -121,7 +119,13 @@ function swapWarnings({ request }: AnsweringNetwork, { lon, lat }: LonLat): Answ
   return [{ code: "coordinates_swapped", pointer: "/place/at", detail }];
 }
 
-function planOffer(plan: PlanSpec, { links, plans }: Answer, load: SectorLoad | null): PlanOffer {
+/** Load of the best sector with one more subscriber at the mount; null where that is not known. */
+async function loadOf({ request }: AnsweringNetwork, rates: SubscriberRates, { links: [best] }: Answer) {
+  const subscribers = best ? await rates.ofSector(best.sector) : null;
+  return best && subscribers ? sectorLoad(subscribers, best, request.plans) : null;
+}
+
+function planOffer(plan: PlanSpec, { plans }: Answer, { links }: Answer, load: SectorLoad | null): PlanOffer {
   const { id, downMbps, upMbps } = plan;
   const { probability = null, leastHeightAglM = null } = plans.find((row) => row.plan === id) ?? {};
   const fits = load?.plans.find((row) => row.plan === id)?.fits ?? null;
@@ -143,11 +147,27 @@ function briefLink({ sector, distanceM, azimuthDeg, class: sight, downMbps, upMb
   return { sector, distanceM, azimuthDeg, class: sight, downMbps, upMbps, downDbm: signalDbm(down) };
 }
 
-function reasonOf({ reason, plan }: Answer, { agrees, radiusM, best }: PinReport, offer: string | null): string {
-  const full = plan !== null && offer === null ? "; the sector has no room for another subscriber" : "";
-  if (agrees) return `${reason}${full}`;
+function reasonOf({ reason }: Answer, { agrees, radiusM, best }: PinReport): string {
+  if (agrees) return reason;
   const where = best.at.map((degrees) => degrees.toFixed(5)).join(", ");
-  return `the house lies somewhere within ${radiusM} m, where verdicts differ, best (${best.verdict}) at ${where}; at the point itself ${reason}${full}`;
+  return `the house lies somewhere within ${radiusM} m, where verdicts differ, best (${best.verdict}) at ${where}; at the point itself ${reason}`;
+}
+
+/** What keeps a better plan, or any, from being promised. */
+function saleOf(plans: readonly PlanOffer[], isServed: boolean, offer: string | null): string {
+  if (!isServed) return "";
+  if (offer === null) {
+    const isFull = plans.some(({ lacks }) => lacks === null);
+    const why = isFull ? "the sector has no room for another subscriber" : "none holds with the margins";
+    return `; no plan can be promised: ${why}`;
+  }
+  const downOnly = plans
+    .slice(
+      0,
+      plans.findIndex(({ plan }) => plan === offer),
+    )
+    .find(({ lacks }) => lacks === "up");
+  return downOnly ? `; plan ${downOnly.plan} would hold down but not up` : "";
 }
 
 /** The answer at the height that the verdict is given for. */
