@@ -109,6 +109,47 @@ describe("a place of the network", () => {
   });
 });
 
+describe("a place by its address", () => {
+  /** Invented addresses: two on the ridge that only the number tells apart, one whose text is an attack on a page. */
+  const TABLE = [
+    "id,address,lon,lat,quality",
+    `h1,3 Mill Lane,${ON_RIDGE},rooftop`,
+    `h2,4 Mill Lane,${ON_RIDGE},parcel`,
+    `h3,"5 <img src=x onerror=alert(1)> Yard",${ON_RIDGE},rooftop`,
+    `h4,9 Sea Road,${OFF_TERRAIN},rooftop`,
+  ].join("\n");
+
+  beforeAll(async () => {
+    const headers = { "Content-Type": "text/csv" };
+    const reply = await fetch(`${service.address}/v1/premises`, { method: "POST", headers, body: TABLE });
+    expect(reply.status).toBe(200);
+  });
+
+  const placeOf = async (place: object) => {
+    const reply = await ask("/v1/serviceability", { place });
+    return (await reply.json()) as Answered & { place: object; matches: { premises: string; address: string }[] };
+  };
+
+  test("is that of the premises found, judged within the quality of their point", async () => {
+    const found = await placeOf({ address: "3 mill ln" });
+    expect(found).toMatchObject({ verdict: "serviceable", place: { premises: "h1", address: "3 Mill Lane" } });
+    expect(found.pin.radiusM).toBe(10);
+    expect((await placeOf({ premises: "h2" })).pin.radiusM).toBe(50);
+  });
+
+  test("is not guessed where several have it or none has", async () => {
+    const tie = await placeOf({ address: "Mill Lane" });
+    expect([tie.verdict, tie.matches.map(({ premises }) => premises).sort()]).toEqual(["not-known", ["h1", "h2"]]);
+    expect(await placeOf({ address: "77 Nowhere Street" })).toMatchObject({ verdict: "not-known", matches: [] });
+  });
+
+  test("off the terrain is not known, and hostile text stays text", async () => {
+    expect(await placeOf({ address: "9 Sea Road" })).toMatchObject({ verdict: "not-known", place: { premises: "h4" } });
+    const hostile = await placeOf({ premises: "h3" });
+    expect(hostile.place).toMatchObject({ address: "5 <img src=x onerror=alert(1)> Yard" });
+  });
+});
+
 describe("what was measured", () => {
   test("passes where it is as expected, and is told why where it is not", async () => {
     const place = { at: ON_RIDGE };
