@@ -1,5 +1,6 @@
 import { cutsPattern } from "../cuts-pattern.ts";
 import type { AntennaPattern } from "../pattern.ts";
+import { type AngleSphere, isAngleCut, sphereOfAngleCuts } from "./angle-cuts.ts";
 import { crossCuts } from "./cross-cuts.ts";
 import { cutPoints, type Plane, type ReadCut } from "./read-cut.ts";
 import type { ReadWarning, Refuse } from "./read-fault.ts";
@@ -7,8 +8,8 @@ import type { ReadWarning, Refuse } from "./read-fault.ts";
 type Gain = (azimuthDeg: number, elevationDeg: number) => number;
 
 /**
- * The sphere of a file's cuts: both planes of one port at least. A port that was not measured is taken to be like the
- * other, with a warning; the cross-polar gain is known only where both planes of it were measured for every such port.
+ * The sphere of a file's cuts: both planes of one port at least, or as many cuts by angle as determine it. A port that was not measured is taken to be like the
+ * other, with a warning; the cross-polar gain is known only where it was measured likewise for every such port.
  */
 export function patternOfCuts(
   cuts: readonly ReadCut[],
@@ -24,11 +25,11 @@ export function patternOfCuts(
     const detail = "one polarisation was measured; the other is taken to be like it";
     warnings.push({ code: "one_polarisation", line, detail });
   }
-  const co = measured.map((port) => coGain(cuts, port, gainDbi, refuse));
+  const co = measured.map((port) => coGain(cuts, port, { gainDbi, warnings, refuse }));
   const cross = measured.map((port) => crossGain(cuts, port, gainDbi));
   const known = cross.filter((gain) => gain !== null);
   if (known.length < cross.length && cuts.some(({ isCross }) => isCross)) {
-    const detail = "the cross-polar cuts do not make both planes of each port; cross-polar gain is not known";
+    const detail = "the cross-polar cuts do not determine the sphere of each port; cross-polar gain is not known";
     warnings.push({ code: "cross_polar_incomplete", line, detail });
   }
   return {
@@ -51,7 +52,18 @@ function find(cuts: readonly ReadCut[], port: number, plane: Plane, isCross: boo
   return cuts.find((cut) => cut.port === port && cut.plane === plane && cut.isCross === isCross);
 }
 
-function coGain(cuts: readonly ReadCut[], port: number, gainDbi: number, refuse: Refuse): Gain {
+function coGain(
+  cuts: readonly ReadCut[],
+  port: number,
+  { gainDbi, warnings, refuse }: { gainDbi: number; warnings: ReadWarning[]; refuse: Refuse },
+): Gain {
+  const byAngle = sphereByAngle(cuts, port, false);
+  if (byAngle) {
+    const { line, sphere } = byAngle;
+    if ("reason" in sphere) return refuse(line, sphere.reason);
+    warnings.push({ code: "cuts_by_angle", line, detail: `the cuts by angle are read as ${sphere.readAs}` });
+    return (azimuthDeg, elevationDeg) => gainDbi + sphere.level(azimuthDeg, elevationDeg);
+  }
   const [horizontal, vertical] = [find(cuts, port, "horizontal", false), find(cuts, port, "vertical", false)];
   if (!horizontal) return refuse(vertical?.line ?? 1, "the horizontal cut of this polarisation is missing");
   if (!vertical) return refuse(horizontal.line, "the vertical cut of this polarisation is missing");
@@ -60,10 +72,32 @@ function coGain(cuts: readonly ReadCut[], port: number, gainDbi: number, refuse:
 }
 
 function crossGain(cuts: readonly ReadCut[], port: number, gainDbi: number): Gain | null {
+  const byAngle = sphereByAngle(cuts, port, true);
+  if (byAngle) {
+    const { sphere } = byAngle;
+    if ("reason" in sphere) return null;
+    return (azimuthDeg, elevationDeg) => gainDbi + sphere.level(azimuthDeg, elevationDeg);
+  }
   const [horizontal, vertical] = [find(cuts, port, "horizontal", true), find(cuts, port, "vertical", true)];
   if (!horizontal || !vertical) return null;
   const level = crossCuts(cutPoints(horizontal), cutPoints(vertical));
   return (azimuthDeg, elevationDeg) => gainDbi + level(azimuthDeg, elevationDeg);
+}
+
+/** Null where no cut goes by its angle. */
+function sphereByAngle(
+  cuts: readonly ReadCut[],
+  port: number,
+  isCross: boolean,
+): { line: number; sphere: AngleSphere } | null {
+  const own = cuts.filter((cut) => cut.port === port && cut.isCross === isCross);
+  const byAngle = own.filter(isAngleCut);
+  if (byAngle.length === 0) return null;
+  const { line } = byAngle[0];
+  const named = own.find((cut) => !isAngleCut(cut));
+  if (!named) return { line, sphere: sphereOfAngleCuts(byAngle) };
+  const reason = `this cut goes by its angle, that at line ${named.line} by its name: not both`;
+  return { line, sphere: { reason } };
 }
 
 function refuseTwice(cuts: readonly ReadCut[], refuse: Refuse): void {

@@ -5,7 +5,8 @@ export type Plane = "horizontal" | "vertical";
 
 /** One cut as it stands in a file; levels relative to the peak of the antenna. */
 export interface ReadCut {
-  plane: Plane;
+  /** Or the angle that a cut is named by, degrees. */
+  plane: Plane | number;
   /** Port of the antenna, and whether the other polarisation was measured. */
   port: 0 | 1;
   isCross: boolean;
@@ -27,14 +28,14 @@ const HIGHEST_LEVEL_DB = 0.05;
 
 /**
  * Refuses a cut that is no measurement of a whole plane: angles that do not rise, a direction twice, a level over the
- * peak, a gap over 10 degrees, half of a circle. A vertical cut may end at the zenith and the nadir.
+ * peak, a gap over 10 degrees, half of a circle. A vertical cut, or one by angle, may end at the zenith and the nadir.
  */
 export function checkCut({ plane, line, points }: ReadCut, refuse: Refuse): void {
   if (points.length < 2) refuse(line, `a cut needs 2 or more points, got ${points.length}`);
   if (points.length > MOST_POINTS) refuse(points[MOST_POINTS].line, `a cut has at most ${MOST_POINTS} points`);
   for (const [index, point] of points.entries()) checkPoint(point, points[index - 1], points[0], refuse);
   const [first, last] = [points[0], points[points.length - 1]];
-  const isHalf = plane === "vertical" && first.angleDeg >= -90 && last.angleDeg <= 90;
+  const isHalf = plane !== "horizontal" && first.angleDeg >= -90 && last.angleDeg <= 90;
   if (isHalf) {
     if (first.angleDeg > -90 + WIDEST_GAP_DEG) refuse(first.line, `the cut begins at ${first.angleDeg}, not at -90`);
     if (last.angleDeg < 90 - WIDEST_GAP_DEG) refuse(last.line, `the cut ends at ${last.angleDeg}, not at 90`);

@@ -6,19 +6,12 @@ import { describe, expect, test } from "vitest";
 import { antennaPattern } from "../antenna-pattern.ts";
 import { HEADER_RECORDS } from "./exchange-records.ts";
 import { readExchange } from "./read-exchange.ts";
-
-interface Cut {
-  name: string;
-  polarisation: string;
-  fromDeg: number;
-  toDeg: number;
-  level(angleDeg: number): number;
-}
+import { exchangeFile, type WrittenCut } from "./testing/exchange-file.ts";
 
 /** 12 dB per 60 degrees squared, 25 dB at most: a beam of 60 by 60 degrees. */
 const beam = (peakDeg: number) => (angleDeg: number) => -Math.min(12 * ((angleDeg - peakDeg) / 60) ** 2, 25);
 
-function cuts(polarisation: string, downDeg = 0, belowDb = 0): Cut[] {
+function cuts(polarisation: string, downDeg = 0, belowDb = 0): WrittenCut[] {
   const lower = (level: (angleDeg: number) => number) => (angleDeg: number) => level(angleDeg) - belowDb;
   return [
     { name: "AZ", polarisation, fromDeg: -180, toDeg: 175, level: lower(beam(0)) },
@@ -26,43 +19,7 @@ function cuts(polarisation: string, downDeg = 0, belowDb = 0): Cut[] {
   ];
 }
 
-function cutLines({ name, polarisation, fromDeg, toDeg, level }: Cut): string[] {
-  const count = (toDeg - fromDeg) / 5 + 1;
-  const points = Array.from({ length: count }, (_, index) => {
-    const angleDeg = fromDeg + 5 * index;
-    return `${angleDeg.toFixed(3)},${level(angleDeg).toFixed(3)},`;
-  });
-  const ends = `${fromDeg.toFixed(3)},${toDeg.toFixed(3)}`;
-  return [`PATCUT:,${name}`, `POLARI:,${polarisation}`, `NUPOIN:,${count}`, `FSTLST:,${ends}`, ...points];
-}
-
-/** A file whose line 6 is the units and line 7 the middle gain; its first cut begins at line 13. */
-function fileLines(
-  frequencies: { mhz: number; cuts: Cut[] }[],
-  { units = "DBI/DBR", tilt = "0.0,0.5" } = {},
-): string[] {
-  return [
-    "REVNUM:,NSMA WG16.99.050",
-    "REVDAT:,19990520",
-    "ANTMAN:,Invented",
-    "MODNUM:,TEST",
-    "LOWFRQ:,5150.000\nHGHFRQ:,5850.000",
-    `GUNITS:,${units}`,
-    "MDGAIN:,9.0,0.5",
-    `ELTILT:,${tilt}`,
-    "PATTYP:,typical",
-    `NOFREQ:,${frequencies.length}`,
-    ...frequencies.flatMap(({ mhz, cuts: list }) => [
-      `PATFRE:,${mhz.toFixed(3)}`,
-      `NUMCUT:,${list.length}`,
-      ...list.flatMap(cutLines),
-    ]),
-    "ENDFIL:,EOF",
-  ];
-}
-
-const file = (...of: Parameters<typeof fileLines>) => `${fileLines(...of).join("\n")}\n`;
-const plain = () => file([{ mhz: 5500, cuts: cuts("V/V") }]);
+const plain = () => exchangeFile([{ mhz: 5500, cuts: cuts("V/V") }]);
 
 describe.skipIf(!needsShared())("the synthetic sample (../shared/standards/nsma_synthetic_sample.adf)", () => {
   const text = () => readFileSync(join(sharedDir, "standards/nsma_synthetic_sample.adf"), "latin1");
@@ -100,18 +57,21 @@ describe("an exchange text", () => {
   });
 
   test("in dBd is 2.15 dB more in dBi", () => {
-    const text = file([{ mhz: 5500, cuts: cuts("V/V") }], { units: "DBD/DBR" }).replace("MDGAIN:,9.0", "MDGAIN:,7.0");
+    const text = exchangeFile([{ mhz: 5500, cuts: cuts("V/V") }], { units: "DBD/DBR" }).replace(
+      "MDGAIN:,9.0",
+      "MDGAIN:,7.0",
+    );
     expect(readExchange(text, 5.5).pattern.peakGainDbi).toBeCloseTo(9.15, 9);
   });
 
   test("with levels in dBi is relative to its gain", () => {
     const absolute = cuts("V/V", 0, -9);
-    const { pattern } = readExchange(file([{ mhz: 5500, cuts: absolute }], { units: "DBI/DBI" }), 5.5);
+    const { pattern } = readExchange(exchangeFile([{ mhz: 5500, cuts: absolute }], { units: "DBI/DBI" }), 5.5);
     expect(pattern.gainDbi(30, 0, 1)).toBeCloseTo(6, 2);
   });
 
   test("with several frequencies gives the nearest, and between low and middle gain the share", () => {
-    const text = file([
+    const text = exchangeFile([
       { mhz: 5200, cuts: cuts("V/V", 10) },
       { mhz: 5800, cuts: cuts("V/V", 0) },
     ]).replace("MDGAIN", "LWGAIN:,8.0\nMDGAIN");
@@ -123,7 +83,7 @@ describe("an exchange text", () => {
 
   test("gives both ports and their cross-polar gain from pairs of POLARI", () => {
     const list = [...cuts("H/H"), ...cuts("V/V"), ...cuts("H/V", 0, 25), ...cuts("V/H", 0, 28)];
-    const { pattern, warnings } = readExchange(file([{ mhz: 5500, cuts: list }]), 5.5);
+    const { pattern, warnings } = readExchange(exchangeFile([{ mhz: 5500, cuts: list }]), 5.5);
     expect(pattern.crossGainDbi?.(0, 0, 0)).toBeCloseTo(-16, 6);
     expect(pattern.crossGainDbi?.(0, 0, 1)).toBeCloseTo(-19, 6);
     expect(warnings).toEqual([]);
@@ -135,7 +95,7 @@ describe("an exchange text", () => {
   });
 
   test("whose vertical cut peaks above although the tilt is down is warned of, with the likely cause", () => {
-    const { warnings } = readExchange(file([{ mhz: 5500, cuts: cuts("V/V", -10) }], { tilt: "10.0,1.0" }), 5.5);
+    const { warnings } = readExchange(exchangeFile([{ mhz: 5500, cuts: cuts("V/V", -10) }], { tilt: "10.0,1.0" }), 5.5);
     const tilt = warnings.find(({ code }) => code === "tilt_differs");
     expect(tilt?.line).toBe(9);
     expect(tilt?.detail).toContain("positive down?");
@@ -163,7 +123,14 @@ describe("refused by line and reason", () => {
     ["too many points", (text) => text.replace("NUPOIN:,72", "NUPOIN:,10001"), 16, "not 1 to 10000"],
     ["a count that is no number", (text) => text.replace("NUMCUT:,2", "NUMCUT:,1e9"), 13, "not 1 to 100"],
     ["other ends than it says", (text) => text.replace("FSTLST:,-180.000", "FSTLST:,-179.000"), 17, "the points go"],
-    ["an unknown cut", (text) => text.replace("PATCUT:,AZ", "PATCUT:,45"), 14, 'the cut "45" is not read'],
+    ["an unknown cut", (text) => text.replace("PATCUT:,AZ", "PATCUT:,PHI"), 14, 'must be a number, got "PHI"'],
+    ["a cut beyond the circle", (text) => text.replace("PATCUT:,AZ", "PATCUT:,400"), 14, "400, not -180 to 360"],
+    [
+      "a cut by angle beside one by name",
+      (text) => text.replace("PATCUT:,AZ", "PATCUT:,45"),
+      14,
+      "line 90 by its name",
+    ],
     ["an unknown polarisation", (text) => text.replace("V/V", "V/SLR"), 15, "antenna/measured"],
     [
       "one plane twice",

@@ -34,7 +34,8 @@ const POLARISATIONS: ReadonlyMap<string, { port: 0 | 1; other: string }> = new M
 /**
  * The pattern of an exchange text at a frequency: the cuts of the nearest one in the file; the gain between its low,
  * middle and high values where they are given.
- * Source: NSMA WG16.99.050 (20 May 1999) / TIA-804-B; elevation angles are positive up.
+ * Source: NSMA WG16.99.050 (20 May 1999) / TIA-804-B; elevation angles are positive up. Cuts by angle: see
+ * sphereOfAngleCuts.
  * @param pointer JSON pointer of the antenna, for errors.
  * Throws InputError that names line and reason.
  */
@@ -101,8 +102,7 @@ function nearestCuts({ frequencies }: ExchangeFile, frequencyMhz: number, refuse
 
 function readCut({ records, points }: ExchangeCut, { levelZeroDb }: FileGain, refuse: Refuse): ReadCut {
   const { value: name, line } = recordOf(records, "PATCUT");
-  const plane = PLANES.get(name.toUpperCase());
-  if (!plane) return refuse(line, `the cut "${name}" is not read; H, V, AZ and EL are`);
+  const plane = PLANES.get(name.toUpperCase()) ?? cutAngleDeg(name, line, refuse);
   const polarisation = recordOf(records, "POLARI");
   const [own, measured] = polarisation.value.toUpperCase().split("/");
   const known = POLARISATIONS.get(own);
@@ -116,6 +116,12 @@ function readCut({ records, points }: ExchangeCut, { levelZeroDb }: FileGain, re
     line,
     points: points.map(({ line: at, angleDeg, level }) => ({ line: at, angleDeg, levelDb: level - levelZeroDb })),
   };
+}
+
+function cutAngleDeg(name: string, line: number, refuse: Refuse): number {
+  const angleDeg = numberIn(name, "the cut, unless it is H, V, AZ or EL,", line, refuse);
+  if (angleDeg >= -180 && angleDeg <= 360) return angleDeg;
+  return refuse(line, `the angle of the cut is ${angleDeg}, not -180 to 360`);
 }
 
 /** Warns where the vertical cut does not peak at the stated electrical downtilt. */
