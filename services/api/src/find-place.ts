@@ -1,6 +1,6 @@
 import type { LonLat } from "@fellmark/geodesy";
 import type { PlaceSpec } from "@fellmark/network";
-import { POINT_QUALITY_M, type PremisesShelf, type SearchHit } from "@fellmark/premises";
+import { POINT_QUALITY_M, type Premises, type PremisesShelf, type SearchHit } from "@fellmark/premises";
 import { InputError } from "@fellmark/units";
 
 /** A place that was found, and what it was found by. */
@@ -11,6 +11,8 @@ export interface FoundPlace {
   /** As it stands in the premises; null for a bare point. */
   premises: string | null;
   address: string | null;
+  /** Words of the address asked for that fit only with a typo. */
+  typos: number;
 }
 
 /** An address that no premises, or more than one, have: never guessed. */
@@ -31,23 +33,23 @@ export async function findPlace(
   if ("at" in place) {
     const [lon, lat] = place.at;
     const pinRadiusM = place.quality === undefined ? 0 : POINT_QUALITY_M[place.quality];
-    return { at: { lon, lat }, pinRadiusM, premises: null, address: null };
+    return { at: { lon, lat }, pinRadiusM, premises: null, address: null, typos: 0 };
   }
   const list = await shelf.list(tenant);
   if ("premises" in place) {
     const known = list?.withId(place.premises);
     if (!known) throw new InputError([{ pointer: "/place/premises", detail: "there are no such premises" }]);
-    return foundPremises(known);
+    return foundPremises(known, 0);
   }
   if (!list) return { reason: "no premises were imported, so no address is known", matches: [] };
   const { hits, tie } = list.search(place.address);
   if (hits.length === 0) return { reason: "no such address is known", matches: [] };
-  if (!tie) return foundPremises(hits[0]);
+  if (!tie) return foundPremises(hits[0], hits[0].typos);
   return { reason: `${hits.length} addresses fit equally well: name one by its premises`, matches: hits.map(matchOf) };
 }
 
-function foundPremises({ id, address, lon, lat, qualityM }: Omit<SearchHit, "typos">): FoundPlace {
-  return { at: { lon, lat }, pinRadiusM: qualityM ?? UNSTATED_QUALITY_M, premises: id, address };
+function foundPremises({ id, address, lon, lat, qualityM }: Premises, typos: number): FoundPlace {
+  return { at: { lon, lat }, pinRadiusM: qualityM ?? UNSTATED_QUALITY_M, premises: id, address, typos };
 }
 
 function matchOf({ id, address, lon, lat }: SearchHit): UnclearPlace["matches"][number] {
