@@ -10,6 +10,7 @@ import {
 import { importPremises } from "@fellmark/premises";
 import { openCatalogue, terrainReport } from "@fellmark/terrain";
 import { createAnsweringNetworks } from "./answering-networks.ts";
+import { runBatch } from "./batch/run-batch.ts";
 import type { CoverTask } from "./compute.ts";
 import { createPlaceCalls } from "./place-calls.ts";
 import type { CallName, Calls } from "./protocol.ts";
@@ -63,6 +64,8 @@ export function createChildCalls(): ChildCalls {
     cover: (task, onProgress) => withEngine(task, (warm) => runCover(warm, task, onProgress)),
     compare: (task, onProgress) => withEngine(task, (warm) => runCompare(warm, task, onProgress)),
     advise: (task, onProgress) => withEngine(task, (warm) => runAdvise(warm, task, onProgress)),
+
+    batch: (task, onProgress) => withEngine(task, (warm) => runBatch(warm, task, onProgress)),
 
     async terrainState({ terrainDir }) {
       const catalogue = await openCatalogue(terrainDir);

@@ -4,6 +4,7 @@ import type { LonLat } from "@fellmark/geodesy";
 import type { AdviceRequest, ComparisonRequest, CoverageRequest } from "@fellmark/network";
 import type { ImportReport } from "@fellmark/premises";
 import type { TerrainReport } from "@fellmark/terrain";
+import type { BatchTask } from "./batch/batch-task.ts";
 import type { PlaceCalls } from "./place-calls.ts";
 import type { AnswerTask, CorrectionTask, DrawTask, InstallTask, ServiceabilityTask } from "./place-tasks.ts";
 import type { ImportPremisesTask } from "./premises-task.ts";
@@ -77,6 +78,8 @@ export interface Compute {
   correction(task: CorrectionTask, limits: CallLimits): Promise<Reply<"correction">>;
   /** A profile as picture: text for SVG, bytes for PNG. */
   draw(task: DrawTask, limits: CallLimits): Promise<string | Uint8Array>;
+  /** Answers leads; goes on behind what an attempt that was killed has left in the work folder. */
+  batch(task: BatchTask, limits: CallLimits): Promise<void>;
   /** Makes a file the tenant's list of premises, whole or not at all. */
   importPremises(task: ImportPremisesTask, limits: CallLimits): Promise<ImportReport>;
   /** Measures and picture of antennas. */

@@ -17,7 +17,7 @@ const DEFAULT_RECYCLE_AFTER = 100;
 const MEMORY_CHECK_MS = 100;
 
 /** Calls after enough of which a child is replaced. */
-const HEAVY_CALLS = new Set<CallName>(["cover", "compare", "advise"]);
+const HEAVY_CALLS = new Set<CallName>(["cover", "compare", "advise", "batch"]);
 
 interface PendingCall {
   limits: CallLimits;
@@ -153,6 +153,9 @@ export function createCompute(options: ComputeOptions = {}): Compute {
     install: (task, limits) => callWithSource("install", task, limits),
     correction: (task, limits) => callWithSource("correction", task, limits),
     draw: (task, limits) => call("draw", task, limits),
+    async batch(task, limits) {
+      await call("batch", task, limits);
+    },
     importPremises: (task, limits) => call("importPremises", task, limits),
     antennaReport: (task, limits) => call("antennaReport", task, limits),
     terrainReport: (terrainDir, limits) => call("terrainReport", { terrainDir }, limits),

@@ -1,3 +1,4 @@
+export type { BatchTask } from "./batch/batch-task.ts";
 export * from "./compute.ts";
 export * from "./create-compute.ts";
 export * from "./place-tasks.ts";

@@ -3,6 +3,7 @@ import type { LonLat } from "@fellmark/geodesy";
 import type { ImportReport } from "@fellmark/premises";
 import type { TerrainReport } from "@fellmark/terrain";
 import type { ErrorRecord } from "@fellmark/units";
+import type { BatchTask } from "./batch/batch-task.ts";
 import type { AdviseTask, AntennaTask, CompareTask, CoverTask, TerrainState } from "./compute.ts";
 import type { PlaceCalls } from "./place-calls.ts";
 import type { ImportPremisesTask } from "./premises-task.ts";
@@ -13,6 +14,7 @@ export interface Calls extends PlaceCalls {
   compare: [CompareTask, null];
   advise: [AdviseTask, null];
   terrainState: [{ terrainDir: string }, TerrainState];
+  batch: [BatchTask, null];
   importPremises: [ImportPremisesTask, ImportReport];
   antennaReport: [AntennaTask, AntennaReport];
   terrainReport: [{ terrainDir: string }, TerrainReport];

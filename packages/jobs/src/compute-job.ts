@@ -1,12 +1,12 @@
-import type { CallLimits, Compute, CoverTask } from "@fellmark/compute";
+import type { BatchTask, CallLimits, Compute } from "@fellmark/compute";
 import type { JobKind } from "@fellmark/ledger";
-import { parseAdviceRequest, parseComparisonRequest, parseCoverageRequest } from "@fellmark/network";
+import { parseAdviceRequest, parseBatchRequest, parseComparisonRequest, parseCoverageRequest } from "@fellmark/network";
 
 /** The calls of the compute child that jobs make, one for each kind of job. */
-export type JobCompute = Pick<Compute, "cover" | "compare" | "advise">;
+export type JobCompute = Pick<Compute, "cover" | "compare" | "advise" | "batch">;
 
 /** What every task says besides its request. */
-export type TaskFolders = Omit<CoverTask, "request">;
+export type TaskFolders = Omit<BatchTask, "request">;
 
 /**
  * Checks a stored request again and has the compute child answer it into the task's folder.
@@ -26,5 +26,7 @@ export async function computeJob(
       return compute.compare({ ...folders, request: parseComparisonRequest(request) }, limits);
     case "advice":
       return compute.advise({ ...folders, request: parseAdviceRequest(request) }, limits);
+    case "batch":
+      return compute.batch({ ...folders, request: parseBatchRequest(request) }, limits);
   }
 }

@@ -46,7 +46,7 @@ describe("running a job", () => {
 
   function run(ref: JobRef = { tenant, id }): Promise<void> {
     const store = openFolderStore(join(folder.path, "results"));
-    const folders = { terrainDir: "/terrain", cacheDir: "/cache" };
+    const folders = { terrainDir: "/terrain", cacheDir: "/cache", premisesDir: "/premises", workDir: "/work" };
     const limits = { deadlineMs: 60_000, maxAttempts: MAX_ATTEMPTS };
     const rest = { logger: silentLogger, clock, reachFaultPoint };
     const context: JobContext = { ledger, store, compute: compute ?? coverOnly(cover), ...folders, ...limits, ...rest };
@@ -92,13 +92,17 @@ describe("running a job", () => {
     expect(attemptsLeft()).toEqual(["1"]);
   });
 
-  it.each(["comparison", "advice"] as const)("has a %s computed by the call for it", async (kind) => {
+  it.each([
+    ["comparison", "compare"],
+    ["advice", "advise"],
+    ["batch", "batch"],
+  ] as const)("has a %s computed by the call for it", async (kind, call) => {
     const request = sampleRequestOf(kind);
     const other = { ...sampleJob("b"), kind, request: JSON.stringify(request) };
     await ledger.submit(other);
     const answer = vi.fn(async ({ outDir }: { outDir: string }) => writeFileSync(join(outDir, "summary.json"), "{}"));
     const never = () => Promise.reject(new Error("must not run"));
-    compute = { cover: never, compare: never, advise: never, [kind === "advice" ? "advise" : "compare"]: answer };
+    compute = { cover: never, compare: never, advise: never, batch: never, [call]: answer };
     await run(other);
     expect(await ledger.find(tenant, other.id)).toMatchObject({ state: "done", kind });
     expect(answer.mock.calls[0]?.[0]).toMatchObject({ jobId: other.id, terrainDir: "/terrain", request });

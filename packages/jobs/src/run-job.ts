@@ -1,3 +1,4 @@
+import path from "node:path";
 import type { StartedJob, WorkerLedger, WorkerStore } from "@fellmark/ledger";
 import { FellmarkError, toErrorRecord } from "@fellmark/units";
 import type { Clock } from "./clock.ts";
@@ -17,6 +18,10 @@ export interface JobContext {
   terrainDir: string;
   /** Folder of the loss cache. */
   cacheDir: string;
+  /** Folder of the lists of premises. */
+  premisesDir: string;
+  /** Folder of what attempts leave for the next. */
+  workDir: string;
   /** Longest time one attempt may compute. */
   deadlineMs: number;
   /** Attempts a job has before its worker's death or a passing fault becomes final. */
@@ -66,12 +71,17 @@ async function computeAndPublish(
   reports: ProgressReports,
   signal: AbortSignal,
 ): Promise<void> {
-  const { ledger, store, compute, terrainDir, cacheDir, deadlineMs, threads, logger, reachFaultPoint } = context;
+  const { ledger, store, compute, terrainDir, cacheDir, premisesDir, deadlineMs, threads, logger, reachFaultPoint } =
+    context;
   const { tenant, id, attempt } = job;
   reachFaultPoint("after-begin");
   const outDir = await store.stage(tenant, id, attempt);
   signal.throwIfAborted();
-  const folders = { jobId: id, terrainDir, outDir, cacheDir, ...(threads === undefined ? {} : { threads }) };
+  const workDir = path.join(context.workDir, id);
+  const folders = {
+    ...{ jobId: id, tenant, terrainDir, outDir, cacheDir, premisesDir, workDir },
+    ...(threads === undefined ? {} : { threads }),
+  };
   await computeJob(compute, job, folders, { deadlineMs, signal, onProgress: reports.note });
   signal.throwIfAborted();
   reachFaultPoint("before-publish");

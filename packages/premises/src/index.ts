@@ -8,6 +8,7 @@ export { type Lead, type LeadOptions, readLeads } from "./leads/lead-reader.ts";
 export * from "./premises.ts";
 export * from "./premises-list.ts";
 export type { ColumnMap } from "./read/columns.ts";
+export { readWholeText } from "./read/file-text.ts";
 export { parseColumnMap } from "./read/parse-column-map.ts";
 export type { RejectedRow } from "./read/rejection.ts";
 export type { NearPremises } from "./search/nearest.ts";

@@ -13,6 +13,8 @@ import { getOpenapi } from "./routes/get-openapi.ts";
 import { getPremises, getPremisesById } from "./routes/get-premises.ts";
 import {
   afterMapFile,
+  answersCsvFile,
+  answersGeojsonFile,
   beforeMapFile,
   changeFile,
   changeMapFile,
@@ -23,6 +25,7 @@ import {
 } from "./routes/get-result.ts";
 import { postAdvice } from "./routes/post-advice.ts";
 import { postAntennaMeasures } from "./routes/post-antenna-measures.ts";
+import { postBatch } from "./routes/post-batch.ts";
 import { postComparison } from "./routes/post-comparison.ts";
 import { postCorrection } from "./routes/post-correction.ts";
 import { postCoverage } from "./routes/post-coverage.ts";
@@ -86,6 +89,13 @@ export function createApp(context: ApiContext): Express {
   });
   app.route("/v1/advice").post(readNetwork, postAdvice(context)).all(allowOnly("POST"));
   addJobRoutes(app, context, "advice", { "/summary": summaryFile });
+
+  app.route("/v1/batches").post(readNetwork, postBatch(context)).all(allowOnly("POST"));
+  addJobRoutes(app, context, "batch", {
+    "/summary": summaryFile,
+    "/answers.csv": answersCsvFile,
+    "/answers.geojson": answersGeojsonFile,
+  });
 
   app.use(refuseUnknownAddress);
   app.use(answerProblem);

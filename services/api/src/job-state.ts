@@ -13,6 +13,8 @@ const linksSchema = z
     changeMap: z.string().optional(),
     beforeMap: z.string().optional(),
     afterMap: z.string().optional(),
+    answers: z.string().optional(),
+    answersMap: z.string().optional(),
   })
   .catchall(z.string())
   .meta({ description: "Addresses of what exists now; each raster as rasters/NAME" });
@@ -22,12 +24,13 @@ export const JOBS_PATH: Readonly<Record<JobKind, string>> = {
   coverage: "/v1/coverages",
   comparison: "/v1/comparisons",
   advice: "/v1/advice",
+  batch: "/v1/batches",
 };
 
 const RASTER_FILE = /^rasters\/[A-Za-z]+\.tif$/;
 const EXAMPLE_ID = `j${"0f".repeat(32)}`;
 
-/** What the address of every coverage, comparison and advice answers. */
+/** What the address of every coverage, comparison, advice and batch answers. */
 export const jobStateSchema = z
   .object({
     id: z.string().regex(/^j[0-9a-f]{64}$/),
@@ -89,6 +92,8 @@ function linkOf(file: string): [link?: string, below?: string] {
   if (file === "change.png") return ["changeMap", file];
   if (file === "before.png") return ["beforeMap", file];
   if (file === "after.png") return ["afterMap", file];
+  if (file === "answers.csv") return ["answers", file];
+  if (file === "answers.geojson") return ["answersMap", file];
   return RASTER_FILE.test(file) ? [file.slice(0, -".tif".length), file] : [];
 }
 

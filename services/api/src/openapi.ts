@@ -10,6 +10,7 @@ import { z } from "zod";
 import { createDocument, type ZodOpenApiPathsObject, type ZodOpenApiResponsesObject } from "zod-openapi";
 import { networkExample } from "./network-example.ts";
 import { networkStateSchema, networkVersionsSchema } from "./network-state.ts";
+import { batches } from "./openapi-batches.ts";
 import { jobPaths, queued, refusals, result } from "./openapi-parts.ts";
 import { places } from "./openapi-places.ts";
 import { premises } from "./openapi-premises.ts";
@@ -181,9 +182,19 @@ export function createOpenapi(version: string): ReturnType<typeof createDocument
       description: "Coverage of fixed-wireless masts over real terrain. Longitude first, azimuth from true north.",
       license: { name: "Apache-2.0", identifier: "Apache-2.0" },
     },
-    tags: ["network", "coverages", "comparisons", "advice", "places", "premises", "antennas", "service"].map(
+    tags: ["network", "coverages", "comparisons", "advice", "places", "premises", "batches", "antennas", "service"].map(
       (name) => ({ name }),
     ),
-    paths: { ...network, ...coverages, ...comparisons, ...advice, ...places, ...premises, ...antennas, ...service },
+    paths: {
+      ...network,
+      ...coverages,
+      ...comparisons,
+      ...advice,
+      ...places,
+      ...premises,
+      ...batches,
+      ...antennas,
+      ...service,
+    },
   });
 }

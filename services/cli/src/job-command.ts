@@ -3,7 +3,7 @@ import { join } from "node:path";
 import type { CallLimits, Compute, CoverTask } from "@fellmark/compute";
 import { parseWords, required, wholeNumber } from "./arguments.ts";
 import { type CliConfig, pathFrom } from "./config.ts";
-import { startProgressBar } from "./progress-bar.ts";
+import { type ProgressBar, startProgressBar } from "./progress-bar.ts";
 import { idOf, requireTerrain } from "./request-file.ts";
 
 const DEADLINE_MS = 3_600_000;
@@ -33,20 +33,31 @@ export async function runJobCommand<Request extends Parameters<typeof idOf>[0], 
   const threads = wholeNumber(values.threads, "--threads", 1, 64);
   const terrain = await compute.terrainState(terrainDir, { deadlineMs: DEADLINE_MS });
   requireTerrain(terrain, terrainDir);
+  const jobId = idOf(request, terrain.fingerprint);
+  await throughStaging(title, outDir, (staged, onProgress) => {
+    const task = { jobId, request, terrainDir, outDir: staged, ...(threads !== undefined && { threads }) };
+    return run(task, { deadlineMs: DEADLINE_MS, onProgress });
+  });
+  const summary = JSON.parse(await readFile(join(outDir, "summary.json"), "utf8")) as Summary;
+  process.stdout.write(`${text(summary)}\nwritten to ${outDir}\n`);
+}
+
+/** Has work write into a folder of its own under a progress bar; its files are put in place when all are there. */
+export async function throughStaging(
+  title: string,
+  outDir: string,
+  work: (staged: string, onProgress: ProgressBar["update"]) => Promise<void>,
+): Promise<void> {
   await mkdir(outDir, { recursive: true });
   const staged = await mkdtemp(join(outDir, ".partial-"));
   const bar = startProgressBar(title);
   try {
-    const task = { jobId: idOf(request, terrain.fingerprint), request, terrainDir, outDir: staged };
-    const limits = { deadlineMs: DEADLINE_MS, onProgress: bar.update };
-    await run(threads === undefined ? task : { ...task, threads }, limits);
+    await work(staged, bar.update);
     await moveInto(staged, outDir);
   } finally {
     bar.stop();
     await rm(staged, { recursive: true, force: true });
   }
-  const summary = JSON.parse(await readFile(join(outDir, "summary.json"), "utf8")) as Summary;
-  process.stdout.write(`${text(summary)}\nwritten to ${outDir}\n`);
 }
 
 /** Puts the finished files in place, each at once. */

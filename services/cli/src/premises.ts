@@ -16,7 +16,7 @@ import { columns } from "./summary-table.ts";
 const DEADLINE_MS = 3_600_000;
 
 /** Tenant of work done without a server. */
-const TENANT = "default";
+export const TENANT = "default";
 
 /** Rejected rows that the terminal shows; --json has the first thousand. */
 const SHOWN_ROWS = 20;
@@ -65,7 +65,7 @@ function printable(text: string): string {
 }
 
 /** The data folder of a service, its default where none is named. */
-function premisesDir(db: string | undefined, config: CliConfig): string {
+export function premisesDir(db: string | undefined, config: CliConfig): string {
   return join(pathFrom(config, db ?? ".data"), "premises");
 }
 

@@ -2,6 +2,7 @@ import { readFile } from "node:fs/promises";
 import { MODEL_VERSION } from "@fellmark/coverage";
 import {
   type AdviceRequest,
+  type BatchRequest,
   type ComparisonRequest,
   type CoverageRequest,
   canonicalJson,
@@ -32,7 +33,10 @@ export async function readRequest(path: string): Promise<CoverageRequest> {
 }
 
 /** The id that the same question has over HTTP. */
-export function idOf(request: CoverageRequest | ComparisonRequest | AdviceRequest, terrainFingerprint: string): string {
+export function idOf(
+  request: CoverageRequest | ComparisonRequest | AdviceRequest | BatchRequest,
+  terrainFingerprint: string,
+): string {
   return jobIdOf({
     tenant: TENANT,
     canonicalRequest: canonicalJson(request),

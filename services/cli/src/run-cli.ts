@@ -3,6 +3,7 @@ import { type ErrorRecord, InputError, toErrorRecord } from "@fellmark/units";
 import { advise } from "./advise.ts";
 import { answer } from "./answer.ts";
 import { antenna } from "./antenna.ts";
+import { batch } from "./batch.ts";
 import { compare } from "./compare.ts";
 import type { CliConfig } from "./config.ts";
 import { correct } from "./correct.ts";
@@ -26,6 +27,11 @@ const COMMANDS: Record<string, { run: Command; usage: string }> = {
   antenna: {
     run: antenna,
     usage: "antenna FILE [--against FILE] [--frequency GHZ[,GHZ]] [--window WIDTH,FROM,TO] [--svg FILE] [--json FILE]",
+  },
+  batch: {
+    run: batch,
+    usage:
+      "batch LEADS --request REQUEST.json --terrain DIR --out DIR [--map ROLE=COLUMN,...] [--crs EPSG] [--plan ID] [--height M] [--radius M] [--db DIR]",
   },
   correct: { run: correct, usage: "correct NETWORK.json --terrain DIR [--links FILE] [--radius M] [--json FILE]" },
   compare: { run: compare, usage: "compare REQUEST.json --terrain DIR --out DIR [--threads N]" },

@@ -43,6 +43,7 @@ describe("worker service", () => {
         cover: refuse,
         compare: refuse,
         advise: refuse,
+        batch: refuse,
         close: async () => {
           isComputeClosed = true;
         },

@@ -1,5 +1,5 @@
 import { type Compute, createCompute } from "@fellmark/compute";
-import { openStorage, startWorker, toFaultPoint } from "@fellmark/jobs";
+import { type JobCompute, openStorage, startWorker, toFaultPoint } from "@fellmark/jobs";
 import type { Logger } from "pino";
 import { watchClockSteps } from "./clock-steps.ts";
 import type { WorkerConfig } from "./config.ts";
@@ -16,7 +16,7 @@ export interface WorkerServiceOptions {
   /** Told when this process can no longer be trusted to keep its locks: close it and start another. */
   onUnfit: (reason: string) => void;
   /** Stands in for the compute child in tests. */
-  compute?: Pick<Compute, "cover" | "compare" | "advise" | "close">;
+  compute?: JobCompute & Pick<Compute, "close">;
 }
 
 /** Opens what the configuration names and begins to take jobs. Rejects, with nothing left open, when that fails. */

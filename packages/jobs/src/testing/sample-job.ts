@@ -31,8 +31,11 @@ const sampleRequest = {
 };
 
 /** A comparison or advice on the sample coverage. */
-export function sampleRequestOf(kind: "comparison" | "advice"): object {
-  const shared = { version: 1, base: parseCoverageRequest(sampleRequest) };
+export function sampleRequestOf(kind: "comparison" | "advice" | "batch"): object {
+  const base = parseCoverageRequest(sampleRequest);
+  const leads = { text: "address\n1 Alder Row\n", map: "" };
+  if (kind === "batch") return { version: 1, source: { request: base }, leads, premises: null };
+  const shared = { version: 1, base };
   if (kind === "comparison") return { ...shared, changes: [{ kind: "turn", sector: "s1-n", azimuthDeg: 10 }] };
   return { ...shared, channels: [{ centreMhz: 5600, widthMhz: 20 }], seed: 1 };
 }

@@ -62,6 +62,14 @@ export async function* textOf(path: string): AsyncGenerator<string> {
   yield decoded(decoder, new Uint8Array(), {});
 }
 
+/** All of a file's text. Throws InputError for one that is empty, binary or not UTF-8. */
+export async function readWholeText(path: string): Promise<string> {
+  await readHead(path);
+  let whole = "";
+  for await (const text of textOf(path)) whole += text;
+  return whole;
+}
+
 function decoded(decoder: TextDecoder, bytes: Uint8Array, options: { stream?: boolean }): string {
   try {
     return decoder.decode(bytes, options);

@@ -17,6 +17,8 @@ export const changeFile: ResultRoute = { mediaType: "application/geo+json", name
 export const changeMapFile: ResultRoute = { mediaType: "image/png", nameOf: () => "change.png" };
 export const beforeMapFile: ResultRoute = { mediaType: "image/png", nameOf: () => "before.png" };
 export const afterMapFile: ResultRoute = { mediaType: "image/png", nameOf: () => "after.png" };
+export const answersCsvFile: ResultRoute = { mediaType: "text/csv", nameOf: () => "answers.csv" };
+export const answersGeojsonFile: ResultRoute = { mediaType: "application/geo+json", nameOf: () => "answers.geojson" };
 export const rasterFile: ResultRoute = {
   mediaType: "image/tiff",
   nameOf: (req) => `rasters/${String(req.params.name)}.tif`,

@@ -1,0 +1,59 @@
+import { type LeadLine, valueIn } from "./lead-answer.ts";
+
+/** Leads without a place that a summary lists; all are counted. */
+const MAX_LISTED = 1000;
+
+/** What became of all leads, in numbers. */
+export interface BatchCounts {
+  leads: number;
+  byVerdict: Record<string, number>;
+  /** Best plans that hold with the margins; leads without one are not among them. */
+  byPlan: Record<string, number>;
+  /** Leads whose place is not known, by the kind of problem. */
+  byProblem: Record<string, number>;
+  /** The first of them. */
+  problems: { row: number; problem: string; detail: string }[];
+}
+
+export interface BatchCounter {
+  add(lines: readonly LeadLine[]): void;
+  counts(): BatchCounts;
+}
+
+export function createBatchCounter(): BatchCounter {
+  const [verdicts, plans, problems] = [new Map<string, number>(), new Map<string, number>(), new Map<string, number>()];
+  const listed: BatchCounts["problems"] = [];
+  let leads = 0;
+  return {
+    add(lines) {
+      for (const line of lines) {
+        leads++;
+        count(verdicts, valueIn(line, "verdict"));
+        count(plans, valueIn(line, "plan"));
+        const problem = valueIn(line, "problem");
+        count(problems, problem);
+        if (problem === null || listed.length >= MAX_LISTED) continue;
+        listed.push({
+          row: Number(valueIn(line, "row")),
+          problem: String(problem),
+          detail: String(valueIn(line, "reason")),
+        });
+      }
+    },
+    counts: () => ({
+      leads,
+      byVerdict: sorted(verdicts),
+      byPlan: sorted(plans),
+      byProblem: sorted(problems),
+      problems: listed,
+    }),
+  };
+}
+
+function count(counts: Map<string, number>, value: unknown): void {
+  if (value !== null) counts.set(String(value), (counts.get(String(value)) ?? 0) + 1);
+}
+
+function sorted(counts: Map<string, number>): Record<string, number> {
+  return Object.fromEntries([...counts].sort(([a], [b]) => (a < b ? -1 : 1)));
+}

@@ -1,0 +1,112 @@
+import { rm, writeFile } from "node:fs/promises";
+import path from "node:path";
+import { type Engine, MODEL_VERSION } from "@fellmark/coverage";
+import type { BatchRequest } from "@fellmark/network";
+import {
+  type Lead,
+  openPremisesList,
+  type PremisesList,
+  parseColumnMap,
+  placeOfLead,
+  readLeads,
+} from "@fellmark/premises";
+import { openCatalogue } from "@fellmark/terrain";
+import { FellmarkError } from "@fellmark/units";
+import { CAUTION } from "../caution.ts";
+import type { ProgressListener } from "../child-calls.ts";
+import { type AnswerPlaces, createAnswerPlaces } from "./answer-places.ts";
+import { createBatchCounter } from "./batch-summary.ts";
+import type { BatchTask } from "./batch-task.ts";
+import { type ChunkFiles, openChunkFiles } from "./chunk-files.ts";
+import { type LeadLine, lineOf } from "./lead-answer.ts";
+import { writeAnswers } from "./write-answers.ts";
+
+/** Leads that are answered, and kept for an attempt that goes on, at a time: about half a second of work. */
+export const CHUNK_LEADS = 1000;
+
+/**
+ * Answers leads and writes answers.csv, answers.geojson and summary.json into the task's folder; goes on behind the
+ * chunks that an earlier attempt left. Throws InputError for leads that cannot be read, FellmarkError 'premises_changed'
+ * when another list of premises took the place of the one that was asked for.
+ */
+export async function runBatch(engine: Engine, task: BatchTask, onProgress: ProgressListener): Promise<void> {
+  const { request, outDir } = task;
+  const list = await openPremisesList(task.premisesDir, task.tenant);
+  try {
+    requireSameList(list, request);
+    const leads = await leadsOf(task);
+    const catalogue = await openCatalogue(task.terrainDir);
+    const chunks = await openChunkFiles(task.workDir);
+    const answer = createAnswerPlaces(engine, catalogue, request);
+    await answerChunks({ leads, list, chunks, answer, onProgress });
+    const counter = createBatchCounter();
+    for await (const lines of readChunks(chunks, leads.length)) counter.add(lines);
+    await writeAnswers(outDir, () => readChunks(chunks, leads.length));
+    const summary = {
+      version: 1,
+      id: task.jobId,
+      model: MODEL_VERSION,
+      terrain: { fingerprint: catalogue.fingerprint, refused: catalogue.refused },
+      premises: request.premises,
+      ...counter.counts(),
+      caution: CAUTION,
+    };
+    await writeFile(path.join(outDir, "summary.json"), `${JSON.stringify(summary, null, 1)}\n`);
+    await chunks.remove();
+    onProgress(1, "done");
+  } finally {
+    list?.close();
+  }
+}
+
+function requireSameList(list: PremisesList | undefined, { premises }: BatchRequest): void {
+  if ((list?.version ?? null) === premises) return;
+  throw new FellmarkError("premises_changed", "the list of premises was imported anew since: submit the batch again");
+}
+
+/** The readers read files: the text becomes one for as long as that takes. */
+async function leadsOf({ request: { leads }, outDir }: BatchTask): Promise<Lead[]> {
+  const file = path.join(outDir, "leads");
+  await writeFile(file, leads.text);
+  try {
+    return await readLeads(file, { ...leads, map: parseColumnMap(leads.map) });
+  } finally {
+    await rm(file);
+  }
+}
+
+interface Answering {
+  leads: readonly Lead[];
+  list: PremisesList | undefined;
+  chunks: ChunkFiles;
+  answer: AnswerPlaces;
+  onProgress: ProgressListener;
+}
+
+async function answerChunks({ leads, list, chunks, answer, onProgress }: Answering): Promise<void> {
+  for (let first = 0; first < leads.length; first += CHUNK_LEADS) {
+    const index = first / CHUNK_LEADS;
+    const chunk = leads.slice(first, first + CHUNK_LEADS);
+    if ((await chunks.read(index)) === undefined) await chunks.write(index, await linesOf(chunk, list, answer));
+    onProgress((first + chunk.length) / (leads.length + 1), "answering");
+  }
+}
+
+async function linesOf(
+  leads: readonly Lead[],
+  list: PremisesList | undefined,
+  answer: AnswerPlaces,
+): Promise<LeadLine[]> {
+  const places = leads.map((lead) => ({ lead, place: placeOfLead(list, lead) }));
+  const toAnswer = places.flatMap(({ lead, place }) =>
+    "at" in place ? [{ at: place.at, heightAglM: lead.heightAglM }] : [],
+  );
+  const answers = (await answer(toAnswer)).values();
+  return places.map(({ lead, place }) =>
+    lineOf({ lead, place, answer: "at" in place ? (answers.next().value ?? null) : null }),
+  );
+}
+
+async function* readChunks(chunks: ChunkFiles, leads: number): AsyncGenerator<LeadLine[]> {
+  for (let index = 0; index * CHUNK_LEADS < leads; index++) yield (await chunks.read(index)) ?? [];
+}
