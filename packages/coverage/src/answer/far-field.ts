@@ -1,5 +1,5 @@
-import { type Geodesic, type GeodesicLine, geodesicPoint, type LonLat } from "@fellmark/geodesy";
-import { type Ground, pathAlong, stepsOver } from "./ground.ts";
+import type { Geodesic, LonLat } from "@fellmark/geodesy";
+import { type Ground, pathAlong, plainLine, stepsOver } from "./ground.ts";
 import type { KitView } from "./kit-view.ts";
 import type { MastPath } from "./mast-path.ts";
 import { bullingtonDb, type PathSight, sightOf } from "./path-sight.ts";
@@ -82,20 +82,6 @@ const STEPS_TO_A_LOOK = 8;
 /** The path with so many steps to each of its first look, whose points it holds all. */
 function pathTo({ request }: KitView, { at, ground }: FarField, far: FarStation, stepsToALook: number): MastPath {
   const { station, line } = far;
-  const looks = Math.max(2, Math.ceil(stepsOver(ground, line.distanceM, FAR_STEP_SHARE) / STEPS_TO_A_LOOK));
+  const looks = Math.max(2, Math.ceil(stepsOver(ground.mosaic, line.distanceM, FAR_STEP_SHARE) / STEPS_TO_A_LOOK));
   return pathAlong(ground, request.model, plainLine(station.place, at, line), looks * stepsToALook);
-}
-
-/**
- * A line by its ends and middle alone. Source: see geodesicLine, of which it is one long stretch: the parabola through
- * its nodes lies within 6 m of the geodesic over 80 km, a fraction of a far path's step.
- */
-function plainLine(from: LonLat, to: LonLat, line: Geodesic): GeodesicLine {
-  const middle = geodesicPoint(from, line.azimuthDeg, line.distanceM / 2);
-  const end = to.lon + 360 * Math.round((from.lon - to.lon) / 360);
-  return {
-    ...line,
-    nodeLon: Float64Array.of(from.lon, middle.lon, end),
-    nodeLat: Float64Array.of(from.lat, middle.lat, to.lat),
-  };
 }

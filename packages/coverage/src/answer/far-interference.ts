@@ -1,6 +1,6 @@
 import { ratioFromDb } from "@fellmark/units";
 import { type FarField, farReception, leastDiffractionDb, type Waiting, type Weighed } from "./far-field.ts";
-import { type Aim, addInterference, type Interference, interferenceMw, perGainAtAim } from "./interference.ts";
+import { type Aim, addInterference, gainToward, type Interference, interferenceMw } from "./interference.ts";
 import type { KitView } from "./kit-view.ts";
 import type { MountedKit } from "./reception.ts";
 
@@ -57,10 +57,4 @@ function weigh(view: KitView, aim: Aim, field: FarField, limitMw: number): Weigh
 function put(weighed: Weighed, waiting: Waiting, faintMw: number): void {
   if (waiting.mostMw > faintMw) weighed.waiting.push(waiting);
   else weighed.faintMw += waiting.mostMw;
-}
-
-/** Greatest gain of the kit, aimed at its sector, toward an azimuth over its gain at its aim. */
-function gainToward(view: KitView, { route }: Aim["wanted"], azimuthDeg: number): number {
-  const aimDeg = route.path.backAzimuthDeg ?? azimuthDeg;
-  return view.levelGain((azimuthDeg - aimDeg + 360) % 360) * perGainAtAim(view);
 }

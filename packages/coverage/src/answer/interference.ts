@@ -69,7 +69,7 @@ export function addInterference(
 }
 
 /** Gain of the kit toward another mast over its gain at its aim; the pointing loss does not hold off the aim. */
-function discrimination(view: KitView, wanted: Arrival, other: Arrival, port: 0 | 1): number {
+export function discrimination(view: KitView, wanted: Arrival, other: Arrival, port: 0 | 1): number {
   const toOther = other.route.path.backAzimuthDeg;
   return (
     (gainOffAim(view, wanted, toOther, other.sight.arrivalElevationDeg, port) + view.scattered[other.loss.class]) *
@@ -92,7 +92,13 @@ function gainOffAim(
   return ratioFromDb(pattern.gainDbi(seen.azimuthDeg, seen.elevationDeg, port));
 }
 
+/** Greatest gain of the kit, aimed at its sector, toward an azimuth over its gain at its aim. */
+export function gainToward(view: KitView, { route }: Arrival, azimuthDeg: number): number {
+  const aimDeg = route.path.backAzimuthDeg ?? azimuthDeg;
+  return view.levelGain((azimuthDeg - aimDeg + 360) % 360) * perGainAtAim(view);
+}
+
 /** Levels hold the kit's peak gain and its pointing loss: what a gain off the aim is multiplied with. */
-export function perGainAtAim({ request, pattern }: KitView): number {
+function perGainAtAim({ request, pattern }: KitView): number {
   return ratioFromDb(request.kit.pointingLossDb - pattern.peakGainDbi);
 }

@@ -47,7 +47,9 @@ export function kitViewOf(scene: AnswerScene, kit: KitSpec): KitView {
     ports: isSplit(transmitters, pattern) ? [0, 1] : [0],
     overlap: remembered((victim) => overlapOf(request, victim)),
     noise:
-      kit === scene.request.kit ? scene.noise : remembered((victim) => noiseForKit(scene.noise(victim), links[victim])),
+      kit === scene.request.kit
+        ? (victim) => scene.noise(victim)
+        : remembered((victim) => noiseForKit(scene.noise(victim), links[victim])),
   };
 }
 

@@ -2,51 +2,50 @@ import { geodesicBetween, geodesicLine, type LonLat } from "@fellmark/geodesy";
 import { isClutterStated, rasterClutter, statedClutter } from "../link/end-clutter.ts";
 import { MAX_REACH_M } from "../mast.ts";
 import { type FarStation, farStation } from "./far-field.ts";
-import { pathAlong, stepsOver } from "./ground.ts";
+import { type Ground, pathAlong, stepsOver } from "./ground.ts";
 import type { KitView } from "./kit-view.ts";
 import type { Place } from "./place.ts";
 import { type Route, routeOver } from "./route.ts";
 import type { SceneTerrain } from "./scene.ts";
 import type { Station } from "./station.ts";
-
-/** Half of the terrain's own step misses nothing that its rasters hold. */
-const NEAR_STEP_SHARE = 0.5;
+import { FINE_STEP_SHARE } from "./terrain-path.ts";
 
 /**
  * A place on the terrain: paths from all stations in service range, and who else is in reach.
  * @param greatestHeightM of the kit that is ever asked about.
  */
-export function placeAt(view: KitView, terrain: SceneTerrain, at: LonLat, greatestHeightM: number): Place {
+export function placeAt(view: KitView, { ground }: SceneTerrain, at: LonLat, greatestHeightM: number): Place {
   const { request } = view.scene;
-  const { ground } = terrain;
-  const { model, area } = request;
   const routes: Route[] = [];
   const stations: FarStation[] = [];
-  const routeFrom = (station: Station): Route => {
-    const line = geodesicLine(station.place, at);
-    const steps = stepsOver(ground, line.distanceM, NEAR_STEP_SHARE);
-    return routeOver(station, pathAlong(ground, model, line, steps), true);
-  };
   for (const station of view.scene.stations) {
     const line = geodesicBetween(station.place, at);
     if (line.distanceM > MAX_REACH_M) continue;
-    if (line.distanceM <= area.radiusM) routes.push(routeFrom(station));
-    else stations.push(farStation(station, line));
+    if (line.distanceM > request.area.radiusM) stations.push(farStation(station, line));
+    else routes.push(routeInRange(view, ground, station, at));
   }
   return {
     at,
     routes,
     far: { at, ground, stations, greatestHeightM, weighed: new Map() },
-    ...clutterAt(view, terrain, at),
+    ...clutterAt(view, ground, at),
   };
 }
 
-function clutterAt(
+/** The path from a station that may serve a place. */
+function routeInRange({ request }: KitView, ground: Ground, station: Station, at: LonLat): Route {
+  const line = geodesicLine(station.place, at);
+  const steps = stepsOver(ground.mosaic, line.distanceM, FINE_STEP_SHARE);
+  return routeOver(station, pathAlong(ground, request.model, line, steps), true);
+}
+
+/** What stands around a kit at a place. */
+export function clutterAt(
   { request: { model } }: KitView,
-  { ground }: SceneTerrain,
+  { clutter }: Ground,
   { lon, lat }: LonLat,
 ): Pick<Place, "clutter" | "isClutterKnown"> {
-  if (ground.clutter === null) return { clutter: statedClutter(model).kit, isClutterKnown: isClutterStated(model) };
-  const found = ground.clutter.at(lon, lat);
+  if (clutter === null) return { clutter: statedClutter(model).kit, isClutterKnown: isClutterStated(model) };
+  const found = clutter.at(lon, lat);
   return { clutter: rasterClutter(found), isClutterKnown: found.kind !== "unknown" };
 }

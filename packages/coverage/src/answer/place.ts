@@ -19,7 +19,7 @@ export interface Place {
 }
 
 /** The kit mounted at a height; what it loses by clutter is asked for the same few frequencies over and over. */
-export function mountedKit({ request }: KitView, { clutter }: Place, heightAglM: number): MountedKit {
+export function mountedKit({ request }: KitView, { clutter }: Pick<Place, "clutter">, heightAglM: number): MountedKit {
   const { model } = request;
   if (isStatistical(model)) {
     return { heightAglM, clutterDb: (frequencyGhz, distanceM) => statisticalKitDb(model, distanceM, frequencyGhz) };

@@ -10,6 +10,7 @@ import { effectiveEarthRadiusM, MAX_REACH_M } from "../mast.ts";
 import type { Engine } from "../mast-loss.ts";
 import { MODEL_VERSION } from "../model-version.ts";
 import { quietNoise, type SectorNoise } from "../sector-noise/sector-noise.ts";
+import { drawnNoise } from "./drawn-noise.ts";
 import { boxAround, type Ground, openGround } from "./ground.ts";
 import { type KitView, kitViewOf } from "./kit-view.ts";
 import { type Station, stationsOf } from "./station.ts";
@@ -62,15 +63,36 @@ export async function prepareAnswers(
   engine: Engine,
   catalogue: TerrainCatalogue,
   request: CoverageRequest,
-  { noise }: PrepareOptions = {},
+  { noise, warm = false }: PrepareOptions = {},
 ): Promise<AnswerScene> {
   const scene = await openScene(catalogue, request);
-  if (noise) return { ...scene, noise: (victim) => noise[victim] };
+  scene.noise = await noiseOf(engine, scene, noise);
+  if (warm) warmUp(viewOf(scene));
+  return scene;
+}
+
+/** Small networks hear as their coverages do; large ones by drawn subscribers. */
+async function noiseOf(
+  engine: Engine,
+  scene: AnswerScene,
+  known: readonly SectorNoise[] | undefined,
+): Promise<AnswerScene["noise"]> {
+  const { request, terrain } = scene;
+  if (!terrain) return scene.noise;
   const { sites, sectors } = COVERAGE_LIMITS;
   const fitsOneMap = request.sites.length <= sites && request.sectors.length <= sectors;
-  if (!fitsOneMap) return scene;
-  const heard = await heardBySectors(engine, catalogue, request);
-  return { ...scene, noise: (victim) => heard[victim] };
+  if (!known && !fitsOneMap) return drawnNoise(viewOf(scene), terrain.ground);
+  const heard = known ?? (await heardBySectors(engine, terrain.catalogue, request));
+  return (victim) => heard[victim];
+}
+
+/** Computes what is kept by sector and would else be computed when first asked for. */
+function warmUp({ request, senders, overlap, noise }: KitView): void {
+  for (const victim of request.sectors.keys()) {
+    overlap(victim);
+    noise(victim);
+  }
+  for (const { levelGain } of senders) levelGain(0);
 }
 
 /** A scene on terrain in which sectors hear only themselves. Throws as prepareAnswers. */

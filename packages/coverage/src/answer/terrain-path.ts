@@ -1,27 +1,22 @@
-import type { LonLat } from "@fellmark/geodesy";
+import { geodesicLine, type LonLat } from "@fellmark/geodesy";
 import type { CoverageRequest } from "@fellmark/network";
-import { type LonLatBox, openMosaic, readProfile, type TerrainCatalogue } from "@fellmark/terrain";
-import { type MastPath, mastPath } from "./mast-path.ts";
+import { openMosaic, type TerrainCatalogue } from "@fellmark/terrain";
+import { boxAround, stepsOver } from "./ground.ts";
+import { evenPath, type MastPath } from "./mast-path.ts";
 
-/** Margin of the terrain read around a path, degrees; a path bends away from its box by less. */
-const BOX_MARGIN_DEG = 0.02;
+/** Half of the terrain's own step misses nothing that its rasters hold. */
+export const FINE_STEP_SHARE = 0.5;
 
-/** The path between two places, from the terrain at half its own step. */
+/** The path between two masts over bare ground, read for this path alone. */
 export async function terrainPath(
   catalogue: TerrainCatalogue,
-  request: CoverageRequest,
+  { terrain }: CoverageRequest,
   from: LonLat,
   to: LonLat,
 ): Promise<MastPath> {
-  const turned = { lon: to.lon + 360 * Math.round((from.lon - to.lon) / 360), lat: to.lat };
-  const box: LonLatBox = [
-    Math.min(from.lon, turned.lon) - BOX_MARGIN_DEG,
-    Math.min(from.lat, turned.lat) - BOX_MARGIN_DEG,
-    Math.max(from.lon, turned.lon) + BOX_MARGIN_DEG,
-    Math.max(from.lat, turned.lat) + BOX_MARGIN_DEG,
-  ];
-  const mosaic = await openMosaic(catalogue, request.terrain.sets, box);
-  if (Number.isNaN(mosaic.stepM)) return mastPath(Float64Array.of(0, 1), Float64Array.of(Number.NaN, Number.NaN), null);
-  const profile = readProfile(mosaic, from, turned, mosaic.stepM / 2);
-  return mastPath(profile.distanceM, profile.heightAmslM, { from, to: turned });
+  const mosaic = await openMosaic(catalogue, terrain.sets, boxAround([from, to], 0));
+  const line = geodesicLine(from, to);
+  const heights = new Float64Array(stepsOver(mosaic, line.distanceM, FINE_STEP_SHARE) + 1);
+  mosaic.heightsAlong(line, heights);
+  return evenPath(Math.max(1, line.distanceM), heights, line);
 }

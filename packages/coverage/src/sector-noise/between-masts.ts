@@ -1,18 +1,14 @@
 import { aimedPattern, isotropicPattern, type Pointing } from "@fellmark/antenna";
-import { geodesicBetween } from "@fellmark/geodesy";
 import type { CoverageRequest, EmitterSpec, SectorSpec, SiteSpec } from "@fellmark/network";
 import { freeSpaceLossDb } from "@fellmark/propagation";
-import type { TerrainCatalogue } from "@fellmark/terrain";
 import { DEG_PER_RAD, dbFromRatio, milliwattsFromDbm, RAD_PER_DEG, ratioFromDb } from "@fellmark/units";
-import { pathLoss } from "../answer/mast-path.ts";
-import { terrainPath } from "../answer/terrain-path.ts";
+import { type MastPath, pathLoss } from "../answer/mast-path.ts";
 import { feederDb, type LinkBudget } from "../link/link-budget.ts";
 import type { Patterns } from "../link/patterns.ts";
-import { effectiveEarthRadiusM, MAX_REACH_M } from "../mast.ts";
+import { effectiveEarthRadiusM } from "../mast.ts";
 
 /** What the levels between masts are computed from. */
 export interface MastScene {
-  catalogue: TerrainCatalogue;
   request: CoverageRequest;
   patterns: Patterns;
   links: readonly LinkBudget[];
@@ -26,8 +22,11 @@ interface MastEnd {
   peakGainDbi: number;
 }
 
-/** Level per port of an emitter at a sector's receiver, mW, while it sends. A path that is not known counts as free. */
-export async function emitterAtSectorMw(scene: MastScene, emitter: EmitterSpec, victim: number): Promise<number> {
+/**
+ * Level per port of an emitter at a sector's receiver, mW, while it sends.
+ * @param path from the emitter to the sector's site; one that is not known counts as free.
+ */
+export function emitterAtSectorMw(scene: MastScene, emitter: EmitterSpec, victim: number, path: MastPath): number {
   const { patterns, request } = scene;
   const frequencyGhz = emitter.channel.centreMhz / 1000;
   const { antenna, azimuthDeg = 0, downtiltDeg = 0 } = emitter;
@@ -39,20 +38,23 @@ export async function emitterAtSectorMw(scene: MastScene, emitter: EmitterSpec, 
   const fedDbm = emitter.eirpDbm - pattern.peakGainDbi - dbFromRatio(2);
   const to = sectorEnd(scene, victim, frequencyGhz);
   const lossDb = feedLossDb(request.sectors[victim], frequencyGhz);
-  return milliwattsFromDbm(fedDbm - lossDb + (await throughAirDb(scene, from, to, frequencyGhz)));
+  return milliwattsFromDbm(fedDbm - lossDb + throughAirDb(scene, from, to, { path, frequencyGhz }));
 }
 
-/** Level per chain of one base at another's receiver, mW, while it sends. */
-export async function baseAtSectorMw(scene: MastScene, source: number, victim: number): Promise<number> {
+/**
+ * Level per chain of one base at another's receiver, mW, while it sends.
+ * @param path between their sites, which a pair on one mast does not need; one that is not known counts as free.
+ */
+export function baseAtSectorMw(scene: MastScene, source: number, victim: number, path: MastPath | null): number {
   const { request, links } = scene;
   const [sending, hearing] = [request.sectors[source], request.sectors[victim]];
   const before = links[source].down.before.filter(({ term }) => ["power", "split", "legal"].includes(term));
   const { frequencyGhz } = links[source];
   const losses = feedLossDb(sending, frequencyGhz) + feedLossDb(hearing, frequencyGhz);
   const fedDbm = before.reduce((sum, { db }) => sum + db, 0) - losses;
-  if (sending.site === hearing.site) return milliwattsFromDbm(fedDbm - coSiteIsolationDb(scene, source, victim));
+  if (path === null) return milliwattsFromDbm(fedDbm - coSiteIsolationDb(scene, source, victim));
   const [from, to] = [sectorEnd(scene, source, frequencyGhz), sectorEnd(scene, victim, frequencyGhz)];
-  return milliwattsFromDbm(fedDbm + (await throughAirDb(scene, from, to, frequencyGhz)));
+  return milliwattsFromDbm(fedDbm + throughAirDb(scene, from, to, { path, frequencyGhz }));
 }
 
 function feedLossDb(sector: SectorSpec, frequencyGhz: number): number {
@@ -105,15 +107,13 @@ function endOf(
 }
 
 /** Both gains toward the ray, with what obstacles scatter, less the loss of the path, dB. */
-async function throughAirDb(
-  { catalogue, request, links }: MastScene,
+function throughAirDb(
+  { request, links }: MastScene,
   from: MastEnd,
   to: MastEnd,
-  frequencyGhz: number,
-): Promise<number> {
-  const { distanceM, azimuthDeg, backAzimuthDeg } = geodesicBetween(from.site, to.site);
-  if (distanceM > MAX_REACH_M) return Number.NEGATIVE_INFINITY;
-  const path = await terrainPath(catalogue, request, from.site, to.site);
+  { path, frequencyGhz }: { path: MastPath; frequencyGhz: number },
+): number {
+  const { distanceM, azimuthDeg, backAzimuthDeg } = path;
   const isKnown = path.notKnownShare === 0;
   const setup = {
     mastHeightAglM: from.heightAglM,
@@ -130,8 +130,8 @@ async function throughAirDb(
   const gasDb = (links[0].gasDbPerKm * distanceM) / 1000;
   const pathDb = loss ? loss.freeSpaceDb + loss.diffractionDb : freeSpaceLossDb(Math.max(1, distanceM), frequencyGhz);
   return (
-    gainDb(from, azimuthDeg, loss?.geometry.departureElevationDeg ?? 0) +
-    gainDb(to, backAzimuthDeg, loss?.geometry.arrivalElevationDeg ?? 0) -
+    gainDb(from, azimuthDeg ?? 0, loss?.geometry.departureElevationDeg ?? 0) +
+    gainDb(to, backAzimuthDeg ?? 0, loss?.geometry.arrivalElevationDeg ?? 0) -
     pathDb -
     gasDb
   );

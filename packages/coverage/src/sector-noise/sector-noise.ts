@@ -1,10 +1,15 @@
 import { aimedPattern } from "@fellmark/antenna";
-import type { CoverageRequest, ScanSpec } from "@fellmark/network";
+import { geodesicBetween, type LonLat } from "@fellmark/geodesy";
+import type { CoverageRequest, ScanSpec, SiteSpec } from "@fellmark/network";
 import { scanDirections, scanNoiseMw } from "@fellmark/radio";
+import type { TerrainCatalogue } from "@fellmark/terrain";
 import { dbFromRatio, milliwattsFromDbm, ratioFromDb } from "@fellmark/units";
+import type { MastPath } from "../answer/mast-path.ts";
+import { terrainPath } from "../answer/terrain-path.ts";
 import { feederDb, type LinkBudget } from "../link/link-budget.ts";
-import { overlapOf } from "../link/overlap.ts";
+import { type Overlap, overlapOf } from "../link/overlap.ts";
 import type { Patterns } from "../link/patterns.ts";
+import { MAX_REACH_M } from "../mast.ts";
 import { meanRateSteps } from "../uplink/mean-rate.ts";
 import { meanLevelMw, type UplinkSender, uplinkDistribution } from "../uplink/uplink-distribution.ts";
 import { baseAtSectorMw, emitterAtSectorMw, type MastScene } from "./between-masts.ts";
@@ -51,17 +56,57 @@ export function quietNoise(links: readonly LinkBudget[]): SectorNoise[] {
 }
 
 /** What every sector hears: scans, emitters, bases of other timing groups, subscribers of other sectors. */
-export async function sectorNoise(scene: MastScene, places: readonly SenderPlaces[]): Promise<SectorNoise[]> {
+export async function sectorNoise(
+  scene: MastScene & { catalogue: TerrainCatalogue },
+  places: readonly SenderPlaces[],
+): Promise<SectorNoise[]> {
   const noise: SectorNoise[] = [];
-  for (const [victim, link] of scene.links.entries()) {
-    const heard = {
-      ...scansHeard(scene, link),
-      ...(await transmittersHeard(scene, victim)),
-      subscribers: subscribersHeard(scene.request, victim, places),
-    };
-    noise.push(noiseOf(link, heard));
+  for (const victim of scene.links.keys()) {
+    const paths = await pathsTo(scene, victim);
+    const subscribers = subscribersHeard(scene.request, victim, places);
+    noise.push(noiseHeard(scene, victim, { pathFrom: (from) => paths.get(from) ?? null, subscribers }));
   }
   return noise;
+}
+
+/** What reaches a sector over the air. */
+export interface OverTheAir {
+  /** The path from another site or an emitter to the sector's; null out of reach. */
+  pathFrom(from: LonLat): MastPath | null;
+  /** Subscribers of other sectors. */
+  subscribers: UplinkSender[];
+}
+
+/** What one sector hears. */
+export function noiseHeard(scene: MastScene, victim: number, { pathFrom, subscribers }: OverTheAir): SectorNoise {
+  const link = scene.links[victim];
+  return noiseOf(link, { ...scansHeard(scene, link), ...transmittersHeard(scene, victim, pathFrom), subscribers });
+}
+
+/** The paths from everybody whom a sector hears from another site, by their place. */
+async function pathsTo(
+  { catalogue, request }: MastScene & { catalogue: TerrainCatalogue },
+  victim: number,
+): Promise<Map<LonLat, MastPath>> {
+  const to = placeOf(request, victim);
+  const paths = new Map<LonLat, MastPath>();
+  for (const source of heardSources(overlapOf(request, victim))) {
+    const from = placeOf(request, source);
+    const isInReach = from !== to && geodesicBetween(from, to).distanceM <= MAX_REACH_M;
+    if (isInReach && !paths.has(from)) paths.set(from, await terrainPath(catalogue, request, from, to));
+  }
+  return paths;
+}
+
+/** Bases and emitters that a sector hears, by number. */
+function heardSources({ shareUp, baseOnUp }: Overlap): number[] {
+  return [...shareUp.keys()].filter((source) => shareUp[source] * baseOnUp[source] > 0);
+}
+
+/** The site of a sector, or after the sectors an emitter. */
+function placeOf({ sites, sectors, emitters }: CoverageRequest, number: number): LonLat {
+  const sector = sectors[number];
+  return sector ? (sites.find(({ id }) => id === sector.site) as SiteSpec) : emitters[number - sectors.length];
 }
 
 /** What reaches a sector's receiver; senders come and go, scans are a steady floor. */
@@ -134,25 +179,30 @@ function scanAntenna({ antenna }: ScanSpec, patterns: Patterns, frequencyGhz: nu
   return typeof antenna === "string" ? { antenna: patterns.get(antenna, frequencyGhz) } : {};
 }
 
-async function transmittersHeard(scene: MastScene, victim: number): Promise<Pick<Heard, "emitters" | "bases">> {
+function transmittersHeard(
+  scene: MastScene,
+  victim: number,
+  pathFrom: OverTheAir["pathFrom"],
+): Pick<Heard, "emitters" | "bases"> {
   const { request } = scene;
-  const { shareUp: share, baseOnUp } = overlapOf(request, victim);
-  const emitters: UplinkSender[] = [];
-  const bases: UplinkSender[] = [];
-  for (let source = 0; source < share.length; source++) {
-    if (share[source] * baseOnUp[source] === 0) continue;
+  const overlap = overlapOf(request, victim);
+  const own = placeOf(request, victim);
+  const heard: Pick<Heard, "emitters" | "bases"> = { emitters: [], bases: [] };
+  for (const source of heardSources(overlap)) {
     const emitter = request.emitters[source - request.sectors.length];
-    const levelMw = emitter
-      ? await emitterAtSectorMw(scene, emitter, victim)
-      : await baseAtSectorMw(scene, source, victim);
+    const from = placeOf(request, source);
+    const path = from === own ? null : pathFrom(from);
+    if (path === null && from !== own) continue;
+    const levelMw =
+      emitter && path ? emitterAtSectorMw(scene, emitter, victim, path) : baseAtSectorMw(scene, source, victim, path);
     const sender = {
-      levelsMw: Float64Array.of(levelMw * share[source]),
+      levelsMw: Float64Array.of(levelMw * overlap.shareUp[source]),
       weights: Float64Array.of(1),
-      activity: baseOnUp[source],
+      activity: overlap.baseOnUp[source],
     };
-    (emitter ? emitters : bases).push(sender);
+    heard[emitter ? "emitters" : "bases"].push(sender);
   }
-  return { emitters, bases };
+  return heard;
 }
 
 /** One subscriber at a time in each other sector. */

@@ -22,7 +22,7 @@ const DRAWN_PLACES = 64;
 const UPLINK_RESERVE_DB = 6;
 
 /** Range of the uplink power control, dB. Source: ECC/REC(06)04 asks for 12 dB. */
-const POWER_CONTROL_RANGE_DB = 12;
+export const POWER_CONTROL_RANGE_DB = 12;
 
 /**
  * Where the subscribers of every sector send from: the network's own, or places drawn evenly over the cells that the

@@ -1,0 +1,125 @@
+import { geodesicBetween, geodesicPoint, type LonLat } from "@fellmark/geodesy";
+import { milliwattsFromDbm, ratioFromDb } from "@fellmark/units";
+import { POWER_CONTROL_RANGE_DB, targetMw } from "../sector-noise/uplink-places.ts";
+import type { Arrival } from "./arrival.ts";
+import { type Ground, pathAlong, plainLine, stepsOver } from "./ground.ts";
+import type { KitView } from "./kit-view.ts";
+import { mountedKit } from "./place.ts";
+import { clutterAt } from "./place-at.ts";
+import { allArrivals, type MountedKit, receptionOver } from "./reception.ts";
+import { routeOver } from "./route.ts";
+import type { Station } from "./station.ts";
+
+/** A subscriber taken for a sector: what it sends is turned down to what its own sector needs. */
+export interface DrawnSender {
+  at: LonLat;
+  /** Number of its sector. */
+  sector: number;
+  /** Busy-hour demand, any unit. */
+  weight: number;
+  kit: MountedKit;
+  /** Of its own sector, toward which the kit is aimed. */
+  own: Arrival;
+  /** Power over the kit's full one, linear. */
+  control: number;
+}
+
+/** Places tried around a site, and subscribers taken of a sector that has its own. */
+const TRIED_PLACES = 64;
+const MOST_KNOWN = 16;
+
+/** Azimuths that follow each other by this angle never fall together: the places of a spiral spread evenly. */
+const GOLDEN_ANGLE_DEG = 180 * (3 - Math.sqrt(5));
+
+/**
+ * The senders of a station's sectors: known subscribers, or places on a spiral over its service disc where one of its
+ * sectors is the strongest. Nearer places lie closer together, and weigh less: each stands for its part of the area.
+ */
+export function sendersOf(view: KitView, ground: Ground, station: Station): DrawnSender[] {
+  const own = new Set(station.masts.flatMap(({ senders }) => senders));
+  const known = knownSenders(view, ground, station, own);
+  const hasKnown = new Set(known.map(({ sector }) => sector));
+  const drawn: DrawnSender[] = [];
+  for (let tried = 0; tried < TRIED_PLACES; tried++) {
+    const distanceM = (view.request.area.radiusM * (tried + 0.5)) / TRIED_PLACES;
+    const at = geodesicPoint(station.place, tried * GOLDEN_ANGLE_DEG, distanceM);
+    const [best] = strongest(receivedFrom(view, ground, station, at));
+    if (!best || hasKnown.has(best.sender.number) || !isStrongest(view, ground, best, at)) continue;
+    drawn.push(senderAt(view, ground, at, { own: best, weight: distanceM }));
+  }
+  return [...known, ...drawn];
+}
+
+function knownSenders(view: KitView, ground: Ground, station: Station, own: ReadonlySet<number>): DrawnSender[] {
+  const { sectors, subscribers, plans } = view.request;
+  const taken = new Map<number, number>();
+  return subscribers.flatMap(({ sector, plan, lon, lat }) => {
+    const number = sectors.findIndex(({ id }) => id === sector);
+    const count = taken.get(number) ?? 0;
+    if (!own.has(number) || count >= MOST_KNOWN) return [];
+    taken.set(number, count + 1);
+    const at = { lon, lat };
+    const arrival = receivedFrom(view, ground, station, at).find(({ sender }) => sender.number === number);
+    const weight = plans.find(({ id }) => id === plan)?.upMbps ?? 1;
+    return arrival ? senderAt(view, ground, at, { own: arrival, weight }) : [];
+  });
+}
+
+/** Steps over the terrain's own: who is the strongest, and by how much, is to be known roughly. */
+const ROUGH_STEP_SHARE = 8;
+
+/** What a station brings to a place, where the way is known. */
+function receivedFrom(view: KitView, ground: Ground, station: Station, at: LonLat): Arrival[] {
+  const line = geodesicBetween(station.place, at);
+  const steps = stepsOver(ground.mosaic, line.distanceM, ROUGH_STEP_SHARE);
+  const path = pathAlong(ground, view.request.model, plainLine(station.place, at, line), steps);
+  const route = routeOver(station, path, true);
+  return route.isKnown ? allArrivals(receptionOver(view, route, kitAt(view, ground, at))) : [];
+}
+
+function kitAt(view: KitView, ground: Ground, at: LonLat): MountedKit {
+  return mountedKit(view, clutterAt(view, ground, at), view.request.kit.heightAglM);
+}
+
+function strongest(arrivals: readonly Arrival[]): Arrival[] {
+  return arrivals.toSorted((a, b) => b.levelDbm[0] - a.levelDbm[0]);
+}
+
+/** Metres of a degree of latitude, at least. */
+const METRES_PER_DEG = 110_500;
+
+/** Whether no other station in service range is stronger; walked is only to one that could be over a free path. */
+function isStrongest(view: KitView, ground: Ground, own: Arrival, at: LonLat): boolean {
+  const { radiusM } = view.request.area;
+  const ownMw = milliwattsFromDbm(own.levelDbm[0]);
+  return view.scene.stations.every((station) => {
+    const { site, place, masts } = station;
+    const isOff = Math.abs(place.lat - at.lat) * METRES_PER_DEG > radiusM;
+    if (isOff || site === null || site === own.route.station.site) return true;
+    const { distanceM, azimuthDeg } = geodesicBetween(place, at);
+    if (distanceM > radiusM) return true;
+    const mayBeStronger = masts.some(({ senders }) =>
+      senders.some((number) => {
+        const { freeMwAtKm, levelGain } = view.senders[number];
+        return (freeMwAtKm * levelGain(azimuthDeg)) / (distanceM / 1000) ** 2 > ownMw;
+      }),
+    );
+    return (
+      !mayBeStronger || receivedFrom(view, ground, station, at).every(({ levelDbm }) => levelDbm[0] <= own.levelDbm[0])
+    );
+  });
+}
+
+function senderAt(
+  view: KitView,
+  ground: Ground,
+  at: LonLat,
+  { own, weight }: Pick<DrawnSender, "own" | "weight">,
+): DrawnSender {
+  const { number } = own.sender;
+  const link = view.links[number];
+  const fullMw = milliwattsFromDbm(own.levelDbm[0] + link.up.baseDbm - link.down.baseDbm);
+  const control = Math.min(1, Math.max(ratioFromDb(-POWER_CONTROL_RANGE_DB), targetMw(link) / fullMw));
+  const kit = kitAt(view, ground, at);
+  return { at, sector: number, weight, kit, own, control };
+}
