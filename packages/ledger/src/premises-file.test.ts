@@ -1,4 +1,5 @@
-import { readdirSync } from "node:fs";
+import { readdirSync, utimesSync, writeFileSync } from "node:fs";
+import path from "node:path";
 import { tempDir } from "@fellmark/testkit";
 import { afterEach, describe, expect, it } from "vitest";
 import { openPremisesFile } from "./premises-reader.ts";
@@ -60,6 +61,16 @@ describe("file of premises", () => {
     expect(before?.isCurrent()).toBe(false);
     expect(before?.withId("1")?.id).toBe("1");
     before?.close();
+  });
+
+  it("removes what a process that died an hour ago has left", async () => {
+    await write([record("1")]);
+    const [old, young] = ["default.sqlite.1.partial", "default.sqlite.2.partial"];
+    for (const name of [old, young]) writeFileSync(path.join(folder.path, name), "");
+    const before = Date.now() / 1000 - 3700;
+    utimesSync(path.join(folder.path, old), before, before);
+    await write([record("1")]);
+    expect(readdirSync(folder.path).sort()).toEqual(["default.sqlite", young]);
   });
 
   it("gives equal lists the same version", async () => {

@@ -1,6 +1,6 @@
 import { createHash, type Hash, randomUUID } from "node:crypto";
 import { existsSync } from "node:fs";
-import { mkdir, open, rename, rm } from "node:fs/promises";
+import { mkdir, open, readdir, rename, rm, stat } from "node:fs/promises";
 import path from "node:path";
 import type { DatabaseSyncInstance, StatementSyncInstance } from "@photostructure/sqlite";
 import { loadSqlite } from "./load-sqlite.ts";
@@ -51,12 +51,27 @@ const ROWS_AT_ONCE = 64;
 /** Raised when the tables change: a file of another format must be imported anew. */
 export const PREMISES_FORMAT = 1;
 
+const PARTIAL = ".partial";
+
+/** A list that nobody has written to for so long was left by a process that died. */
+const ABANDONED_MS = 3_600_000;
+
+async function removeAbandoned(dir: string): Promise<void> {
+  for (const name of await readdir(dir)) {
+    if (!name.endsWith(PARTIAL)) continue;
+    const file = path.join(dir, name);
+    const found = await stat(file).catch(() => undefined);
+    if (found && Date.now() - found.mtimeMs > ABANDONED_MS) await rm(file, { force: true });
+  }
+}
+
 /** Begins a new list of premises for a tenant below a folder. */
 export async function createPremisesFile(dir: string, tenant: string): Promise<PremisesWriter> {
   const target = premisesPath(dir, tenant);
   await mkdir(path.dirname(target), { recursive: true });
+  await removeAbandoned(path.dirname(target));
   const { DatabaseSync } = await loadSqlite();
-  const partial = `${target}.${randomUUID()}.partial`;
+  const partial = `${target}.${randomUUID()}${PARTIAL}`;
   const database = new DatabaseSync(partial);
   database.exec(ONE_WRITER);
   database.exec(TABLES);

@@ -4,7 +4,7 @@ import type { RejectedRow, RowFault } from "../read/rejection.ts";
 import type { TableFormat } from "../read/table.ts";
 
 /** Rejected rows that a report lists; all are counted. */
-export const MAX_LISTED = 1000;
+const MAX_LISTED = 1000;
 
 /** What became of a file. */
 export interface ImportReport {

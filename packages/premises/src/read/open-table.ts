@@ -4,11 +4,11 @@ import { type FileHead, readHead, textOf, unreadable } from "./file-text.ts";
 import type { RowFault } from "./rejection.ts";
 import type { Table, TableRow } from "./table.ts";
 
-export const DELIMITERS = [",", ";", "\t", "|"] as const;
+const DELIMITERS = [",", ";", "\t", "|"] as const;
 
 /** Columns of GeoJSON that are not properties. */
-export const GEOMETRY_LON = "geometry.lon";
-export const GEOMETRY_LAT = "geometry.lat";
+const GEOMETRY_LON = "geometry.lon";
+const GEOMETRY_LAT = "geometry.lat";
 const FEATURE_ID = "feature.id";
 
 /** How GeoJSON begins; features in a sequence may begin with a record separator. */
