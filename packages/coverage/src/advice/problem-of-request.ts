@@ -10,8 +10,8 @@ import type { EndsOf } from "../link/end-clutter.ts";
 import { type LinkBudget, linkBudgets } from "../link/link-budget.ts";
 import { overlapOf } from "../link/overlap.ts";
 import type { Engine } from "../mast-loss.ts";
-import { baseAtSectorMw, emitterAtSectorMw, type MastScene } from "../sector-noise/between-masts.ts";
-import { sectorNoise } from "../sector-noise/sector-noise.ts";
+import type { MastScene } from "../sector-noise/between-masts.ts";
+import { noiseHeard, sourceAtSectorMw, type TerrainScene } from "../sector-noise/sector-noise.ts";
 import {
   type AdviceChannel,
   type AdviceProblem,
@@ -57,7 +57,7 @@ export async function adviceProblem(
       azimuthDeg,
       today: channels.findIndex((known) => isSame(known, channel)),
       mayChange: choice.sectors?.includes(id) ?? true,
-      uses: await usesOf(scene, channels, index),
+      uses: usesOf(scene, channels, index),
       points: pointsOf(places.filter(({ sector }) => sector === index)),
       ...couplingsOf(request, channels, index),
       ...(await heardOf(scene, places, index)),
@@ -97,14 +97,14 @@ function isSame(a: Channel, b: Channel): boolean {
 }
 
 /** What a sector would be on each channel if nobody else were there: beside its own noise only scans count. */
-async function usesOf(scene: ChannelScene, channels: readonly AdviceChannel[], index: number): Promise<ChannelUse[]> {
+function usesOf(scene: ChannelScene, channels: readonly AdviceChannel[], index: number): ChannelUse[] {
   const { request } = scene;
   const own = request.sectors[index];
   const uses: ChannelUse[] = [];
   for (const { centreMhz, widthMhz } of channels) {
     const channel = { centreMhz, widthMhz: widthMhz as typeof own.channel.widthMhz };
     const alone = { ...request, sectors: [{ ...own, channel }], emitters: [] };
-    uses.push(await useOf({ ...scene, request: alone }, scene.links[index]));
+    uses.push(useOf({ ...scene, request: alone }, scene.links[index]));
   }
   return uses;
 }
@@ -114,10 +114,10 @@ interface ChannelScene extends MastScene {
   endsOf: EndsOf;
 }
 
-async function useOf(scene: ChannelScene, today: LinkBudget): Promise<ChannelUse> {
+function useOf(scene: ChannelScene, today: LinkBudget): ChannelUse {
   const link = budgetOrRefusal(scene);
   if (typeof link === "string") return refused(link);
-  const [{ causes }] = await sectorNoise({ ...scene, links: [link] }, []);
+  const { causes } = noiseHeard({ ...scene, links: [link] }, 0, { pathFrom: () => null, subscribers: [] });
   const nearDb = freeSpaceLossDb(1000, link.frequencyGhz) - freeSpaceLossDb(1000, today.frequencyGhz);
   return {
     refusal: null,
@@ -152,17 +152,18 @@ type Heard = Pick<
 >;
 
 /** What a sector hears of all others while they share its channel. */
-async function heardOf(scene: MastScene, places: readonly ServedPlace[], index: number): Promise<Heard> {
+async function heardOf(scene: TerrainScene, places: readonly ServedPlace[], index: number): Promise<Heard> {
   const { request } = scene;
   const { baseOnDown, baseOnUp, subscriberOnUp } = overlapOf(request, index);
   const count = request.sectors.length;
   const baseMw = new Float64Array(count);
   for (let source = 0; source < count; source++) {
-    if (source !== index && baseOnUp[source] > 0) baseMw[source] = await baseAtSectorMw(scene, source, index);
+    if (source !== index && baseOnUp[source] > 0) baseMw[source] = await sourceAtSectorMw(scene, source, index);
   }
   const strangerMw = new Float64Array(request.emitters.length);
   for (const [emitter, spec] of request.emitters.entries()) {
-    if (spec.activity > 0) strangerMw[emitter] = spec.activity * (await emitterAtSectorMw(scene, spec, index));
+    if (spec.activity > 0)
+      strangerMw[emitter] = spec.activity * (await sourceAtSectorMw(scene, count + emitter, index));
   }
   return {
     baseOnDown,

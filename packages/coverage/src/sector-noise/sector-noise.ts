@@ -55,11 +55,12 @@ export function quietNoise(links: readonly LinkBudget[]): SectorNoise[] {
   return links.map((link) => noiseOf(link, { scansMw: 0, findings: [], emitters: [], bases: [], subscribers: [] }));
 }
 
+export interface TerrainScene extends MastScene {
+  catalogue: TerrainCatalogue;
+}
+
 /** What every sector hears: scans, emitters, bases of other timing groups, subscribers of other sectors. */
-export async function sectorNoise(
-  scene: MastScene & { catalogue: TerrainCatalogue },
-  places: readonly SenderPlaces[],
-): Promise<SectorNoise[]> {
+export async function sectorNoise(scene: TerrainScene, places: readonly SenderPlaces[]): Promise<SectorNoise[]> {
   const noise: SectorNoise[] = [];
   for (const victim of scene.links.keys()) {
     const paths = await pathsTo(scene, victim);
@@ -84,18 +85,30 @@ export function noiseHeard(scene: MastScene, victim: number, { pathFrom, subscri
 }
 
 /** The paths from everybody whom a sector hears from another site, by their place. */
-async function pathsTo(
-  { catalogue, request }: MastScene & { catalogue: TerrainCatalogue },
-  victim: number,
-): Promise<Map<LonLat, MastPath>> {
-  const to = placeOf(request, victim);
+async function pathsTo(scene: TerrainScene, victim: number): Promise<Map<LonLat, MastPath>> {
   const paths = new Map<LonLat, MastPath>();
-  for (const source of heardSources(overlapOf(request, victim))) {
-    const from = placeOf(request, source);
-    const isInReach = from !== to && geodesicBetween(from, to).distanceM <= MAX_REACH_M;
-    if (isInReach && !paths.has(from)) paths.set(from, await terrainPath(catalogue, request, from, to));
+  for (const source of heardSources(overlapOf(scene.request, victim))) {
+    const from = placeOf(scene.request, source);
+    const path = paths.has(from) ? null : await pathBetween(scene, source, victim);
+    if (path) paths.set(from, path);
   }
   return paths;
+}
+
+/** Null on one site, and out of reach. */
+async function pathBetween(
+  { catalogue, request }: TerrainScene,
+  source: number,
+  victim: number,
+): Promise<MastPath | null> {
+  const [from, to] = [placeOf(request, source), placeOf(request, victim)];
+  const isInReach = from !== to && geodesicBetween(from, to).distanceM <= MAX_REACH_M;
+  return isInReach ? await terrainPath(catalogue, request, from, to) : null;
+}
+
+/** Level of a base, or after the sectors an emitter, at a sector's receiver while it sends, mW per chain. */
+export async function sourceAtSectorMw(scene: TerrainScene, source: number, victim: number): Promise<number> {
+  return levelMw(scene, source, victim, await pathBetween(scene, source, victim));
 }
 
 /** Bases and emitters that a sector hears, by number. */
@@ -184,25 +197,29 @@ function transmittersHeard(
   victim: number,
   pathFrom: OverTheAir["pathFrom"],
 ): Pick<Heard, "emitters" | "bases"> {
-  const { request } = scene;
-  const overlap = overlapOf(request, victim);
-  const own = placeOf(request, victim);
+  const { sectors } = scene.request;
+  const overlap = overlapOf(scene.request, victim);
   const heard: Pick<Heard, "emitters" | "bases"> = { emitters: [], bases: [] };
   for (const source of heardSources(overlap)) {
-    const emitter = request.emitters[source - request.sectors.length];
-    const from = placeOf(request, source);
-    const path = from === own ? null : pathFrom(from);
-    if (path === null && from !== own) continue;
-    const levelMw =
-      emitter && path ? emitterAtSectorMw(scene, emitter, victim, path) : baseAtSectorMw(scene, source, victim, path);
-    const sender = {
-      levelsMw: Float64Array.of(levelMw * overlap.shareUp[source]),
+    const onMw = levelMw(scene, source, victim, pathFrom(placeOf(scene.request, source)));
+    heard[source < sectors.length ? "bases" : "emitters"].push({
+      levelsMw: Float64Array.of(onMw * overlap.shareUp[source]),
       weights: Float64Array.of(1),
       activity: overlap.baseOnUp[source],
-    };
-    heard[emitter ? "emitters" : "bases"].push(sender);
+    });
   }
   return heard;
+}
+
+/** @param path null on one site, and out of reach, where nothing is heard. */
+function levelMw(scene: MastScene, source: number, victim: number, path: MastPath | null): number {
+  const { request } = scene;
+  const isOneSite = placeOf(request, source) === placeOf(request, victim);
+  if (path === null && !isOneSite) return 0;
+  const emitter = request.emitters[source - request.sectors.length];
+  return emitter && path
+    ? emitterAtSectorMw(scene, emitter, victim, path)
+    : baseAtSectorMw(scene, source, victim, path);
 }
 
 /** One subscriber at a time in each other sector. */
