@@ -160,10 +160,11 @@ describe("the expiry", () => {
 
   test("is the year in which trees reach the mount, asked at the height that it needs", async () => {
     const { network, result } = ask(amongTrees);
-    const { expires, mount } = await result;
+    const { expires, mount, reason } = await result;
     expect(network.asked.at(-1)?.change).toEqual({ heightAglM: 9 });
     expect(mount).toMatchObject({ sector: "a-n", heightAglM: 9, azimuthDeg: 180, downDbm: -60, upDbm: -60 });
     expect(expires?.because).toBe("trees");
+    expect(reason).toContain(`trees may outgrow it by ${expires?.on}: mount it higher`);
     expect(String(expires?.on) >= "2027-11-25" && String(expires?.on) < "2028-11-25").toBe(true);
   });
 });

@@ -9,6 +9,7 @@ import { type Expiry, expiryOf, type TreesAtEnd } from "./expiry.ts";
 import { type Mount, mountOf } from "./mount.ts";
 import { judgePin, type PinReport, type PointVerdict, pinPoints } from "./pin.ts";
 import { type SectorLoad, sectorLoad } from "./sector-load.ts";
+import { serviceReason } from "./service-reason.ts";
 import type { SubscriberRates } from "./subscriber-rates.ts";
 
 /** What is asked of a place. */
@@ -80,10 +81,11 @@ export async function serviceabilityAt(
   const load = await loadOf(network, rates, mounted);
   const plans = network.request.plans.map((plan) => planOffer(plan, answer, mounted, load));
   const offer = isServed ? (plans.find(({ lacks, fits }) => lacks === null && fits !== false)?.plan ?? null) : null;
+  const expires = isServed ? expiryOf(question.asOf, treesAt(network, mounted)) : null;
   const { links, ...spoken } = answer;
   return {
     ...spoken,
-    reason: reasonOf(answer, pin) + saleOf(plans, isServed, offer),
+    reason: serviceReason(answer.reason, { pin, plans, offer, expires }),
     warnings: links.length > 0 ? answer.warnings : [...answer.warnings, ...swapWarnings(network, question.at)],
     asOf: question.asOf,
     offer,
@@ -93,7 +95,7 @@ export async function serviceabilityAt(
     pin,
     load,
     mount: mountOf(mounted),
-    expires: isServed ? expiryOf(question.asOf, treesAt(network, mounted)) : null,
+    expires,
   };
 }
 
@@ -145,29 +147,6 @@ function serviceLink(link: AnswerLink): ServiceLink {
 
 function briefLink({ sector, distanceM, azimuthDeg, class: sight, downMbps, upMbps, down }: AnswerLink): BriefLink {
   return { sector, distanceM, azimuthDeg, class: sight, downMbps, upMbps, downDbm: signalDbm(down) };
-}
-
-function reasonOf({ reason }: Answer, { agrees, radiusM, best }: PinReport): string {
-  if (agrees) return reason;
-  const where = best.at.map((degrees) => degrees.toFixed(5)).join(", ");
-  return `the house lies somewhere within ${radiusM} m, where verdicts differ, best (${best.verdict}) at ${where}; at the point itself ${reason}`;
-}
-
-/** What keeps a better plan, or any, from being promised. */
-function saleOf(plans: readonly PlanOffer[], isServed: boolean, offer: string | null): string {
-  if (!isServed) return "";
-  if (offer === null) {
-    const isFull = plans.some(({ lacks }) => lacks === null);
-    const why = isFull ? "the sector has no room for another subscriber" : "none holds with the margins";
-    return `; no plan can be promised: ${why}`;
-  }
-  const downOnly = plans
-    .slice(
-      0,
-      plans.findIndex(({ plan }) => plan === offer),
-    )
-    .find(({ lacks }) => lacks === "up");
-  return downOnly ? `; plan ${downOnly.plan} would hold down but not up` : "";
 }
 
 /** The answer at the height that the verdict is given for. */
