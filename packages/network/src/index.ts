@@ -1,5 +1,6 @@
 export * from "./antenna-measures.ts";
 export * from "./antenna-schema.ts";
+export * from "./antenna-texts.ts";
 export * from "./apply-changes.ts";
 export * from "./batch-request.ts";
 export * from "./canonical.ts";

@@ -112,6 +112,8 @@ describe.each(kinds)("a $kind", ({ kind, path, body }) => {
   });
 });
 
+const UNREADABLE = { id: "measured", kind: "exchange", text: "REVDAT:,19990520" };
+
 describe("what only one of them has", () => {
   test.each<[string, object, object, string]>([
     ["/v1/comparisons", comparison, { changes: [] }, "/changes"],
@@ -128,6 +130,20 @@ describe("what only one of them has", () => {
       .send({ ...body, ...values })
       .expect(422);
     expect(reply.body.errors.map((error: { pointer: string }) => error.pointer)).toEqual([pointer]);
+  });
+
+  test.each<[object, string]>([
+    [{ changes: [{ kind: "swap-antenna", sector: "s1-n", antenna: UNREADABLE }] }, "/changes/0/antenna/text"],
+    [
+      { base: { ...requestExample, antennas: [...requestExample.antennas, UNREADABLE] } },
+      `/base/antennas/${requestExample.antennas.length}/text`,
+    ],
+  ])("a text that cannot be read is refused by its line (%#)", async (values, pointer) => {
+    const reply = await request(service().app)
+      .post("/v1/comparisons")
+      .send({ ...comparison, ...values })
+      .expect(422);
+    expect(reply.body.errors).toEqual([{ pointer, detail: expect.stringMatching(/^line 1: /) }]);
   });
 
   test("the files of a comparison stand at their addresses", async () => {

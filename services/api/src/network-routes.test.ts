@@ -50,6 +50,18 @@ describe("PUT /v1/network", () => {
     expect((await request(app).get("/v1/network")).body.sectors[0].heightAglM).toBe(130);
   });
 
+  test("is refused where the text of an antenna's file cannot be read", async () => {
+    const { app } = service();
+    const antennas = [...networkExample.antennas, { id: "measured", kind: "exchange", text: "REVNUM:,?" }];
+    const { body } = await request(app)
+      .put("/v1/network")
+      .send({ ...networkExample, antennas })
+      .expect(422);
+    const pointer = `/antennas/${networkExample.antennas.length}/text`;
+    expect(body.errors).toEqual([{ pointer, detail: expect.stringMatching(/^line 2: the record REVDAT/) }]);
+    await request(app).get("/v1/network").expect(404);
+  });
+
   test("is kept where the terrain does not answer", async () => {
     const { app, compute } = service();
     compute.groundHeights = () => Promise.reject(new TerrainError("terrain_dir_missing", "no folder"));

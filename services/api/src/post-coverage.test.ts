@@ -15,6 +15,54 @@ function withSite(site: Record<string, unknown>) {
   return { ...requestExample, sites: [{ ...requestExample.sites[0], ...site }] };
 }
 
+/** A beam of 60 by 60 degrees, 9 dBi: the columns of our own table. */
+function pattern(): string {
+  const row = (cut: string, angleDeg: number) =>
+    `${cut},${angleDeg},${(9 - Math.min(12 * (angleDeg / 60) ** 2, 25)).toFixed(2)},V`;
+  const around = Array.from({ length: 72 }, (_, index) => row("H", 5 * index - 180));
+  const above = Array.from({ length: 37 }, (_, index) => row("V", 5 * index - 90));
+  return ["cut,angleDeg,gainDbi,polarisation", ...around, ...above].join("\n");
+}
+
+function withAntenna(antenna: Record<string, unknown>) {
+  return { ...requestExample, antennas: [...requestExample.antennas, { id: "measured", ...antenna }] };
+}
+
+describe("the text of an antenna's pattern file", () => {
+  const at = `/antennas/${requestExample.antennas.length}`;
+  const spoilt = pattern().replace("H,-170,-16.00,V", "H,-175,-16.00,V");
+
+  test("is taken where it can be read, itself or under a shroud", async () => {
+    const csv = { kind: "csv", gainDbi: 9, text: pattern() };
+    const { app } = service();
+    await request(app).post("/v1/coverages").send(withAntenna(csv)).expect(202);
+    const shrouded = { kind: "shrouded", fromDeg: 60, reductionDb: 6, base: csv };
+    await request(app).post("/v1/coverages").send(withAntenna(shrouded)).expect(202);
+  });
+
+  test.each<[string, Record<string, unknown>, string, string]>([
+    ["in our columns", { kind: "csv", gainDbi: 9, text: spoilt }, "/text", "line 4: the angle -175 stands twice"],
+    [
+      "with a gain that its beam cannot have",
+      { kind: "csv", gainDbi: 14, text: pattern().replaceAll(/,(-?[\d.]+),V/g, (_, dbi) => `,${Number(dbi) + 5},V`) },
+      "/text",
+      "dB too high",
+    ],
+    ["of the exchange format", { kind: "exchange", text: "REVDAT:,19990520" }, "/text", "line 1: the record REVNUM"],
+    [
+      "under a shroud",
+      { kind: "shrouded", fromDeg: 60, reductionDb: 6, base: { kind: "csv", gainDbi: 9, text: spoilt } },
+      "/base/text",
+      "line 4: ",
+    ],
+  ])("is refused by line before anything is queued: %s", async (_, antenna, below, reason) => {
+    const { app, ledger } = service();
+    const { body } = await request(app).post("/v1/coverages").send(withAntenna(antenna)).expect(422);
+    expect(body.errors).toEqual([{ pointer: at + below, detail: expect.stringContaining(reason) }]);
+    expect(ledger.rows.size).toBe(0);
+  });
+});
+
 describe("a good request", () => {
   test("is queued once, with its address, and answered with 200 from then on", async () => {
     const { app, ledger, queue } = service();

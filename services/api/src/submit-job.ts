@@ -1,5 +1,5 @@
 import type { JobKind, NewJob } from "@fellmark/ledger";
-import { type CoverageRequest, canonicalJson, jobIdOf } from "@fellmark/network";
+import { type AntennaText, type CoverageRequest, canonicalJson, checkAntennaTexts, jobIdOf } from "@fellmark/network";
 import { FellmarkError } from "@fellmark/units";
 import type { Response } from "express";
 import type { ApiContext } from "./context.ts";
@@ -12,17 +12,20 @@ export interface Submission {
   request: object;
   /** The coverage whose masts must stand on known ground, and its JSON pointer in the body that was sent. */
   masts: { request: CoverageRequest; at: string };
+  /** Texts of pattern files in the body; those of a network that was put were read then. */
+  texts: readonly AntennaText[];
 }
 
 /**
- * Queues a job: 202, or 200 with the one that is there already. Refused before anything is written: a mast on unknown
- * ground, a full queue, a queue that does not answer.
+ * Queues a job: 202, or 200 with the one that is there already. Refused before anything is written: an antenna's
+ * text that cannot be read, a mast on unknown ground, a full queue, a queue that does not answer.
  */
 export async function submitJob(context: ApiContext, res: Response, submission: Submission): Promise<void> {
   const job = await newJob(context, submission);
   const known = await context.ledger.find(job.tenant, job.id);
   if (known) return replyState(res, 200, known);
   await refuseWhenBusy(context, job.tenant);
+  await checkAntennaTexts(submission.texts);
   await context.terrain.refuseUnknownMasts(submission.masts.request, submission.masts.at);
   const { job: stored, created } = await context.ledger.submit(job);
   if (created) await context.dispatch(stored);

@@ -1,4 +1,4 @@
-import { checkAdvice, parseAdviceBody } from "@fellmark/network";
+import { antennaTexts, checkAdvice, parseAdviceBody } from "@fellmark/network";
 import type { RequestHandler } from "express";
 import { composedBase } from "../composed-base.ts";
 import type { ApiContext } from "../context.ts";
@@ -14,6 +14,8 @@ export function postAdvice(context: ApiContext): RequestHandler {
     const base = await composedBase(context.ledger, tenant, body.base);
     const request = { ...body, base };
     checkAdvice(request);
-    await submitJob(context, res, { tenant, kind: "advice", request, masts: { request: base, at: "/base" } });
+    const masts = { request: base, at: "/base" };
+    const texts = "network" in body.base ? [] : antennaTexts(base, "/base");
+    await submitJob(context, res, { tenant, kind: "advice", request, masts, texts });
   };
 }

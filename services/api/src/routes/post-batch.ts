@@ -1,4 +1,5 @@
 import {
+  antennaTexts,
   type BatchBody,
   type BatchRequest,
   checkBatch,
@@ -27,6 +28,7 @@ export function postBatch(context: ApiContext): RequestHandler {
       kind: "batch",
       request,
       masts: { request: requestOfBatch(request), at: "/source" },
+      texts: "request" in body.source ? antennaTexts(body.source.request, "/source/request") : [],
     });
   };
 }

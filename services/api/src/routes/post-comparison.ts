@@ -1,4 +1,4 @@
-import { checkComparison, parseComparisonBody } from "@fellmark/network";
+import { antennaTexts, changedTexts, checkComparison, parseComparisonBody } from "@fellmark/network";
 import type { RequestHandler } from "express";
 import { composedBase } from "../composed-base.ts";
 import type { ApiContext } from "../context.ts";
@@ -14,6 +14,9 @@ export function postComparison(context: ApiContext): RequestHandler {
     const base = await composedBase(context.ledger, tenant, body.base);
     const request = { ...body, base };
     checkComparison(request);
-    await submitJob(context, res, { tenant, kind: "comparison", request, masts: { request: base, at: "/base" } });
+    const masts = { request: base, at: "/base" };
+    const ownTexts = "network" in body.base ? [] : antennaTexts(base, "/base");
+    const texts = [...ownTexts, ...changedTexts(body.changes, base)];
+    await submitJob(context, res, { tenant, kind: "comparison", request, masts, texts });
   };
 }

@@ -1,4 +1,4 @@
-import { parseCoverageRequest } from "@fellmark/network";
+import { antennaTexts, parseCoverageRequest } from "@fellmark/network";
 import type { RequestHandler } from "express";
 import type { ApiContext } from "../context.ts";
 import { parseJsonBody } from "../json-body.ts";
@@ -10,6 +10,7 @@ export function postCoverage(context: ApiContext): RequestHandler {
   return async (req, res) => {
     const request = parseCoverageRequest(parseJsonBody(req.body));
     const masts = { request, at: "" };
-    await submitJob(context, res, { tenant: tenantOf(req), kind: "coverage", request, masts });
+    const texts = antennaTexts(request);
+    await submitJob(context, res, { tenant: tenantOf(req), kind: "coverage", request, masts, texts });
   };
 }

@@ -12,6 +12,6 @@ export function postNetworkCoverage(context: ApiContext): RequestHandler {
     const coverage = parseNetworkCoverage(parseJsonBody(req.body));
     const tenant = tenantOf(req);
     const request = coverageRequestOf(await currentNetwork(context.ledger, tenant), coverage);
-    await submitJob(context, res, { tenant, kind: "coverage", request, masts: { request, at: "" } });
+    await submitJob(context, res, { tenant, kind: "coverage", request, masts: { request, at: "" }, texts: [] });
   };
 }

@@ -1,4 +1,12 @@
-import { canonicalNetwork, type Finding, type NetworkDocument, networkFindings, parseNetwork } from "@fellmark/network";
+import {
+  antennaTexts,
+  canonicalNetwork,
+  checkAntennaTexts,
+  type Finding,
+  type NetworkDocument,
+  networkFindings,
+  parseNetwork,
+} from "@fellmark/network";
 import type { Request, RequestHandler } from "express";
 import type { ApiContext } from "../context.ts";
 import { parseJsonBody } from "../json-body.ts";
@@ -12,6 +20,7 @@ import { tenantOf } from "../tenant.ts";
 export function putNetwork(context: ApiContext): RequestHandler {
   return async (req, res) => {
     const network = parseNetwork(parseJsonBody(req.body));
+    await checkAntennaTexts(antennaTexts(network));
     const tenant = tenantOf(req);
     const put = { tenant, ...canonicalNetwork(network) };
     const { network: stored, created } = await context.ledger.putNetwork(put, await replacedBy(context, tenant, req));

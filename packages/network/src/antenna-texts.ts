@@ -1,0 +1,78 @@
+import { setImmediate as othersFirst } from "node:timers/promises";
+import { type AntennaDescription, readWarnings } from "@fellmark/antenna";
+import { type FieldProblem, InputError } from "@fellmark/units";
+import { type AntennaSpec, descriptionOf } from "./antenna-schema.ts";
+import type { Change } from "./changes.ts";
+import type { SectorSpec } from "./coverage-request.ts";
+import { refuse } from "./field-problems.ts";
+
+/** An antenna that holds the text of a pattern file, itself or as what it changes. */
+export interface AntennaText {
+  description: AntennaDescription;
+  /** JSON pointer of the antenna in the body that was sent. */
+  pointer: string;
+  /** Where it is read: at the first sector that uses it, else at the first of all. */
+  frequencyGhz: number;
+}
+
+/** Texts that one body may bring: they are read while the caller waits. */
+const MOST_TEXTS = 64;
+
+interface Users {
+  antennas: readonly AntennaSpec[];
+  sectors: readonly Pick<SectorSpec, "id" | "antenna" | "channel">[];
+}
+
+/** The texts among the antennas of a request or network. @param at JSON pointer of it in the body. */
+export function antennaTexts({ antennas, sectors }: Users, at = ""): AntennaText[] {
+  return antennas.flatMap((antenna, index) => {
+    const user = sectors.find((sector) => sector.antenna === antenna.id) ?? sectors[0];
+    return textOf(antenna, `${at}/antennas/${index}`, user);
+  });
+}
+
+/** The texts among the antennas that changes bring along. */
+export function changedTexts(changes: readonly Change[], { sectors }: Pick<Users, "sectors">): AntennaText[] {
+  return changes.flatMap((change, index) => {
+    if (change.kind !== "swap-antenna" || typeof change.antenna === "string") return [];
+    const user = sectors.find(({ id }) => id === change.sector) ?? sectors[0];
+    return textOf(change.antenna, `/changes/${index}/antenna`, user);
+  });
+}
+
+function textOf(antenna: AntennaSpec, pointer: string, { channel }: Users["sectors"][number]): AntennaText[] {
+  const description = descriptionOf(antenna);
+  return hasText(description) ? [{ description, pointer, frequencyGhz: channel.centreMhz / 1000 }] : [];
+}
+
+function hasText(description: AntennaDescription): boolean {
+  return "text" in description || ("base" in description && hasText(description.base));
+}
+
+/**
+ * Reads the texts as the computation will, one after another, and lets others run between them: a text of 1 MB takes
+ * about 0.2 s.
+ * Throws InputError with every text at fault, such as `/antennas/3/text`, "line 34: the angle -100 stands twice".
+ */
+export async function checkAntennaTexts(texts: readonly AntennaText[]): Promise<void> {
+  if (texts.length > MOST_TEXTS) {
+    const detail = `${texts.length} antennas are texts of pattern files`;
+    throw new InputError([{ pointer: texts[MOST_TEXTS].pointer, detail, limit: MOST_TEXTS }]);
+  }
+  const problems: FieldProblem[] = [];
+  for (const { description, pointer, frequencyGhz } of texts) {
+    problems.push(...problemsIn(() => readWarnings(description, frequencyGhz, pointer)));
+    await othersFirst();
+  }
+  refuse(problems);
+}
+
+function problemsIn(read: () => unknown): readonly FieldProblem[] {
+  try {
+    read();
+    return [];
+  } catch (error) {
+    if (error instanceof InputError) return error.problems;
+    throw error;
+  }
+}
