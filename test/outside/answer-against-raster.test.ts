@@ -1,5 +1,5 @@
 import { join } from "node:path";
-import { answerFromTerrain, type Engine } from "@fellmark/coverage";
+import { answerAt, type Engine, prepareAnswers } from "@fellmark/coverage";
 import { parseCoverageRequest } from "@fellmark/network";
 import { openCatalogue } from "@fellmark/terrain";
 import { needsShared, seededRandom, sharedDir } from "@fellmark/testkit";
@@ -43,6 +43,7 @@ describe.skipIf(!needsShared())("on the real tile N44W072", () => {
   test(`the raster has the plan of the answer at ${100 * LEAST_AGREEMENT} % of random cells`, async () => {
     const catalogue = await openCatalogue(join(sharedDir, "terrain/dem"));
     const covered = await cover(engine, catalogue, request);
+    const scene = await prepareAnswers(engine, catalogue, request);
     const known = knownCells(covered);
     const random = seededRandom(7);
     const plans = new Map<string, number>();
@@ -50,7 +51,7 @@ describe.skipIf(!needsShared())("on the real tile N44W072", () => {
     const differencesDb: number[] = [];
     for (let count = 0; count < CELLS; count++) {
       const cell = known[Math.floor(random() * known.length)];
-      const answer = await answerFromTerrain(catalogue, request, cellPlace(covered.window, cell));
+      const answer = await answerAt(scene, cellPlace(covered.window, cell));
       const plan = request.plans[covered.tier[cell] - 1]?.id ?? null;
       plans.set(String(plan), (plans.get(String(plan)) ?? 0) + 1);
       if (plan === answer.plan) equal++;

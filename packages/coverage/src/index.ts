@@ -10,11 +10,12 @@ export {
 } from "./advice/sector-capacity.ts";
 export { type Answer, answerAt, type PlaceQuestion, type Verdict } from "./answer/answer.ts";
 export { answerFromProfile, type SurveyedProfile } from "./answer/answer-from-profile.ts";
-export { answerFromTerrain } from "./answer/answer-from-terrain.ts";
+export type { AnswerInputs } from "./answer/answer-inputs.ts";
 export type { AnswerLink } from "./answer/answer-link.ts";
+export { answerMany, type PlaceAsked } from "./answer/answer-many.ts";
 export type { AnswerWarning } from "./answer/answer-warnings.ts";
 export { type MastPath, mastPath, pathLoss } from "./answer/mast-path.ts";
-export { type AnswerInputs, type AnswerScene, type PrepareOptions, prepareAnswers } from "./answer/scene.ts";
+export { type AnswerScene, type PrepareOptions, prepareAnswers } from "./answer/scene.ts";
 export type { PlanStanding } from "./answer/verdict.ts";
 export * from "./cancelled.ts";
 export * from "./comparison/compare.ts";

@@ -7,8 +7,8 @@ import type { ThreadReply, ThreadTask } from "./thread.ts";
 export interface ThreadPool {
   readonly size: number;
   run(task: ThreadTask): Promise<void>;
-  /** The same task on every thread at once: for work that the threads share through a counter. */
-  runOnAll(task: ThreadTask): Promise<void>;
+  /** The same task on every thread at once, for work that the threads share through a counter; what each gives. */
+  runOnAll(task: ThreadTask): Promise<unknown[]>;
   close(): Promise<void>;
 }
 
@@ -39,10 +39,10 @@ export function createThreadPool(size = Math.min(MAX_THREADS, availableParalleli
     return worker ? Promise.resolve(worker) : new Promise((resolve) => waiting.push(resolve));
   }
 
-  async function run(task: ThreadTask): Promise<void> {
+  async function run(task: ThreadTask): Promise<unknown> {
     const worker = await acquire();
     try {
-      await ask(worker, task);
+      return await ask(worker, task);
     } finally {
       release(worker);
     }
@@ -50,27 +50,30 @@ export function createThreadPool(size = Math.min(MAX_THREADS, availableParalleli
 
   return {
     size,
-    run,
-    runOnAll: async (task) => {
-      await Promise.all(workers.map(() => run(task)));
+    run: async (task) => {
+      await run(task);
     },
+    runOnAll: (task) => Promise.all(workers.map(() => run(task))),
     close: async () => {
       await Promise.all(workers.map((worker) => worker.terminate()));
     },
   };
 }
 
-function ask(worker: Worker, task: ThreadTask): Promise<void> {
+function ask(worker: Worker, task: ThreadTask): Promise<unknown> {
   return new Promise((resolve, reject) => {
-    const settle = (error?: Error) => {
-      worker.off("message", onMessage).off("error", settle).off("exit", onExit);
-      if (error) reject(error);
-      else resolve();
+    const leave = () => worker.off("message", onMessage).off("error", fail).off("exit", onExit);
+    const fail = (error: Error) => {
+      leave();
+      reject(error);
     };
-    const onMessage = (reply: ThreadReply) =>
-      settle(reply.error ? new FellmarkError("internal_error", reply.error) : undefined);
-    const onExit = (code: number) => settle(new FellmarkError("worker_killed", `a worker thread ended with ${code}`));
-    worker.on("message", onMessage).on("error", settle).on("exit", onExit);
+    const onMessage = ({ error, result }: ThreadReply) => {
+      if (error !== undefined) return fail(new FellmarkError("internal_error", error));
+      leave();
+      resolve(result);
+    };
+    const onExit = (code: number) => fail(new FellmarkError("worker_killed", `a worker thread ended with ${code}`));
+    worker.on("message", onMessage).on("error", fail).on("exit", onExit);
     worker.postMessage(task);
   });
 }

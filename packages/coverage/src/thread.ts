@@ -1,10 +1,11 @@
 import { parentPort } from "node:worker_threads";
+import { type AnswersTask, answerBlocks } from "./answer/answer-many.ts";
 import { computeStrip, type StripTask } from "./layers/strip.ts";
 import { type RadialTask, runRadialBlocks } from "./sweep/radial-blocks.ts";
 import { type PlanHalfTask, runPlanHalf } from "./sweep/sweep-plan.ts";
 
 /** What a thread can be asked to do; everything large travels as shared memory. */
-export type ThreadTask = PlanHalfTask | RadialTask | StripTask | CollectTask;
+export type ThreadTask = PlanHalfTask | RadialTask | StripTask | AnswersTask | CollectTask;
 
 /** Lets go of the shared memory of work that is over; V8 does not count it and would keep it for long. */
 export interface CollectTask {
@@ -12,20 +13,23 @@ export interface CollectTask {
 }
 
 export interface ThreadReply {
+  /** What the task gives beside what it writes into shared memory. */
+  result?: unknown;
   error?: string;
 }
 
-const run: { [kind in ThreadTask["kind"]]: (task: never) => void } = {
+const run: { [kind in ThreadTask["kind"]]: (task: never) => unknown } = {
   "plan-half": runPlanHalf,
   radials: runRadialBlocks,
   strip: computeStrip,
+  answers: answerBlocks,
   collect: () => globalThis.gc?.(),
 };
 
 parentPort?.on("message", (task: ThreadTask) => {
   const reply: ThreadReply = {};
   try {
-    run[task.kind](task as never);
+    reply.result = run[task.kind](task as never);
   } catch (error) {
     reply.error = error instanceof Error ? (error.stack ?? error.message) : String(error);
   }

@@ -4,17 +4,18 @@ import type { ProfileToDraw } from "@fellmark/picture";
 import { InputError } from "@fellmark/units";
 import { groundHeightAt } from "../ground-height.ts";
 import { type ClutterAround, UNKNOWN_CLUTTER } from "../link/end-clutter.ts";
+import { type AnswerInputs, inputsOf } from "./answer-inputs.ts";
 import { type AnswerLink, answerLink } from "./answer-link.ts";
 import { type AnswerWarning, warningsOf } from "./answer-warnings.ts";
 import type { KitView } from "./kit-view.ts";
 import { type LeafStanding, leafOf } from "./leaf.ts";
 import { heldPlan, type RatedLink } from "./margins.ts";
 import type { Place } from "./place.ts";
-import { placeAt } from "./place-at.ts";
+import { clutterAt, placeAt } from "./place-at.ts";
 import { profileToDraw } from "./profile-to-draw.ts";
 import { reasonOf } from "./reason.ts";
 import type { Route } from "./route.ts";
-import { type AnswerInputs, type AnswerScene, inputsOf, viewOf } from "./scene.ts";
+import { type AnswerScene, type SceneTerrain, viewOf } from "./scene.ts";
 import { planProbabilities, ratedLink, type Standing, standingAt } from "./standing.ts";
 import {
   heightsFrom,
@@ -67,17 +68,30 @@ export interface PlaceQuestion {
   sectors?: readonly string[];
 }
 
-/** Answers a place. Throws InputError for a kit that cannot be built. */
+/** Answers a place. Throws InputError for a kit that cannot be built and a plan that does not exist. */
 export async function answerAt(scene: AnswerScene, at: LonLat, question: PlaceQuestion = {}): Promise<Answer> {
+  return answerInRange(scene, at, question) ?? (await answerOutOfRange(scene, at, question));
+}
+
+/** Null where no site is in service range. */
+export function answerInRange(scene: AnswerScene, at: LonLat, question: PlaceQuestion): Answer | null {
   const { terrain } = scene;
   if (!terrain) throw new TypeError("a scene without terrain answers no places");
   const view = viewOf(scene, question.kit);
   const heights = heightsOf(view, question);
-  const place = placeAt(view, terrain, at, heights[heights.length - 1]);
-  if (place.routes.some(({ station }) => station.site !== null)) return answerPlace(view, place, question);
-  const heightM = await groundHeightAt(terrain.catalogue, scene.request.terrain.sets, at);
-  const isKnown = !Number.isNaN(heightM);
-  return withoutLinks(view, place, question, isKnown ? "not-serviceable" : "not-known");
+  const place = placeAt(view, terrain.ground, at, heights[heights.length - 1]);
+  const isInRange = place.routes.some(({ station }) => station.site !== null);
+  return isInRange ? answerPlace(view, place, question) : null;
+}
+
+/** Off the terrain nothing is known; on it, nobody serves. */
+async function answerOutOfRange(scene: AnswerScene, at: LonLat, question: PlaceQuestion): Promise<Answer> {
+  const { catalogue, ground } = scene.terrain as SceneTerrain;
+  if (!catalogue) throw new TypeError("only the scene that was prepared answers places out of range");
+  const view = viewOf(scene, question.kit);
+  const heightM = await groundHeightAt(catalogue, scene.request.terrain.sets, at);
+  const place = { at, routes: [], far: null, ...clutterAt(view, ground, at) };
+  return withoutLinks(view, place, question, Number.isNaN(heightM) ? "not-known" : "not-serviceable");
 }
 
 /** The same for a place whose paths are there already. */

@@ -1,8 +1,12 @@
 import { type Geodesic, type GeodesicLine, geodesicPoint, type LonLat } from "@fellmark/geodesy";
 import type { CoverageRequest, ModelSpec } from "@fellmark/network";
 import {
+  type ClutterData,
   type ClutterMosaic,
+  clutterOf,
   type LonLatBox,
+  type MosaicData,
+  mosaicOf,
   openClutter,
   openMosaic,
   type TerrainCatalogue,
@@ -10,7 +14,7 @@ import {
 } from "@fellmark/terrain";
 import { DEG_PER_RAD } from "@fellmark/units";
 import { clutterSources } from "../clutter/clutter-raster.ts";
-import { statedPathClutterM } from "../link/end-clutter.ts";
+import { type EndsOf, rasterClutter, statedClutter, statedPathClutterM, UNKNOWN_CLUTTER } from "../link/end-clutter.ts";
 import { evenPath, type MastPath } from "./mast-path.ts";
 
 /** What the answers of a request read of the terrain, held in memory. */
@@ -18,6 +22,12 @@ export interface Ground {
   mosaic: TerrainMosaic;
   /** Rasters of clutter; null where the request states it for all. */
   clutter: ClutterMosaic | null;
+}
+
+/** The same as plain data. */
+export interface GroundData {
+  mosaic: MosaicData;
+  clutter: ClutterData | null;
 }
 
 /** Metres of a degree of latitude, at least. */
@@ -40,17 +50,27 @@ export function boxAround(places: readonly LonLat[], radiusM: number): LonLatBox
 }
 
 /** Reads the terrain of a box, and what stands on it. Throws InputError and TerrainError as openMosaic does. */
-export async function openGround(
+export async function readGroundData(
   catalogue: TerrainCatalogue,
   { terrain, model }: CoverageRequest,
   box: LonLatBox,
-): Promise<Ground> {
+): Promise<GroundData> {
   const sources = clutterSources(model);
   const canopy = sources?.canopy;
-  return {
-    mosaic: await openMosaic(catalogue, terrain.sets, box, canopy === undefined ? {} : { canopy }),
-    clutter: sources && (await openClutter(catalogue, sources, box)),
-  };
+  const mosaic = await openMosaic(catalogue, terrain.sets, box, canopy === undefined ? {} : { canopy });
+  const clutter = sources && (await openClutter(catalogue, sources, box));
+  return { mosaic: mosaic.data, clutter: clutter?.data ?? null };
+}
+
+export function groundOf({ mosaic, clutter }: GroundData): Ground {
+  return { mosaic: mosaicOf(mosaic), clutter: clutter && clutterOf(clutter) };
+}
+
+/** What stands around the masts; around kits it is a matter of the place. */
+export function endsOver({ sites, model }: CoverageRequest, { clutter }: Ground): EndsOf {
+  if (clutter === null) return () => ({ mast: statedClutter(model).mast, kit: UNKNOWN_CLUTTER });
+  const atSite = new Map(sites.map(({ id, lon, lat }) => [id, rasterClutter(clutter.at(lon, lat))]));
+  return ({ site }) => ({ mast: atSite.get(site) ?? UNKNOWN_CLUTTER, kit: UNKNOWN_CLUTTER });
 }
 
 /** Length of a step on a terrain without rasters, where nothing is known anyway, m. */

@@ -34,7 +34,7 @@ export function leafOf(
   if (!amongTrees) return null;
   const other = viewOf(otherLeafOf(view.scene), view.request.kit);
   const { terrain } = view.scene;
-  const elsewhen = terrain && place.at ? placeAt(other, terrain, place.at, question.heightAglM) : place;
+  const elsewhen = terrain && place.at ? placeAt(other, terrain.ground, place.at, question.heightAglM) : place;
   const standing = standingAt(other, elsewhen, question.heightAglM, question.sectors);
   const here = leafStanding(view, best, question);
   const there = leafStanding(other, bestLink(other, elsewhen, standing), question);

@@ -6,7 +6,6 @@ import { type Ground, pathAlong, stepsOver } from "./ground.ts";
 import type { KitView } from "./kit-view.ts";
 import type { Place } from "./place.ts";
 import { type Route, routeOver } from "./route.ts";
-import type { SceneTerrain } from "./scene.ts";
 import type { Station } from "./station.ts";
 import { FINE_STEP_SHARE } from "./terrain-path.ts";
 
@@ -14,7 +13,7 @@ import { FINE_STEP_SHARE } from "./terrain-path.ts";
  * A place on the terrain: paths from all stations in service range, and who else is in reach.
  * @param greatestHeightM of the kit that is ever asked about.
  */
-export function placeAt(view: KitView, { ground }: SceneTerrain, at: LonLat, greatestHeightM: number): Place {
+export function placeAt(view: KitView, ground: Ground, at: LonLat, greatestHeightM: number): Place {
   const { request } = view.scene;
   const routes: Route[] = [];
   const stations: FarStation[] = [];

@@ -1,17 +1,16 @@
+import { randomUUID } from "node:crypto";
 import { geodesicBetween } from "@fellmark/geodesy";
 import { COVERAGE_LIMITS, type CoverageRequest, canonicalJson, type KitSpec } from "@fellmark/network";
 import type { TerrainCatalogue } from "@fellmark/terrain";
-import { readEnds } from "../clutter/clutter-raster.ts";
 import { heardBySectors } from "../coverage.ts";
 import type { EndsOf } from "../link/end-clutter.ts";
 import { linkBudgets } from "../link/link-budget.ts";
 import { type Patterns, patternsOf } from "../link/patterns.ts";
 import { effectiveEarthRadiusM, MAX_REACH_M } from "../mast.ts";
 import type { Engine } from "../mast-loss.ts";
-import { MODEL_VERSION } from "../model-version.ts";
 import { quietNoise, type SectorNoise } from "../sector-noise/sector-noise.ts";
 import { drawnNoise } from "./drawn-noise.ts";
-import { boxAround, type Ground, openGround } from "./ground.ts";
+import { boxAround, endsOver, type Ground, type GroundData, groundOf, readGroundData } from "./ground.ts";
 import { type KitView, kitViewOf } from "./kit-view.ts";
 import { type Station, stationsOf } from "./station.ts";
 
@@ -34,18 +33,22 @@ export interface AnswerScene {
 }
 
 export interface SceneTerrain {
-  catalogue: TerrainCatalogue;
+  data: SceneData;
   ground: Ground;
+  /** Null in the threads that help. */
+  catalogue: TerrainCatalogue | null;
 }
 
-/** What an answer rests on. */
-export interface AnswerInputs {
-  /** Version of the model. */
-  model: string;
-  /** Fingerprint of the terrain; null where the profile comes from elsewhere. */
-  terrain: string | null;
-  /** Version of the correction by own links, or null. */
-  correction: string | null;
+/** What a scene on terrain is made of: plain data, large arrays in shared memory, so that threads can be handed it. */
+export interface SceneData {
+  /** Tells a thread whether it has the scene already. */
+  id: string;
+  request: CoverageRequest;
+  ground: GroundData;
+  /** Fingerprint of the terrain. */
+  fingerprint: string;
+  /** What every sector hears; null: to be found by drawn subscribers. */
+  noise: readonly SectorNoise[] | null;
 }
 
 export interface PrepareOptions {
@@ -65,41 +68,17 @@ export async function prepareAnswers(
   request: CoverageRequest,
   { noise, warm = false }: PrepareOptions = {},
 ): Promise<AnswerScene> {
-  const scene = await openScene(catalogue, request);
-  scene.noise = await noiseOf(engine, scene, noise);
+  const ground = await readGroundData(catalogue, request, boxOf(request));
+  const known = noise ?? (fitsOneMap(request) ? await heardBySectors(engine, catalogue, request) : null);
+  const data = { id: randomUUID(), request, ground, fingerprint: catalogue.fingerprint, noise: known };
+  const scene = sceneOfData(data, catalogue);
   if (warm) warmUp(viewOf(scene));
   return scene;
 }
 
-/** Small networks hear as their coverages do; large ones by drawn subscribers. */
-async function noiseOf(
-  engine: Engine,
-  scene: AnswerScene,
-  known: readonly SectorNoise[] | undefined,
-): Promise<AnswerScene["noise"]> {
-  const { request, terrain } = scene;
-  if (!terrain) return scene.noise;
-  const { sites, sectors } = COVERAGE_LIMITS;
-  const fitsOneMap = request.sites.length <= sites && request.sectors.length <= sectors;
-  if (!known && !fitsOneMap) return drawnNoise(viewOf(scene), terrain.ground);
-  const heard = known ?? (await heardBySectors(engine, terrain.catalogue, request));
-  return (victim) => heard[victim];
-}
-
-/** Computes what is kept by sector and would else be computed when first asked for. */
-function warmUp({ request, senders, overlap, noise }: KitView): void {
-  for (const victim of request.sectors.keys()) {
-    overlap(victim);
-    noise(victim);
-  }
-  for (const { levelGain } of senders) levelGain(0);
-}
-
-/** A scene on terrain in which sectors hear only themselves. Throws as prepareAnswers. */
-export async function openScene(catalogue: TerrainCatalogue, request: CoverageRequest): Promise<AnswerScene> {
-  const endsOf = await readEnds(catalogue, request);
-  const ground = await openGround(catalogue, request, boxOf(request));
-  return sceneOf(request, endsOf, { catalogue, ground });
+/** Small networks hear as their coverages do, which sweep from every mast; large ones by drawn subscribers. */
+function fitsOneMap({ sites, sectors }: CoverageRequest): boolean {
+  return sites.length <= COVERAGE_LIMITS.sites && sectors.length <= COVERAGE_LIMITS.sectors;
 }
 
 /** Every path from anybody who is heard to a place in service range lies in it. */
@@ -111,17 +90,38 @@ function boxOf(request: CoverageRequest) {
   return boxAround([...request.sites, ...heard], radiusM);
 }
 
+/** Computes what is kept by sector and would else be computed when first asked for. */
+function warmUp({ request, senders, overlap, noise }: KitView): void {
+  for (const victim of request.sectors.keys()) {
+    overlap(victim);
+    noise(victim);
+  }
+  for (const { levelGain } of senders) levelGain(0);
+}
+
+/** The scene over data that prepareAnswers read, here or in another thread. */
+export function sceneOfData(data: SceneData, catalogue: TerrainCatalogue | null): AnswerScene {
+  const { request, noise } = data;
+  const ground = groundOf(data.ground);
+  const scene = sceneOf(request, endsOver(request, ground), { data, ground, catalogue });
+  scene.noise = noise ? (victim) => noise[victim] : drawnNoise(viewOf(scene), ground);
+  return scene;
+}
+
 /** A scene in which sectors hear only themselves. */
 export function sceneOf(request: CoverageRequest, endsOf: EndsOf, terrain: SceneTerrain | null): AnswerScene {
   const patterns = patternsOf(request);
-  const quiet = quietNoise(linkBudgets(request, patterns, endsOf));
+  let quiet: SectorNoise[] | undefined;
   return {
     request,
     patterns,
     endsOf,
     effectiveEarthRadiusM: effectiveEarthRadiusM(request),
     stations: stationsOf(request),
-    noise: (victim) => quiet[victim],
+    noise(victim) {
+      quiet ??= quietNoise(linkBudgets(request, patterns, endsOf));
+      return quiet[victim];
+    },
     terrain,
     views: new Map(),
     otherLeaf: null,
@@ -150,12 +150,4 @@ export function otherLeafOf(scene: AnswerScene): AnswerScene {
   const model = { ...request.model, leaf: request.model.leaf === "in" ? ("out" as const) : ("in" as const) };
   scene.otherLeaf ??= { ...scene, request: { ...request, model }, views: new Map() };
   return scene.otherLeaf;
-}
-
-export function inputsOf({ request, terrain }: AnswerScene): AnswerInputs {
-  return {
-    model: MODEL_VERSION,
-    terrain: terrain?.catalogue.fingerprint ?? null,
-    correction: request.model.correction?.version ?? null,
-  };
 }

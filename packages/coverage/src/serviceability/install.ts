@@ -1,7 +1,7 @@
 import type { LonLat } from "@fellmark/geodesy";
 import { dbmFromMilliwatts, InputError, milliwattsFromDbm } from "@fellmark/units";
+import type { AnswerInputs } from "../answer/answer-inputs.ts";
 import type { AnswerLink } from "../answer/answer-link.ts";
-import type { AnswerInputs } from "../answer/scene.ts";
 import { type AnsweringNetwork, signalDbm } from "./answering-network.ts";
 import { ACCEPTANCE_DB, type InstallCause, installCauses } from "./install-causes.ts";
 
