@@ -1,4 +1,4 @@
-/** What the service answered about a coverage. */
+/** What the service answered about a job. */
 export interface State {
   id: string;
   state: string;
@@ -14,16 +14,18 @@ export interface Reply<T> {
   body: T;
 }
 
-export async function post<T = State>(address: string, body: unknown): Promise<Reply<T>> {
+const COVERAGES = "/v1/coverages";
+
+export async function post<T = State>(address: string, body: unknown, jobs = COVERAGES): Promise<Reply<T>> {
   const headers = { "Content-Type": "application/json" };
   const text = typeof body === "string" ? body : JSON.stringify(body);
-  const reply = await fetch(`${address}/v1/coverages`, { method: "POST", headers, body: text });
+  const reply = await fetch(`${address}${jobs}`, { method: "POST", headers, body: text });
   return { status: reply.status, headers: reply.headers, body: (await reply.json()) as T };
 }
 
-/** Follows the events of a coverage: every state that came, up to the end of the stream. */
-export async function* statesOf(address: string, id: string): AsyncGenerator<State> {
-  const reply = await fetch(`${address}/v1/coverages/${id}/events`);
+/** Follows the events of a job: every state that came, up to the end of the stream. */
+export async function* statesOf(address: string, id: string, jobs = COVERAGES): AsyncGenerator<State> {
+  const reply = await fetch(`${address}${jobs}/${id}/events`);
   if (!reply.body) return;
   let pending = "";
   for await (const chunk of reply.body.pipeThrough(new TextDecoderStream())) {
@@ -38,14 +40,19 @@ export async function* statesOf(address: string, id: string): AsyncGenerator<Sta
 }
 
 /** The first state that fits. Throws when the stream ends before. */
-export async function stateWhere(address: string, id: string, fits: (state: State) => boolean): Promise<State> {
-  for await (const state of statesOf(address, id)) if (fits(state)) return state;
+export async function stateWhere(
+  address: string,
+  id: string,
+  fits: (state: State) => boolean,
+  jobs = COVERAGES,
+): Promise<State> {
+  for await (const state of statesOf(address, id, jobs)) if (fits(state)) return state;
   throw new Error("the stream ended before such a state");
 }
 
-export async function lastState(address: string, id: string): Promise<State> {
+export async function lastState(address: string, id: string, jobs = COVERAGES): Promise<State> {
   let last: State | undefined;
-  for await (const state of statesOf(address, id)) last = state;
+  for await (const state of statesOf(address, id, jobs)) last = state;
   if (!last) throw new Error("the stream held no state");
   return last;
 }

@@ -46,7 +46,7 @@ describe("running a job", () => {
 
   function run(ref: JobRef = { tenant, id }): Promise<void> {
     const store = openFolderStore(join(folder.path, "results"));
-    const folders = { terrainDir: "/terrain", cacheDir: "/cache", premisesDir: "/premises", workDir: "/work" };
+    const folders = { terrainDir: "/terrain", cacheDir: "/cache", premisesDir: "/premises" };
     const limits = { deadlineMs: 60_000, maxAttempts: MAX_ATTEMPTS };
     const rest = { logger: silentLogger, clock, reachFaultPoint };
     const context: JobContext = { ledger, store, compute: compute ?? coverOnly(cover), ...folders, ...limits, ...rest };

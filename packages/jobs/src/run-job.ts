@@ -1,4 +1,3 @@
-import path from "node:path";
 import type { StartedJob, WorkerLedger, WorkerStore } from "@fellmark/ledger";
 import { FellmarkError, toErrorRecord } from "@fellmark/units";
 import type { Clock } from "./clock.ts";
@@ -20,8 +19,6 @@ export interface JobContext {
   cacheDir: string;
   /** Folder of the lists of premises. */
   premisesDir: string;
-  /** Folder of what attempts leave for the next. */
-  workDir: string;
   /** Longest time one attempt may compute. */
   deadlineMs: number;
   /** Attempts a job has before its worker's death or a passing fault becomes final. */
@@ -77,7 +74,7 @@ async function computeAndPublish(
   reachFaultPoint("after-begin");
   const outDir = await store.stage(tenant, id, attempt);
   signal.throwIfAborted();
-  const workDir = path.join(context.workDir, id);
+  const workDir = store.workFolder(tenant, id);
   const folders = {
     ...{ jobId: id, tenant, terrainDir, outDir, cacheDir, premisesDir, workDir },
     ...(threads === undefined ? {} : { threads }),
@@ -87,8 +84,9 @@ async function computeAndPublish(
   reachFaultPoint("before-publish");
   const files = await store.publish(tenant, id, attempt);
   reachFaultPoint("after-publish");
-  if (await ledger.complete(tenant, id, attempt, files)) logger.info({ jobId: id, attempt }, "published");
-  else await discardUnlessCurrent(context, job);
+  if (!(await ledger.complete(tenant, id, attempt, files))) return discardUnlessCurrent(context, job);
+  logger.info({ jobId: id, attempt }, "published");
+  await store.discardWork(tenant, id);
 }
 
 interface AttemptEnd {

@@ -24,8 +24,6 @@ export interface Storage {
   cacheDir: string;
   /** Folder of the lists of premises. */
   premisesDir: string;
-  /** Folder of what attempts leave for the next. */
-  workDir: string;
 }
 
 /** Opens ledger, results and queue. Rejects, with nothing left open, when the file or Redis cannot be used. */
@@ -41,7 +39,6 @@ export async function openStorage({ dataDir, redisUrl, leaseMs = 30_000, onError
       ...{ ledger, store, queue },
       cacheDir: path.join(dataDir, "cache"),
       premisesDir: path.join(dataDir, "premises"),
-      workDir: path.join(dataDir, "work"),
     };
   } catch (error) {
     await ledger.close();

@@ -9,8 +9,8 @@ import type { JobRecord, ResultFile, WorkerStore } from "./job-record.ts";
 import { toStorageError } from "./storage-error.ts";
 
 /**
- * Results below one folder: staged/TENANT/ID.ATTEMPT while an attempt writes, published/TENANT/ID/ATTEMPT afterwards.
- * Both lie on one file system, so that publishing is one rename. Opening touches no disk.
+ * Results below one folder: staged/TENANT/ID.ATTEMPT while an attempt writes, published/TENANT/ID/ATTEMPT afterwards,
+ * work/TENANT/ID for what outlives an attempt. All lie on one file system, so that publishing is one rename. Opening touches no disk.
  */
 export function openFolderStore(dir: string): WorkerStore {
   return new FolderStore(path.resolve(dir));
@@ -19,10 +19,12 @@ export function openFolderStore(dir: string): WorkerStore {
 class FolderStore implements WorkerStore {
   readonly #staged: string;
   readonly #published: string;
+  readonly #work: string;
 
   constructor(dir: string) {
     this.#staged = path.join(dir, "staged");
     this.#published = path.join(dir, "published");
+    this.#work = path.join(dir, "work");
   }
 
   async stage(tenant: string, id: string, attempt: number): Promise<string> {
@@ -60,10 +62,20 @@ class FolderStore implements WorkerStore {
     await removeTree(this.#publishedFolder(tenant, id, attempt));
   }
 
+  workFolder(tenant: string, id: string): string {
+    checkJobKey(tenant, id);
+    return path.join(this.#work, tenant, id);
+  }
+
+  discardWork(tenant: string, id: string): Promise<void> {
+    return removeTree(this.workFolder(tenant, id));
+  }
+
   async remove(tenant: string, id: string): Promise<void> {
     checkJobKey(tenant, id);
     for (const { attempt } of await this.#stagedAttempts(tenant, id)) await this.discard(tenant, id, attempt);
     await removeTree(path.join(this.#published, tenant, id));
+    await this.discardWork(tenant, id);
   }
 
   async sweep(isCurrent: (tenant: string, id: string, attempt: number) => Promise<boolean>): Promise<number> {

@@ -113,4 +113,8 @@ export interface ResultStore {
 export interface WorkerStore extends ResultStore {
   /** Removes what one attempt staged or published. */
   discard(tenant: string, id: string, attempt: number): Promise<void>;
+  /** Path of a folder in which attempts leave what the next may go on from; it may not be there yet. It goes with the job. */
+  workFolder(tenant: string, id: string): string;
+  /** Removes it, once the job is done. */
+  discardWork(tenant: string, id: string): Promise<void>;
 }

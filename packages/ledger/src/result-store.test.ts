@@ -108,6 +108,20 @@ describe.each(implementations)("result store in $name", ({ open }) => {
     await expect(store.publish(tenant, id, 1)).rejects.toMatchObject({ code: "bad_result" });
   });
 
+  it("keeps work over attempts and sweeps until the job is done, or is removed", async () => {
+    for (const end of [() => store.discardWork(tenant, id), () => store.remove(tenant, id)]) {
+      const work = store.workFolder(tenant, id);
+      mkdirSync(work, { recursive: true });
+      await stageResult(1, "{}");
+      await store.discard(tenant, id, 1);
+      await store.sweep(async () => false);
+      expect(existsSync(work)).toBe(true);
+      await end();
+      expect(existsSync(work)).toBe(false);
+    }
+    expect(() => store.workFolder(tenant, "..")).toThrow(/job id/);
+  });
+
   it("removes everything of a job", async () => {
     await stageResult(1, "{}");
     const files = await store.publish(tenant, id, 1);

@@ -1,4 +1,4 @@
-import { rmdir } from "node:fs/promises";
+import { rm, rmdir } from "node:fs/promises";
 import { join } from "node:path";
 import type { Compute } from "@fellmark/compute";
 import { type BatchRequest, parseBatchRequest } from "@fellmark/network";
@@ -47,6 +47,7 @@ export async function batch(words: string[], config: CliConfig, compute: Compute
     const task = { jobId, request, tenant: TENANT, terrainDir, outDir: staged, ...folders };
     return compute.batch(task, { deadlineMs: DEADLINE_MS, onProgress });
   });
+  await rm(folders.workDir, { recursive: true });
   await rmdir(unfinished).catch(() => undefined);
   const summary = (await readJson(join(outDir, "summary.json"))) as Summary;
   process.stdout.write(`${summaryText(summary)}\nwritten to ${outDir}\n`);

@@ -11,7 +11,7 @@ import {
   readLeads,
 } from "@fellmark/premises";
 import { openCatalogue } from "@fellmark/terrain";
-import { FellmarkError } from "@fellmark/units";
+import { FellmarkError, TransientError } from "@fellmark/units";
 import { CAUTION } from "../caution.ts";
 import type { ProgressListener } from "../child-calls.ts";
 import { type AnswerPlaces, createAnswerPlaces } from "./answer-places.ts";
@@ -52,7 +52,6 @@ export async function runBatch(engine: Engine, task: BatchTask, onProgress: Prog
       caution: CAUTION,
     };
     await writeFile(path.join(outDir, "summary.json"), `${JSON.stringify(summary, null, 1)}\n`);
-    await chunks.remove();
     onProgress(1, "done");
   } finally {
     list?.close();
@@ -108,5 +107,9 @@ async function linesOf(
 }
 
 async function* readChunks(chunks: ChunkFiles, leads: number): AsyncGenerator<LeadLine[]> {
-  for (let index = 0; index * CHUNK_LEADS < leads; index++) yield (await chunks.read(index)) ?? [];
+  for (let index = 0; index * CHUNK_LEADS < leads; index++) {
+    const lines = await chunks.read(index);
+    if (!lines) throw new TransientError("source_unavailable", "answers of this batch were removed while it ran");
+    yield lines;
+  }
 }
