@@ -51,7 +51,7 @@ function hasText(description: AntennaDescription): boolean {
 
 /**
  * Reads the texts as the computation will, one after another, and lets others run between them: a text of 1 MB takes
- * about 0.2 s.
+ * 0.3 s, a common one 0.02 s.
  * Throws InputError with every text at fault, such as `/antennas/3/text`, "line 34: the angle -100 stands twice".
  */
 export async function checkAntennaTexts(texts: readonly AntennaText[]): Promise<void> {
