@@ -28,7 +28,7 @@ async function run(...words: string[]): Promise<{ code: number; stdout: string; 
 const BATCH = ["batch", "leads.csv", "--request", "request.json", "--terrain", "terrain", "--out", "out"];
 
 it("answers the invented addresses of the island from a file of leads", async () => {
-  const rows = islandAddresses().map(({ name, lon, lat }) => `"${name}",${lon},${lat}`);
+  const rows = islandAddresses().map(({ address, lon, lat }) => `"${address}",${lon},${lat}`);
   writeFileSync(join(folder.path, "leads.csv"), `id,lon,lat\n${rows.join("\n")}\nnobody,,\n`);
   const { code, stdout } = await run(...BATCH);
   expect(code).toBe(0);

@@ -1,7 +1,7 @@
 import {
   type Answer,
   type AnswerScene,
-  answerAt,
+  answerMany,
   type Engine,
   type PlaceQuestion,
   prepareAnswers,
@@ -19,15 +19,13 @@ export interface PlaceToAnswer {
 /** Answers to places, in their order. */
 export type AnswerPlaces = (places: readonly PlaceToAnswer[]) => Promise<Answer[]>;
 
-/** What answers the places of a batch; what they all share is prepared when the first are asked for. */
+/** What answers the places of a batch on all threads; what they share is prepared when the first are asked for. */
 export function createAnswerPlaces(engine: Engine, catalogue: TerrainCatalogue, batch: BatchRequest): AnswerPlaces {
   let scene: Promise<AnswerScene> | undefined;
   return async (places) => {
     scene ??= prepareAnswers(engine, catalogue, requestOfBatch(batch));
-    const prepared = await scene;
-    const answers: Answer[] = [];
-    for (const { at, heightAglM } of places) answers.push(await answerAt(prepared, at, questionOf(batch, heightAglM)));
-    return answers;
+    const asked = places.map(({ at, heightAglM }) => ({ at, question: questionOf(batch, heightAglM) }));
+    return answerMany(engine, await scene, asked);
   };
 }
 

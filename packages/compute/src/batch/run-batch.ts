@@ -21,8 +21,8 @@ import { type ChunkFiles, openChunkFiles } from "./chunk-files.ts";
 import { type LeadLine, lineOf } from "./lead-answer.ts";
 import { writeAnswers } from "./write-answers.ts";
 
-/** Leads that are answered, and kept for an attempt that goes on, at a time: about half a second of work. */
-export const CHUNK_LEADS = 1000;
+/** Leads that are answered, and kept for an attempt that goes on, at a time: a fraction of a second of work. */
+export const CHUNK_LEADS = 500;
 
 /**
  * Answers leads and writes answers.csv, answers.geojson and summary.json into the task's folder; goes on behind the
