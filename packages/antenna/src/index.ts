@@ -1,4 +1,5 @@
 export * from "./antenna-pattern.ts";
+export * from "./check-antenna.ts";
 export * from "./cuts-pattern.ts";
 export * from "./description.ts";
 export * from "./draw/antenna-report.ts";

@@ -4,7 +4,7 @@ import { type FieldProblem, InputError } from "@fellmark/units";
 import { type AntennaSpec, descriptionOf } from "./antenna-schema.ts";
 import type { Change } from "./changes.ts";
 import type { SectorSpec } from "./coverage-request.ts";
-import { refuse } from "./field-problems.ts";
+import { problemsIn, refuse } from "./field-problems.ts";
 
 /** An antenna that holds the text of a pattern file, itself or as what it changes. */
 export interface AntennaText {
@@ -65,14 +65,4 @@ export async function checkAntennaTexts(texts: readonly AntennaText[]): Promise<
     await othersFirst();
   }
   refuse(problems);
-}
-
-function problemsIn(read: () => unknown): readonly FieldProblem[] {
-  try {
-    read();
-    return [];
-  } catch (error) {
-    if (error instanceof InputError) return error.problems;
-    throw error;
-  }
 }

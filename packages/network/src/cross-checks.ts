@@ -1,6 +1,7 @@
 import type { AntennaDescription } from "@fellmark/antenna";
 import type { FieldProblem } from "@fellmark/units";
 import { descriptionOf } from "./antenna-schema.ts";
+import { unfitAntennas } from "./antennas-on-air.ts";
 import type { CoverageRequest, KitSpec, RadioSpec, SectorSpec } from "./coverage-request.ts";
 
 /** What a coverage request and a network document have in common. */
@@ -19,6 +20,7 @@ export function crossProblems(parts: NetworkParts): FieldProblem[] {
     ...duplicateIds(parts),
     ...danglingReferences(parts),
     ...parts.antennas.flatMap((antenna, index) => cutProblems(descriptionOf(antenna), `/antennas/${index}`)),
+    ...unfitAntennas(parts),
     ...feedersGivenTwice(parts),
     ...unequalFrames(parts),
   ];

@@ -13,6 +13,17 @@ export function refuse(problems: FieldProblem[], code?: string): void {
   if (problems.length > 0) throw new InputError(problems, code);
 }
 
+/** What a check finds at fault: the problems of the InputError that it throws. */
+export function problemsIn(check: () => unknown): readonly FieldProblem[] {
+  try {
+    check();
+    return [];
+  } catch (error) {
+    if (error instanceof InputError) return error.problems;
+    throw error;
+  }
+}
+
 function pointerOf(path: PropertyKey[]): string {
   return path.map((key) => `/${String(key).replaceAll("~", "~0").replaceAll("/", "~1")}`).join("");
 }

@@ -28,7 +28,7 @@ export function dishPattern(
   parts: LossParts = partsOf(description),
 ): AntennaPattern {
   const lambdaM = wavelengthM(frequencyGhz);
-  checkDish(description, lambdaM, pointer);
+  checkDish(description, frequencyGhz, pointer);
   const { diameterM, blockageDiameterM = 0, lossDb = 0 } = description;
   const light = feedLight(description);
   const blockedTo = parts.has("blockage") ? blockageDiameterM / diameterM : 0;
@@ -91,10 +91,11 @@ function spillShape(p: number, rim: number): (offRad: number) => number {
   };
 }
 
-function checkDish(description: DishDescription, lambdaM: number, pointer: string): void {
+/** Throws InputError for a dish under 2 or over 200 wavelengths, a taper its depth forbids, a blockage as wide as it. */
+export function checkDish(description: DishDescription, frequencyGhz: number, pointer: string): void {
   const { diameterM, focalRatio, edgeTaperDb, blockageDiameterM = 0 } = description;
   const problems: FieldProblem[] = [];
-  const wavelengths = diameterM / lambdaM;
+  const wavelengths = diameterM / wavelengthM(frequencyGhz);
   if (!(wavelengths >= 2 && wavelengths <= 200)) {
     const detail = `the dish is ${wavelengths.toFixed(2)} wavelengths wide, not 2 to 200`;
     problems.push({ pointer: `${pointer}/diameterM`, detail, limit: "2 to 200 wavelengths" });

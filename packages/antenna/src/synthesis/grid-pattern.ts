@@ -30,7 +30,8 @@ const MOST_NODES = 1_000_000;
  * Throws InputError where the antenna is too many wavelengths large.
  */
 export function gridPattern(source: GridSource, options: SynthesisOptions, pointer: string): AntennaPattern {
-  const lattice = latticeFor(source, wavelengthM(options.frequencyGhz), pointer);
+  checkSize(source, options.frequencyGhz, pointer);
+  const lattice = latticeFor(source, wavelengthM(options.frequencyGhz));
   const ports = ([0, 1] as const).map((port) => {
     const { grid, meanPower } = sampleSphere((elevationRad) => source.row(elevationRad, port), lattice);
     return { grid, meanPower, peak: greatestPower(grid) / meanPower };
@@ -40,20 +41,23 @@ export function gridPattern(source: GridSource, options: SynthesisOptions, point
   return synthesisedPattern({ peak: Math.max(ports[0].peak, ports[1].peak), toward }, options);
 }
 
+type Size = Pick<GridSource, "widthM" | "heightM">;
+
+/** Throws InputError where an antenna is too many wavelengths large. */
+export function checkSize({ widthM, heightM }: Size, frequencyGhz: number, pointer: string): void {
+  const lambdaM = wavelengthM(frequencyGhz);
+  const { columns, rows } = latticeFor({ widthM, heightM }, lambdaM);
+  if (columns * rows <= MOST_NODES) return;
+  const wavelengths = `${(widthM / lambdaM).toFixed(1)} by ${(heightM / lambdaM).toFixed(1)}`;
+  const detail = `${wavelengths} wavelengths are too large for a full sphere`;
+  throw new InputError([{ pointer, detail, limit: `${MOST_NODES} directions` }]);
+}
+
 /** Toward the zenith the width, too, turns the phase with the elevation. */
-function latticeFor(
-  { widthM, heightM }: GridSource,
-  lambdaM: number,
-  pointer: string,
-): Pick<FieldGrid, "columns" | "rows"> {
+function latticeFor({ widthM, heightM }: Size, lambdaM: number): Pick<FieldGrid, "columns" | "rows"> {
   const stepFor = (sizeM: number): number =>
     Math.min(WIDEST_STEP_RAD, STEP_AT_EDGE_RAD / ((Math.PI * sizeM) / lambdaM));
   const columns = Math.ceil((2 * Math.PI) / stepFor(widthM));
   const rows = Math.ceil(Math.PI / stepFor(Math.max(widthM, heightM)));
-  if (columns * rows > MOST_NODES) {
-    const wavelengths = `${(widthM / lambdaM).toFixed(1)} by ${(heightM / lambdaM).toFixed(1)}`;
-    const detail = `${wavelengths} wavelengths are too large for a full sphere`;
-    throw new InputError([{ pointer, detail, limit: `${MOST_NODES} directions` }]);
-  }
   return { columns, rows };
 }

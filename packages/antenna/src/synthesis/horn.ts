@@ -49,7 +49,7 @@ export function hornPattern(
   pointer: string,
   parts: LossParts = partsOf(description),
 ): AntennaPattern {
-  checkHorn(description, wavelengthM(frequencyGhz), pointer);
+  checkHorn(description, frequencyGhz, pointer);
   const { form, diameterM, slantLengthM, lossDb = 0 } = description;
   const radiusM = diameterM / 2;
   const axisM = Math.sqrt(slantLengthM ** 2 - radiusM ** 2);
@@ -59,9 +59,10 @@ export function hornPattern(
   return roundPattern({ radiusM, field, strays: [] }, { frequencyGhz, lossDb, parts, feedPurityDb: HORN_PURITY_DB });
 }
 
-function checkHorn({ diameterM, slantLengthM }: HornDescription, lambdaM: number, pointer: string): void {
+/** Throws as `hornPattern` does. */
+export function checkHorn({ diameterM, slantLengthM }: HornDescription, frequencyGhz: number, pointer: string): void {
   const problems: FieldProblem[] = [];
-  const wavelengths = diameterM / lambdaM;
+  const wavelengths = diameterM / wavelengthM(frequencyGhz);
   if (!(wavelengths >= 0.6 && wavelengths <= 64)) {
     const detail = `the mouth is ${wavelengths.toFixed(2)} wavelengths wide, not 0.6 to 64`;
     problems.push({ pointer: `${pointer}/diameterM`, detail, limit: "0.6 to 64 wavelengths" });

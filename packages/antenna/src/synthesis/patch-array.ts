@@ -2,7 +2,7 @@ import { type FieldProblem, InputError, wavelengthM } from "@fellmark/units";
 import type { PatchArrayDescription } from "../description.ts";
 import type { AntennaPattern, Port } from "../pattern.ts";
 import { type Excitations, excitationsOf } from "./excitations.ts";
-import { type GridSource, gridPattern, type RowField } from "./grid-pattern.ts";
+import { checkSize, type GridSource, gridPattern, type RowField } from "./grid-pattern.ts";
 import { type LossParts, partsOf } from "./loss-parts.ts";
 import { patchField, patchSideM } from "./patch-element.ts";
 import { ARRAY_PURITY_DB } from "./synthesised-pattern.ts";
@@ -24,7 +24,7 @@ export function patchArrayPattern(
   pointer: string,
   parts: LossParts = partsOf(description),
 ): AntennaPattern {
-  checkArray(description, pointer);
+  checkPatchArray(description, frequencyGhz, pointer);
   const { feedLossDb: lossDb = 0 } = description;
   const source = patchArraySource(description, frequencyGhz, parts);
   return gridPattern(source, { frequencyGhz, lossDb, parts, feedPurityDb: ARRAY_PURITY_DB }, pointer);
@@ -36,13 +36,12 @@ export function patchArraySource(
   frequencyGhz: number,
   parts: LossParts = partsOf(description),
 ): GridSource {
-  const { columns, rows, columnSpacingM, rowSpacingM, designFrequencyGhz } = description;
+  const { columns, columnSpacingM, rowSpacingM, designFrequencyGhz } = description;
   const sideM = patchSideM(designFrequencyGhz);
   const waves = (2 * Math.PI) / wavelengthM(frequencyGhz);
   const excitations = [excitationsOf(description, 0, parts), excitationsOf(description, 1, parts)] as const;
   return {
-    widthM: (columns - 1) * columnSpacingM + sideM,
-    heightM: (rows - 1) * rowSpacingM + sideM,
+    ...sizeOf(description),
     row(elevationRad, port) {
       const up = Math.sin(elevationRad);
       const sums = columnSums(excitations[port], columns, waves * rowSpacingM * up);
@@ -104,7 +103,19 @@ function rowField(
   };
 }
 
-function checkArray(description: PatchArrayDescription, pointer: string): void {
+function sizeOf(description: PatchArrayDescription): { widthM: number; heightM: number } {
+  const { columns, rows, columnSpacingM, rowSpacingM, designFrequencyGhz } = description;
+  const sideM = patchSideM(designFrequencyGhz);
+  return { widthM: (columns - 1) * columnSpacingM + sideM, heightM: (rows - 1) * rowSpacingM + sideM };
+}
+
+/** Throws InputError for what is no array, or one of too many wavelengths for a full sphere. */
+export function checkPatchArray(description: PatchArrayDescription, frequencyGhz: number, pointer: string): void {
+  checkElements(description, pointer);
+  checkSize(sizeOf(description), frequencyGhz, pointer);
+}
+
+function checkElements(description: PatchArrayDescription, pointer: string): void {
   const problems: FieldProblem[] = [];
   for (const name of ["columns", "rows"] as const) {
     const count = description[name];

@@ -1,7 +1,7 @@
 import { type FieldProblem, InputError, wavelengthM } from "@fellmark/units";
 import type { PyramidalHornDescription } from "../description.ts";
 import type { AntennaPattern } from "../pattern.ts";
-import { type GridSource, gridPattern } from "./grid-pattern.ts";
+import { checkSize, type GridSource, gridPattern } from "./grid-pattern.ts";
 import { type LossParts, partsOf } from "./loss-parts.ts";
 import { HORN_PURITY_DB } from "./synthesised-pattern.ts";
 
@@ -18,7 +18,7 @@ export function pyramidalHornPattern(
   pointer: string,
   parts: LossParts = partsOf(description),
 ): AntennaPattern {
-  checkHorn(description, wavelengthM(frequencyGhz), pointer);
+  checkPyramidalHorn(description, frequencyGhz, pointer);
   const { lossDb = 0 } = description;
   const source = pyramidalHornSource(description, frequencyGhz);
   return gridPattern(source, { frequencyGhz, lossDb, parts, feedPurityDb: HORN_PURITY_DB }, pointer);
@@ -99,13 +99,14 @@ function sideTransform(
   };
 }
 
-function checkHorn(description: PyramidalHornDescription, lambdaM: number, pointer: string): void {
+/** Throws as `pyramidalHornPattern` does. */
+export function checkPyramidalHorn(description: PyramidalHornDescription, frequencyGhz: number, pointer: string): void {
   const problems: FieldProblem[] = [];
   for (const [side, slant] of [
     ["widthM", "slantLengthHM"],
     ["heightM", "slantLengthEM"],
   ] as const) {
-    const wavelengths = description[side] / lambdaM;
+    const wavelengths = description[side] / wavelengthM(frequencyGhz);
     if (!(wavelengths >= 0.6 && wavelengths <= 64)) {
       const detail = `the side is ${wavelengths.toFixed(2)} wavelengths long, not 0.6 to 64`;
       problems.push({ pointer: `${pointer}/${side}`, detail, limit: "0.6 to 64 wavelengths" });
@@ -116,4 +117,5 @@ function checkHorn(description: PyramidalHornDescription, lambdaM: number, point
     }
   }
   if (problems.length > 0) throw new InputError(problems);
+  checkSize(description, frequencyGhz, pointer);
 }

@@ -1,0 +1,38 @@
+import { antennaPattern } from "./antenna-pattern.ts";
+import type { AntennaDescription } from "./description.ts";
+import { refuseEnvelope } from "./pattern.ts";
+import { checkDish } from "./synthesis/dish.ts";
+import { checkHorn } from "./synthesis/horn.ts";
+import { checkPatchArray } from "./synthesis/patch-array.ts";
+import { checkPyramidalHorn } from "./synthesis/pyramidal-horn.ts";
+
+/**
+ * What can be told in microseconds of an antenna that is to be on the air at a frequency: dimensions and bands that its
+ * kind does not reach, and envelopes. No field is computed and no text is read: `antennaPattern` may still refuse.
+ * @param pointer JSON pointer of the description, for errors. Throws InputError with the limit.
+ */
+export function checkAntenna(description: AntennaDescription, frequencyGhz: number, pointer = ""): void {
+  switch (description.kind) {
+    case "patch-array":
+      checkPatchArray(description, frequencyGhz, pointer);
+      break;
+    case "horn":
+      checkHorn(description, frequencyGhz, pointer);
+      break;
+    case "pyramidal-horn":
+      checkPyramidalHorn(description, frequencyGhz, pointer);
+      break;
+    case "dish":
+      checkDish(description, frequencyGhz, pointer);
+      break;
+    case "f1336":
+    case "f699":
+    case "f1245":
+      refuseEnvelope(antennaPattern(description, frequencyGhz, pointer), pointer);
+      break;
+    case "shrouded":
+    case "without-lobes":
+      checkAntenna(description.base, frequencyGhz, `${pointer}/base`);
+      break;
+  }
+}
