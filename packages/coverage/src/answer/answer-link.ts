@@ -1,9 +1,12 @@
 import type { ModelSpec } from "@fellmark/network";
 import type { BlockingPoint } from "@fellmark/propagation";
 import type { BudgetTerm } from "../link/link-budget.ts";
+import type { Arrival } from "./arrival.ts";
+import type { KitView } from "./kit-view.ts";
 import { signalTerms } from "./link-level.ts";
 import { heldRates, noiseRiseDb, type RatedLink, sinrDownDb } from "./margins.ts";
-import { obstaclesOf } from "./obstacles.ts";
+import { type Obstacles, obstaclesOf } from "./obstacles.ts";
+import type { PathSight } from "./path-sight.ts";
 
 /** One sector's link to the place. Terms are signed contributions in dB; azimuth and elevation aim the kit. */
 export interface AnswerLink {
@@ -31,12 +34,11 @@ export interface AnswerLink {
 }
 
 /** What is said of a link. */
-export function answerLink({ model, kitHeightAglM, effectiveEarthRadiusM }: LinkContext, rated: RatedLink): AnswerLink {
+export function answerLink({ model, obstaclesOn }: LinkContext, rated: RatedLink): AnswerLink {
   const { link, arrival } = rated.level;
   const { route, sight, loss } = arrival;
   const { path } = route;
-  const heights = { mastM: arrival.sender.heightAglM, kitM: kitHeightAglM };
-  const { blocking, mastHorizonM, kitHorizonM } = obstaclesOf(path, heights, effectiveEarthRadiusM);
+  const { blocking, mastHorizonM, kitHorizonM } = obstaclesOn(arrival);
   return {
     sector: link.sector.id,
     distanceM: path.distanceM,
@@ -56,8 +58,21 @@ export function answerLink({ model, kitHeightAglM, effectiveEarthRadiusM }: Link
 /** What a link is told from beside itself. */
 export interface LinkContext {
   model: ModelSpec;
-  kitHeightAglM: number;
-  effectiveEarthRadiusM: number;
+  obstaclesOn(arrival: Arrival): Obstacles;
+}
+
+/** The sectors of one mast share their line, and what stands in it. */
+export function linkContext({ request, scene }: KitView, kitM: number): LinkContext {
+  const known = new Map<PathSight, Obstacles>();
+  return {
+    model: request.model,
+    obstaclesOn({ sight, sender }) {
+      const heights = { mastM: sender.heightAglM, kitM };
+      const obstacles = known.get(sight) ?? obstaclesOf(sight.path, heights, scene.effectiveEarthRadiusM);
+      known.set(sight, obstacles);
+      return obstacles;
+    },
+  };
 }
 
 /** SINR and the full list of terms, both ways. Noise counts as a contribution: what is taken off the signal's level. */

@@ -5,7 +5,7 @@ import { InputError } from "@fellmark/units";
 import { groundHeightAt } from "../ground-height.ts";
 import { type ClutterAround, UNKNOWN_CLUTTER } from "../link/end-clutter.ts";
 import { type AnswerInputs, inputsOf } from "./answer-inputs.ts";
-import { type AnswerLink, answerLink } from "./answer-link.ts";
+import { type AnswerLink, answerLink, linkContext } from "./answer-link.ts";
 import { type AnswerWarning, warningsOf } from "./answer-warnings.ts";
 import type { KitView } from "./kit-view.ts";
 import { type LeafStanding, leafOf } from "./leaf.ts";
@@ -149,11 +149,7 @@ function judged(view: KitView, place: Place, now: Standing, question: PlaceQuest
   const asked = askedPlan(view, question);
   const sectors = question.sectors && new Set(question.sectors);
   const judgement = judge(view, place, best, { asked, sectors, heights: heightsOf(view, question) });
-  const context = {
-    model: request.model,
-    kitHeightAglM: now.kit.heightAglM,
-    effectiveEarthRadiusM: scene.effectiveEarthRadiusM,
-  };
+  const context = linkContext(view, now.kit.heightAglM);
   const answerLinks = links.map((link) => answerLink(context, link));
   const drawn = { arrival: best.level.arrival, link: answerLinks[0], heightAglM: now.kit.heightAglM };
   const plan = request.plans[heldPlan(request.plans, best) - 1]?.id ?? null;

@@ -1,5 +1,5 @@
-import type { BlockingPoint, PathProfile } from "@fellmark/propagation";
-import { type MastPath, profileOf } from "./mast-path.ts";
+import type { BlockingPoint } from "@fellmark/propagation";
+import type { MastPath } from "./mast-path.ts";
 import type { EndHeights } from "./path-sight.ts";
 
 /** What stands in or near the line between two antennas. */
@@ -13,56 +13,55 @@ export interface Obstacles {
 
 const MOST_BLOCKING = 5;
 
-/** A dip between two peaks down to this share of the lower one's excess makes them two obstacles. */
-const DIP_SHARE = 0.5;
-
 export function obstaclesOf(path: MastPath, heights: EndHeights, effectiveEarthRadiusM: number): Obstacles {
-  const { distanceM, surfaceAmslM, bareAmslM } = profileOf(path);
-  const overM = heightsOverLine({ distanceM, surfaceAmslM, bareAmslM }, heights, effectiveEarthRadiusM);
-  const last = distanceM.length - 1;
-  const horizons = { mast: 1, kit: 1 };
-  for (let i = 2; i < last; i++) {
-    if (overM[i] / distanceM[i] > overM[horizons.mast] / distanceM[horizons.mast]) horizons.mast = i;
-    const kitM = path.distanceM - distanceM[horizons.kit];
-    if (overM[i] / (path.distanceM - distanceM[i]) > overM[horizons.kit] / kitM) horizons.kit = i;
+  const { weights, stepM, surfaceAmslM } = path;
+  const { at, rootMast, rootKit } = weights;
+  const overM = heightsOverLine(path, heights, effectiveEarthRadiusM);
+  let [mast, kit] = [1, 1];
+  for (let i = 2; i < at.length - 1; i++) {
+    if (overM[i] * rootMast[i] ** 2 > overM[mast] * rootMast[mast] ** 2) mast = i;
+    if (overM[i] * rootKit[i] ** 2 > overM[kit] * rootKit[kit] ** 2) kit = i;
   }
   const blocking = peaksOf(overM)
     .sort((a, b) => overM[b] - overM[a])
     .slice(0, MOST_BLOCKING)
-    .map((i) => ({ distanceM: distanceM[i], heightAmslM: surfaceAmslM[i], excessM: overM[i] }));
-  return { blocking, mastHorizonM: distanceM[horizons.mast], kitHorizonM: distanceM[horizons.kit] };
+    .map((i) => ({ distanceM: at[i] * stepM, heightAmslM: surfaceAmslM[i], excessM: overM[i] }));
+  return { blocking, mastHorizonM: at[mast] * stepM, kitHorizonM: at[kit] * stepM };
 }
 
-/** Height of every point over the sight line, curvature counted, m; the ends are never over it. */
-function heightsOverLine(profile: PathProfile, heights: EndHeights, effectiveEarthRadiusM: number): Float64Array {
-  const { distanceM, surfaceAmslM, bareAmslM } = profile;
-  const last = distanceM.length - 1;
-  const pathM = distanceM[last];
+/** Height of every point over the sight line, curvature counted, m; of the ends 0. */
+function heightsOverLine(path: MastPath, heights: EndHeights, effectiveEarthRadiusM: number): Float64Array {
+  const { weights, stepM, surfaceAmslM, bareAmslM } = path;
+  const { at } = weights;
+  const last = at.length - 1;
   const mastAmslM = bareAmslM[0] + heights.mastM;
-  const slope = (bareAmslM[last] + heights.kitM - mastAmslM) / pathM;
-  return surfaceAmslM.map((heightM, i) => {
-    if (i === 0 || i === last) return Number.NEGATIVE_INFINITY;
-    const d1 = distanceM[i];
-    return heightM + (d1 * (pathM - d1)) / (2 * effectiveEarthRadiusM) - mastAmslM - slope * d1;
-  });
+  const slope = (bareAmslM[last] + heights.kitM - mastAmslM) / at[last];
+  const bulge = (stepM * stepM) / (2 * effectiveEarthRadiusM);
+  const overM = new Float64Array(at.length);
+  for (let i = 1; i < last; i++) {
+    overM[i] = surfaceAmslM[i] - mastAmslM + at[i] * (bulge * (at[last] - at[i]) - slope);
+  }
+  return overM;
 }
+
+/** A dip between two peaks below this share of the lower one's excess makes them two obstacles. */
+const DIP_SHARE = 0.5;
 
 /** Indices of the peaks at or over 0 between which the heights dip well below the lower of the two. */
 function peaksOf(overM: Float64Array): number[] {
   const peaks: number[] = [];
   let peak = -1;
-  let dipM = Number.POSITIVE_INFINITY;
+  let dipM = 0;
   for (let i = 1; i < overM.length - 1; i++) {
     const heightM = overM[i];
-    dipM = Math.min(dipM, heightM);
+    if (heightM < dipM) dipM = heightM;
     if (heightM < 0) continue;
     const isApart = peak < 0 || dipM < DIP_SHARE * Math.min(overM[peak], heightM);
-    if (isApart || heightM > overM[peak]) {
-      if (isApart) peaks.push(i);
-      else peaks[peaks.length - 1] = i;
-      peak = i;
-      dipM = heightM;
-    }
+    if (!isApart && heightM <= overM[peak]) continue;
+    if (isApart) peaks.push(i);
+    else peaks[peaks.length - 1] = i;
+    peak = i;
+    dipM = heightM;
   }
   return peaks;
 }
