@@ -147,7 +147,8 @@ const antennas: ZodOpenApiPathsObject = {
       requestBody: { required: true, content: { "application/json": { schema: antennaMeasuresSchema } } },
       responses: {
         "200": {
-          description: "Measures of each antenna on both ports, and `svg`: the picture as text",
+          description:
+            "Measures of each antenna on both ports; `losses`, what each costs one built from dimensions; and `svg`: the picture as text",
           content: { "application/json": {} },
         },
         ...refusals(400, 413, 415, 422, 429),
