@@ -2,7 +2,9 @@ import { writeFile } from "node:fs/promises";
 import { availableParallelism, loadavg } from "node:os";
 import { resolve } from "node:path";
 import { parseArgs } from "node:util";
+import { answerBench } from "./answer.ts";
 import { antennaBench } from "./antenna.ts";
+import { batchBench } from "./batch.ts";
 import { endToEndBench } from "./end-to-end.ts";
 import { networkBench } from "./network.ts";
 import { importBench, nearestBench, searchBench } from "./premises.ts";
@@ -17,6 +19,8 @@ const BENCHES: Record<string, Bench> = {
   "end-to-end": endToEndBench,
   network: networkBench,
   antenna: antennaBench,
+  answer: answerBench,
+  batch: batchBench,
   search: searchBench,
   nearest: nearestBench,
   import: importBench,

@@ -8,8 +8,8 @@ import { importQuerySchema } from "../premises-queries.ts";
 import { tenantOf } from "../tenant.ts";
 import { withUpload } from "../upload.ts";
 
-/** A million addresses take about a tenth of it. */
-const MAX_FILE_BYTES = 1_000_000_000;
+/** A million addresses take about a quarter of it. */
+const MAX_FILE_BYTES = 250_000_000;
 
 const DEADLINE_MS = 600_000;
 

@@ -1,0 +1,62 @@
+import { once } from "node:events";
+import { readdirSync, readFileSync, utimesSync, writeFileSync } from "node:fs";
+import { createServer, request as send } from "node:http";
+import type { AddressInfo } from "node:net";
+import path from "node:path";
+import { tempDir } from "@fellmark/testkit";
+import express from "express";
+import { afterAll, beforeAll, expect, test } from "vitest";
+import { answerProblem } from "./problem.ts";
+import { withUpload } from "./upload.ts";
+
+const dir = tempDir();
+const app = express();
+app.post("/", async (req, res) => {
+  const text = await withUpload(req, { dir: dir.path, maxBytes: 100 }, async (file) => readFileSync(file, "utf8"));
+  res.send(text);
+});
+app.use(answerProblem);
+const server = createServer(app);
+afterAll(() => {
+  server.close();
+  dir.remove();
+});
+beforeAll(async () => {
+  server.listen(0, "127.0.0.1");
+  await once(server, "listening");
+});
+
+/** Posts pieces; without a stated length they go out chunked. */
+function post(pieces: string[], headers: Record<string, string> = {}): Promise<number> {
+  const { port } = server.address() as AddressInfo;
+  return new Promise((resolve, reject) => {
+    const sent = send({ port, method: "POST", headers }, (reply) => {
+      reply.resume();
+      resolve(reply.statusCode ?? 0);
+    });
+    sent.on("error", reject);
+    for (const piece of pieces) sent.write(piece);
+    sent.end();
+  });
+}
+
+test("an upload is a file while the work is done, and no longer", async () => {
+  const { port } = server.address() as AddressInfo;
+  const reply = await fetch(`http://127.0.0.1:${port}/`, { method: "POST", body: "a,b\n" });
+  expect(await reply.text()).toBe("a,b\n");
+  expect(readdirSync(dir.path)).toEqual([]);
+});
+
+test("one over the limit is refused, whether it says its length or not", async () => {
+  expect(await post(["x".repeat(101)], { "Content-Length": "101" })).toBe(413);
+  expect(await post(Array(11).fill("x".repeat(10)))).toBe(413);
+  expect(readdirSync(dir.path)).toEqual([]);
+});
+
+test("what a process that died has left goes after an hour", async () => {
+  writeFileSync(path.join(dir.path, "old"), "");
+  const before = Date.now() / 1000 - 3700;
+  utimesSync(path.join(dir.path, "old"), before, before);
+  expect(await post(["x"])).toBe(200);
+  expect(readdirSync(dir.path)).toEqual([]);
+});
