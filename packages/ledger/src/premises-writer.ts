@@ -45,6 +45,8 @@ INSERT INTO premisesText (rowid, words) SELECT position, words FROM premises;
 INSERT INTO premisesText (premisesText) VALUES ('optimize');
 `;
 
+const COLUMNS = 7;
+
 /** Rows of one INSERT: a statement for each row takes a third longer. */
 const ROWS_AT_ONCE = 64;
 
@@ -55,15 +57,6 @@ const PARTIAL = ".partial";
 
 /** A list that nobody has written to for so long was left by a process that died. */
 const ABANDONED_MS = 3_600_000;
-
-async function removeAbandoned(dir: string): Promise<void> {
-  for (const name of await readdir(dir)) {
-    if (!name.endsWith(PARTIAL)) continue;
-    const file = path.join(dir, name);
-    const found = await stat(file).catch(() => undefined);
-    if (found && Date.now() - found.mtimeMs > ABANDONED_MS) await rm(file, { force: true });
-  }
-}
 
 /** Begins a new list of premises for a tenant below a folder. */
 export async function createPremisesFile(dir: string, tenant: string): Promise<PremisesWriter> {
@@ -85,6 +78,15 @@ function attachPresent(database: DatabaseSyncInstance, target: string): boolean 
   if (!existsSync(target)) return false;
   database.prepare("ATTACH ? AS present").run(target);
   return database.prepare("SELECT format FROM present.list").get().format === PREMISES_FORMAT;
+}
+
+async function removeAbandoned(dir: string): Promise<void> {
+  for (const name of await readdir(dir)) {
+    if (!name.endsWith(PARTIAL)) continue;
+    const file = path.join(dir, name);
+    const found = await stat(file).catch(() => undefined);
+    if (found && Date.now() - found.mtimeMs > ABANDONED_MS) await rm(file, { force: true });
+  }
 }
 
 interface ListFiles {
@@ -158,7 +160,11 @@ class SqlitePremisesWriter implements PremisesWriter {
     const rows = this.#toInsert.length / COLUMNS;
     if (rows === 0) return;
     const insert = rows === ROWS_AT_ONCE ? this.#insertMany : this.#database.prepare(insertOf(rows));
-    insert.run(...this.#toInsert);
+    try {
+      insert.run(...this.#toInsert);
+    } catch (error) {
+      throw toStorageError(error);
+    }
     this.#hash.update(this.#toHash);
     this.#toInsert = [];
     this.#toHash = "";
@@ -175,8 +181,6 @@ class SqlitePremisesWriter implements PremisesWriter {
     return { added: this.#ids.size - kept, changed: kept - same, same, removed: before - kept };
   }
 }
-
-const COLUMNS = 7;
 
 const COMPARED = `
 SELECT (SELECT count(*) FROM present.premises) AS before, count(*) AS kept,

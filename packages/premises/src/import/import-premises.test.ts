@@ -65,6 +65,7 @@ describe("import of premises", () => {
     ["NaN", "1,1 Alder Row,NaN,44", "lon", "not_a_number"],
     ["the point 0, 0", "1,1 Alder Row,0,0", "lon", "zero_point"],
     ["no address", "1,,-72,44", "address", "no_address"],
+    ["an address without a word", "1,?!,-72,44", "address", "no_address"],
     ["an address of 10 kB", `1,${"x".repeat(10_000)},-72,44`, "address", "too_long"],
     ["a delimiter in a cell without quotes", "1,1 Alder Row,Thornby,-72,44", "", "cell_count"],
     ["text behind a closing quote", '1,"1 Alder" Row,-72,44', "cell 2", "bad_quotes"],

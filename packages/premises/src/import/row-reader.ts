@@ -48,11 +48,11 @@ export function createRowReader(table: Table, options: RowOptions): RowReader {
     read({ cells, fault }) {
       if (fault) return { fault };
       const address = addressOf(cells, addressAt);
-      const wrong = addressFault(address, columns);
+      const words = addressWords(address).join(" ");
+      const wrong = addressFault({ address, words }, columns);
       if (wrong) return { fault: wrong };
       const point = readPoint(cells[lonAt], cells[latAt]);
       if ("fault" in point) return point;
-      const words = addressWords(address).join(" ");
       const id = (idAt < 0 ? "" : cells[idAt].trim()) || identityOf(words, point);
       if (id.length > MAX_ID_CHARS) return { fault: tooLong(columns.id ?? "", "id", MAX_ID_CHARS) };
       const qualityM = qualityOf(qualityAt < 0 ? "" : cells[qualityAt]);
@@ -120,17 +120,15 @@ export function addressOf(cells: string[], columns: AddressColumns): string {
   return address;
 }
 
-function addressFault(address: string, columns: ColumnMap): RowFault | undefined {
+function addressFault(
+  { address, words }: { address: string; words: string },
+  columns: ColumnMap,
+): RowFault | undefined {
   const column = columns.address ?? columns.street ?? "";
-  if (address === "") {
-    return {
-      column,
-      reason: "no_address",
-      detail: "the address is empty",
-      suggestion: "give an address, or leave the row out",
-    };
-  }
-  return address.length > MAX_ADDRESS_CHARS ? tooLong(column, "address", MAX_ADDRESS_CHARS) : undefined;
+  if (address.length > MAX_ADDRESS_CHARS) return tooLong(column, "address", MAX_ADDRESS_CHARS);
+  if (words !== "") return undefined;
+  const detail = address === "" ? "the address is empty" : "the address has neither letters nor digits";
+  return { column, reason: "no_address", detail, suggestion: "give an address, or leave the row out" };
 }
 
 function tooLong(column: string, what: string, limit: number): RowFault {
