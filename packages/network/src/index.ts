@@ -11,6 +11,7 @@ export * from "./coverage-request.ts";
 export { parseWith } from "./field-problems.ts";
 export type { Finding, KnownGround } from "./findings/finding.ts";
 export { networkFindings } from "./findings/network-findings.ts";
+export { CLUTTER_CLASSES } from "./model-schemas.ts";
 export * from "./network-document.ts";
 export * from "./parse-request.ts";
 export * from "./place-questions.ts";

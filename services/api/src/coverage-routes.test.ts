@@ -52,14 +52,20 @@ describe("state", () => {
   const answerTo = (app: Express, { method, address }: { method: string; address: string }, id: string) =>
     request(app)[method as "get" | "post" | "delete"](address.replace("{id}", id).replace("{name}", "loss"));
 
-  const kinds: Record<string, string> = { coverages: "coverage", comparisons: "comparison", advice: "advice" };
-  const unknownAt = (address: string) => [404, `there is no such ${kinds[address.split("/")[2] ?? ""]}`];
+  const unknown: Record<string, string> = {
+    coverages: "there is no such coverage",
+    comparisons: "there is no such comparison",
+    advice: "there is no such advice",
+    batches: "there is no such batch",
+    premises: "there are no such premises",
+  };
+  const unknownAt = (address: string) => [404, unknown[address.split("/")[2] ?? ""]];
 
   test.each([`j${"0".repeat(64)}`, "unknown", "..%2f..%2fetc%2fpasswd", "%00", `j${"0".repeat(5_000)}`])(
     "of the id %s is the one 404 everywhere",
     async (id) => {
       const { app } = fakeService(dir.path);
-      expect(operations).toHaveLength(22);
+      expect(operations).toHaveLength(30);
       for (const operation of operations) {
         const { status, body } = await answerTo(app, operation, id);
         expect([status, body.detail]).toEqual(unknownAt(operation.address));
