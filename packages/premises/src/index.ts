@@ -7,6 +7,7 @@ export { type LeadPlace, placeOfLead } from "./leads/lead-place.ts";
 export { type Lead, type LeadOptions, readLeads } from "./leads/lead-reader.ts";
 export * from "./premises.ts";
 export * from "./premises-list.ts";
+export type { Area } from "./read/area.ts";
 export type { ColumnMap } from "./read/columns.ts";
 export { readWholeText } from "./read/file-text.ts";
 export { parseColumnMap } from "./read/parse-column-map.ts";

@@ -7,6 +7,7 @@ import request from "supertest";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { createApp } from "./app.ts";
 import { toConfig } from "./config.ts";
+import { networkExample } from "./network-example.ts";
 import { fakeService } from "./testing/fakes.ts";
 
 const dir = tempDir();
@@ -109,4 +110,13 @@ describe("an imported list", () => {
     const replaced = await post(features, "", "application/geo+json").expect(200);
     expect(replaced.body.premises).toMatchObject({ count: 1, removed: 3 });
   });
+});
+
+test("swapped degrees are noticed by the sites of the network", async () => {
+  const { app: other } = fakeService(path.join(dir.path, "other"), { FELLMARK_DATA_DIR: dir.path });
+  await request(other).put("/v1/network").send(networkExample).expect(201);
+  const [{ lon, lat }] = networkExample.sites;
+  const csv = `id,address,lon,lat\n1,1 Alder Row,${lon},${lat}\n2,2 Alder Row,${lat},${lon}\n`;
+  const { body } = await request(other).post("/v1/premises").set("Content-Type", "text/csv").send(csv).expect(200);
+  expect(body).toMatchObject({ imported: 1, byReason: { swapped: 1 } });
 });

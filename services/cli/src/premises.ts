@@ -2,13 +2,15 @@ import { writeFile } from "node:fs/promises";
 import { join } from "node:path";
 import type { Compute } from "@fellmark/compute";
 import {
+  type Area,
   type ImportReport,
   openPremisesList,
   type PremisesList,
   parseColumnMap,
   type SearchHit,
 } from "@fellmark/premises";
-import { lonLat, parseWords, required, wholeNumber } from "./arguments.ts";
+import { InputError } from "@fellmark/units";
+import { lonLat, numberWithin, parseWords, required, wholeNumber } from "./arguments.ts";
 import { type CliConfig, pathFrom } from "./config.ts";
 import { startProgressBar } from "./progress-bar.ts";
 import { columns } from "./summary-table.ts";
@@ -22,11 +24,11 @@ export const TENANT = "default";
 const SHOWN_ROWS = 20;
 
 /**
- * `premises import FILE [--map role=column,...] [--crs EPSG] [--quality NAME] [--delimiter SIGN] [--keep-others]
- * [--db DIR] [--json FILE]`: makes the file the list of premises in the data folder of a service.
+ * `premises import FILE [--map role=column,...] [--crs EPSG] [--quality NAME] [--delimiter SIGN] [--area=W,S,E,N]
+ * [--keep-others] * [--db DIR] [--json FILE]`: makes the file the list of premises in the data folder of a service.
  */
 export async function premisesImport(words: string[], config: CliConfig, compute: Compute): Promise<void> {
-  const names = ["map", "crs", "quality", "delimiter", "db", "json"];
+  const names = ["map", "crs", "quality", "delimiter", "area", "db", "json"];
   const { values, switches, positionals } = parseWords(words, names, ["keep-others"]);
   const task = {
     file: pathFrom(config, required(positionals[0], "FILE")),
@@ -36,6 +38,7 @@ export async function premisesImport(words: string[], config: CliConfig, compute
     crs: wholeNumber(values.crs, "--crs", 1, 1_000_000),
     quality: values.quality,
     delimiter: values.delimiter,
+    area: areaOf(values.area),
     keepOthers: switches.has("keep-others"),
   };
   const bar = startProgressBar("premises");
@@ -62,6 +65,16 @@ export async function premisesSearch(words: string[], config: CliConfig): Promis
 /** Text from outside, without what would steer a terminal. */
 function printable(text: string): string {
   return text.replace(/\p{C}/gu, "\ufffd");
+}
+
+/** Where the points are expected: west, south, east, north in degrees. */
+function areaOf(text: string | undefined): Area | undefined {
+  if (text === undefined) return undefined;
+  const [west, south, east, north, ...rest] = text
+    .split(",")
+    .map((part) => numberWithin(part, "--area", -180, 360) as number);
+  if (rest.length === 0 && west < east && south < north) return [west, south, east, north];
+  throw new InputError([{ pointer: "--area", detail: `must be W,S,E,N in degrees, got "${text}"` }]);
 }
 
 /** The data folder of a service, its default where none is named. */

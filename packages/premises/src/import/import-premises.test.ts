@@ -79,6 +79,17 @@ describe("import of premises", () => {
     expect(JSON.stringify(report).length).toBeLessThan(1500);
   });
 
+  it("notices swapped degrees and points far off by the area in which points are expected", async () => {
+    const rows = "1,1 Alder Row,-72,44\n2,2 Alder Row,44,-72\n3,3 Alder Row,10,50\n";
+    const report = await load(HEADER + rows, { area: [-73, 43, -71, 45] });
+    expect(report.rejectedRows).toMatchObject([
+      { row: 3, reason: "swapped", suggestion: expect.stringContaining("-72, 44") },
+    ]);
+    expect(report).toMatchObject({ imported: 2, findings: [{ code: "outside_area", rows: 1 }] });
+    const across = await load(`${HEADER}1,1 Alder Row,-179.5,10\n`, { area: [179, 9, 181, 11] });
+    expect(across.findings).toEqual([]);
+  });
+
   it("keeps a script in an address as the text it is", async () => {
     const address = '<script>alert("1")</script> Row';
     await load(`${HEADER}1,"${address.replaceAll('"', '""')}",-72,44\n`);

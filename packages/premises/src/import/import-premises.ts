@@ -62,6 +62,7 @@ interface Taken {
   rows: number;
   imported: number;
   qualityUnknown: number;
+  outside: number;
   rejections: Rejections;
 }
 
@@ -74,7 +75,7 @@ interface Taking {
 }
 
 async function takeRows({ rows, reader, writer, file, options }: Taking): Promise<Taken> {
-  const taken: Taken = { rows: 0, imported: 0, qualityUnknown: 0, rejections: createRejections() };
+  const taken: Taken = { rows: 0, imported: 0, qualityUnknown: 0, outside: 0, rejections: createRejections() };
   const { size } = await stat(file);
   let chars = 0;
   for await (const batch of rows) {
@@ -98,7 +99,8 @@ function takeRow(row: TableRow, { reader, writer, taken }: Pick<Taking, "reader"
     taken.rejections.add(row.row, read.fault);
   } else if (writer.add(read.record)) {
     taken.imported++;
-    if (read.isQualityUnknown) taken.qualityUnknown++;
+    if (read.findings.isQualityUnknown) taken.qualityUnknown++;
+    if (read.findings.isOutside) taken.outside++;
   } else {
     taken.rejections.add(row.row, duplicateOf(read.record.id, reader.columns.id));
   }
@@ -118,10 +120,16 @@ function noGoodRow(rejections: Rejections): FellmarkError {
   return new InputError([none, ...problems], "no_good_row");
 }
 
-function findingsOf({ qualityUnknown }: Taken): ImportReport["findings"] {
-  if (qualityUnknown === 0) return [];
-  const detail = "the quality of these points is in words that are not known, and was taken as not stated";
-  return [{ code: "unknown_quality", rows: qualityUnknown, detail }];
+function findingsOf({ qualityUnknown, outside }: Taken): ImportReport["findings"] {
+  const findings = [
+    {
+      code: "unknown_quality",
+      rows: qualityUnknown,
+      detail: "the quality of the point is in words that are not known, and was taken as not stated",
+    },
+    { code: "outside_area", rows: outside, detail: "the point is not where points are expected" },
+  ];
+  return findings.filter(({ rows }) => rows > 0);
 }
 
 /** Longitudes and latitudes as boxes without extent; box i is the premises at position i. */

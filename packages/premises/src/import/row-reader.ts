@@ -4,7 +4,7 @@ import { FellmarkError, InputError } from "@fellmark/units";
 import { addressWords } from "../address/address-words.ts";
 import { POINT_QUALITY_M } from "../premises.ts";
 import { type ColumnMap, columnsOf, listed, type Role } from "../read/columns.ts";
-import { pointReader, type ReadPoint } from "../read/point.ts";
+import { type PointOptions, pointReader, type ReadPoint } from "../read/point.ts";
 import { quoted, type RowFault } from "../read/rejection.ts";
 import type { Table, TableRow } from "../read/table.ts";
 
@@ -17,15 +17,19 @@ const PREMISES_ROLES: readonly Role[] = [
   ...(["lon", "lat", "quality"] as const),
 ];
 
-export interface RowOptions {
+export interface RowOptions extends PointOptions {
   map: ColumnMap;
-  /** EPSG code of the system of the points. */
-  crs?: number | undefined;
   /** Of points whose row does not say how good they are; see POINT_QUALITY_M. */
   quality?: string | undefined;
 }
 
-export type ReadRow = { record: PremisesRecord; isQualityUnknown: boolean } | { fault: RowFault };
+export type ReadRow = { record: PremisesRecord; findings: RowFindings } | { fault: RowFault };
+
+/** What is taken as it is but should be looked at. */
+export interface RowFindings {
+  isQualityUnknown: boolean;
+  isOutside: boolean;
+}
 
 export interface RowReader {
   /** Which column is read as what. */
@@ -40,7 +44,7 @@ export function createRowReader(table: Table, options: RowOptions): RowReader {
   const at = (role: Role) => (columns[role] === undefined ? -1 : table.columns.indexOf(columns[role]));
   const addressAt = addressColumns(at);
   const [idAt, lonAt, latAt, qualityAt] = [at("id"), at("lon"), at("lat"), at("quality")];
-  const readPoint = pointsOf(table, columns, options.crs);
+  const readPoint = pointsOf(table, columns, options);
   const qualityOf = qualityReader(options.quality);
 
   return {
@@ -57,7 +61,7 @@ export function createRowReader(table: Table, options: RowOptions): RowReader {
       if (id.length > MAX_ID_CHARS) return { fault: tooLong(columns.id ?? "", "id", MAX_ID_CHARS) };
       const qualityM = qualityOf(qualityAt < 0 ? "" : cells[qualityAt]);
       const record = { id, address, words, lon: point.lon, lat: point.lat, qualityM: qualityM ?? null };
-      return { record, isQualityUnknown: qualityM === undefined };
+      return { record, findings: { isQualityUnknown: qualityM === undefined, isOutside: point.isOutside } };
     },
   };
 }
@@ -76,14 +80,14 @@ function requireColumns(table: Table, columns: ColumnMap): void {
 export function pointsOf(
   { declaredCrs }: Table,
   { lon = "", lat = "" }: ColumnMap,
-  crs: number | undefined,
+  options: PointOptions,
 ): (lon: string, lat: string) => ReadPoint {
-  if (crs === undefined && declaredCrs !== undefined && declaredCrs !== 4326) {
+  if (options.crs === undefined && declaredCrs !== undefined && declaredCrs !== 4326) {
     const detail = `the file says that its points are in EPSG:${declaredCrs}; confirm it`;
     throw new InputError([{ pointer: "/crs", detail, limit: String(declaredCrs) }]);
   }
   try {
-    return pointReader({ lon, lat }, crs);
+    return pointReader({ lon, lat }, options);
   } catch (error) {
     if (!(error instanceof FellmarkError)) throw error;
     throw new InputError([{ pointer: "/crs", detail: error.message }]);

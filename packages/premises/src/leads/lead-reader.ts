@@ -3,6 +3,7 @@ import { addressColumns, addressOf, MAX_ADDRESS_CHARS, pointsOf } from "../impor
 import { type ColumnMap, columnsOf, listed, type Role } from "../read/columns.ts";
 import { readCoordinate } from "../read/coordinate.ts";
 import { openTable } from "../read/open-table.ts";
+import type { PointOptions } from "../read/point.ts";
 import type { RowFault } from "../read/rejection.ts";
 import type { Table, TableRow } from "../read/table.ts";
 
@@ -23,9 +24,8 @@ export interface Lead {
   fault: RowFault | null;
 }
 
-export interface LeadOptions {
+export interface LeadOptions extends PointOptions {
   map: ColumnMap;
-  crs?: number | undefined;
   delimiter?: string | undefined;
 }
 
@@ -42,7 +42,7 @@ export async function readLeads(file: string, options: LeadOptions): Promise<Lea
   const table = await openTable(file, options);
   const columns = columnsOf(table.columns, options.map, LEAD_ROLES);
   requirePlace(table, columns);
-  const read = leadReader(table, columns, options.crs);
+  const read = leadReader(table, columns, options);
   const leads: Lead[] = [];
   for await (const rows of table.rows) for (const row of rows) leads.push(read(row));
   return leads;
@@ -55,11 +55,11 @@ function requirePlace(table: Table, columns: ColumnMap): void {
   throw new InputError([{ pointer: "/map", detail, limit: listed(table.columns) }]);
 }
 
-function leadReader(table: Table, columns: ColumnMap, crs: number | undefined): (row: TableRow) => Lead {
+function leadReader(table: Table, columns: ColumnMap, options: PointOptions): (row: TableRow) => Lead {
   const at = (role: Role) => (columns[role] === undefined ? -1 : table.columns.indexOf(columns[role]));
   const addressAt = addressColumns(at);
   const cell = (cells: string[], role: Role) => cells[at(role)]?.trim() ?? "";
-  const readPoint = pointsOf(table, columns, crs);
+  const readPoint = pointsOf(table, columns, options);
 
   return ({ row, cells, fault }) => {
     const lead: Lead = {
@@ -76,7 +76,7 @@ function leadReader(table: Table, columns: ColumnMap, crs: number | undefined): 
     if (lon !== "" || lat !== "") {
       const point = readPoint(lon, lat);
       if ("fault" in point) return { ...lead, fault: point.fault };
-      lead.point = point;
+      lead.point = { lon: point.lon, lat: point.lat };
     }
     if (height === "") return lead;
     const read = readCoordinate(height);
