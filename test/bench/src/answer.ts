@@ -1,5 +1,6 @@
 import { existsSync } from "node:fs";
 import { join } from "node:path";
+import { setTimeout } from "node:timers/promises";
 import type { LonLat } from "@fellmark/geodesy";
 import { tempDir } from "@fellmark/testkit";
 import { drawnPlaces, largeNetwork, TILE, writeFineTile } from "./answer-scene.ts";
@@ -60,11 +61,13 @@ async function ask(address: string, { lon, lat }: LonLat): Promise<void> {
 }
 
 async function send(address: string, method: string, body: unknown): Promise<{ verdict?: string }> {
-  const reply = await fetch(address, {
-    method,
-    headers: { "content-type": "application/json" },
-    body: JSON.stringify(body),
-  });
+  const headers = { "content-type": "application/json" };
+  const reply = await fetch(address, { method, headers, body: JSON.stringify(body) });
+  if (reply.status === 503) {
+    // The network is still being opened.
+    await setTimeout(1000 * Number(reply.headers.get("retry-after") ?? 1));
+    return send(address, method, body);
+  }
   if (!reply.ok) throw new Error(`${method} ${address}: ${reply.status} ${await reply.text()}`);
   return (await reply.json()) as { verdict?: string };
 }
