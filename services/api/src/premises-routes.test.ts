@@ -120,3 +120,13 @@ test("swapped degrees are noticed by the sites of the network", async () => {
   const { body } = await request(other).post("/v1/premises").set("Content-Type", "text/csv").send(csv).expect(200);
   expect(body).toMatchObject({ imported: 1, byReason: { swapped: 1 } });
 });
+
+test("what was searched for stands in no log", async () => {
+  const lines: string[] = [];
+  const logger = pino({}, { write: (line: string) => void lines.push(line) });
+  await request(createApp({ ...context, config, premises: shelf, logger }))
+    .get("/v1/premises?q=secret+alder")
+    .expect(200);
+  expect(lines.join("")).toContain('"url":"/v1/premises"');
+  expect(lines.join("")).not.toContain("secret");
+});

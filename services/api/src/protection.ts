@@ -8,7 +8,7 @@ import { pinoHttp } from "pino-http";
 
 const QUIET_ADDRESSES = ["/health/live", "/health/ready", "/metrics"];
 
-/** One log line a request, with an id that the reply names too. No header is logged: some hold secrets. */
+/** One log line a request, with an id that the reply names too. No header is logged: some hold secrets; no query: some hold addresses. */
 export function logRequests(logger: Logger): RequestHandler {
   return pinoHttp({
     logger,
@@ -19,7 +19,11 @@ export function logRequests(logger: Logger): RequestHandler {
     },
     autoLogging: { ignore: (req) => QUIET_ADDRESSES.includes(req.url ?? "") },
     serializers: {
-      req: (req: { id: unknown; method: string; url: string }) => ({ id: req.id, method: req.method, url: req.url }),
+      req: (req: { id: unknown; method: string; url: string }) => ({
+        id: req.id,
+        method: req.method,
+        url: req.url.replace(/\?.*$/s, ""),
+      }),
       res: (res: { statusCode: number }) => ({ statusCode: res.statusCode }),
     },
   });

@@ -138,7 +138,7 @@ describe("batch of leads in the child", () => {
     await expect(run(LEADS, { premises: null })).rejects.toMatchObject({ code: "premises_changed" });
   });
 
-  it("goes on behind the chunks that an attempt left when it was stopped,", async () => {
+  it("goes on behind the chunks that an attempt left when it was stopped", async () => {
     const random = seededRandom(5);
     const points = Array.from(
       { length: CHUNK_LEADS + 20 },
