@@ -35,7 +35,7 @@ type Answering = { [Name in keyof PlaceCalls]: (args: PlaceCalls[Name][0]) => Pr
 export function createPlaceCalls(networks: AnsweringNetworks): Answering {
   return {
     async answer({ request, at, terrainDir, profile, question }) {
-      if (profile) return answerFromProfile(atHeight(request, question?.heightAglM), profile, at);
+      if (profile) return answerFromProfile(request, profile, at, question);
       if (at === null || terrainDir === undefined)
         throw new TypeError("an answer needs a place and terrain, or a profile");
       const { network } = await networks.open({ request }, terrainDir);
@@ -61,10 +61,6 @@ export function createPlaceCalls(networks: AnsweringNetworks): Answering {
 
     draw: async ({ profile, format }) => (format === "svg" ? profileSvg(profile) : profilePng(profile)),
   };
-}
-
-function atHeight(request: AnswerTask["request"], heightAglM: number | undefined): AnswerTask["request"] {
-  return heightAglM === undefined ? request : { ...request, kit: { ...request.kit, heightAglM } };
 }
 
 function signed<Reply extends object>(reply: Reply, inputs: InputVersions): Signed<Reply> {

@@ -71,6 +71,23 @@ describe("fellmark answer", () => {
     expect(run.stdout).toContain("plan hearth-100 holds with probability");
   });
 
+  it("takes another height and draws the way over a surveyed profile too", async () => {
+    const whole = islandRequest();
+    const sites = whole.sites.slice(0, 1);
+    const sectors = whole.sectors.filter(({ site }) => site === sites[0].id);
+    const model = { clutter: { class: "open", heightM: 0 } };
+    writeFileSync(join(folder.path, "one-site.json"), JSON.stringify({ ...whole, model, sites, sectors }));
+    // A ridge of 15 m half way of 2 km over flat ground, under a mast of 30 m.
+    const profile = { distanceKm: [0, 0.9, 1, 1.1, 2], groundAmslM: [100, 100, 115, 100, 100] };
+    writeFileSync(join(folder.path, "ridge.json"), JSON.stringify(profile));
+    const words = ["answer", "one-site.json", "--profile", "ridge.json", "--json", "r.json", "--svg", "ridge.svg"];
+    expect((await fellmark(...words, "--height", "3", "--plan", "hearth-100")).code).toBe(0);
+    expect(JSON.parse(bytesOf("r.json").toString())).toMatchObject({
+      ...{ heightAglM: 3, reason: expect.stringContaining("plan hearth-100") },
+    });
+    expect(bytesOf("ridge.svg").toString()).toMatch(/^<svg /);
+  });
+
   it.each([
     ["--height", "tall"],
     ["--height", "501"],

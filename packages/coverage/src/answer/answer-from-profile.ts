@@ -2,7 +2,7 @@ import type { LonLat } from "@fellmark/geodesy";
 import type { CoverageRequest } from "@fellmark/network";
 import { InputError } from "@fellmark/units";
 import { isClutterStated, statedClutter } from "../link/end-clutter.ts";
-import { type Answer, answerPlace } from "./answer.ts";
+import { type Answer, answerPlace, type PlaceQuestion } from "./answer.ts";
 import { mastPath } from "./mast-path.ts";
 import { routeOver } from "./route.ts";
 import { sceneOf, viewOf } from "./scene.ts";
@@ -18,7 +18,12 @@ export interface SurveyedProfile {
  * Answers a place at the end of a given profile; all sectors must stand on the one site where it begins.
  * Throws InputError at `/sites` where there are more, at `/profile` for a malformed profile.
  */
-export function answerFromProfile(request: CoverageRequest, profile: SurveyedProfile, at: LonLat | null): Answer {
+export function answerFromProfile(
+  request: CoverageRequest,
+  profile: SurveyedProfile,
+  at: LonLat | null,
+  question: PlaceQuestion = {},
+): Answer {
   if (request.sites.length !== 1) {
     throw new InputError([{ pointer: "/sites", detail: "a surveyed profile belongs to one site", limit: 1 }]);
   }
@@ -34,7 +39,7 @@ export function answerFromProfile(request: CoverageRequest, profile: SurveyedPro
   const path = mastPath(distanceM, Float64Array.from(profile.groundAmslM), line);
   const routes = scene.stations.map((station) => routeOver(station, path, true));
   const clutter = { clutter: ends.kit, isClutterKnown: isClutterStated(model) };
-  return answerPlace(viewOf(scene), { at, routes, far: null, ...clutter });
+  return answerPlace(viewOf(scene), { at, routes, far: null, ...clutter }, question);
 }
 
 function surveyedEnds({ clutterHeightM }: SurveyedProfile): { mastM: number; kitM: number } | undefined {
