@@ -41,7 +41,7 @@ export interface InputVersions {
 
 export interface AnsweringNetworks {
   /**
-   * The network of a source, opened at most once while it is kept.
+   * The network of a source, opened at most once while it is kept; bare: without correction, for its levels only.
    * Throws FellmarkError `network_not_held` where only the version of an unknown network is given.
    */
   open(source: SourceMessage, terrainDir: string, asModelled?: "with-correction" | "bare"): Promise<OpenNetwork>;
@@ -76,7 +76,7 @@ export function createAnsweringNetworks(warmEngine: () => Promise<Engine>): Answ
       const inputs = { model: MODEL_VERSION, terrain: catalogue.fingerprint, network: version };
       const asked = asModelled === "bare" ? { ...request, model: { ...request.model, correction: null } } : request;
       const opening = warmEngine()
-        .then((engine) => openAnsweringNetwork(engine, catalogue, asked, kits))
+        .then((engine) => openAnsweringNetwork(engine, catalogue, asked, { kits, levelsOnly: asModelled === "bare" }))
         .then((network) => ({ network, rates: createSubscriberRates(network), measured, inputs }));
       keep(opened, key, opening);
       // What could not be opened is tried again.

@@ -1,5 +1,5 @@
 import { join } from "node:path";
-import { canonicalNetwork, parseNetwork } from "@fellmark/network";
+import { canonicalNetwork, type MeasuredRow, parseNetwork } from "@fellmark/network";
 import { seededRandom, type TempDir, tempDir } from "@fellmark/testkit";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import type { CallLimits, Compute } from "./compute.ts";
@@ -29,13 +29,14 @@ afterAll(async () => {
 });
 
 /** The network of the small request as it is kept, and how often its document was read. */
-function keptNetwork(subscribers: object[] = []) {
+function keptNetwork(subscribers: object[] = [], change: object = {}) {
   const { area: _area, quality: _quality, outputs: _outputs, kit, ...shared } = smallRequest();
+  const model = { ...shared.model, ...change };
   const kits = [
     { id: "small", ...kit },
     { id: "large", ...kit, powerDbm: 24 },
   ];
-  const { version, document } = canonicalNetwork(parseNetwork({ ...shared, zoom: 12, kits, subscribers }));
+  const { version, document } = canonicalNetwork(parseNetwork({ ...shared, model, zoom: 12, kits, subscribers }));
   const reads = { count: 0 };
   const network = {
     version,
@@ -108,6 +109,36 @@ describe("a network that answers in the child", () => {
     await expect(
       compute.correction({ source: keptNetwork().source(), terrainDir, nowMs }, LIMITS),
     ).rejects.toMatchObject({ problems: [{ pointer: "/links" }] });
+  });
+
+  it("says of places what a correction by its own links adds, and nothing once that is switched off", async () => {
+    const random = seededRandom(3);
+    const places = Array.from({ length: 40 }, () => ({
+      lon: -30.505 + 0.01 * random(),
+      lat: 12.503 + 0.012 * random(),
+    }));
+    const rows: MeasuredRow[] = [];
+    for (const [index, at] of places.entries()) {
+      const asked = { source: keptNetwork().source(), terrainDir, question: { ...question, at } };
+      const { links } = await compute.serviceability(asked, LIMITS);
+      const { sector, expected } = links[0];
+      // What the model lacks: 8 dB, give or take 3 dB.
+      rows.push({ id: `r${index}`, sector, ...at, signalDbm: expected.downDbm - 8 + 6 * (random() - 0.5) });
+    }
+    const task = { source: keptNetwork().source(), terrainDir, rows, nowMs: 0 };
+    const { correction, rejected } = await compute.correction(task, LIMITS);
+    expect([correction.validation.applied, rejected]).toEqual([true, []]);
+    const levelWith = async (change: object) => {
+      const asked = { source: keptNetwork([], change).source(), terrainDir, question };
+      const { links, inputs } = await compute.serviceability(asked, LIMITS);
+      return { sector: links[0].sector, downDbm: links[0].expected.downDbm, version: inputs.correction };
+    };
+    const corrected = await levelWith({ correction });
+    const bare = await levelWith({ correction: null });
+    expect(corrected).toMatchObject({ sector: bare.sector, version: correction.version });
+    // Shrunk toward nothing, as few links are.
+    expect(Math.abs(bare.downDbm - corrected.downDbm - 8)).toBeLessThan(1.5);
+    expect(bare.version).toBeNull();
   });
 
   it("is asked again after the child was replaced", async () => {

@@ -16,7 +16,9 @@ export function correctionText({ correction, links, rejected }: Report): string 
     ...(links > 0 ? [classTable(correction), sectorTable(correction)] : []),
     ...heldOutTable(validation),
     ...rejectedTable(rejected),
-    "Put `correction` of the file into model.correction of the network to use it; null there switches it off.",
+    validation.applied
+      ? "Put `correction` of the file into model.correction of the network to use it; null there switches it off."
+      : "It adds nothing as it is: measure more links.",
   ].join("\n\n");
 }
 
