@@ -90,6 +90,12 @@ describe("import of premises", () => {
     expect(across.findings).toEqual([]);
   });
 
+  it("takes a plain No for the house number, and names the columns that went nowhere", async () => {
+    const report = await load("id,Street,No,Colour,lon,lat\n1,Alder Row,7,red,-72,44\n");
+    expect(report.map).toMatchObject({ street: "Street", house: "No" });
+    expect(report.findings).toEqual([{ code: "unused_columns", rows: 1, detail: expect.stringContaining("Colour") }]);
+  });
+
   it("keeps a script in an address as the text it is", async () => {
     const address = '<script>alert("1")</script> Row';
     await load(`${HEADER}1,"${address.replaceAll('"', '""')}",-72,44\n`);

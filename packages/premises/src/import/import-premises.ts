@@ -2,6 +2,7 @@ import { stat } from "node:fs/promises";
 import { createPremisesFile, type PremisesPoints, type PremisesWriter } from "@fellmark/ledger";
 import { type FellmarkError, InputError } from "@fellmark/units";
 import Flatbush from "flatbush";
+import { type ColumnMap, listed } from "../read/columns.ts";
 import { openTable } from "../read/open-table.ts";
 import type { RowFault } from "../read/rejection.ts";
 import type { TableRow } from "../read/table.ts";
@@ -50,7 +51,7 @@ export async function importPremises(
       rejected: taken.rejections.count(),
       byReason: taken.rejections.byReason(),
       rejectedRows: taken.rejections.listed(),
-      findings: findingsOf(taken),
+      findings: [...findingsOf(taken), ...unusedColumns(table.columns, reader.columns, taken.rows)],
       premises,
     };
   } finally {
@@ -130,6 +131,14 @@ function findingsOf({ qualityUnknown, outside }: Taken): ImportReport["findings"
     { code: "outside_area", rows: outside, detail: "the point is not where points are expected" },
   ];
   return findings.filter(({ rows }) => rows > 0);
+}
+
+/** Columns whose content went nowhere: a house number lost that way would be missed only when an address is asked for. */
+function unusedColumns(columns: readonly string[], map: ColumnMap, rows: number): ImportReport["findings"] {
+  const used = Object.values(map);
+  const unused = columns.filter((column) => !used.includes(column));
+  if (unused.length === 0) return [];
+  return [{ code: "unused_columns", rows, detail: `not read, unless a map names them; ${listed(unused)}` }];
 }
 
 /** Longitudes and latitudes as boxes without extent; box i is the premises at position i. */
