@@ -52,6 +52,13 @@ describe("expected against measured", () => {
     expect(causes.map(({ cause }) => cause)).toEqual(["interference"]);
   });
 
+  test("gives the reading as a link to learn from, passed or not", async () => {
+    for (const signalDbm of [-62, -75]) {
+      const { link: reading } = await report({ measured: { signalDbm } });
+      expect(reading).toEqual({ id: "a-n -30.49 12.51", sector: "a-n", ...HERE, heightAglM: 6, signalDbm });
+    }
+  });
+
   test("asks for other sectors and heights only where something is off", async () => {
     const quiet = network();
     await report({}, quiet);

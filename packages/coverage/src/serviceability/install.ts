@@ -1,9 +1,10 @@
 import type { LonLat } from "@fellmark/geodesy";
+import type { MeasuredRow } from "@fellmark/network";
 import { dbmFromMilliwatts, InputError, milliwattsFromDbm } from "@fellmark/units";
 import type { AnswerInputs } from "../answer/answer-inputs.ts";
 import type { AnswerLink } from "../answer/answer-link.ts";
 import { type AnsweringNetwork, signalDbm } from "./answering-network.ts";
-import { ACCEPTANCE_DB, type InstallCause, installCauses } from "./install-causes.ts";
+import { ACCEPTANCE_DB, type InstallCause, type InstallEvidence, installCauses } from "./install-causes.ts";
 
 /** What was read at a mounted kit. */
 export interface Installation {
@@ -34,6 +35,11 @@ export interface InstallReport {
   /** Most likely first; empty for a pass with nothing to remark. */
   causes: InstallCause[];
   reason: string;
+  /**
+   * The reading as a measured link, to learn a correction from, whether it passes or not: passes alone would hide what
+   * the model lacks. Null without a prediction.
+   */
+  link: MeasuredRow | null;
   inputs: AnswerInputs;
 }
 
@@ -57,17 +63,13 @@ export async function installReport(network: AnsweringNetwork, installation: Ins
   const measuredDbm = levelOf(measured);
   const residualDb = measuredDbm - expected.signalDbm;
   const isOff = Math.abs(residualDb) > ACCEPTANCE_DB;
-  const causes = installCauses({
-    predictedDbm: expected.signalDbm,
+  const evidence = {
+    expected,
     measuredDbm,
-    chainsDbm: measured.chainsDbm ?? null,
-    sinr: measured.sinrDb === undefined ? null : { predictedDb: expected.sinrDb, measuredDb: measured.sinrDb },
     heightAglM,
-    frequencyGhz: frequencyOf(network, sector),
     kitClutter: clutter.known ? (clutter.kit?.kind ?? null) : null,
-    otherSectors: isOff ? await otherSectors(network, installation, heightAglM) : [],
-    otherHeights: isOff ? await otherHeights(network, installation, heightAglM) : [],
-  });
+  };
+  const causes = installCauses(await evidenceOf(network, installation, evidence));
   return {
     ...shared,
     result: isOff || causes.length > 0 ? "fail" : "pass",
@@ -77,6 +79,31 @@ export async function installReport(network: AnsweringNetwork, installation: Ins
     sinrResidualDb: measured.sinrDb === undefined ? null : measured.sinrDb - expected.sinrDb,
     causes,
     reason: reasonOf(residualDb, causes),
+    link: measuredLink(installation, heightAglM, measuredDbm),
+  };
+}
+
+interface Reading extends Pick<InstallEvidence, "measuredDbm" | "heightAglM" | "kitClutter"> {
+  expected: NonNullable<InstallReport["expected"]>;
+}
+
+/** What causes are judged by; other sectors and heights are asked for only where the level is off. */
+async function evidenceOf(
+  network: AnsweringNetwork,
+  installation: Installation,
+  { expected, ...reading }: Reading,
+): Promise<InstallEvidence> {
+  const { sector, measured } = installation;
+  const { measuredDbm, heightAglM } = reading;
+  const isOff = Math.abs(measuredDbm - expected.signalDbm) > ACCEPTANCE_DB;
+  return {
+    ...reading,
+    predictedDbm: expected.signalDbm,
+    chainsDbm: measured.chainsDbm ?? null,
+    sinr: measured.sinrDb === undefined ? null : { predictedDb: expected.sinrDb, measuredDb: measured.sinrDb },
+    frequencyGhz: frequencyOf(network, sector),
+    otherSectors: isOff ? await otherSectors(network, installation, heightAglM) : [],
+    otherHeights: isOff ? await otherHeights(network, installation, heightAglM) : [],
   };
 }
 
@@ -88,7 +115,12 @@ const WITHOUT_PREDICTION = {
   sinrResidualDb: null,
   causes: [],
   reason: "the sector is out of reach here, or the terrain on the way is not known",
+  link: null,
 } satisfies Partial<InstallReport>;
+
+function measuredLink({ at, sector }: Installation, heightAglM: number, levelDbm: number): MeasuredRow {
+  return { id: `${sector} ${at.lon} ${at.lat}`, sector, ...at, heightAglM, signalDbm: levelDbm };
+}
 
 function checkSector({ request }: AnsweringNetwork, sector: string): void {
   if (request.sectors.some(({ id }) => id === sector)) return;
