@@ -4,7 +4,7 @@ import { MAX_REACH_M } from "../mast.ts";
 import { noiseHeard, type SectorNoise } from "../sector-noise/sector-noise.ts";
 import { meanLevelMw, type UplinkSender } from "../uplink/uplink-distribution.ts";
 import { type DrawnSender, sendersOf } from "./drawn-senders.ts";
-import { type FarField, type FarStation, farReception, farStation, leastDiffractionDb } from "./far-field.ts";
+import { type FarField, type FarStation, farField, farReception, farStation, leastDiffractionDb } from "./far-field.ts";
 import { type Ground, pathAlong, stepsOver } from "./ground.ts";
 import { discrimination, gainToward } from "./interference.ts";
 import { type KitView, remembered } from "./kit-view.ts";
@@ -71,7 +71,7 @@ function levelsAt(view: KitView, ground: Ground, station: Station, sender: Drawn
   const { at, own, kit } = sender;
   const line = geodesicBetween(station.place, at);
   const far = farStation(station, line);
-  const field: FarField = { at, ground, stations: [far], greatestHeightM: kit.heightAglM, weighed: new Map() };
+  const field = farField(ground, at, [far], kit.heightAglM);
   const isOwn = station.site === own.route.station.site;
   const gain = isOwn ? 1 : gainToward(view, own, line.backAzimuthDeg);
   const levels: Levels = new Map();

@@ -1,8 +1,10 @@
 import type { Geodesic, LonLat } from "@fellmark/geodesy";
 import { type Ground, pathAlong, plainLine, stepsOver } from "./ground.ts";
 import type { KitView } from "./kit-view.ts";
+import { lowAlong } from "./low-ground.ts";
 import type { MastPath } from "./mast-path.ts";
-import { bullingtonDb, type PathSight, sightOf } from "./path-sight.ts";
+import { bullingtonDb, edgeNuOf, edgesOf, type PathPoints } from "./path-sight.ts";
+import { evenWeights } from "./path-weights.ts";
 import { type MountedKit, type Reception, receptionOver } from "./reception.ts";
 import { type Route, routeOver } from "./route.ts";
 import type { Station, StationMast } from "./station.ts";
@@ -10,10 +12,14 @@ import type { Station, StationMast } from "./station.ts";
 /** Those who are too far to serve a place and may still disturb it. */
 export interface FarField {
   at: LonLat;
+  /** Ground at the place. */
+  atAmslM: number;
   ground: Ground;
   stations: FarStation[];
   /** Greatest height of the kit that is ever asked about. */
   greatestHeightM: number;
+  /** Most that each sender brings without the kit's pattern, mW, in the order of the stations; null: nobody asked. */
+  freeMw: Float64Array | null;
   /** By the sector that the kit is aimed at: who may matter, whatever the height of the kit. */
   weighed: Map<number, Weighed>;
 }
@@ -22,9 +28,9 @@ export interface FarField {
 export interface FarStation {
   station: Station;
   line: Geodesic;
-  /** A first look at the path, and how it is seen from a mast by the highest kit. */
-  look: MastPath | null;
-  sights: Map<StationMast, PathSight> | null;
+  /** A first look at the path; and the edge that it shows from each mast, as edgeNuOf gives it. */
+  look: PathPoints | null;
+  edgeNu: Map<StationMast, number> | null;
   route: Route | null;
   /** By the kit that was last asked about. */
   reception: Reception | null;
@@ -43,13 +49,18 @@ export interface Waiting {
   mostMw: number;
 }
 
+export function farField(ground: Ground, at: LonLat, stations: FarStation[], greatestHeightM: number): FarField {
+  const atAmslM = ground.mosaic.heightAmslM(at.lon, at.lat);
+  return { at, atAmslM, ground, stations, greatestHeightM, freeMw: null, weighed: new Map() };
+}
+
 export function farStation(station: Station, line: Geodesic): FarStation {
-  return { station, line, look: null, sights: null, route: null, reception: null };
+  return { station, line, look: null, edgeNu: null, route: null, reception: null };
 }
 
 /**
- * Least loss of a path by what stands in the way, at any height of the kit, dB: it falls with every metre, and rises with
- * every further point of the path.
+ * Least loss of a path by what stands in the way, at any height of the kit, dB: it falls with every metre of that, and
+ * rises with every further point of the path and every metre of ground.
  */
 export function leastDiffractionDb(
   view: KitView,
@@ -57,17 +68,20 @@ export function leastDiffractionDb(
   far: FarStation,
   { mast, frequencyGhz }: { mast: StationMast; frequencyGhz: number },
 ): number {
-  far.look ??= pathTo(view, field, far, 1);
-  if (far.look.notKnownShare > 0) return 0;
-  far.sights ??= new Map();
-  const heights = { mastM: mast.heightAglM, kitM: field.greatestHeightM };
-  const sight = far.sights.get(mast) ?? sightOf(far.look, heights, view.scene.effectiveEarthRadiusM);
-  far.sights.set(mast, sight);
-  return bullingtonDb(sight, frequencyGhz);
+  far.look ??= lookTo(field, far);
+  far.edgeNu ??= new Map();
+  const { look, edgeNu } = far;
+  let nu = edgeNu.get(mast);
+  if (nu === undefined) {
+    const heights = { mastM: mast.heightAglM, kitM: field.greatestHeightM };
+    nu = edgeNuOf(look, edgesOf(look, heights, view.scene.effectiveEarthRadiusM));
+    edgeNu.set(mast, nu);
+  }
+  return bullingtonDb(nu, far.line.distanceM, frequencyGhz);
 }
 
 export function farReception(view: KitView, field: FarField, far: FarStation, kit: MountedKit): Reception {
-  far.route ??= routeOver(far.station, pathTo(view, field, far, STEPS_TO_A_LOOK), false);
+  far.route ??= routeOver(far.station, pathTo(view, field, far), false);
   if (far.reception?.kit === kit) return far.reception;
   far.reception = receptionOver(view, far.route, kit);
   return far.reception;
@@ -77,11 +91,28 @@ export function farReception(view: KitView, field: FarField, far: FarStation, ki
 const FAR_STEP_SHARE = 4;
 
 /** Steps of a far path to one of its first look. */
-const STEPS_TO_A_LOOK = 8;
+const STEPS_TO_A_LOOK = 4;
 
-/** The path with so many steps to each of its first look, whose points it holds all. */
-function pathTo({ request }: KitView, { at, ground }: FarField, far: FarStation, stepsToALook: number): MastPath {
-  const { station, line } = far;
-  const looks = Math.max(2, Math.ceil(stepsOver(ground.mosaic, line.distanceM, FAR_STEP_SHARE) / STEPS_TO_A_LOOK));
-  return pathAlong(ground, request.model, plainLine(station.place, at, line), looks * stepsToALook);
+/** Steps of a first look. */
+function looksOver({ mosaic }: Ground, { distanceM }: Geodesic): number {
+  return Math.max(2, Math.ceil(stepsOver(mosaic, distanceM, FAR_STEP_SHARE) / STEPS_TO_A_LOOK));
+}
+
+function pathTo({ request }: KitView, { at, ground }: FarField, { station, line }: FarStation): MastPath {
+  return pathAlong(
+    ground,
+    request.model,
+    plainLine(station.place, at, line),
+    looksOver(ground, line) * STEPS_TO_A_LOOK,
+  );
+}
+
+/** Some points of that path, and on each no more than the ground there. */
+function lookTo({ at, atAmslM, ground }: FarField, { station, line }: FarStation): PathPoints {
+  const steps = looksOver(ground, line);
+  const heights = new Float64Array(steps + 1);
+  const ends = { fromAmslM: station.groundAmslM, toAmslM: atAmslM };
+  lowAlong(ground.low(), plainLine(station.place, at, line), ends, heights);
+  const stepM = Math.max(1, line.distanceM) / steps;
+  return { surfaceAmslM: heights, bareAmslM: heights, stepM, weights: evenWeights(steps) };
 }

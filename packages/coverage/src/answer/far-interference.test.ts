@@ -16,12 +16,13 @@ describe.each<[string, HeightAt]>([
   ["among hills", hills(9)],
 ])("interference from beyond the service radius %s", (_, heightAt) => {
   it("is within 0.1 dB of the sum over every sender, at every height", () => {
-    const scene = quietScene(REQUEST, groundOf(heightAt));
+    const ground = groundOf(heightAt);
+    const scene = quietScene(REQUEST, ground);
     const view = viewOf(scene);
     let worstDb = 0;
     let mattersDb = 0;
     for (const at of placesAround(40, 7000, 3)) {
-      const place = placeAt(view, groundOf(heightAt), at, 9);
+      const place = placeAt(view, ground, at, 9);
       for (const heightAglM of [4, 9]) {
         const standing = standingAt(view, place, heightAglM);
         const [wanted] = standing.serving;

@@ -1,8 +1,16 @@
 import { ratioFromDb } from "@fellmark/units";
-import { type FarField, farReception, leastDiffractionDb, type Waiting, type Weighed } from "./far-field.ts";
+import {
+  type FarField,
+  type FarStation,
+  farReception,
+  leastDiffractionDb,
+  type Waiting,
+  type Weighed,
+} from "./far-field.ts";
 import { type Aim, addInterference, gainToward, type Interference, interferenceMw } from "./interference.ts";
 import type { KitView } from "./kit-view.ts";
 import type { MountedKit } from "./reception.ts";
+import type { StationMast } from "./station.ts";
 
 /**
  * What all far senders left out may bring together, as a share of the noise and interference that is counted: 0.1 dB.
@@ -18,43 +26,86 @@ export function addFarInterference(
   sums: readonly Interference[],
   { kit, noiseMw }: { kit: MountedKit; noiseMw: number },
 ): void {
-  const { number } = aim.wanted.sender;
-  const { waiting, faintMw } = far.weighed.get(number) ?? weigh(view, aim, far, (LEFT_OUT_SHARE / 2) * noiseMw);
-  far.weighed.set(number, { waiting, faintMw });
+  const limitMw = () => LEFT_OUT_SHARE * (noiseMw + Math.min(...sums.map(interferenceMw)));
+  const { waiting, faintMw } = weighedFor(view, aim, far, limitMw() / 2);
   let leftMw = faintMw + waiting.reduce((sum, { mostMw }) => sum + mostMw, 0);
   for (const { far: station, mast, sender, mostMw } of waiting) {
-    if (leftMw <= LEFT_OUT_SHARE * (noiseMw + Math.min(...sums.map(interferenceMw)))) return;
+    if (leftMw <= limitMw()) return;
     leftMw -= mostMw;
     addInterference(view, aim, [farReception(view, far, station, kit).arrivalOf(mast, sender)], sums);
   }
 }
 
-/**
- * Weighs all far senders: over free paths, and who is not faint then by a first look at the path. Heights of the kit play
- * no part in it.
- * @param limitMw what the faintest may bring together.
- */
-function weigh(view: KitView, aim: Aim, field: FarField, limitMw: number): Weighed {
-  const { shareDown, baseOnDown } = aim.overlap;
-  const faintMw = limitMw / view.senders.length;
-  const weighed: Weighed = { waiting: [], faintMw: 0 };
-  for (const far of field.stations) {
-    const { azimuthDeg, distanceM } = far.line;
-    const perKm2 = gainToward(view, aim.wanted, far.line.backAzimuthDeg) / (distanceM / 1000) ** 2;
-    for (const mast of far.station.masts) {
-      for (const sender of mast.senders) {
-        const { levelGain, freeMwAtKm, frequencyGhz } = view.senders[sender];
-        const freeMw = freeMwAtKm * levelGain(azimuthDeg) * perKm2 * shareDown[sender] * baseOnDown[sender];
-        const lossDb = freeMw <= faintMw ? 0 : leastDiffractionDb(view, field, far, { mast, frequencyGhz });
-        put(weighed, { far, mast, sender, mostMw: freeMw * ratioFromDb(-lossDb) }, faintMw);
-      }
-    }
-  }
-  weighed.waiting.sort((a, b) => b.mostMw - a.mostMw);
+/** Once for all heights of the kit, unless at one of them less may be left out. */
+function weighedFor(view: KitView, aim: Aim, field: FarField, limitMw: number): Weighed {
+  const { number } = aim.wanted.sender;
+  const known = field.weighed.get(number);
+  if (known && known.faintMw <= limitMw) return known;
+  const weighed = weigh(view, aim, field, limitMw);
+  field.weighed.set(number, weighed);
   return weighed;
 }
 
-function put(weighed: Weighed, waiting: Waiting, faintMw: number): void {
-  if (waiting.mostMw > faintMw) weighed.waiting.push(waiting);
-  else weighed.faintMw += waiting.mostMw;
+/**
+ * Weighs all far senders: over free paths, and who may matter then by a first look at the path. Heights of the kit play no
+ * part in it.
+ * @param limitMw what those who are not looked at may bring together.
+ */
+function weigh(view: KitView, aim: Aim, field: FarField, limitMw: number): Weighed {
+  const mostMw = overFreePaths(view, aim, field);
+  const { leastMw, faintMw } = faintest(mostMw, limitMw);
+  const waiting: Waiting[] = [];
+  forEachSender(field, (far, mast, sender, index) => {
+    if (mostMw[index] < leastMw) return;
+    const { frequencyGhz } = view.senders[sender];
+    const lossDb = leastDiffractionDb(view, field, far, { mast, frequencyGhz });
+    waiting.push({ far, mast, sender, mostMw: mostMw[index] * ratioFromDb(-lossDb) });
+  });
+  return { waiting: waiting.sort((a, b) => b.mostMw - a.mostMw), faintMw };
+}
+
+/** The level from which on a sender counts, so that all below it bring no more than a limit; and what they bring. */
+function faintest(levelsMw: Float64Array, limitMw: number): { leastMw: number; faintMw: number } {
+  let faintMw = 0;
+  for (const levelMw of levelsMw.toSorted()) {
+    if (faintMw + levelMw > limitMw) return { leastMw: levelMw, faintMw };
+    faintMw += levelMw;
+  }
+  return { leastMw: Number.POSITIVE_INFINITY, faintMw };
+}
+
+/** What far senders bring to the aimed kit if their paths are free, mW. */
+function overFreePaths(view: KitView, { wanted, overlap }: Aim, field: FarField): Float64Array {
+  field.freeMw ??= freeLevels(view, field);
+  const { shareDown, baseOnDown } = overlap;
+  const mostMw = field.freeMw.slice();
+  let from: FarStation | null = null;
+  let gain = 0;
+  forEachSender(field, (far, _mast, sender, index) => {
+    if (far !== from) gain = gainToward(view, wanted, far.line.backAzimuthDeg);
+    from = far;
+    mostMw[index] *= gain * shareDown[sender] * baseOnDown[sender];
+  });
+  return mostMw;
+}
+
+function freeLevels(view: KitView, field: FarField): Float64Array {
+  const levels: number[] = [];
+  forEachSender(field, ({ line }, _mast, sender) => {
+    const { levelGain, freeMwAtKm } = view.senders[sender];
+    levels.push((freeMwAtKm * levelGain(line.azimuthDeg)) / (line.distanceM / 1000) ** 2);
+  });
+  return Float64Array.from(levels);
+}
+
+function forEachSender(
+  { stations }: FarField,
+  visit: (far: FarStation, mast: StationMast, sender: number, index: number) => void,
+): void {
+  let index = 0;
+  for (const far of stations) {
+    for (const mast of far.station.masts) {
+      for (const sender of mast.senders) visit(far, mast, sender, index++);
+    }
+  }
 }

@@ -15,6 +15,7 @@ import {
 import { DEG_PER_RAD } from "@fellmark/units";
 import { clutterSources } from "../clutter/clutter-raster.ts";
 import { type EndsOf, rasterClutter, statedClutter, statedPathClutterM, UNKNOWN_CLUTTER } from "../link/end-clutter.ts";
+import { type LowGround, lowGroundOf } from "./low-ground.ts";
 import { evenPath, type MastPath } from "./mast-path.ts";
 
 /** What the answers of a request read of the terrain, held in memory. */
@@ -22,6 +23,8 @@ export interface Ground {
   mosaic: TerrainMosaic;
   /** Rasters of clutter; null where the request states it for all. */
   clutter: ClutterMosaic | null;
+  /** Made when somebody first looks far. */
+  low(): LowGround;
 }
 
 /** The same as plain data. */
@@ -63,7 +66,19 @@ export async function readGroundData(
 }
 
 export function groundOf({ mosaic, clutter }: GroundData): Ground {
-  return { mosaic: mosaicOf(mosaic), clutter: clutter && clutterOf(clutter) };
+  return groundOver(mosaicOf(mosaic), clutter && clutterOf(clutter));
+}
+
+export function groundOver(mosaic: TerrainMosaic, clutter: ClutterMosaic | null): Ground {
+  let low: LowGround | undefined;
+  return {
+    mosaic,
+    clutter,
+    low() {
+      low ??= lowGroundOf(mosaic);
+      return low;
+    },
+  };
 }
 
 /** What stands around the masts; around kits it is a matter of the place. */

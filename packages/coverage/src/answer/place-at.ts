@@ -1,7 +1,7 @@
 import { geodesicBetween, geodesicLine, type LonLat } from "@fellmark/geodesy";
 import { isClutterStated, rasterClutter, statedClutter } from "../link/end-clutter.ts";
 import { MAX_REACH_M } from "../mast.ts";
-import { type FarStation, farStation } from "./far-field.ts";
+import { type FarStation, farField, farStation } from "./far-field.ts";
 import { type Ground, pathAlong, stepsOver } from "./ground.ts";
 import type { KitView } from "./kit-view.ts";
 import type { Place } from "./place.ts";
@@ -26,7 +26,7 @@ export function placeAt(view: KitView, ground: Ground, at: LonLat, greatestHeigh
   return {
     at,
     routes,
-    far: { at, ground, stations, greatestHeightM, weighed: new Map() },
+    far: farField(ground, at, stations, greatestHeightM),
     ...clutterAt(view, ground, at),
   };
 }

@@ -122,7 +122,7 @@ export function sceneOf(request: CoverageRequest, endsOf: EndsOf, terrain: Scene
     patterns,
     endsOf,
     effectiveEarthRadiusM: effectiveEarthRadiusM(request),
-    stations: stationsOf(request),
+    stations: stationsOf(request, terrain?.ground.mosaic.heightAmslM ?? (() => Number.NaN)),
     noise(victim) {
       quiet ??= quietNoise(linkBudgets(request, patterns, endsOf));
       return quiet[victim];

@@ -6,6 +6,8 @@ export interface Station {
   /** Null for an emitter. */
   site: string | null;
   place: LonLat;
+  /** NaN where it is not known. */
+  groundAmslM: number;
   masts: StationMast[];
 }
 
@@ -16,8 +18,14 @@ export interface StationMast {
   senders: number[];
 }
 
-/** The sites that have sectors, then the emitters. */
-export function stationsOf({ sites, sectors, emitters }: CoverageRequest): Station[] {
+/**
+ * The sites that have sectors, then the emitters.
+ * @param heightAmslM ground at a place.
+ */
+export function stationsOf(
+  { sites, sectors, emitters }: CoverageRequest,
+  heightAmslM: (lon: number, lat: number) => number,
+): Station[] {
   const bySite = new Map<string, Map<number, number[]>>();
   sectors.forEach(({ site, heightAglM }, number) => {
     const masts = bySite.get(site) ?? new Map<number, number[]>();
@@ -26,13 +34,19 @@ export function stationsOf({ sites, sectors, emitters }: CoverageRequest): Stati
   const ofSites = sites.flatMap(({ id, lon, lat }): Station[] => {
     const masts = bySite.get(id);
     if (!masts) return [];
+    const groundAmslM = heightAmslM(lon, lat);
     return [
-      { site: id, place: { lon, lat }, masts: [...masts].map(([heightAglM, senders]) => ({ heightAglM, senders })) },
+      {
+        site: id,
+        place: { lon, lat },
+        groundAmslM,
+        masts: [...masts].map(([heightAglM, senders]) => ({ heightAglM, senders })),
+      },
     ];
   });
   const ofEmitters = emitters.map(({ lon, lat, heightAglM }, index): Station => {
     const masts = [{ heightAglM, senders: [sectors.length + index] }];
-    return { site: null, place: { lon, lat }, masts };
+    return { site: null, place: { lon, lat }, groundAmslM: heightAmslM(lon, lat), masts };
   });
   return [...ofSites, ...ofEmitters];
 }

@@ -2,7 +2,7 @@ import { type GeodesicLine, geodesicPoint, type LonLat } from "@fellmark/geodesy
 import { type CoverageRequest, parseCoverageRequest } from "@fellmark/network";
 import type { ClutterMosaic, MosaicData, TerrainMosaic } from "@fellmark/terrain";
 import { uniformFrom } from "../../uplink/uplink-distribution.ts";
-import { endsOver, type Ground } from "../ground.ts";
+import { endsOver, type Ground, groundOver } from "../ground.ts";
 import { type AnswerScene, sceneOf } from "../scene.ts";
 
 /** Where the first mast stands. */
@@ -30,7 +30,13 @@ export function hills(seed: number): HeightAt {
 
 /** A ground without rasters, whose heights a function tells; NaN where it is not known. */
 export function groundOf(heightAt: HeightAt, clutter: ClutterMosaic | null = null): Ground {
-  const data = { bbox: [-180, -90, 180, 90], stepM: 120, kind: "bare", filesUsed: [], groups: [] } satisfies MosaicData;
+  const data = {
+    bbox: [MAST.lon - 0.7, MAST.lat - 0.3, MAST.lon + 0.7, MAST.lat + 0.3],
+    stepM: 120,
+    kind: "bare",
+    filesUsed: [],
+    groups: [],
+  } satisfies MosaicData;
   const { groups: _, ...facts } = data;
   const mosaic: TerrainMosaic = {
     ...facts,
@@ -45,7 +51,7 @@ export function groundOf(heightAt: HeightAt, clutter: ClutterMosaic | null = nul
       return out.filter(Number.isNaN).length;
     },
   };
-  return { mosaic, clutter };
+  return groundOver(mosaic, clutter);
 }
 
 function along({ nodeLon, nodeLat }: GeodesicLine, share: number): LonLat {
