@@ -2,6 +2,7 @@ import { correctionBodySchema, installBodySchema, serviceabilityBodySchema } fro
 import { z } from "zod";
 import type { ZodOpenApiPathsObject } from "zod-openapi";
 import { refusals } from "./openapi-parts.ts";
+import { correctionReplySchema, installReplySchema, serviceabilityReplySchema } from "./place-replies.ts";
 
 const tags = ["places"];
 const place = { at: [-76.7488, 40.8] as [number, number] };
@@ -13,8 +14,8 @@ const serviceabilityBody = {
 };
 const refused = refusals(400, 404, 413, 415, 422, 429, 503);
 
-function reply(description: string) {
-  return { "200": { description, content: { "application/json": {} } }, ...refused };
+function reply(description: string, schema: z.ZodType) {
+  return { "200": { description, content: { "application/json": { schema } } }, ...refused };
 }
 
 /** What is asked of single places of a network that was put. */
@@ -30,6 +31,7 @@ export const places: ZodOpenApiPathsObject = {
       responses: reply(
         "Verdict and reason; best sector and two alternates in full; every plan; pin, load, leaves, expiry; `inputs` " +
           "names the versions that it rests on",
+        serviceabilityReplySchema.meta({ id: "ServiceabilityReply" }),
       ),
     },
   },
@@ -60,7 +62,10 @@ export const places: ZodOpenApiPathsObject = {
           },
         },
       },
-      responses: reply("Pass or fail by the residual, with likely causes, the likeliest first"),
+      responses: reply(
+        "Pass or fail by the residual, with likely causes, the likeliest first",
+        installReplySchema.meta({ id: "InstallReply" }),
+      ),
     },
   },
   "/v1/corrections": {
@@ -76,7 +81,10 @@ export const places: ZodOpenApiPathsObject = {
           "application/json": { schema: correctionBodySchema.meta({ id: "Correction" }), example: { version: 1 } },
         },
       },
-      responses: reply("The correction, how it fares on links that it has not seen, and the rows it could not take"),
+      responses: reply(
+        "The correction, how it fares on links that it has not seen, and the rows it could not take",
+        correctionReplySchema.meta({ id: "CorrectionReply" }),
+      ),
     },
   },
 };

@@ -3,6 +3,7 @@ import type { RequestHandler } from "express";
 import { answeringSource } from "../answering-source.ts";
 import type { ApiContext } from "../context.ts";
 import { parseJsonBody } from "../json-body.ts";
+import type { CorrectionReply } from "../place-replies.ts";
 import { tenantOf } from "../tenant.ts";
 
 /** Thousands of links are predicted one by one. */
@@ -15,8 +16,10 @@ export function postCorrection(context: ApiContext): RequestHandler {
     const source = await answeringSource(context.ledger, tenantOf(req), body);
     const links = body.links === undefined ? {} : { rows: body.links };
     const task = { source, terrainDir: context.config.terrainDir, nowMs: context.now(), ...links };
-    res
-      .set("Cache-Control", "no-store")
-      .json(await context.places.ask((answers, limits) => answers.correction(task, limits), PATIENCE_MS));
+    const reply: CorrectionReply = await context.places.ask(
+      (answers, limits) => answers.correction(task, limits),
+      PATIENCE_MS,
+    );
+    res.set("Cache-Control", "no-store").json(reply);
   };
 }

@@ -4,6 +4,7 @@ import { answeringSource } from "../answering-source.ts";
 import type { ApiContext } from "../context.ts";
 import { findPlace } from "../find-place.ts";
 import { parseJsonBody } from "../json-body.ts";
+import type { InstallReply } from "../place-replies.ts";
 import { tenantOf } from "../tenant.ts";
 import { unclearReply } from "../unclear-reply.ts";
 
@@ -14,11 +15,16 @@ export function postInstall(context: ApiContext): RequestHandler {
     const tenant = tenantOf(req);
     const place = await findPlace(context.premises, tenant, body.place);
     res.set("Cache-Control", "no-store");
-    if ("matches" in place) return void res.json({ result: "not-known", ...unclearReply(place) });
+    if ("matches" in place) {
+      const reply: InstallReply = { result: "not-known", ...unclearReply(place) };
+      return void res.json(reply);
+    }
     const { sector, measured, heightAglM } = body;
     const source = await answeringSource(context.ledger, tenant, body);
     const installation = { at: place.at, sector, measured, ...(heightAglM !== undefined && { heightAglM }) };
     const task = { source, terrainDir: context.config.terrainDir, installation };
-    res.json({ place, ...(await context.places.ask((answers, limits) => answers.install(task, limits))) });
+    const report = await context.places.ask((answers, limits) => answers.install(task, limits));
+    const reply: InstallReply = { place, ...report };
+    res.json(reply);
   };
 }

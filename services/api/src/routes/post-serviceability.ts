@@ -5,6 +5,7 @@ import { answeringSource } from "../answering-source.ts";
 import type { ApiContext } from "../context.ts";
 import { type FoundPlace, findPlace } from "../find-place.ts";
 import { parseJsonBody } from "../json-body.ts";
+import type { ServiceabilityReply } from "../place-replies.ts";
 import { tenantOf } from "../tenant.ts";
 import { unclearReply } from "../unclear-reply.ts";
 
@@ -15,8 +16,11 @@ export function postServiceability(context: ApiContext): RequestHandler {
     const tenant = tenantOf(req);
     const place = await findPlace(context.premises, tenant, body.place);
     res.set("Cache-Control", "no-store");
-    if ("matches" in place) return void res.json({ verdict: "not-known", ...unclearReply(place) });
-    res.json({ place, ...(await answerOf(context, tenant, body, place)) });
+    const reply: ServiceabilityReply =
+      "matches" in place
+        ? { verdict: "not-known", ...unclearReply(place) }
+        : { place, ...(await answerOf(context, tenant, body, place)) };
+    res.json(reply);
   };
 }
 
