@@ -1,5 +1,6 @@
 import type { Reply } from "@fellmark/compute";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
+import { computeChildrenOf } from "../faults/processes.ts";
 import { ridgeRequest } from "./requests.ts";
 import { type RunningService, startService } from "./service.ts";
 import { TINY_TILE } from "./tiny-terrain.ts";
@@ -174,4 +175,16 @@ describe("what was measured", () => {
     const { inputs } = await answered({ place: { at: ON_RIDGE } });
     expect(inputs.correction).toBe(correction.version);
   });
+});
+
+test("a place is answered by a fresh child after all children were killed, and whoever waited is sent away (F2)", async () => {
+  const question = { place: { at: ON_RIDGE }, asOf: "2026-11-25" };
+  const before = await answered(question);
+  const children = computeChildrenOf(service.child.pid);
+  expect(children.length).toBeGreaterThan(0);
+  // Nobody has asked for this radius: the network is opened anew, which takes longer than the kill.
+  const waiting = send("/v1/serviceability", { version: 1, ...question, radiusM: 9_000 });
+  for (const pid of children) process.kill(pid, "SIGKILL");
+  expect([200, 503]).toContain((await waiting).status);
+  expect(await answered(question)).toEqual(before);
 });
