@@ -14,25 +14,21 @@ export interface AnsweringNetwork {
   ask(at: LonLat, question?: PlaceQuestion): Promise<Answer>;
 }
 
-/** Up to so many sites hear as their coverages do, by sweeps, which take a second or two a mast. */
-const MOST_SWEPT_SITES = 4;
-
 export interface OpenOptions {
   kits?: ReadonlyMap<string, KitSpec>;
   /** Whether only levels are asked for, so that nobody need find what the sectors hear. */
   levelsOnly?: boolean;
 }
 
-/** Opens a network over its terrain: a small one hears as its coverages do. Throws as prepareAnswers. */
+/** Opens a network over its terrain. Throws as prepareAnswers. */
 export async function openAnsweringNetwork(
   engine: Engine,
   catalogue: TerrainCatalogue,
   request: CoverageRequest,
   { kits = new Map(), levelsOnly = false }: OpenOptions = {},
 ): Promise<AnsweringNetwork> {
-  const drawn = levelsOnly || request.sites.length > MOST_SWEPT_SITES;
-  const scene = await prepareAnswers(engine, catalogue, request, { drawn });
-  if (drawn && !levelsOnly) hearInTurn(scene).catch(() => undefined);
+  const scene = await prepareAnswers(engine, catalogue, request, { drawn: levelsOnly });
+  if (!levelsOnly) hearInTurn(scene).catch(() => undefined);
   const ask: AnsweringNetwork["ask"] = async (at, question) => {
     // Whoever asks thousands of places in a row lets others in between.
     await setImmediate();
