@@ -54,7 +54,8 @@ describe("fellmark answer", () => {
       "a.json",
     );
     expect(run.code).toBe(0);
-    const { verdict, leastHeightAglM, reason } = JSON.parse(bytesOf("a.json").toString());
+    const { verdict, leastHeightAglM, reason, profile } = JSON.parse(bytesOf("a.json").toString());
+    expect(profile.groundAmslM.length).toBe(profile.distanceM.length);
     expect(verdict).toBe("serviceable-at-height");
     const [first, second] = run.stdout.split("\n");
     expect(first).toBe(`SERVICEABLE AT ${leastHeightAglM} M`);

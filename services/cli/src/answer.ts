@@ -25,8 +25,7 @@ export async function answer(words: string[], config: CliConfig, compute: Comput
   const result = await compute.answer(task, LIMITS);
   const mounted = await mountedAnswer(task, result, compute);
   if (values.json !== undefined) {
-    const { profile: _drawn, ...told } = result;
-    await writeFile(pathFrom(config, values.json), `${JSON.stringify(told, null, 1)}\n`);
+    await writeFile(pathFrom(config, values.json), `${JSON.stringify(result, null, 1)}\n`);
   }
   await drawProfile(result, values, config, compute);
   process.stdout.write(`${answerText(result, mountOf(mounted), request.plans)}\n`);
