@@ -16,7 +16,7 @@ import { profileToDraw } from "./profile-to-draw.ts";
 import { reasonOf } from "./reason.ts";
 import type { Route } from "./route.ts";
 import { type AnswerScene, type SceneTerrain, viewOf } from "./scene.ts";
-import { planProbabilities, ratedLink, type Standing, standingAt } from "./standing.ts";
+import { planProbabilities, ratedLink, type Standing, standingAt, strongestFirst } from "./standing.ts";
 import {
   heightsFrom,
   type PlanStanding,
@@ -66,6 +66,8 @@ export interface PlaceQuestion {
   withProfile?: boolean;
   /** Only these may serve; all of them are told. */
   sectors?: readonly string[];
+  /** How many of the strongest sectors are told, 1 or more; default: 6. */
+  links?: number;
 }
 
 /** Answers a place. Throws InputError for a kit that cannot be built and a plan that does not exist. */
@@ -143,7 +145,7 @@ const MOST_LINKS = 6;
 
 function judged(view: KitView, place: Place, now: Standing, question: PlaceQuestion): Answer {
   const { request, scene } = view;
-  const told = question.sectors ? now.serving : now.serving.slice(0, MOST_LINKS);
+  const told = strongestFirst(now).slice(0, question.sectors ? now.serving.length : (question.links ?? MOST_LINKS));
   const links = told.map((arrival) => ratedLink(view, place, now, arrival));
   const [best] = links;
   const asked = askedPlan(view, question);

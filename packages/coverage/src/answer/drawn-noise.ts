@@ -4,7 +4,7 @@ import { MAX_REACH_M } from "../mast.ts";
 import { noiseHeard, type SectorNoise } from "../sector-noise/sector-noise.ts";
 import { meanLevelMw, type UplinkSender } from "../uplink/uplink-distribution.ts";
 import { type DrawnSender, sendersOf } from "./drawn-senders.ts";
-import { type FarField, type FarStation, farField, farReception, farStation, leastDiffractionDb } from "./far-field.ts";
+import { type FarField, type FarStation, farArrival, farField, farStation, leastDiffractionDb } from "./far-field.ts";
 import { type Ground, pathAlong, stepsOver } from "./ground.ts";
 import { discrimination, gainToward } from "./interference.ts";
 import { type KitView, remembered } from "./kit-view.ts";
@@ -113,7 +113,7 @@ function weighUp(
 }
 
 function walkedMw(view: KitView, field: FarField, { far, mast, sender }: Sent, drawn: DrawnSender): number {
-  const arrival = farReception(view, field, far, drawn.kit).arrivalOf(mast, sender);
+  const arrival = farArrival(view, field, far, { mast, number: sender, kit: drawn.kit });
   const isOwn = far.station.site === drawn.own.route.station.site;
   const aside = isOwn ? 1 : discrimination(view, drawn.own, arrival, 0);
   return milliwattsFromDbm(arrival.levelDbm[0]) * upPerDown(view, sender, drawn) * aside;

@@ -6,7 +6,7 @@ import { type Ground, pathAlong, plainLine, stepsOver } from "./ground.ts";
 import type { KitView } from "./kit-view.ts";
 import { mountedKit } from "./place.ts";
 import { clutterAt } from "./place-at.ts";
-import { allArrivals, type MountedKit, receptionOver } from "./reception.ts";
+import { arrivalsOver, type MountedKit } from "./reception.ts";
 import { routeOver } from "./route.ts";
 import type { Station } from "./station.ts";
 
@@ -74,7 +74,7 @@ function receivedFrom(view: KitView, ground: Ground, station: Station, at: LonLa
   const steps = stepsOver(ground.mosaic, line.distanceM, ROUGH_STEP_SHARE);
   const path = pathAlong(ground, view.request.model, plainLine(station.place, at, line), steps);
   const route = routeOver(station, path, true);
-  return route.isKnown ? allArrivals(receptionOver(view, route, kitAt(view, ground, at))) : [];
+  return route.isKnown ? arrivalsOver(view, route, kitAt(view, ground, at)) : [];
 }
 
 function kitAt(view: KitView, ground: Ground, at: LonLat): MountedKit {

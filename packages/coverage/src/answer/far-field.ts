@@ -1,11 +1,12 @@
 import type { Geodesic, LonLat } from "@fellmark/geodesy";
+import type { Arrival } from "./arrival.ts";
 import { type Ground, pathAlong, plainLine, stepsOver } from "./ground.ts";
 import type { KitView } from "./kit-view.ts";
 import { lowAlong } from "./low-ground.ts";
 import type { MastPath } from "./mast-path.ts";
-import { bullingtonDb, edgeNuOf, edgesOf, type PathPoints } from "./path-sight.ts";
+import { bullingtonDb, edgeNuOf, edgesOf, lossOf, type PathPoints, type PathSight } from "./path-sight.ts";
 import { evenWeights } from "./path-weights.ts";
-import { type MountedKit, type Reception, receptionOver } from "./reception.ts";
+import { arrivalFrom, type MountedKit, sightFrom } from "./reception.ts";
 import { type Route, routeOver } from "./route.ts";
 import type { Station, StationMast } from "./station.ts";
 
@@ -32,8 +33,8 @@ export interface FarStation {
   look: PathPoints | null;
   edgeNu: Map<StationMast, number> | null;
   route: Route | null;
-  /** By the kit that was last asked about. */
-  reception: Reception | null;
+  /** How a mast and the kit that were last asked about see each other. */
+  seen: { mast: StationMast; kit: MountedKit; sight: PathSight } | null;
 }
 
 /** Who may matter, the one that may bring most first, and what all the others bring together at most. */
@@ -55,7 +56,7 @@ export function farField(ground: Ground, at: LonLat, stations: FarStation[], gre
 }
 
 export function farStation(station: Station, line: Geodesic): FarStation {
-  return { station, line, look: null, edgeNu: null, route: null, reception: null };
+  return { station, line, look: null, edgeNu: null, route: null, seen: null };
 }
 
 /**
@@ -80,11 +81,21 @@ export function leastDiffractionDb(
   return bullingtonDb(nu, far.line.distanceM, frequencyGhz);
 }
 
-export function farReception(view: KitView, field: FarField, far: FarStation, kit: MountedKit): Reception {
+/** What a far sender brings to a kit, over its own path. */
+export function farArrival(
+  view: KitView,
+  field: FarField,
+  far: FarStation,
+  { mast, number, kit }: { mast: StationMast; number: number; kit: MountedKit },
+): Arrival {
   far.route ??= routeOver(far.station, pathTo(view, field, far), false);
-  if (far.reception?.kit === kit) return far.reception;
-  far.reception = receptionOver(view, far.route, kit);
-  return far.reception;
+  const { route } = far;
+  if (far.seen?.mast !== mast || far.seen.kit !== kit) {
+    far.seen = { mast, kit, sight: sightFrom(view, route, mast, kit) };
+  }
+  const { sight } = far.seen;
+  const loss = lossOf(sight, view.senders[number].frequencyGhz, view.scene.effectiveEarthRadiusM);
+  return arrivalFrom(view, { route, sight, loss, number, kit });
 }
 
 /** Step of far paths over the terrain's own: they see ridges a little too low. */

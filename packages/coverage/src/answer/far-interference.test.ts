@@ -1,11 +1,10 @@
 import { milliwattsFromDbm } from "@fellmark/units";
 import { describe, expect, it } from "vitest";
-import { farReception } from "./far-field.ts";
+import { farArrival } from "./far-field.ts";
 import { addInterference, interferenceMw, noInterference } from "./interference.ts";
 import { placeAt } from "./place-at.ts";
-import { allArrivals } from "./reception.ts";
 import { viewOf } from "./scene.ts";
-import { ratedLink, standingAt } from "./standing.ts";
+import { ratedLink, standingAt, strongestFirst } from "./standing.ts";
 import { groundOf, type HeightAt, hills, placesAround, quietScene, requestOf } from "./testing/hilly-scene.ts";
 
 /** Masts in a row, of which only some are in service range; all sectors of an azimuth share a channel. */
@@ -25,7 +24,7 @@ describe.each<[string, HeightAt]>([
       const place = placeAt(view, ground, at, 9);
       for (const heightAglM of [4, 9]) {
         const standing = standingAt(view, place, heightAglM);
-        const [wanted] = standing.serving;
+        const [wanted] = strongestFirst(standing);
         const aim = { wanted, overlap: view.overlap(wanted.sender.number) };
         const noiseMw = milliwattsFromDbm(view.links[wanted.sender.number].down.noiseDbm);
         const sums = view.ports.map(noInterference);
@@ -34,7 +33,11 @@ describe.each<[string, HeightAt]>([
         const { far } = place;
         if (!far) throw new Error("nobody is far");
         for (const station of far.stations) {
-          addInterference(view, aim, allArrivals(farReception(view, far, station, standing.kit)), sums);
+          for (const mast of station.station.masts) {
+            for (const number of mast.senders) {
+              addInterference(view, aim, [farArrival(view, far, station, { mast, number, kit: standing.kit })], sums);
+            }
+          }
         }
         const told = interferenceMw(ratedLink(view, place, standing, wanted).margins.interference);
         const allMw = interferenceMw(sums[0]);

@@ -2,7 +2,7 @@ import { ratioFromDb } from "@fellmark/units";
 import {
   type FarField,
   type FarStation,
-  farReception,
+  farArrival,
   leastDiffractionDb,
   type Waiting,
   type Weighed,
@@ -32,7 +32,7 @@ export function addFarInterference(
   for (const { far: station, mast, sender, mostMw } of waiting) {
     if (leftMw <= limitMw()) return;
     leftMw -= mostMw;
-    addInterference(view, aim, [farReception(view, far, station, kit).arrivalOf(mast, sender)], sums);
+    addInterference(view, aim, [farArrival(view, far, station, { mast, number: sender, kit })], sums);
   }
 }
 

@@ -11,51 +11,41 @@ export interface MountedKit {
   clutterDb(frequencyGhz: number, distanceM: number): number;
 }
 
-/** What a mounted kit receives over one route; nothing is computed before it is asked for, nor twice. */
-export interface Reception {
+/** What all senders of a route's station bring to a kit. */
+export function arrivalsOver(view: KitView, route: Route, kit: MountedKit): Arrival[] {
+  const arrivals: Arrival[] = [];
+  for (const mast of route.station.masts) {
+    const sight = sightFrom(view, route, mast, kit);
+    let loss: SightLoss | null = null;
+    let lossGhz = Number.NaN;
+    for (const number of mast.senders) {
+      const { frequencyGhz } = view.senders[number];
+      if (loss === null || lossGhz !== frequencyGhz) {
+        loss = lossOf(sight, frequencyGhz, view.scene.effectiveEarthRadiusM);
+        lossGhz = frequencyGhz;
+      }
+      arrivals.push(arrivalFrom(view, { route, sight, loss, number, kit }));
+    }
+  }
+  return arrivals;
+}
+
+/** How a mast of a route's station and the kit see each other; a path that is not known counts as free. */
+export function sightFrom({ scene }: KitView, route: Route, mast: StationMast, kit: MountedKit): PathSight {
+  if (!route.isKnown) return freeSight(route.path);
+  return sightOf(route.path, { mastM: mast.heightAglM, kitM: kit.heightAglM }, scene.effectiveEarthRadiusM);
+}
+
+interface Seen {
   route: Route;
+  sight: PathSight;
+  loss: SightLoss;
+  number: number;
   kit: MountedKit;
-  arrivalOf(mast: StationMast, sender: number): Arrival;
 }
 
-export function receptionOver(view: KitView, route: Route, kit: MountedKit): Reception {
-  const masts = new Map<StationMast, MastReception>();
-  return {
-    route,
-    kit,
-    arrivalOf(mast, sender) {
-      const received = masts.get(mast) ?? mastReception(view, route, kit, mast);
-      masts.set(mast, received);
-      return received(sender);
-    },
-  };
-}
-
-type MastReception = (sender: number) => Arrival;
-
-function mastReception(view: KitView, route: Route, kit: MountedKit, mast: StationMast): MastReception {
-  const { effectiveEarthRadiusM } = view.scene;
-  const heights = { mastM: mast.heightAglM, kitM: kit.heightAglM };
-  const sight: PathSight = route.isKnown ? sightOf(route.path, heights, effectiveEarthRadiusM) : freeSight(route.path);
-  const losses = new Map<number, SightLoss>();
-  const arrivals = new Map<number, Arrival>();
-  const lossAt = (frequencyGhz: number): SightLoss => {
-    const known = losses.get(frequencyGhz) ?? lossOf(sight, frequencyGhz, effectiveEarthRadiusM);
-    losses.set(frequencyGhz, known);
-    return known;
-  };
-  return (number) => {
-    const known = arrivals.get(number);
-    if (known) return known;
-    const sender = view.senders[number];
-    const clutterKitDb = kit.clutterDb(sender.frequencyGhz, route.path.distanceM);
-    const arrival = arrivalOf(view, { sender, route, sight, loss: lossAt(sender.frequencyGhz) }, clutterKitDb);
-    arrivals.set(number, arrival);
-    return arrival;
-  };
-}
-
-/** What all senders of the route's station bring. */
-export function allArrivals({ route, arrivalOf }: Reception): Arrival[] {
-  return route.station.masts.flatMap((mast) => mast.senders.map((sender) => arrivalOf(mast, sender)));
+export function arrivalFrom(view: KitView, { route, sight, loss, number, kit }: Seen): Arrival {
+  const sender = view.senders[number];
+  const clutterKitDb = kit.clutterDb(sender.frequencyGhz, route.path.distanceM);
+  return arrivalOf(view, { sender, route, sight, loss }, clutterKitDb);
 }

@@ -12,9 +12,9 @@ import type { KitView } from "./kit-view.ts";
 import { linkLevel } from "./link-level.ts";
 import { type PortLink, planProbability, type RatedLink, sinrDownDb } from "./margins.ts";
 import { mountedKit, type Place } from "./place.ts";
-import { allArrivals, type MountedKit, receptionOver } from "./reception.ts";
+import { arrivalsOver, type MountedKit } from "./reception.ts";
 
-/** A place at one height of the kit: what arrives there, and which sectors may serve, the strongest first. */
+/** A place at one height of the kit: what arrives there, and what of it comes from sectors that may serve. */
 export interface Standing {
   kit: MountedKit;
   arrivals: Arrival[];
@@ -24,12 +24,30 @@ export interface Standing {
 /** @param sectors only these may serve; absent: all in range. */
 export function standingAt(view: KitView, place: Place, heightAglM: number, sectors?: ReadonlySet<string>): Standing {
   const kit = mountedKit(view, place, heightAglM);
-  const arrivals = place.routes.flatMap((route) => allArrivals(receptionOver(view, route, kit)));
-  const serving = arrivals
-    .filter(({ route, sender }) => route.mayServe && (sectors?.has(sender.sector?.id ?? "") ?? true))
-    .map((arrival) => ({ arrival, levelMw: arrival.levelDbm.reduce((sum, dbm) => sum + milliwattsFromDbm(dbm), 0) }))
-    .sort((a, b) => b.levelMw - a.levelMw);
-  return { kit, arrivals, serving: serving.map(({ arrival }) => arrival) };
+  const standing: Standing = { kit, arrivals: [], serving: [] };
+  for (const route of place.routes) {
+    for (const arrival of arrivalsOver(view, route, kit)) {
+      standing.arrivals.push(arrival);
+      const mayServe = route.mayServe && (sectors?.has(arrival.sender.sector?.id ?? "") ?? true);
+      if (mayServe) standing.serving.push(arrival);
+    }
+  }
+  return standing;
+}
+
+/** Those that may serve, the strongest first. */
+export function strongestFirst({ serving }: Standing): Arrival[] {
+  return serving
+    .map((arrival) => ({ arrival, levelMw: levelMw(arrival) }))
+    .sort((a, b) => b.levelMw - a.levelMw)
+    .map(({ arrival }) => arrival);
+}
+
+/** Of all ports together. */
+function levelMw({ levelDbm }: Arrival): number {
+  let sum = 0;
+  for (const dbm of levelDbm) sum += milliwattsFromDbm(dbm);
+  return sum;
 }
 
 /** The link of an arrival that may serve, with all interference. Both streams go by the port with the lower SINR. */
@@ -85,6 +103,13 @@ export function planProbabilities({ request }: KitView, link: RatedLink | undefi
 
 /** The link to the strongest sector that may serve. */
 export function bestLink(view: KitView, place: Place, standing: Standing): RatedLink | undefined {
-  const [best] = standing.serving;
+  let best: Arrival | undefined;
+  let bestMw = 0;
+  for (const arrival of standing.serving) {
+    const mw = levelMw(arrival);
+    if (best && mw <= bestMw) continue;
+    best = arrival;
+    bestMw = mw;
+  }
   return best && ratedLink(view, place, standing, best);
 }
