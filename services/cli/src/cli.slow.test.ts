@@ -83,6 +83,7 @@ beforeAll(async () => {
   await writeIsland(join(folder.path, "terrain"));
   writeFileSync(join(folder.path, "spoilt", "N00E000.hgt"), "short");
   write("request.json", request());
+  write("wider.json", { ...request(), area: { radiusM: 3000, cellM: 30 } });
   write("unknown.json", { ...request(), kit: { ...request().kit, heightM: 6 } });
   write("at-sea.json", { ...request(), sites: [{ id: "west-top", lon: 10, lat: 10 }] });
   write("profile.json", SURVEYED);
@@ -116,7 +117,7 @@ describe("fellmark answer", () => {
   const [{ lon, lat }] = islandAddresses();
 
   it("takes negative degrees and gives each term in order, adding up both ways within 0.001 dB", async () => {
-    const words = ["answer", "request.json", `--at=${lon},${lat}`, "--terrain", "terrain", "--json", "answer.json"];
+    const words = ["answer", "wider.json", `--at=${lon},${lat}`, "--terrain", "terrain", "--json", "answer.json"];
     const run = await fellmark(...words);
     expect([run.code, run.stderr]).toEqual([0, ""]);
     const answer = read("answer.json");
