@@ -18,6 +18,9 @@ export interface AnswersTask {
   taken: Int32Array;
 }
 
+/** Links that are told of a place where no other number is asked for: the best alone. */
+const LINKS_OF_MANY = 1;
+
 /** Places that a thread takes at a time. */
 const BLOCK = 16;
 
@@ -39,14 +42,15 @@ export async function answerMany(
   const { terrain } = scene;
   if (!terrain) throw new TypeError("a scene without terrain answers no places");
   if (places.length === 0) return [];
+  const asked = places.map(({ at, question }) => ({ at, question: { links: LINKS_OF_MANY, ...question } }));
   // What a question has wrong shows here by its field; an error of a thread has lost it.
-  await answerAt(scene, places[0].at, places[0].question);
+  await answerAt(scene, asked[0].at, asked[0].question);
   const taken = new Int32Array(new SharedArrayBuffer(4));
-  const replies = await engine.pool.runOnAll({ kind: "answers", scene: terrain.data, places, taken });
+  const replies = await engine.pool.runOnAll({ kind: "answers", scene: terrain.data, places: asked, taken });
   const answers: Answer[] = [];
   for (const { first, answers: found } of (replies as AnsweredBlock[][]).flat()) {
     for (const [index, answer] of found.entries()) {
-      const { at, question } = places[first + index];
+      const { at, question } = asked[first + index];
       answers[first + index] = answer ?? (await answerAt(scene, at, question));
     }
   }

@@ -91,9 +91,11 @@ async function answerOutOfRange(scene: AnswerScene, at: LonLat, question: PlaceQ
   const { catalogue, ground } = scene.terrain as SceneTerrain;
   if (!catalogue) throw new TypeError("only the scene that was prepared answers places out of range");
   const view = viewOf(scene, question.kit);
-  const heightM = await groundHeightAt(catalogue, scene.request.terrain.sets, at);
+  const isKnown =
+    !Number.isNaN(ground.mosaic.heightAmslM(at.lon, at.lat)) ||
+    !Number.isNaN(await groundHeightAt(catalogue, scene.request.terrain.sets, at));
   const place = { at, routes: [], far: null, ...clutterAt(view, ground, at) };
-  return withoutLinks(view, place, question, Number.isNaN(heightM) ? "not-known" : "not-serviceable");
+  return withoutLinks(view, place, question, isKnown ? "not-serviceable" : "not-known");
 }
 
 /** The same for a place whose paths are there already. */
