@@ -114,11 +114,12 @@ export function addressColumns(at: (role: Role) => number): AddressColumns {
   return { parts: parts.map(([role, before]) => ({ at: at(role), before })).filter(({ at: index }) => index >= 0) };
 }
 
-export function addressOf(cells: string[], columns: AddressColumns): string {
-  if ("whole" in columns) return cells[columns.whole].trim();
+/** The address in one line; what a row that is too short lacks is empty. */
+export function addressOf(cells: readonly string[], columns: AddressColumns): string {
+  if ("whole" in columns) return cells.at(columns.whole)?.trim() ?? "";
   let address = "";
   for (const { at, before } of columns.parts) {
-    const part = cells[at].trim();
+    const part = cells.at(at)?.trim() ?? "";
     if (part !== "") address += address === "" ? part : before + part;
   }
   return address;

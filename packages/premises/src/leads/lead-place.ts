@@ -1,6 +1,7 @@
 import type { LonLat } from "@fellmark/geodesy";
 import type { Premises } from "../premises.ts";
 import type { PremisesList } from "../premises-list.ts";
+import { premisesMeant } from "../search/meant-premises.ts";
 import type { Lead } from "./lead-reader.ts";
 
 /** Where a lead is, and in how many words its address had to be taken for a typo; or why the place is not known. */
@@ -18,9 +19,11 @@ export function placeOfLead(list: PremisesList | undefined, lead: Lead): LeadPla
   }
   if (lead.address === "") return notKnown("no_address", "there is neither an address nor a point");
   if (!list) return notKnown("no_premises", "no premises were imported, so no address is known");
-  const { hits, tie } = list.search(lead.address, { limit: 1 });
-  if (tie) return notKnown("several_addresses", `${hits.length} addresses fit equally well`);
-  return hits.length > 0 ? foundAt(hits[0], hits[0].typos) : notKnown("unknown_address", "no such address is known");
+  const meant = premisesMeant(list, lead.address);
+  if ("hit" in meant) return foundAt(meant.hit, meant.hit.typos);
+  const { length } = meant.matches;
+  if (length === 0) return notKnown("unknown_address", "no such address is known");
+  return notKnown("several_addresses", `${length} addresses fit equally well`);
 }
 
 function foundAt({ id, address, lon, lat, qualityM }: Premises, typos: number): LeadPlace {

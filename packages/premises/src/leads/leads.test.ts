@@ -11,7 +11,10 @@ const folder = tempDir();
 let list: PremisesList;
 beforeAll(async () => {
   const file = path.join(folder.path, "list.csv");
-  writeFileSync(file, "id,address,lon,lat\n1,12 Alder Row,-72,44\n2,3 Birch Row,-72.1,44\n3,3 Birch Road,-72.1,44\n");
+  writeFileSync(
+    file,
+    "id,address,lon,lat\n1,12 Alder Row,-72,44\n2,3 Birch Row,-72.1,44\n3,3 Birch Road,-72.1,44\n4,5 Cedar Row Apt 7,-72,44\n",
+  );
   await importPremises({ dir: folder.path, tenant: "default" }, file, { map: {} });
   list = (await openPremisesList(folder.path, "default")) as PremisesList;
 });
@@ -47,6 +50,14 @@ describe("leads", () => {
     ]);
   });
 
+  it("keep the place of rows that end before the address", async () => {
+    const leads = await leadsOf("id,lon,lat,address\n1,-72,44,12 Alder Row\n2,-72\n");
+    expect(leads.map(({ address, fault }) => [address, fault?.reason])).toEqual([
+      ["12 Alder Row", undefined],
+      ["", "cell_count"],
+    ]);
+  });
+
   it("must have a column that tells where they are", async () => {
     await expect(leadsOf("name,phone\nx,1\n")).rejects.toMatchObject({
       problems: [{ pointer: "/map", limit: "the columns are: name, phone" }],
@@ -61,6 +72,8 @@ describe("leads", () => {
     ["the address with a typo, which is told", "12 aldr row,,,", { premises: { id: "1" }, typos: 1 }],
     ["no premises of another id", ",9,,", { notKnown: { reason: "unknown_premises" } }],
     ["no address that is not known", "13 Alder Row,,,", { notKnown: { reason: "unknown_address" } }],
+    ["no other house that has the number too", "7 Cedar Row,,,", { notKnown: { reason: "unknown_address" } }],
+    ["the house, wherever the flat stands", "apt 7 / 5 cedar row,,,", { premises: { id: "4" } }],
     ["no address that fits several", "3 Birch,,,", { notKnown: { reason: "several_addresses" } }],
     ["nothing where nothing is said", ",,,", { notKnown: { reason: "no_address" } }],
     ["nothing for half a point", ",,-72,", { notKnown: { reason: "no_point" } }],
