@@ -4,7 +4,7 @@ import { parseWith } from "./field-problems.ts";
 import { id, place } from "./field-schemas.ts";
 
 /** Service radius where none is asked for, m. Common practice, no source. */
-const DEFAULT_RADIUS_M = 15_000;
+export const DEFAULT_RADIUS_M = 15_000;
 
 const position = z.tuple([place.lon, place.lat], {
   error: "must be [longitude, latitude], two numbers of degrees such as [-76.7488, 40.7763]",

@@ -1,17 +1,15 @@
 import { rm, rmdir } from "node:fs/promises";
 import { join } from "node:path";
 import type { Compute } from "@fellmark/compute";
-import { type BatchRequest, parseBatchRequest } from "@fellmark/network";
+import { type BatchRequest, DEFAULT_RADIUS_M, parseBatchRequest } from "@fellmark/network";
 import { openPremisesList, readWholeText } from "@fellmark/premises";
 import { numberWithin, parseWords, required, wholeNumber } from "./arguments.ts";
 import { type CliConfig, pathFrom } from "./config.ts";
 import { throughStaging } from "./job-command.ts";
-import { premisesDir, TENANT } from "./premises.ts";
-import { idOf, readJson, requireTerrain } from "./request-file.ts";
+import { premisesDir } from "./premises.ts";
+import { idOf, isNetwork, readJson, requireTerrain, TENANT } from "./request-file.ts";
 
 const DEADLINE_MS = 86_400_000;
-
-const DEFAULT_RADIUS_M = 15_000;
 
 /** Leads without a place that the terminal shows; summary.json has the first thousand. */
 const SHOWN_PROBLEMS = 20;
@@ -53,10 +51,8 @@ export async function batch(words: string[], config: CliConfig, compute: Compute
   process.stdout.write(`${summaryText(summary)}\nwritten to ${outDir}\n`);
 }
 
-/** A network has kits, a request has one kit. */
 function sourceOf(document: unknown, radius: string | undefined): unknown {
-  const isNetwork = typeof document === "object" && document !== null && "kits" in document;
-  if (!isNetwork) return { request: document };
+  if (!isNetwork(document)) return { request: document };
   return { document, radiusM: numberWithin(radius, "--radius", 100, 60_000) ?? DEFAULT_RADIUS_M };
 }
 

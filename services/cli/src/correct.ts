@@ -1,15 +1,19 @@
 import { writeFile } from "node:fs/promises";
 import type { AnsweringSource, Compute } from "@fellmark/compute";
-import { canonicalNetwork, parseCoverageRequest, parseMeasuredRows, parseNetwork } from "@fellmark/network";
+import {
+  canonicalNetwork,
+  DEFAULT_RADIUS_M,
+  parseCoverageRequest,
+  parseMeasuredRows,
+  parseNetwork,
+} from "@fellmark/network";
 import { numberWithin, parseWords, required } from "./arguments.ts";
 import { type CliConfig, pathFrom } from "./config.ts";
 import { correctionText } from "./correction-text.ts";
-import { readJson, requireTerrain } from "./request-file.ts";
+import { isNetwork, readJson, requireTerrain } from "./request-file.ts";
 
 /** Thousands of links are predicted one by one. */
 const LIMITS = { deadlineMs: 3_600_000 };
-
-const DEFAULT_RADIUS_M = 15_000;
 
 /**
  * `correct NETWORK.json --terrain DIR [--links FILE] [--radius M] [--json FILE]`: what measured links teach of the model.
@@ -29,10 +33,8 @@ export async function correct(words: string[], config: CliConfig, compute: Compu
   process.stdout.write(`${correctionText(report)}\n`);
 }
 
-/** A network has kits, a request has one kit. */
 function sourceOf(document: unknown, radiusM: number): AnsweringSource {
-  const isNetwork = typeof document === "object" && document !== null && "kits" in document;
-  if (!isNetwork) return { request: parseCoverageRequest(document) };
+  if (!isNetwork(document)) return { request: parseCoverageRequest(document) };
   const network = canonicalNetwork(parseNetwork(document));
   return { network: { version: network.version, document: async () => network.document }, radiusM };
 }

@@ -13,19 +13,17 @@ import { InputError } from "@fellmark/units";
 import { lonLat, numberWithin, parseWords, required, wholeNumber } from "./arguments.ts";
 import { type CliConfig, pathFrom } from "./config.ts";
 import { startProgressBar } from "./progress-bar.ts";
+import { TENANT } from "./request-file.ts";
 import { columns } from "./summary-table.ts";
 
 const DEADLINE_MS = 3_600_000;
-
-/** Tenant of work done without a server. */
-export const TENANT = "default";
 
 /** Rejected rows that the terminal shows; --json has the first thousand. */
 const SHOWN_ROWS = 20;
 
 /**
  * `premises import FILE [--map role=column,...] [--crs EPSG] [--quality NAME] [--delimiter SIGN] [--area=W,S,E,N]
- * [--keep-others] * [--db DIR] [--json FILE]`: makes the file the list of premises in the data folder of a service.
+ * [--keep-others] [--db DIR] [--json FILE]`: makes the file the list of premises in the data folder of a service.
  */
 export async function premisesImport(words: string[], config: CliConfig, compute: Compute): Promise<void> {
   const names = ["map", "crs", "quality", "delimiter", "area", "db", "json"];

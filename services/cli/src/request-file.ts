@@ -12,7 +12,7 @@ import {
 import { FellmarkError, InputError } from "@fellmark/units";
 
 /** Tenant of work done without a server. */
-const TENANT = "default";
+export const TENANT = "default";
 
 /** JSON from a file. Throws InputError where it cannot be read or is no JSON. */
 export async function readJson(path: string): Promise<unknown> {
@@ -30,6 +30,11 @@ export async function readJson(path: string): Promise<unknown> {
 
 export async function readRequest(path: string): Promise<CoverageRequest> {
   return parseCoverageRequest(await readJson(path));
+}
+
+/** Whether a document is a network, which has kits, and no coverage request, which has one kit. */
+export function isNetwork(document: unknown): boolean {
+  return typeof document === "object" && document !== null && "kits" in document;
 }
 
 /** The id that the same question has over HTTP. */

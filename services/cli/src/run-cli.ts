@@ -38,7 +38,7 @@ const COMMANDS: Record<string, { run: Command; usage: string }> = {
   "premises import": {
     run: premisesImport,
     usage:
-      "premises import FILE [--map ROLE=COLUMN,...] [--crs EPSG] [--quality NAME] [--area=W,S,E,N] [--keep-others] [--db DIR] [--json FILE]",
+      "premises import FILE [--map ROLE=COLUMN,...] [--crs EPSG] [--quality NAME] [--delimiter SIGN] [--area=W,S,E,N] [--keep-others] [--db DIR] [--json FILE]",
   },
   "premises search": { run: premisesSearch, usage: "premises search (TEXT | --near=LON,LAT) [--db DIR]" },
   "terrain check": { run: terrainCheck, usage: "terrain check DIR" },

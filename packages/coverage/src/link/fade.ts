@@ -1,7 +1,7 @@
 import type { ModelSpec } from "@fellmark/network";
 import { fadeMarginDb } from "@fellmark/propagation";
 
-/** Terrain factor C of the multipath fade margin: average terrain and climate. Source: see multipathFadeMarginDb. */
+/** Terrain factor C of the multipath fade margin: average terrain and climate. Source: see multipathOccurrence. */
 const AVERAGE_TERRAIN = 1;
 
 /** Margin that a link keeps against fading, dB, by the rule of the model. */

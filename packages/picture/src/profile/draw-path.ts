@@ -4,7 +4,7 @@ import type { Box, PlotFrame } from "./plot-frame.ts";
 import type { ProfileToDraw } from "./profile-to-draw.ts";
 
 /** Share of the first Fresnel zone that a free path keeps clear. */
-const FREE_SHARE = 0.6;
+export const FREE_SHARE = 0.6;
 
 /** Points along each side of the zone, closer near the ends, where it is round. */
 const ZONE_POINTS = 90;

@@ -1,7 +1,7 @@
 import type { Mark } from "../display-list.ts";
 import { fitText, textWidthPx } from "../fit-text.ts";
 import { DOT_RADIUS_PX } from "./draw-ground.ts";
-import { LINE_LOOKS } from "./draw-path.ts";
+import { FREE_SHARE, LINE_LOOKS } from "./draw-path.ts";
 import { bulgeM, firstZoneRadiusM, hasLine, type PathShape } from "./path-shape.ts";
 import { PLOT, type PlotFrame, steepnessOf } from "./plot-frame.ts";
 import type { ProfileToDraw } from "./profile-to-draw.ts";
@@ -59,6 +59,8 @@ export function keyMarks(profile: ProfileToDraw, shape: PathShape, frame: PlotFr
 
 const SAMPLE_PX = 30;
 
+const FREE_WORDS = `${100 * FREE_SHARE} % of it`;
+
 interface KeyEntry {
   /** Marks of a sample whose left middle lies at (x, y). */
   sample: ((x: number, y: number) => Mark)[];
@@ -71,7 +73,7 @@ function keyEntries({ clutterHeightM, groundAmslM }: ProfileToDraw, shape: PathS
   const line: KeyEntry[] = [
     { sample: [stroke(LINE_LOOKS.line)], words: "line of sight" },
     { sample: [stroke(LINE_LOOKS.zone)], words: "first Fresnel zone" },
-    { sample: [stroke(LINE_LOOKS.free)], words: "60 % of it" },
+    { sample: [stroke(LINE_LOOKS.free)], words: FREE_WORDS },
   ];
   const noLine: KeyEntry[] = [{ sample: [], words: "no line: ground under an antenna not known" }];
   return [
@@ -117,7 +119,7 @@ function note(profile: ProfileToDraw, { lengthM }: PathShape, frame: PlotFrame |
   const { frequencyGhz, effectiveEarthRadiusM } = profile;
   const halfM = lengthM / 2;
   const radiusM = firstZoneRadiusM(halfM, halfM, frequencyGhz);
-  const zone = `zone ${tenths(radiusM)} m, 60 % of it ${tenths(0.6 * radiusM)} m`;
+  const zone = `zone ${tenths(radiusM)} m, ${FREE_WORDS} ${tenths(FREE_SHARE * radiusM)} m`;
   const curve = `Earth's curve ${tenths(bulgeM(halfM, halfM, effectiveEarthRadiusM))} m (drawn in)`;
   const stretched = frame ? `; heights stretched ${Number(steepnessOf(frame).toPrecision(2))} times` : "";
   return `half way at ${Number(frequencyGhz.toPrecision(4))} GHz: ${zone}, ${curve}${stretched}`;

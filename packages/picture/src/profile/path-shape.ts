@@ -78,7 +78,7 @@ export function bulgeM(fromMastM: number, fromKitM: number, effectiveEarthRadius
 
 /**
  * Radius of the first Fresnel zone, m: sqrt(lambda d1 d2 / (d1 + d2)).
- * Source: ITU-R P.526-15, section 2.1, eq (1) with n = 1. Example: half way of 5 km at 5.8 GHz, 8.04 m.
+ * Source: ITU-R P.526-15, section 2, eq (2) with n = 1. Example: half way of 5 km at 5.8 GHz, 8.04 m.
  */
 export function firstZoneRadiusM(fromMastM: number, fromKitM: number, frequencyGhz: number): number {
   return Math.sqrt((wavelengthM(frequencyGhz) * fromMastM * fromKitM) / (fromMastM + fromKitM));

@@ -115,7 +115,7 @@ function duplicateOf(id: string, column = ""): RowFault {
 function noGoodRow(rejections: Rejections): FellmarkError {
   const first = rejections.listed().slice(0, 10);
   const problems = first.map(({ row, column, detail, suggestion }) => {
-    return { pointer: `/file/row/${row}`, detail: `${column}: ${detail}; ${suggestion}` };
+    return { pointer: `/file/row/${row}`, detail: [column, `${detail}; ${suggestion}`].filter(Boolean).join(": ") };
   });
   const none = { pointer: "/file", detail: "no row of the file could be taken; the list stays as it was" };
   return new InputError([none, ...problems], "no_good_row");
