@@ -1,11 +1,12 @@
 import type { Geodesic, LonLat } from "@fellmark/geodesy";
 import type { Arrival } from "./arrival.ts";
-import { type Ground, pathAlong, plainLine, stepsOver } from "./ground.ts";
+import { type Ground, pathAlong, stepsOver } from "./ground.ts";
 import type { KitView } from "./kit-view.ts";
 import { lowAlong } from "./low-ground.ts";
 import type { MastPath } from "./mast-path.ts";
-import { bullingtonDb, edgeNuOf, edgesOf, lossOf, type PathPoints, type PathSight } from "./path-sight.ts";
+import { bullingtonDb, edgeNuOf, edgesOf, lossOf, type PathSight } from "./path-sight.ts";
 import { evenWeights } from "./path-weights.ts";
+import { plainLine } from "./plain-line.ts";
 import { arrivalFrom, type MountedKit, sightFrom } from "./reception.ts";
 import { type Route, routeOver } from "./route.ts";
 import type { Station, StationMast } from "./station.ts";
@@ -29,9 +30,8 @@ export interface FarField {
 export interface FarStation {
   station: Station;
   line: Geodesic;
-  /** A first look at the path; and the edge that it shows from each mast, as edgeNuOf gives it. */
-  look: PathPoints | null;
-  edgeNu: Map<StationMast, number> | null;
+  /** The edge that a first look at the path shows from each mast of the station, as edgeNuOf gives it. */
+  edgeNu: number[] | null;
   route: Route | null;
   /** How a mast and the kit that were last asked about see each other. */
   seen: { mast: StationMast; kit: MountedKit; sight: PathSight } | null;
@@ -56,7 +56,7 @@ export function farField(ground: Ground, at: LonLat, stations: FarStation[], gre
 }
 
 export function farStation(station: Station, line: Geodesic): FarStation {
-  return { station, line, look: null, edgeNu: null, route: null, seen: null };
+  return { station, line, edgeNu: null, route: null, seen: null };
 }
 
 /**
@@ -69,16 +69,8 @@ export function leastDiffractionDb(
   far: FarStation,
   { mast, frequencyGhz }: { mast: StationMast; frequencyGhz: number },
 ): number {
-  far.look ??= lookTo(field, far);
-  far.edgeNu ??= new Map();
-  const { look, edgeNu } = far;
-  let nu = edgeNu.get(mast);
-  if (nu === undefined) {
-    const heights = { mastM: mast.heightAglM, kitM: field.greatestHeightM };
-    nu = edgeNuOf(look, edgesOf(look, heights, view.scene.effectiveEarthRadiusM));
-    edgeNu.set(mast, nu);
-  }
-  return bullingtonDb(nu, far.line.distanceM, frequencyGhz);
+  far.edgeNu ??= edgesTo(view, field, far);
+  return bullingtonDb(far.edgeNu[far.station.masts.indexOf(mast)], far.line.distanceM, frequencyGhz);
 }
 
 /** What a far sender brings to a kit, over its own path. */
@@ -118,12 +110,21 @@ function pathTo({ request }: KitView, { at, ground }: FarField, { station, line 
   );
 }
 
-/** Some points of that path, and on each no more than the ground there. */
-function lookTo({ at, atAmslM, ground }: FarField, { station, line }: FarStation): PathPoints {
+/** Heights of the path that is looked at: it is gone when the next one is. */
+let looked = new Float64Array(0);
+
+/** The edges of some points of that path, on each of which stands no more than the ground there. */
+function edgesTo({ scene }: KitView, field: FarField, { station, line }: FarStation): number[] {
+  const { at, atAmslM, ground, greatestHeightM } = field;
   const steps = looksOver(ground, line);
-  const heights = new Float64Array(steps + 1);
+  if (looked.length <= steps) looked = new Float64Array(2 * steps);
+  const heights = looked.subarray(0, steps + 1);
   const ends = { fromAmslM: station.groundAmslM, toAmslM: atAmslM };
   lowAlong(ground.low(), plainLine(station.place, at, line), ends, heights);
   const stepM = Math.max(1, line.distanceM) / steps;
-  return { surfaceAmslM: heights, bareAmslM: heights, stepM, weights: evenWeights(steps) };
+  const points = { surfaceAmslM: heights, bareAmslM: heights, stepM, weights: evenWeights(steps) };
+  return station.masts.map(({ heightAglM }) => {
+    const edges = edgesOf(points, { mastM: heightAglM, kitM: greatestHeightM }, scene.effectiveEarthRadiusM);
+    return edgeNuOf(points, edges);
+  });
 }

@@ -1,4 +1,4 @@
-import { type Geodesic, type GeodesicLine, geodesicPoint, type LonLat } from "@fellmark/geodesy";
+import type { GeodesicLine, LonLat } from "@fellmark/geodesy";
 import type { CoverageRequest, ModelSpec } from "@fellmark/network";
 import {
   type ClutterData,
@@ -116,18 +116,4 @@ export function clutterAlong({ clutter }: Ground, model: ModelSpec, line: Geodes
   if (clutter === null) return heightM.fill(statedPathClutterM(model));
   clutter.along(line, heightM, new Uint8Array(points));
   return heightM;
-}
-
-/**
- * A line by its ends and middle alone. Source: see geodesicLine, of which it is one long stretch: the parabola through
- * its nodes lies within 6 m of the geodesic over 80 km, a fraction of a far path's step.
- */
-export function plainLine(from: LonLat, to: LonLat, line: Geodesic): GeodesicLine {
-  const middle = geodesicPoint(from, line.azimuthDeg, line.distanceM / 2);
-  const end = to.lon + 360 * Math.round((from.lon - to.lon) / 360);
-  return {
-    ...line,
-    nodeLon: Float64Array.of(from.lon, middle.lon, end),
-    nodeLat: Float64Array.of(from.lat, middle.lat, to.lat),
-  };
 }
