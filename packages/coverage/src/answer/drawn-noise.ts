@@ -3,7 +3,7 @@ import { milliwattsFromDbm, ratioFromDb } from "@fellmark/units";
 import { MAX_REACH_M } from "../mast.ts";
 import { noiseHeard, type SectorNoise } from "../sector-noise/sector-noise.ts";
 import { meanLevelMw, type UplinkSender } from "../uplink/uplink-distribution.ts";
-import { type DrawnSender, sendersOf } from "./drawn-senders.ts";
+import { type DrawnSender, knownSubscribers, sendersOf } from "./drawn-senders.ts";
 import { type FarField, type FarStation, farArrival, farField, farStation, leastDiffractionDb } from "./far-field.ts";
 import { type Ground, pathAlong, stepsOver } from "./ground.ts";
 import { discrimination, gainToward } from "./interference.ts";
@@ -21,8 +21,9 @@ export function drawnNoise(view: KitView, ground: Ground): (victim: number) => S
   stations.forEach(({ masts }, index) => {
     for (const { senders } of masts) for (const sender of senders) stationOf.set(sender, index);
   });
+  const subscribers = knownSubscribers(view.request);
   const sendersAt = remembered((station) =>
-    stations[station].site === null ? [] : sendersOf(view, ground, stations[station]),
+    stations[station].site === null ? [] : sendersOf(view, ground, stations[station], subscribers),
   );
   const ofStation = remembered((index) => {
     const inReach = stations.flatMap(({ place }, other) => {

@@ -1,4 +1,5 @@
 import { geodesicBetween, geodesicPoint, type LonLat } from "@fellmark/geodesy";
+import type { CoverageRequest, SubscriberSpec } from "@fellmark/network";
 import { milliwattsFromDbm, ratioFromDb } from "@fellmark/units";
 import { POWER_CONTROL_RANGE_DB, targetMw } from "../sector-noise/uplink-places.ts";
 import type { Arrival } from "./arrival.ts";
@@ -36,6 +37,21 @@ const MOST_TRIED = 512;
 /** Subscribers that are taken of a sector that has its own. */
 const MOST_KNOWN = 16;
 
+/** The first subscribers of each sector that has its own, by its number. */
+export type KnownSubscribers = ReadonlyMap<number, readonly SubscriberSpec[]>;
+
+export function knownSubscribers({ sectors, subscribers }: CoverageRequest): KnownSubscribers {
+  const numberOf = new Map(sectors.map(({ id }, number) => [id, number]));
+  const known = new Map<number, SubscriberSpec[]>();
+  for (const subscriber of subscribers) {
+    const number = numberOf.get(subscriber.sector) as number;
+    const own = known.get(number) ?? [];
+    known.set(number, own);
+    if (own.length < MOST_KNOWN) own.push(subscriber);
+  }
+  return known;
+}
+
 /** Azimuths that follow each other by this angle never fall together: the places of a spiral spread evenly. */
 const GOLDEN_ANGLE_DEG = 180 * (3 - Math.sqrt(5));
 
@@ -43,9 +59,13 @@ const GOLDEN_ANGLE_DEG = 180 * (3 - Math.sqrt(5));
  * The senders of a station's sectors: known subscribers, or places on a spiral over its service disc where one of its
  * sectors is the strongest. Nearer places lie closer together, and weigh less: each stands for its part of the area.
  */
-export function sendersOf(view: KitView, ground: Ground, station: Station): DrawnSender[] {
-  const own = new Set(station.masts.flatMap(({ senders }) => senders));
-  const known = knownSenders(view, ground, station, own);
+export function sendersOf(
+  view: KitView,
+  ground: Ground,
+  station: Station,
+  subscribers: KnownSubscribers,
+): DrawnSender[] {
+  const known = knownSenders(view, ground, station, subscribers);
   const hasKnown = new Set(known.map(({ sector }) => sector));
   const drawn: DrawnSender[] = [];
   const count = Math.min(MOST_TRIED, Math.max(FEWEST_TRIED, Math.floor(TRIED_IN_ALL / view.request.sites.length)));
@@ -59,19 +79,17 @@ export function sendersOf(view: KitView, ground: Ground, station: Station): Draw
   return [...known, ...drawn];
 }
 
-function knownSenders(view: KitView, ground: Ground, station: Station, own: ReadonlySet<number>): DrawnSender[] {
-  const { sectors, subscribers, plans } = view.request;
-  const taken = new Map<number, number>();
-  return subscribers.flatMap(({ sector, plan, lon, lat }) => {
-    const number = sectors.findIndex(({ id }) => id === sector);
-    const count = taken.get(number) ?? 0;
-    if (!own.has(number) || count >= MOST_KNOWN) return [];
-    taken.set(number, count + 1);
-    const at = { lon, lat };
-    const arrival = receivedFrom(view, ground, station, at).find(({ sender }) => sender.number === number);
-    const weight = plans.find(({ id }) => id === plan)?.upMbps ?? 1;
-    return arrival ? senderAt(view, ground, at, { own: arrival, weight }) : [];
-  });
+function knownSenders(view: KitView, ground: Ground, station: Station, subscribers: KnownSubscribers): DrawnSender[] {
+  const { plans } = view.request;
+  const numbers = station.masts.flatMap(({ senders }) => senders);
+  return numbers.flatMap((number) =>
+    (subscribers.get(number) ?? []).flatMap(({ plan, lon, lat }) => {
+      const at = { lon, lat };
+      const arrival = receivedFrom(view, ground, station, at).find(({ sender }) => sender.number === number);
+      const weight = plans.find(({ id }) => id === plan)?.upMbps ?? 1;
+      return arrival ? senderAt(view, ground, at, { own: arrival, weight }) : [];
+    }),
+  );
 }
 
 /** Steps over the terrain's own: who is the strongest, and by how much, is to be known roughly. */
