@@ -1,9 +1,10 @@
 import type { LonLat } from "@fellmark/geodesy";
 import type { CoverageRequest } from "@fellmark/network";
+import { surfaceWithClutter } from "@fellmark/propagation";
 import { InputError } from "@fellmark/units";
-import { isClutterStated, statedClutter } from "../link/end-clutter.ts";
+import { isClutterStated, statedClutter, statedPathClutterM } from "../link/end-clutter.ts";
 import { type Answer, answerPlace, type PlaceQuestion } from "./answer.ts";
-import { mastPath } from "./mast-path.ts";
+import { type MastPath, mastPath } from "./mast-path.ts";
 import { routeOver } from "./route.ts";
 import { sceneOf, viewOf } from "./scene.ts";
 
@@ -36,10 +37,23 @@ export function answerFromProfile(
   const scene = sceneOf(request, () => ends, null);
   const distanceM = Float64Array.from(profile.distanceKm, (distanceKm) => distanceKm * 1000);
   const line = at && { from: request.sites[0], to: at };
-  const path = mastPath(distanceM, Float64Array.from(profile.groundAmslM), line);
+  const bare = mastPath(distanceM, Float64Array.from(profile.groundAmslM), line);
+  const path = model.method === "p1812" ? overClutter(bare, distanceM, profile, model) : bare;
   const routes = scene.stations.map((station) => routeOver(station, path, true));
-  const clutter = { clutter: ends.kit, isClutterKnown: isClutterStated(model) };
+  // No raster is read here, so what only rasters would tell is not known.
+  const clutter = { clutter: ends.kit, isClutterKnown: "class" in model.clutter && isClutterStated(model) };
   return answerPlace(viewOf(scene), { at, routes, far: null, ...clutter }, question);
+}
+
+/** By method p1812 what was surveyed on the way, else the stated clutter, stands on the points between the ends. */
+function overClutter(
+  bare: MastPath,
+  distanceM: Float64Array,
+  { clutterHeightM }: SurveyedProfile,
+  model: CoverageRequest["model"],
+): MastPath {
+  const heightM = clutterHeightM ?? distanceM.map(() => statedPathClutterM(model));
+  return { ...bare, surfaceAmslM: surfaceWithClutter(distanceM, bare.bareAmslM, heightM, "interior") };
 }
 
 function surveyedEnds({ clutterHeightM }: SurveyedProfile): { mastM: number; kitM: number } | undefined {

@@ -66,7 +66,7 @@ export interface PlaceQuestion {
   withProfile?: boolean;
   /** Only these may serve; all of them are told. */
   sectors?: readonly string[];
-  /** How many of the strongest sectors are told, 1 or more; default: 6. */
+  /** How many of the strongest sectors are told, 1 or more; default: 6, and 3 where others stand beyond service range. */
   links?: number;
 }
 
@@ -142,12 +142,18 @@ function kitClutter({ clutter, isClutterKnown }: Place): ClutterAround | null {
   return isClutterKnown ? clutter : null;
 }
 
-/** How many of the strongest sectors are told. */
+/** How many of the strongest sectors are told; of a network that reaches beyond service range the best and two alternates. */
 const MOST_LINKS = 6;
+const MOST_LINKS_OF_MANY = 3;
+
+function linksTold({ far }: Place, { serving }: Standing, { sectors, links }: PlaceQuestion): number {
+  if (sectors) return serving.length;
+  return links ?? (far && far.stations.length > 0 ? MOST_LINKS_OF_MANY : MOST_LINKS);
+}
 
 function judged(view: KitView, place: Place, now: Standing, question: PlaceQuestion): Answer {
   const { request, scene } = view;
-  const told = strongestFirst(now).slice(0, question.sectors ? now.serving.length : (question.links ?? MOST_LINKS));
+  const told = strongestFirst(now).slice(0, linksTold(place, now, question));
   const links = told.map((arrival) => ratedLink(view, place, now, arrival));
   const [best] = links;
   const asked = askedPlan(view, question);

@@ -8,7 +8,7 @@ export type Verdict = "serviceable" | "serviceable-at-height" | "survey-first" |
 export const SERVICEABLE_PROBABILITY = 0.9;
 export const SURVEY_PROBABILITY = 0.4;
 
-export const HEIGHT_STEP_M = 0.5;
+const HEIGHT_STEP_M = 0.5;
 
 /** How one plan stands at a place. */
 export interface PlanStanding {
