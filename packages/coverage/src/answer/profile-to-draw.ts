@@ -21,7 +21,7 @@ export interface DrawnLink {
 /** The way from the mast of a link to the place, as it is drawn. */
 export function profileToDraw(view: KitView, place: Place, { arrival, link, heightAglM }: DrawnLink): ProfileToDraw {
   const { route, sender } = arrival;
-  const { distanceM, bareAmslM } = profileOf(route.path);
+  const { distanceM } = profileOf(route.path);
   const speeds = `${link.downMbps.toFixed(0)} / ${link.upMbps.toFixed(0)} Mbit/s`;
   return {
     title: `${link.sector} to ${placeName(link)}`,
@@ -29,7 +29,7 @@ export function profileToDraw(view: KitView, place: Place, { arrival, link, heig
     frequencyGhz: sender.frequencyGhz,
     effectiveEarthRadiusM: view.scene.effectiveEarthRadiusM,
     distanceM: [...distanceM],
-    groundAmslM: [...bareAmslM],
+    groundAmslM: groundHeights(view, place, route),
     clutterHeightM: clutterHeights(view, place, route),
     mast: { label: sender.sector?.site ?? "mast", heightAglM: sender.heightAglM },
     kit: { label: "kit", heightAglM },
@@ -38,12 +38,25 @@ export function profileToDraw(view: KitView, place: Place, { arrival, link, heig
   };
 }
 
+/** Ground on the way, m above sea level; null where it is not known and was bridged. */
+function groundHeights({ scene }: KitView, { at }: Place, { station, path }: Route): ProfileToDraw["groundAmslM"] {
+  const heights = path.bareAmslM.slice();
+  const ground = scene.terrain?.ground;
+  const hasGaps = path.notKnownShare > 0 && ground !== undefined && at !== null;
+  if (hasGaps) ground.mosaic.heightsAlong(geodesicLine(station.place, at), heights);
+  return orNull(heights);
+}
+
 /** What stands on the way by rasters, m; null where there are none. */
 function clutterHeights({ scene, request }: KitView, { at }: Place, route: Route): ProfileToDraw["clutterHeightM"] {
   const ground = scene.terrain?.ground;
   if (!ground?.clutter || at === null) return null;
   const line = geodesicLine(route.station.place, at);
   const heights = clutterAlong(ground, request.model, line, route.path.bareAmslM.length);
+  return orNull(heights);
+}
+
+function orNull(heights: Float64Array): (number | null)[] {
   return Array.from(heights, (heightM) => (Number.isNaN(heightM) ? null : heightM));
 }
 
