@@ -12,5 +12,6 @@ export type { ColumnMap } from "./read/columns.ts";
 export { readWholeText } from "./read/file-text.ts";
 export { parseColumnMap } from "./read/parse-column-map.ts";
 export type { RejectedRow } from "./read/rejection.ts";
+export { premisesMeant } from "./search/meant-premises.ts";
 export type { NearPremises } from "./search/nearest.ts";
 export { MAX_QUERY_CHARS, type SearchHit, type SearchOptions, type SearchResult } from "./search/search.ts";

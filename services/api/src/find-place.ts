@@ -1,6 +1,6 @@
 import type { LonLat } from "@fellmark/geodesy";
 import type { PlaceSpec } from "@fellmark/network";
-import { POINT_QUALITY_M, type Premises, type PremisesShelf, type SearchHit } from "@fellmark/premises";
+import { POINT_QUALITY_M, type Premises, type PremisesShelf, premisesMeant, type SearchHit } from "@fellmark/premises";
 import { InputError } from "@fellmark/units";
 
 /** A place that was found, and what it was found by. */
@@ -42,10 +42,11 @@ export async function findPlace(
     return foundPremises(known, 0);
   }
   if (!list) return { reason: "no premises were imported, so no address is known", matches: [] };
-  const { hits, tie } = list.search(place.address);
-  if (hits.length === 0) return { reason: "no such address is known", matches: [] };
-  if (!tie) return foundPremises(hits[0], hits[0].typos);
-  return { reason: `${hits.length} addresses fit equally well: name one by its premises`, matches: hits.map(matchOf) };
+  const meant = premisesMeant(list, place.address);
+  if ("hit" in meant) return foundPremises(meant.hit, meant.hit.typos);
+  const matches = meant.matches.map(matchOf);
+  if (matches.length === 0) return { reason: "no such address is known", matches };
+  return { reason: `${matches.length} addresses fit equally well: name one by its premises`, matches };
 }
 
 function foundPremises({ id, address, lon, lat, qualityM }: Premises, typos: number): FoundPlace {

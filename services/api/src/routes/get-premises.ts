@@ -11,7 +11,7 @@ export interface FoundPremises {
   version: 1;
   /** The list that was asked; null before the first import. */
   list: { version: string; count: number } | null;
-  /** "tie": all hits are equally good, and nothing says which is meant. */
+  /** "tie": the best hits are equally good, and nothing says which is meant. */
   result: "found" | "tie" | "not-known";
   /** Best or nearest first. */
   hits: (Premises & { typos?: number; distanceM?: number })[];
