@@ -51,7 +51,7 @@ export { type AnsweringNetwork, openAnsweringNetwork } from "./serviceability/an
 export { type Installation, type InstallReport, installReport } from "./serviceability/install.ts";
 export type { InstallCause } from "./serviceability/install-causes.ts";
 export { measuredSubscribers, type RejectedRow } from "./serviceability/measured-links.ts";
-export { type Mount, mountOf } from "./serviceability/mount.ts";
+export { type Mount, mountedAnswer, mountOf } from "./serviceability/mount.ts";
 export { type CorrectionReport, ownCorrection } from "./serviceability/own-correction.ts";
 export { type Serviceability, type ServiceQuestion, serviceabilityAt } from "./serviceability/serviceability.ts";
 export { createSubscriberRates, type SubscriberRates } from "./serviceability/subscriber-rates.ts";

@@ -1,6 +1,6 @@
 import { writeFile } from "node:fs/promises";
 import type { AnswerTask, Compute } from "@fellmark/compute";
-import { type Answer, mountOf, type PlaceQuestion, type SurveyedProfile } from "@fellmark/coverage";
+import { type Answer, mountedAnswer, mountOf, type PlaceQuestion, type SurveyedProfile } from "@fellmark/coverage";
 import { InputError } from "@fellmark/units";
 import { answerText } from "./answer-text.ts";
 import { lonLat, numberWithin, parseWords, required, type Words } from "./arguments.ts";
@@ -23,19 +23,14 @@ export async function answer(words: string[], config: CliConfig, compute: Comput
   const question = questionOf(values);
   const task = { request, question, ...(await placeOf(values, config, compute)) };
   const result = await compute.answer(task, LIMITS);
-  const mounted = await mountedAnswer(task, result, compute);
+  const mounted = await mountedAnswer(result, (heightAglM) =>
+    compute.answer({ ...task, question: { ...question, heightAglM } }, LIMITS),
+  );
   if (values.json !== undefined) {
     await writeFile(pathFrom(config, values.json), `${JSON.stringify(result, null, 1)}\n`);
   }
   await drawProfile(result, values, config, compute);
   process.stdout.write(`${answerText(result, mountOf(mounted), request.plans)}\n`);
-}
-
-/** The answer at the height that the verdict is given for. */
-async function mountedAnswer(task: AnswerTask, result: Answer, compute: Compute): Promise<Answer> {
-  const { verdict, leastHeightAglM: heightAglM } = result;
-  if (verdict !== "serviceable-at-height" || heightAglM === null) return result;
-  return compute.answer({ ...task, question: { ...task.question, heightAglM } }, LIMITS);
 }
 
 function questionOf({ height, plan, svg, png }: Words["values"]): PlaceQuestion {

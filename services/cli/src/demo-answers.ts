@@ -1,7 +1,7 @@
 import { writeFile } from "node:fs/promises";
 import { join } from "node:path";
 import type { Compute } from "@fellmark/compute";
-import { type Answer, type Mount, mountOf, type PlaceQuestion } from "@fellmark/coverage";
+import { type Answer, type Mount, mountedAnswer, mountOf, type PlaceQuestion } from "@fellmark/coverage";
 import { islandAddresses, islandRequest } from "@fellmark/island";
 import { parseCoverageRequest } from "@fellmark/network";
 import { columns } from "./summary-table.ts";
@@ -24,9 +24,8 @@ export async function answerIsland(compute: Compute, terrainDir: string): Promis
     const ask = (question: PlaceQuestion) =>
       compute.answer({ request, at: { lon, lat }, terrainDir, question }, LIMITS);
     const answer = await ask({ withProfile: true });
-    const { verdict, leastHeightAglM } = answer;
-    const isRaised = verdict === "serviceable-at-height" && leastHeightAglM !== null;
-    answered.push({ address, answer, mount: mountOf(isRaised ? await ask({ heightAglM: leastHeightAglM }) : answer) });
+    const mounted = await mountedAnswer(answer, (heightAglM) => ask({ heightAglM }));
+    answered.push({ address, answer, mount: mountOf(mounted) });
   }
   return answered;
 }

@@ -5,6 +5,7 @@ import { POWER_CONTROL_RANGE_DB, targetMw } from "../sector-noise/uplink-places.
 import type { Arrival } from "./arrival.ts";
 import { type Ground, pathAlong, stepsOver } from "./ground.ts";
 import type { KitView } from "./kit-view.ts";
+import { METRES_PER_DEG } from "./low-ground.ts";
 import { mountedKit } from "./place.ts";
 import { clutterAt } from "./place-at.ts";
 import { plainLine } from "./plain-line.ts";
@@ -111,9 +112,6 @@ function kitAt(view: KitView, ground: Ground, at: LonLat): MountedKit {
 function strongest(arrivals: readonly Arrival[]): Arrival[] {
   return arrivals.toSorted((a, b) => b.levelDbm[0] - a.levelDbm[0]);
 }
-
-/** Metres of a degree of latitude, at least. */
-const METRES_PER_DEG = 110_500;
 
 /** Whether no other station in service range is stronger; walked is only to one that could be over a free path. */
 function isStrongest(view: KitView, ground: Ground, own: Arrival, at: LonLat): boolean {

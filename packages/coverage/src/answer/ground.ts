@@ -15,7 +15,7 @@ import {
 import { DEG_PER_RAD } from "@fellmark/units";
 import { clutterSources } from "../clutter/clutter-raster.ts";
 import { type EndsOf, rasterClutter, statedClutter, statedPathClutterM, UNKNOWN_CLUTTER } from "../link/end-clutter.ts";
-import { type LowGround, lowGroundOf } from "./low-ground.ts";
+import { type LowGround, lowGroundOf, METRES_PER_DEG } from "./low-ground.ts";
 import { evenPath, type MastPath } from "./mast-path.ts";
 
 /** What the answers of a request read of the terrain, held in memory. */
@@ -32,9 +32,6 @@ export interface GroundData {
   mosaic: MosaicData;
   clutter: ClutterData | null;
 }
-
-/** Metres of a degree of latitude, at least. */
-const METRES_PER_DEG = 110_500;
 
 /** Cells around what is asked for, and what a geodesic bends away from its box, degrees. */
 const BOX_MARGIN_DEG = 0.03;

@@ -22,7 +22,7 @@ const STEPS_TO_A_BLOCK = 8;
 const OPEN_AMSL_M = -1e4;
 
 /** Metres of a degree of latitude, at least. */
-const METRES_PER_DEG = 110_500;
+export const METRES_PER_DEG = 110_500;
 
 /** The lowest of the heights at the terrain's own step, edges of the blocks included. */
 export function lowGroundOf(mosaic: TerrainMosaic): LowGround {

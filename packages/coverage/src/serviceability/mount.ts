@@ -15,6 +15,12 @@ export interface Mount {
   upMbps: number;
 }
 
+/** The answer at the height that the verdict is given for, which is asked for where the verdict is about a taller mount. */
+export async function mountedAnswer(answer: Answer, askAt: (heightAglM: number) => Promise<Answer>): Promise<Answer> {
+  const { verdict, leastHeightAglM } = answer;
+  return verdict === "serviceable-at-height" && leastHeightAglM !== null ? askAt(leastHeightAglM) : answer;
+}
+
 /** The mount toward the best sector; null where there is nothing to mount. */
 export function mountOf({ verdict, links, heightAglM }: Answer): Mount | null {
   const [best] = links;

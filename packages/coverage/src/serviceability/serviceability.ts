@@ -6,7 +6,7 @@ import { SERVICEABLE_PROBABILITY } from "../answer/verdict.ts";
 import { errorSigmaDb } from "../link/link-budget.ts";
 import { type AnsweringNetwork, signalDbm } from "./answering-network.ts";
 import { type Expiry, expiryOf, type TreesAtEnd } from "./expiry.ts";
-import { type Mount, mountOf } from "./mount.ts";
+import { type Mount, mountedAnswer, mountOf } from "./mount.ts";
 import { judgePin, type PinReport, type PointVerdict, pinPoints } from "./pin.ts";
 import { type SectorLoad, sectorLoad } from "./sector-load.ts";
 import { serviceReason } from "./service-reason.ts";
@@ -76,10 +76,13 @@ export async function serviceabilityAt(
   question: ServiceQuestion,
 ): Promise<Serviceability> {
   const { answer, pin } = await answerPin(network, question);
-  const mounted = await mountedAnswer(network, question, answer);
+  const { at, plan } = question;
+  const mounted = await mountedAnswer(answer, (heightAglM) =>
+    network.ask(at, { heightAglM, ...(plan !== undefined && { plan }) }),
+  );
   const isServed = mounted.verdict === "serviceable";
   const load = await loadOf(network, rates, mounted);
-  const plans = network.request.plans.map((plan) => planOffer(plan, answer, mounted, load));
+  const plans = network.request.plans.map((sold) => planOffer(sold, answer, mounted, load));
   const offer = isServed ? (plans.find(({ lacks, fits }) => lacks === null && fits !== false)?.plan ?? null) : null;
   const expires = isServed ? expiryOf(question.asOf, treesAt(network, mounted)) : null;
   const { links, ...spoken } = answer;
@@ -147,17 +150,6 @@ function serviceLink(link: AnswerLink): ServiceLink {
 
 function briefLink({ sector, distanceM, azimuthDeg, class: sight, downMbps, upMbps, down }: AnswerLink): BriefLink {
   return { sector, distanceM, azimuthDeg, class: sight, downMbps, upMbps, downDbm: signalDbm(down) };
-}
-
-/** The answer at the height that the verdict is given for. */
-async function mountedAnswer(
-  { ask }: AnsweringNetwork,
-  { at, plan }: ServiceQuestion,
-  answer: Answer,
-): Promise<Answer> {
-  const { verdict, leastHeightAglM } = answer;
-  if (verdict !== "serviceable-at-height" || leastHeightAglM === null) return answer;
-  return ask(at, { heightAglM: leastHeightAglM, ...(plan !== undefined && { plan }) });
 }
 
 /** The trees at both ends of the best link. */
