@@ -54,7 +54,7 @@ export interface SceneData {
 export interface PrepareOptions {
   /** What every sector hears, where that is known already. */
   noise?: readonly SectorNoise[];
-  /** Never sweeps, whatever the size: for those who ask for levels only. */
+  /** Never sweeps, however small the network. */
   drawn?: boolean;
   /** Computes at once what would else be computed when first asked for. */
   warm?: boolean;

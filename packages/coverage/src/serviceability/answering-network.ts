@@ -4,7 +4,10 @@ import type { CoverageRequest, KitSpec } from "@fellmark/network";
 import type { TerrainCatalogue } from "@fellmark/terrain";
 import { type Answer, answerAt, type PlaceQuestion } from "../answer/answer.ts";
 import { type AnswerScene, prepareAnswers } from "../answer/scene.ts";
+import { linkBudgets } from "../link/link-budget.ts";
+import { patternsOf } from "../link/patterns.ts";
 import type { Engine } from "../mast-loss.ts";
+import { quietNoise, type SectorNoise } from "../sector-noise/sector-noise.ts";
 
 /** A network over its terrain, as everything here asks it. */
 export interface AnsweringNetwork {
@@ -16,7 +19,7 @@ export interface AnsweringNetwork {
 
 export interface OpenOptions {
   kits?: ReadonlyMap<string, KitSpec>;
-  /** Whether only levels are asked for, so that nobody need find what the sectors hear. */
+  /** Whether only levels are asked for: sectors then hear nothing but their own noise. */
   levelsOnly?: boolean;
 }
 
@@ -27,7 +30,8 @@ export async function openAnsweringNetwork(
   request: CoverageRequest,
   { kits = new Map(), levelsOnly = false }: OpenOptions = {},
 ): Promise<AnsweringNetwork> {
-  const scene = await prepareAnswers(engine, catalogue, request, { drawn: levelsOnly });
+  const scene = await prepareAnswers(engine, catalogue, request, levelsOnly ? { noise: ownNoise(request) } : {});
+  // What fails here fails again for whoever asks, and is told then.
   if (!levelsOnly) hearInTurn(scene).catch(() => undefined);
   const ask: AnsweringNetwork["ask"] = async (at, question) => {
     // Whoever asks thousands of places in a row lets others in between.
@@ -35,6 +39,11 @@ export async function openAnsweringNetwork(
     return answerAt(scene, at, question);
   };
   return { request, kits, ask };
+}
+
+/** Of receivers alone, which costs no path. */
+function ownNoise(request: CoverageRequest): SectorNoise[] {
+  return quietNoise(linkBudgets(request, patternsOf(request)));
 }
 
 /** Finds what every sector hears before anybody has to wait for it; who asks meanwhile comes in between. */
