@@ -8,8 +8,9 @@ import type { ReadWarning, Refuse } from "./read-fault.ts";
 type Gain = (azimuthDeg: number, elevationDeg: number) => number;
 
 /**
- * The sphere of a file's cuts: both planes of one port at least, or as many cuts by angle as determine it. A port that was not measured is taken to be like the
- * other, with a warning; the cross-polar gain is known only where it was measured likewise for every such port.
+ * The sphere of a file's cuts: both planes of one port at least, or as many cuts by angle as determine it. A port that was
+ * not measured is taken to be like the other, with a warning; the cross-polar gain is known only where it was measured
+ * likewise for every such port.
  */
 export function patternOfCuts(
   cuts: readonly ReadCut[],
