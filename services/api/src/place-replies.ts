@@ -74,6 +74,7 @@ const mount = z.object({
 
 const load = z.object({
   subscribers: number,
+  cutOff: number.meta({ description: "Subscribers whom the model gives no rate: not in the figures" }),
   utilisation: number.nullable(),
   limit: number,
   plans: z.array(z.object({ plan: z.string(), utilisation: number.nullable(), fits: z.boolean() })),

@@ -33,6 +33,16 @@ describe("the load of a sector", () => {
     expect(sectorLoad(subscribers, at(20), PLANS).plans[0].fits).toBe(false);
   });
 
+  test("tells of subscribers whom the model cuts off, whose demand it cannot count", () => {
+    const subscribers = [
+      { plan: 2, ...at(200) },
+      { plan: 2, ...at(0) },
+    ];
+    const load = sectorLoad(subscribers, at(200), PLANS);
+    // By hand: 20 / 8 of 200.
+    expect([load.subscribers, load.cutOff, load.utilisation]).toEqual([2, 1, expect.closeTo(0.0125, 12)]);
+  });
+
   test("of a sector without subscribers is nothing, and a place without a rate never fits", () => {
     const load = sectorLoad([], { downMbps: 120, upMbps: 0 }, PLANS);
     expect(load).toMatchObject({ subscribers: 0, utilisation: 0 });

@@ -4,6 +4,8 @@ import { type CapacityPlace, FULL_UTILISATION, sectorCapacity } from "../advice/
 /** How full a sector is, and what one more subscriber would do to it. */
 export interface SectorLoad {
   subscribers: number;
+  /** Of these, those whom the model gives no rate in some direction: what they ask for is in none of the figures. */
+  cutOff: number;
   /** Busy-hour demand over capacity, of the busier direction; null where it carries nothing. */
   utilisation: number | null;
   /** Utilisation above which nothing more is sold. */
@@ -24,9 +26,11 @@ export function sectorLoad(
   newcomer: PlaceRates,
   plans: readonly PlanSpec[],
 ): SectorLoad {
+  const { cutOff, utilisation: now } = sectorCapacity(subscribers, plans);
   return {
     subscribers: subscribers.length,
-    utilisation: subscribers.length === 0 ? 0 : sectorCapacity(subscribers, plans).utilisation,
+    cutOff,
+    utilisation: subscribers.length === 0 ? 0 : now,
     limit: FULL_UTILISATION,
     plans: plans.map(({ id }, index) => {
       const { utilisation } = sectorCapacity([...subscribers, { plan: index + 1, ...newcomer }], plans);
