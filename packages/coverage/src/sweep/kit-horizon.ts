@@ -1,34 +1,25 @@
-import { AT, type RadialState } from "./radial-state.ts";
+import type { RadialState } from "./radial-state.ts";
 
-/** Vertices tried one by one before the search gallops. */
-const LINEAR_TRIES = 6;
+/** Samples in a block; see RadialState.hullSkip. */
+const BLOCK_BITS = 4;
+
+/** The hull vertex of `hullSkip` for sample j whose left neighbour on the hull is `left`. */
+export function skipOf(hullSkip: Int32Array, j: number, left: number): number {
+  return left >> BLOCK_BITS < j >> BLOCK_BITS ? left : hullSkip[left];
+}
 
 /**
- * Hull vertex that the tangent from the cell's antenna touches: the horizon seen from the kit.
- * The antenna stands at `heightM` in the flat frame, to the right of the hull whose last vertex is `top`.
- * Going left, the antenna lies above the extension of every edge until the tangent is reached.
+ * Hull vertex that the tangent from the cell's antenna touches: the horizon seen from the kit, for deep hulls.
+ * The antenna stands at `heightM` in the flat frame at range x, right of and above the edge left of vertex `from`.
+ * Going left, the antenna lies above the extension of every edge until the tangent is reached, so whole blocks can be
+ * skipped: over a smooth sea the horizon is hundreds of vertices away.
  */
-export function kitHorizonVertex(radial: RadialState, top: number, heightM: number): number {
-  const { hullAt, hullHeight, hullSlope } = radial;
-  const x = radial.scalars[AT.range];
-  let vertex = top;
-  for (let tries = 0; tries < LINEAR_TRIES; tries++) {
-    if (heightM <= hullHeight[vertex] + hullSlope[vertex] * (x - hullAt[vertex])) return vertex;
-    vertex--;
+export function farHorizon(radial: RadialState, from: number, x: number, heightM: number): number {
+  const { flat, hullLeft, hullSlope, hullSkip } = radial;
+  let vertex = from;
+  for (let skip = hullSkip[vertex]; heightM > flat[skip] + hullSlope[skip] * (x - skip); skip = hullSkip[skip]) {
+    vertex = skip;
   }
-  let low = 0;
-  for (let stride = 2; vertex - stride > 0; stride *= 2) {
-    const probe = vertex - stride;
-    if (heightM <= hullHeight[probe] + hullSlope[probe] * (x - hullAt[probe])) {
-      low = probe;
-      break;
-    }
-    vertex = probe - 1;
-  }
-  while (low < vertex) {
-    const middle = (low + vertex + 1) >> 1;
-    if (heightM <= hullHeight[middle] + hullSlope[middle] * (x - hullAt[middle])) low = middle;
-    else vertex = middle - 1;
-  }
-  return low;
+  while (heightM > flat[vertex] + hullSlope[vertex] * (x - vertex)) vertex = hullLeft[vertex];
+  return vertex;
 }

@@ -33,56 +33,52 @@ export function mastConstants(setup: SweepSetup, geometry: SweepGeometry): MastC
   };
 }
 
-/**
- * Places in `scalars`. They live in a Float64Array because a double that is kept in a closure or an object field is
- * boxed on the heap at every write (measured: half of the running time).
- */
-export const AT = {
-  /** Greatest slope from the mast's antenna to a sample, flat frame, surface. */
-  mastSlope: 0,
-  /** The same without the Earth's bulge, on bare ground. */
-  mastSlopeBare: 1,
-  /** Running sums of the smooth-earth fit: v1 and v2 of P.1812-6 eqs (85), (86), in steps. */
-  fit1: 2,
-  fit2: 3,
-  /** Bare height of the last sample. */
-  lastBare: 4,
-  /** Range of the cell in question. */
-  range: 5,
-  /** Its bare ground. */
-  ground: 6,
-  /** Slope of the sight line to its antenna, flat frame. */
-  slope: 7,
-  /** How far the mast's horizon stands over the sight line, as a slope; negative in line of sight. */
-  mastExcess: 8,
-  /** The same for the kit's horizon. */
-  kitExcess: 9,
-} as const;
+/** Slope "of the edge left of the first hull vertex": nothing lies above its extension. */
+const NO_EDGE = 1e300;
 
 /**
- * One radial while it is walked outward. Samples 1..j are pushed one by one; their flat-frame heights (lowered by the
- * bulge, so that sight lines are straight) stand on an upper hull.
+ * What is known at each sample of a radial, indexed by its number j from 1; 0 is the mast. Every array answers for the
+ * path that ends after sample j, so that cells can be answered in any order.
  */
 export interface RadialState {
-  scalars: Float64Array;
-  /** Surface height of sample j in the flat frame. */
-  flat: Float64Array;
-  /** Bare height of sample j above sea level. */
+  /** Height above sea level: what rays must pass, and the ground alone. One array where both are the same. */
+  surface: Float64Array;
   bare: Float64Array;
-  /** Hull vertices: sample number, flat-frame height, slope of the edge to the left (the first has none: 1e300). */
-  hullAt: Float64Array;
-  hullHeight: Float64Array;
+  /** Surface lowered by the Earth's bulge, so that sight lines are straight: the flat frame. */
+  flat: Float64Array;
+  /** Greatest slope from the mast's antenna to the samples 1..j, flat frame, surface. */
+  mastSlope: Float64Array;
+  /** The same without the Earth's bulge, on bare ground. */
+  mastSlopeBare: Float64Array;
+  /** Running sums of the smooth-earth fit: v1 and v2 of P.1812-6 eqs (85), (86), in steps. */
+  fit1: Float64Array;
+  fit2: Float64Array;
+  /**
+   * Upper hull of the samples 1..j in the flat frame: its last vertex is j, hullLeft[j] the one before, and so on;
+   * hullSlope[j] is the slope of the edge between them. Sample 1 is the first vertex; it and the mast have NO_EDGE.
+   */
+  hullLeft: Int32Array;
   hullSlope: Float64Array;
+  /** The last hull vertex before j's block of 16 samples: for long ways along the hull. */
+  hullSkip: Int32Array;
 }
 
-export function createRadialState(steps: number): RadialState {
+export function createRadialState(steps: number, oneSurface: boolean): RadialState {
   const length = Math.ceil(steps) + 4;
+  const numbers = () => new Float64Array(length);
+  const bare = numbers();
+  const hullSlope = numbers();
+  hullSlope.fill(NO_EDGE, 0, 2);
   return {
-    scalars: new Float64Array(Object.keys(AT).length),
-    flat: new Float64Array(length),
-    bare: new Float64Array(length),
-    hullAt: new Float64Array(length),
-    hullHeight: new Float64Array(length),
-    hullSlope: new Float64Array(length),
+    surface: oneSurface ? bare : numbers(),
+    bare,
+    flat: numbers(),
+    mastSlope: numbers(),
+    mastSlopeBare: numbers(),
+    fit1: numbers(),
+    fit2: numbers(),
+    hullLeft: new Int32Array(length),
+    hullSlope,
+    hullSkip: new Int32Array(length),
   };
 }

@@ -1,5 +1,5 @@
 import { sphericalEarthLossDb } from "@fellmark/propagation";
-import { AT, type MastConstants, type RadialState } from "./radial-state.ts";
+import type { MastConstants, RadialState } from "./radial-state.ts";
 import { smoothBullingtonDb } from "./smooth-path.ts";
 
 /**
@@ -13,32 +13,32 @@ const HALF_REQUIRED_CLEARANCE = (17.456 / Math.sqrt(1000) / 2) * 1.00002;
  * h1 h2 > (d^2 / (8 a_e) + 0.276 sqrt(lambda d))^2: by h1 (1 - u) + h2 u >= 2 sqrt(h1 h2 u (1 - u)) the clearance then
  * exceeds h_req at every point u of the path, so the loss of P.1812-6 section 4.3.3 is nil.
  */
-function mayFeelSmoothEarth(mast: MastConstants, x: number, h1: number, h2: number): boolean {
+export function mayFeelSmoothEarth(mast: MastConstants, x: number, h1: number, h2: number): boolean {
   const neededM =
     (mast.bulgeM * x * x) / 4 + HALF_REQUIRED_CLEARANCE * Math.sqrt(mast.wavelengthM * mast.stepM * x) + 1e-6;
   return !(h1 > 0 && h2 > 0 && h1 * h2 > neededM * neededM);
 }
 
 /**
- * max(Ldsph - Lbulls, 0) of ITU-R P.1812-6 eq (39) for the cell in question, dB, with the effective heights of
- * section 4.3.5 from running sums; most cells leave at one of the two early outs.
+ * max(Ldsph - Lbulls, 0) of ITU-R P.1812-6 eq (39), dB, for a cell at range x on `ground`, with the effective heights
+ * of section 4.3.5 from the ends hst, hsr of the smooth-earth fit.
  */
-export function smoothEarthExcessDb(radial: RadialState, mast: MastConstants, samples: number, tailDb: number): number {
-  const { scalars } = radial;
-  const x = scalars[AT.range];
-  const ground = scalars[AT.ground];
+export function smoothEarthExcessDb(
+  radial: RadialState,
+  mast: MastConstants,
+  x: number,
+  samples: number,
+  ground: number,
+  hstFit: number,
+  hsrFit: number,
+  tailDb: number,
+): number {
   const hts = mast.antennaAmslM;
   const hrs = ground + mast.kitHeightAglM;
-  const w = x - samples;
-  const last = scalars[AT.lastBare];
-  const v1 = scalars[AT.fit1] + w * (ground + last);
-  const v2 = scalars[AT.fit2] + w * (ground * (2 * x + samples) + last * (x + 2 * samples));
-  const perSquare = 1 / (x * x);
-  let hst = (2 * v1 * x - v2) * perSquare;
-  let hsr = (v2 - v1 * x) * perSquare;
-  if (!mayFeelSmoothEarth(mast, x, hts - Math.min(hst, mast.mastGroundM), hrs - Math.min(hsr, ground))) return 0;
+  let hst = hstFit;
+  let hsr = hsrFit;
   const chord = (hrs - hts) / x;
-  const atMast = scalars[AT.mastSlopeBare] - chord;
+  const atMast = radial.mastSlopeBare[samples] - chord;
   if (atMast > 0) {
     let obstruction = 0;
     let atKit = 0;
