@@ -138,7 +138,7 @@ describe("batch of leads in the child", () => {
     await expect(run(LEADS, { premises: null })).rejects.toMatchObject({ code: "premises_changed" });
   });
 
-  it("goes on behind the chunks that an attempt left when it was stopped", async () => {
+  it("goes on behind the chunks that a stopped attempt left over the same terrain", async () => {
     const random = seededRandom(5);
     const points = Array.from(
       { length: CHUNK_LEADS + 20 },
@@ -152,13 +152,18 @@ describe("batch of leads in the child", () => {
     await expect(
       compute.batch(stopped, { deadlineMs: DEADLINE_MS, signal: abort.signal, onProgress }),
     ).rejects.toMatchObject({ code: "cancelled" });
-    expect(readdirSync(stopped.workDir)).toContain("000000.json");
-    const chunks = await openChunkFiles(stopped.workDir);
+    const [terrain] = readdirSync(stopped.workDir);
+    const chunks = await openChunkFiles(join(stopped.workDir, terrain));
     const kept = (await chunks.read(0)) ?? [];
     kept[0][0] = "kept";
     await chunks.write(0, kept);
     const again = await run(text);
     expect(again.lines[0].row).toBe("kept");
     expect(again.csv.replace("kept", "2")).toBe(whole.csv);
+
+    const task = { ...taskOf(text), terrainDir: join(folder.path, "changed-terrain") };
+    writeTile(task.terrainDir, (column, row) => column === 0 && row === 0);
+    await compute.batch(task, { deadlineMs: DEADLINE_MS });
+    expect(readFileSync(join(task.outDir, "answers.csv"), "utf8"), "nothing kept over another terrain").toBe(whole.csv);
   });
 });

@@ -26,7 +26,7 @@ export const CHUNK_LEADS = 500;
 
 /**
  * Answers leads and writes answers.csv, answers.geojson and summary.json into the task's folder; goes on behind the
- * chunks that an earlier attempt left. Throws InputError for leads that cannot be read, FellmarkError 'premises_changed'
+ * chunks that an earlier attempt left over the same terrain. Throws InputError for leads that cannot be read, FellmarkError 'premises_changed'
  * when another list of premises took the place of the one that was asked for.
  */
 export async function runBatch(engine: Engine, task: BatchTask, onProgress: ProgressListener): Promise<void> {
@@ -36,7 +36,8 @@ export async function runBatch(engine: Engine, task: BatchTask, onProgress: Prog
     requireSameList(list, request);
     const leads = await leadsOf(task);
     const catalogue = await openCatalogue(task.terrainDir);
-    const chunks = await openChunkFiles(task.workDir);
+    // Answers over another terrain, which an attempt before it changed has left, are none of these.
+    const chunks = await openChunkFiles(path.join(task.workDir, catalogue.fingerprint));
     const answer = createAnswerPlaces(engine, catalogue, request);
     await answerChunks({ leads, list, chunks, answer, onProgress });
     const counter = createBatchCounter();
