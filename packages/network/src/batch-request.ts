@@ -73,5 +73,5 @@ export function checkBatch(batch: BatchRequest): void {
 export function requestOfBatch({ source }: Pick<BatchRequest, "source">): CoverageRequest {
   if ("request" in source) return source.request;
   const { document, radiusM, kit } = source;
-  return answerRequestOf(document, { radiusM, ...(kit !== undefined && { kit }) });
+  return answerRequestOf(document, { radiusM, ...(kit !== undefined && { kit }) }, "/source");
 }

@@ -88,21 +88,25 @@ export function coverageRequestOf(network: NetworkDocument, coverage: NetworkCov
 
 /**
  * The same to answer single places from, which takes networks of any size: sectors serve within `radiusM`.
- * Throws InputError for an unknown kit.
+ * Throws InputError for an unknown kit, at /kit below `at`.
  */
 export function answerRequestOf(
   network: NetworkDocument,
   { radiusM, kit }: { radiusM: number; kit?: string },
+  at = "",
 ): CoverageRequest {
-  return requestOf(network, { area: { radiusM }, quality: "accurate", outputs: [], ...(kit !== undefined && { kit }) });
+  const named = kit !== undefined && { kit };
+  const coverage: NetworkCoverage = { area: { radiusM }, quality: "accurate", outputs: [], ...named };
+  return requestOf(network, coverage, at);
 }
 
-function requestOf(network: NetworkDocument, coverage: NetworkCoverage): CoverageRequest {
+function requestOf(network: NetworkDocument, coverage: NetworkCoverage, at = ""): CoverageRequest {
   const { kits, zoom, subscribers: known, ...shared } = network;
   const { area, quality, outputs, kit: kitId } = coverage;
   const chosen = kitId === undefined ? kits[0] : kits.find((candidate) => candidate.id === kitId);
   if (!chosen) {
-    refuse([{ pointer: "/kit", detail: `there is no kit "${kitId}" in the network` }]);
+    const limit = kits.map((one) => one.id).join(", ");
+    refuse([{ pointer: `${at}/kit`, detail: `there is no kit "${kitId}" in the network`, limit }]);
     throw new TypeError("a network has a kit");
   }
   const { id: _id, ...kit } = chosen;

@@ -13,17 +13,19 @@ export interface Asked {
 
 /**
  * The network that a body names, by the version of its content; its document is read only if the child lacks it.
- * Throws NotFoundError before the first network was put, InputError at /network for a version that was not.
+ * Throws NotFoundError before the first network was put, InputError at /network below `at` for a version
+ * that was not.
  */
 export async function answeringSource(
   shelf: NetworkShelf,
   tenant: string,
   { network: wanted, radiusM, kit }: Asked,
+  at = "",
 ): Promise<AnsweringSource> {
   const versions = await shelf.networkVersions(tenant);
   if (versions.length === 0) throw noNetwork();
   const known = wanted === "current" ? versions[0] : versions.find(({ version }) => version === wanted);
-  if (!known) throw new InputError([{ pointer: "/network", detail: `there is no network "${wanted}"` }]);
+  if (!known) throw new InputError([{ pointer: `${at}/network`, detail: `there is no network "${wanted}"` }]);
   const { version } = known;
   const document = async () => {
     const record = await shelf.network(tenant, version);

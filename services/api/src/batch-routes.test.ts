@@ -37,6 +37,20 @@ test("a network that was put answers, and stands in the job whole", async () => 
   expect(JSON.parse(row.request).source).toMatchObject({ document: { version: 1 }, radiusM: 10_000 });
 });
 
+test.each([
+  ["a kit that the network has not", { kit: "no-kit" }, "/source/kit"],
+  ["a network that was never put", { network: `n${"0".repeat(64)}` }, "/source/network"],
+])("refuses %s where it stands", async (_name, change, pointer) => {
+  const { app } = fakeService(dir.path);
+  await request(app).put("/v1/network").send(networkExample).expect(201);
+  const source = { network: "current", radiusM: 10_000, ...change };
+  const { body } = await request(app)
+    .post("/v1/batches")
+    .send({ ...batch, source })
+    .expect(422);
+  expect(body.errors).toMatchObject([{ pointer }]);
+});
+
 test("results are linked and served when the job is done", async () => {
   const { app, ledger, store } = fakeService(dir.path);
   const { body } = await request(app).post("/v1/batches").send(batch).expect(202);
