@@ -112,7 +112,8 @@ CREATE INDEX networkVersions ON networks (tenant, version);
 UPDATE schemaVersion SET version = 2;
 `;
 
-const BATCHES = `
+/** Every question about a place asks for the versions; the index holds all that their list tells, off the long documents. */
+const BATCHES_SUMMARIES = `
 CREATE TABLE jobsOfAllKinds (
   tenant TEXT NOT NULL,
   id TEXT NOT NULL,
@@ -138,11 +139,12 @@ ALTER TABLE jobsOfAllKinds RENAME TO jobs;
 CREATE INDEX unfinishedJobs ON jobs (tenant) WHERE state IN ('queued', 'running');
 CREATE TRIGGER requestGoesWithItsJob AFTER DELETE ON jobs
   BEGIN DELETE FROM requests WHERE tenant = OLD.tenant AND id = OLD.id; END;
+CREATE INDEX networkSummaries ON networks (tenant, number, version, createdAtMs);
 UPDATE schemaVersion SET version = 3;
 `;
 
 /** What takes a file from one version to the next; the first makes an empty file version 1. */
-const MIGRATIONS = [TABLES, KINDS_REQUESTS_NETWORKS, BATCHES];
+const MIGRATIONS = [TABLES, KINDS_REQUESTS_NETWORKS, BATCHES_SUMMARIES];
 
 /**
  * Brings a file, empty or of an earlier version, to the version of this program.
