@@ -8,7 +8,7 @@ import {
   type ThreadPool,
 } from "@fellmark/coverage";
 import { importPremises } from "@fellmark/premises";
-import { openCatalogue, terrainReport } from "@fellmark/terrain";
+import { checkClutterSources, openCatalogue, terrainReport } from "@fellmark/terrain";
 import { createAnsweringNetworks } from "./answering-networks.ts";
 import { runBatch } from "./batch/run-batch.ts";
 import type { CoverTask } from "./compute.ts";
@@ -79,11 +79,12 @@ export function createChildCalls(): ChildCalls {
 
     terrainReport: async ({ terrainDir }) => terrainReport(await openCatalogue(terrainDir)),
 
-    async groundHeights({ terrainDir, sets, points }) {
+    async groundHeights({ terrainDir, ground: { sets, clutter }, points }) {
       const catalogue = await openCatalogue(terrainDir);
+      if (clutter) checkClutterSources(catalogue, clutter);
       const heights: (number | null)[] = [];
       for (const point of points) {
-        const heightM = await groundHeightAt(catalogue, sets, point);
+        const heightM = await groundHeightAt(catalogue, sets, point, clutter?.canopy);
         heights.push(Number.isNaN(heightM) ? null : heightM);
       }
       return heights;

@@ -3,7 +3,7 @@ import type { Answer } from "@fellmark/coverage";
 import type { LonLat } from "@fellmark/geodesy";
 import type { AdviceRequest, ComparisonRequest, CoverageRequest } from "@fellmark/network";
 import type { ImportReport } from "@fellmark/premises";
-import type { TerrainReport } from "@fellmark/terrain";
+import type { ClutterSources, TerrainReport } from "@fellmark/terrain";
 import type { BatchTask } from "./batch/batch-task.ts";
 import type { PlaceCalls } from "./place-calls.ts";
 import type { AnswerTask, CorrectionTask, DrawTask, InstallTask, ServiceabilityTask } from "./place-tasks.ts";
@@ -47,6 +47,12 @@ export interface AntennaTask {
   window?: ServiceWindow;
 }
 
+/** The sets that a request takes its ground from, and what stands on it; clutter is only checked. */
+export interface AskedGround {
+  sets: string[];
+  clutter?: ClutterSources;
+}
+
 export interface TerrainState {
   /** Catalogue version: changes when any tile or set changes. */
   fingerprint: string;
@@ -67,8 +73,16 @@ export interface Compute {
   compare(task: CompareTask, limits: CallLimits): Promise<void>;
   advise(task: AdviseTask, limits: CallLimits): Promise<void>;
   terrainState(terrainDir: string, limits: CallLimits): Promise<TerrainState>;
-  /** For each point: ground height in metres above sea level, or null where it is not known. */
-  groundHeights(terrainDir: string, sets: string[], points: LonLat[], limits: CallLimits): Promise<(number | null)[]>;
+  /**
+   * For each point: ground height in metres above sea level, or null where it is not known. Sets of elevation or clutter
+   * that do not fit reject with InputError `terrain_set_unknown` or `terrain_set_kind`.
+   */
+  groundHeights(
+    terrainDir: string,
+    ground: AskedGround,
+    points: LonLat[],
+    limits: CallLimits,
+  ): Promise<(number | null)[]>;
   answer(task: AnswerTask, limits: CallLimits): Promise<Answer>;
   /** A place as people ask for it. */
   serviceability(task: ServiceabilityTask, limits: CallLimits): Promise<Reply<"serviceability">>;

@@ -53,7 +53,7 @@ function startLong(limits: Partial<CallLimits> = {}, by = compute) {
 async function answersAgain(by = compute): Promise<void> {
   const middle = { lon: TILE.west + 0.5, lat: TILE.south + 0.5 };
   // Sample 600, 600 of the tile: 200 + 90 sin(600/19) cos(600/23) + 50 sin(1200/7), rounded.
-  const [heightM] = await by.groundHeights(terrainDir, ["default"], [middle], LIMITS);
+  const [heightM] = await by.groundHeights(terrainDir, { sets: ["default"] }, [middle], LIMITS);
   expect(heightM).toBe(Math.round(200 + 90 * Math.sin(600 / 19) * Math.cos(600 / 23) + 50 * Math.sin(1200 / 7)));
 }
 
@@ -98,9 +98,9 @@ describe("the compute child", () => {
   it("answers several callers at once, each its own", async () => {
     const points = [0.2, 0.4, 0.6].map((east) => ({ lon: TILE.west + east, lat: TILE.south + 0.5 }));
     const oneByOne = await Promise.all(
-      points.map((point) => compute.groundHeights(terrainDir, ["default"], [point], LIMITS)),
+      points.map((point) => compute.groundHeights(terrainDir, { sets: ["default"] }, [point], LIMITS)),
     );
-    expect(oneByOne.flat()).toEqual(await compute.groundHeights(terrainDir, ["default"], points, LIMITS));
+    expect(oneByOne.flat()).toEqual(await compute.groundHeights(terrainDir, { sets: ["default"] }, points, LIMITS));
     expect(new Set(oneByOne.flat()).size).toBe(3);
   });
 

@@ -160,7 +160,8 @@ export function createCompute(options: ComputeOptions = {}): Compute {
     antennaReport: (task, limits) => call("antennaReport", task, limits),
     terrainReport: (terrainDir, limits) => call("terrainReport", { terrainDir }, limits),
     terrainState: (terrainDir, limits) => call("terrainState", { terrainDir }, limits),
-    groundHeights: (terrainDir, sets, points, limits) => call("groundHeights", { terrainDir, sets, points }, limits),
+    groundHeights: (terrainDir, ground, points, limits) =>
+      call("groundHeights", { terrainDir, ground, points }, limits),
     async close() {
       const last = child;
       if (!last) return;

@@ -8,6 +8,7 @@ import {
   type Serviceability,
   serviceabilityAt,
 } from "@fellmark/coverage";
+import { MAX_MEASURED_LINKS } from "@fellmark/network";
 import { profilePng, profileSvg } from "@fellmark/picture";
 import { InputError } from "@fellmark/units";
 import type { AnsweringNetworks, InputVersions, SourceMessage } from "./answering-networks.ts";
@@ -56,6 +57,10 @@ export function createPlaceCalls(networks: AnsweringNetworks): Answering {
       const { network, measured, inputs } = await networks.open(source, terrainDir, "bare");
       const links = rows ?? measured;
       if (links.length === 0) throw new InputError([{ pointer: "/links", detail: "no link was measured" }]);
+      if (links.length > MAX_MEASURED_LINKS) {
+        const detail = `${links.length} subscribers were measured, too many at a time; send the links to learn from`;
+        throw new InputError([{ pointer: "/links", detail, limit: MAX_MEASURED_LINKS }]);
+      }
       return signed(await ownCorrection(network, links, nowMs), inputs);
     },
 

@@ -4,7 +4,7 @@ import type { ImportReport } from "@fellmark/premises";
 import type { TerrainReport } from "@fellmark/terrain";
 import type { ErrorRecord } from "@fellmark/units";
 import type { BatchTask } from "./batch/batch-task.ts";
-import type { AdviseTask, AntennaTask, CompareTask, CoverTask, TerrainState } from "./compute.ts";
+import type { AdviseTask, AntennaTask, AskedGround, CompareTask, CoverTask, TerrainState } from "./compute.ts";
 import type { PlaceCalls } from "./place-calls.ts";
 import type { ImportPremisesTask } from "./premises-task.ts";
 
@@ -18,7 +18,7 @@ export interface Calls extends PlaceCalls {
   importPremises: [ImportPremisesTask, ImportReport];
   antennaReport: [AntennaTask, AntennaReport];
   terrainReport: [{ terrainDir: string }, TerrainReport];
-  groundHeights: [{ terrainDir: string; sets: string[]; points: LonLat[] }, (number | null)[]];
+  groundHeights: [{ terrainDir: string; ground: AskedGround; points: LonLat[] }, (number | null)[]];
 }
 
 export type CallName = keyof Calls;

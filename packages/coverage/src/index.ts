@@ -53,6 +53,7 @@ export type { InstallCause } from "./serviceability/install-causes.ts";
 export { measuredSubscribers, type RejectedRow } from "./serviceability/measured-links.ts";
 export { type Mount, mountedAnswer, mountOf } from "./serviceability/mount.ts";
 export { type CorrectionReport, ownCorrection } from "./serviceability/own-correction.ts";
+export { answerOfPin, pinClause, pinPoints } from "./serviceability/pin.ts";
 export { type Serviceability, type ServiceQuestion, serviceabilityAt } from "./serviceability/serviceability.ts";
 export { createSubscriberRates, type SubscriberRates } from "./serviceability/subscriber-rates.ts";
 export { cellCentre, geodesicProfile, literalExcessDb, type PackedCell, radialProfiles } from "./sweep/literal-cell.ts";

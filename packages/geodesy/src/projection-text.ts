@@ -6,7 +6,7 @@ export interface Projection {
   originLatDeg: number;
   originLonDeg: number;
   /** None, one or two; of the polar projection the latitude of true scale. */
-  parallelsDeg: number[];
+  parallelsDeg: readonly number[];
   /** At the origin. */
   scale: number;
   falseEastingM: number;

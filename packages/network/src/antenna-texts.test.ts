@@ -30,7 +30,7 @@ test("texts are found in their antennas, and in those that a shroud changes", ()
     { id: "b", kind: "shrouded", fromDeg: 60, reductionDb: 6, base: csv },
     { id: "c", kind: "tr38901" },
   ];
-  const channel = { centreMhz: 5600, widthMhz: 20 };
+  const channel = { centreMhz: 5600, widthMhz: 20 as const };
   const { sectors } = parseCoverageRequest(exampleRequest());
   const request = parseCoverageRequest({
     ...exampleRequest(),

@@ -16,3 +16,8 @@ export const POINT_QUALITY_M: Readonly<Record<string, number>> = {
   interpolated: 150,
   centroid: 500,
 };
+
+/** Radius of the circle within which the house of premises lies, m; interpolated points where the source does not say. */
+export function pinRadiusOf({ qualityM }: Pick<Premises, "qualityM">): number {
+  return qualityM ?? POINT_QUALITY_M.interpolated;
+}

@@ -1,6 +1,13 @@
 import type { LonLat } from "@fellmark/geodesy";
 import type { PlaceSpec } from "@fellmark/network";
-import { POINT_QUALITY_M, type Premises, type PremisesShelf, premisesMeant, type SearchHit } from "@fellmark/premises";
+import {
+  POINT_QUALITY_M,
+  type Premises,
+  type PremisesShelf,
+  pinRadiusOf,
+  premisesMeant,
+  type SearchHit,
+} from "@fellmark/premises";
 import { InputError } from "@fellmark/units";
 
 /** A place that was found, and what it was found by. */
@@ -20,9 +27,6 @@ export interface UnclearPlace {
   reason: string;
   matches: { premises: string; address: string; at: [number, number] }[];
 }
-
-/** Where the point of premises counts as lying when their list does not say how good it is, m. */
-const UNSTATED_QUALITY_M = POINT_QUALITY_M.interpolated;
 
 /** The point of a place. Throws InputError at /place/premises for an id that is not there. */
 export async function findPlace(
@@ -49,8 +53,9 @@ export async function findPlace(
   return { reason: `${matches.length} addresses fit equally well: name one by its premises`, matches };
 }
 
-function foundPremises({ id, address, lon, lat, qualityM }: Premises, typos: number): FoundPlace {
-  return { at: { lon, lat }, pinRadiusM: qualityM ?? UNSTATED_QUALITY_M, premises: id, address, typos };
+function foundPremises(premises: Premises, typos: number): FoundPlace {
+  const { id, address, lon, lat } = premises;
+  return { at: { lon, lat }, pinRadiusM: pinRadiusOf(premises), premises: id, address, typos };
 }
 
 function matchOf({ id, address, lon, lat }: SearchHit): UnclearPlace["matches"][number] {

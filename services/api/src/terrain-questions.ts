@@ -19,6 +19,9 @@ const UNANSWERED = new Set(["timeout", "memory", "worker_killed", "cancelled", "
 /** The calls of the compute child that the API makes. */
 export type AskedCompute = Pick<Compute, "terrainState" | "groundHeights" | "antennaReport">;
 
+/** The parts of a request that terrain must answer for. */
+type GroundQuestion = Pick<CoverageRequest, "sites" | "terrain" | "model">;
+
 /** The quick questions about terrain that the API asks its resident compute child. */
 export interface TerrainQuestions {
   /**
@@ -27,12 +30,13 @@ export interface TerrainQuestions {
    */
   fingerprint(): Promise<string>;
   /**
-   * Throws InputError `mast_not_known` for sites on ground that is not known; accepts when the child does not reply.
+   * Throws InputError for sets of elevation or clutter that do not fit, `mast_not_known` for sites on ground that is not
+   * known; accepts when the child does not reply.
    * @param at JSON pointer of the request in the body that was sent.
    */
   refuseUnknownMasts(request: CoverageRequest, at?: string): Promise<void>;
   /** Ground height of each site, metres, null where it is not known; undefined when there is no answer. Never rejects. */
-  groundOf(network: Pick<CoverageRequest, "sites" | "terrain">): Promise<(number | null)[] | undefined>;
+  groundOf(network: GroundQuestion): Promise<(number | null)[] | undefined>;
   /** Rejects with TransientError unless the child replies. */
   check(): Promise<void>;
 }
@@ -78,9 +82,10 @@ export function createTerrainQuestions(options: TerrainQuestionsOptions): Terrai
     }
   }
 
-  function askGround({ sites, terrain }: Pick<CoverageRequest, "sites" | "terrain">) {
+  function askGround({ sites, terrain, model: { clutter } }: GroundQuestion) {
     const points = sites.map(({ lon, lat }) => ({ lon, lat }));
-    return patiently(compute.groundHeights(terrainDir, terrain.sets, points, limits));
+    const ground = { sets: terrain.sets, ...("class" in clutter ? {} : { clutter }) };
+    return patiently(compute.groundHeights(terrainDir, ground, points, limits));
   }
 
   return {

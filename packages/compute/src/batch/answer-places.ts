@@ -2,17 +2,21 @@ import {
   type Answer,
   type AnswerScene,
   answerMany,
+  answerOfPin,
   type Engine,
   type PlaceQuestion,
+  pinClause,
+  pinPoints,
   prepareAnswers,
 } from "@fellmark/coverage";
 import type { LonLat } from "@fellmark/geodesy";
 import { type BatchRequest, requestOfBatch } from "@fellmark/network";
 import type { TerrainCatalogue } from "@fellmark/terrain";
 
-/** A place with the height of its mount; without one, as for all. */
+/** A place, within a circle of so many metres, with the height of its mount; without one, as for all. */
 export interface PlaceToAnswer {
   at: LonLat;
+  pinRadiusM: number;
   heightAglM: number | null;
 }
 
@@ -24,9 +28,24 @@ export function createAnswerPlaces(engine: Engine, catalogue: TerrainCatalogue, 
   let scene: Promise<AnswerScene> | undefined;
   return async (places) => {
     scene ??= prepareAnswers(engine, catalogue, requestOfBatch(batch));
-    const asked = places.map(({ at, heightAglM }) => ({ at, question: questionOf(batch, heightAglM) }));
-    return answerMany(engine, await scene, asked);
+    const pins = places.map((place) => ({ ...place, points: pinPoints(place.at, place.pinRadiusM) }));
+    const asked = pins.flatMap(({ points, heightAglM }) =>
+      points.map((at) => ({ at, question: questionOf(batch, heightAglM) })),
+    );
+    const answers = await answerMany(engine, await scene, asked);
+    let next = 0;
+    return pins.map(({ points, pinRadiusM }) => {
+      const own = answers.slice(next, next + points.length);
+      next += points.length;
+      return pinned(own, points, pinRadiusM);
+    });
   };
+}
+
+/** The answer at a pin as its whole circle allows it, said so in its reason. */
+function pinned(answers: Answer[], points: readonly LonLat[], radiusM: number): Answer {
+  const { answer, pin } = answerOfPin(answers, points, radiusM);
+  return { ...answer, reason: `${pinClause(pin)}${answer.reason}` };
 }
 
 function questionOf({ plan, heightAglM: ofAll }: BatchRequest, own: number | null): PlaceQuestion {

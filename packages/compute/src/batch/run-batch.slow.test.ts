@@ -28,7 +28,7 @@ beforeAll(async () => {
   const file = join(folder.path, "premises.csv");
   writeFileSync(
     file,
-    'id,address,lon,lat\np1,1 Alder Row,-30.5,12.502\np2,"=cmd() Row",-30.499,12.5\np3,3 Birch Row,-30.5,12.5\np4,3 Birch Road,-30.5,12.5\n',
+    'id,address,lon,lat,quality\np1,1 Alder Row,-30.5,12.502,rooftop\np2,"=cmd() Row",-30.499,12.5,\np3,3 Birch Row,-30.5,12.5,\np4,3 Birch Road,-30.5,12.5,\nfar,7 Far Row,-30.5,12.502,centroid\n',
   );
   await importPremises({ dir: join(folder.path, "premises"), tenant: TENANT }, file, { map: {} });
   const list = await openPremisesList(join(folder.path, "premises"), TENANT);
@@ -125,6 +125,13 @@ describe("batch of leads in the child", () => {
     const geojson =
       '{"type":"Feature","id":7,"properties":{},"geometry":{"type":"Point","coordinates":[-30.501,12.501]}}';
     expect((await run(geojson)).lines[0]).toMatchObject({ row: "1", id: "7", verdict: "serviceable" });
+  });
+
+  it("judges premises by the circle that their point may be off by, and bare points alone", async () => {
+    const { lines } = await run("id,premises,lon,lat\nlist,far,,\npoint,,-30.5,12.502\n");
+    expect(lines[1]).toMatchObject({ id: "point", verdict: "serviceable" });
+    expect(lines[0]).toMatchObject({ id: "list", verdict: "survey-first" });
+    expect(lines[0].reason).toMatch(/^the house lies somewhere within 500 m, where verdicts differ/);
   });
 
   it("never guesses between addresses that fit equally well", async () => {

@@ -110,6 +110,10 @@ function heightOf({ scene }: KitView, { heightAglM, kit }: PlaceQuestion): numbe
   return heightAglM ?? kit?.heightAglM ?? scene.request.kit.heightAglM;
 }
 
+function outOfRange({ request: { area } }: KitView): string {
+  return `no sector stands within the service radius of ${(area.radiusM / 1000).toFixed(1)} km`;
+}
+
 /** What is said where no link can be told. */
 function withoutLinks(
   view: KitView,
@@ -125,7 +129,7 @@ function withoutLinks(
     leastHeightAglM: null,
     probability: null,
     plan: null,
-    reason: verdict === "not-known" ? "the terrain on the way is not known" : "no sector reaches this place",
+    reason: verdict === "not-known" ? "the terrain on the way is not known" : outOfRange(view),
     links: [],
     plans: verdict === "not-known" ? [] : plans.map(({ id }) => ({ plan: id, probability: 0, leastHeightAglM: null })),
     clutter: { known: place.isClutterKnown, mast: [], kit: kitClutter(place) },

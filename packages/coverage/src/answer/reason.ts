@@ -30,7 +30,7 @@ function kilometres(metres: number): string {
 
 function sightOf({ blocking, class: sight }: AnswerLink): string {
   if (blocking) {
-    const overM = blocking.excessM.toFixed(0);
+    const overM = blocking.excessM.toFixed(blocking.excessM < 1 ? 1 : 0);
     return `terrain ${kilometres(blocking.distanceM)} from the mast stands ${overM} m over the line`;
   }
   return sight === "clear" ? "the line is clear" : "the line is in sight, its Fresnel zone is not free";

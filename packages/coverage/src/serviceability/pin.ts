@@ -1,5 +1,5 @@
 import { geodesicPoint, type LonLat } from "@fellmark/geodesy";
-import type { Verdict } from "../answer/answer.ts";
+import type { Answer, Verdict } from "../answer/answer.ts";
 
 /** What is asked about each point of a pin. */
 export interface PointVerdict {
@@ -25,6 +25,26 @@ export function pinPoints(at: LonLat, radiusM: number): LonLat[] {
   if (radiusM === 0) return [at];
   const around = Array.from({ length: AROUND }, (_, index) => geodesicPoint(at, (360 / AROUND) * index, radiusM));
   return [at, ...around];
+}
+
+/**
+ * The answer at a pin, with the verdict that its whole circle allows: where the verdicts of its points differ, a survey.
+ * @param answers at the points of pinPoints, in their order.
+ */
+export function answerOfPin(answers: readonly Answer[], points: readonly LonLat[], radiusM: number) {
+  const pin = judgePin(
+    answers.map((answer, index) => ({ ...answer, at: points[index] })),
+    radiusM,
+  );
+  const [atPin] = answers;
+  return { answer: pin.agrees ? atPin : { ...atPin, verdict: "survey-first" as const }, pin };
+}
+
+/** What a differing pin puts before the reason of the answer at its point; nothing where all agree. */
+export function pinClause({ agrees, radiusM, best }: PinReport): string {
+  if (agrees) return "";
+  const where = best.at.map((degrees) => degrees.toFixed(5)).join(", ");
+  return `the house lies somewhere within ${radiusM} m, where verdicts differ, best (${best.verdict}) at ${where}; at the point itself `;
 }
 
 const FROM_BEST: readonly Verdict[] = [

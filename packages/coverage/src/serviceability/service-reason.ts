@@ -1,5 +1,5 @@
 import type { Expiry } from "./expiry.ts";
-import type { PinReport } from "./pin.ts";
+import { pinClause } from "./pin.ts";
 import type { PlanOffer, Serviceability } from "./serviceability.ts";
 
 /** What people must hear beside the reason of the answer at the point itself. */
@@ -10,12 +10,6 @@ export function serviceReason(reason: string, { pin, plans, offer, expires }: Sp
   // Only what is served expires.
   const sale = expires === null ? "" : saleClause(plans, offer) + expiryClause(expires);
   return `${pinClause(pin)}${reason}${sale}`;
-}
-
-function pinClause({ agrees, radiusM, best }: PinReport): string {
-  if (agrees) return "";
-  const where = best.at.map((degrees) => degrees.toFixed(5)).join(", ");
-  return `the house lies somewhere within ${radiusM} m, where verdicts differ, best (${best.verdict}) at ${where}; at the point itself `;
 }
 
 /** What keeps a better plan, or any, from being promised. */

@@ -18,7 +18,7 @@ function ask(answer: AnswerBy, question: Partial<ServiceQuestion> = {}, request 
 
 describe("an answer for people", () => {
   test("has the best sector and two alternates in full, the others in brief, and the level to read", async () => {
-    const { links, others } = await ask(goodAnswer).result;
+    const { links, others } = await ask((at) => goodAnswer(at)).result;
     expect(links.map(({ sector }) => sector)).toEqual(["a-n", "a-s", "b-e"]);
     expect(links[1].expected).toEqual({ downDbm: -70, upDbm: -70 });
     expect(others).toEqual([expect.objectContaining({ sector: "b-w", downDbm: -90 })]);
@@ -54,7 +54,7 @@ describe("an answer for people", () => {
   });
 
   test("is about the height and the plan that were asked for", async () => {
-    const { network, result } = ask(goodAnswer, { heightAglM: 9, plan: "p100", withProfile: true });
+    const { network, result } = ask((at) => goodAnswer(at), { heightAglM: 9, plan: "p100", withProfile: true });
     await result;
     expect(network.asked[0].change).toMatchObject({ heightAglM: 9, plan: "p100", withProfile: true });
   });
@@ -65,7 +65,7 @@ describe("a pin that may be off", () => {
     at.lon < HERE.lon - 1e-6 ? goodAnswer(at) : goodAnswer(at, { verdict: "not-serviceable", probability: 0.1 });
 
   test("asks nine points within its circle", async () => {
-    const { network, result } = ask(goodAnswer, { pinRadiusM: 150, withProfile: true });
+    const { network, result } = ask((at) => goodAnswer(at), { pinRadiusM: 150, withProfile: true });
     expect((await result).pin).toMatchObject({ radiusM: 150, agrees: true, verdicts: { serviceable: 9 } });
     for (const { at } of network.asked.slice(1)) expect(geodesicBetween(HERE, at).distanceM).toBeCloseTo(150, 3);
     expect(network.asked.map(({ change }) => change.withProfile)).toEqual([true, ...Array(8).fill(false)]);
@@ -113,7 +113,7 @@ describe("the load of the best sector", () => {
     smallRequest({ subscribers: Array.from({ length: count }, (_, index) => ({ ...subscriber, id: `u${index}` })) });
 
   test("is not known without subscribers, and then forbids nothing", async () => {
-    const { load, plans, offer } = await ask(goodAnswer).result;
+    const { load, plans, offer } = await ask((at) => goodAnswer(at)).result;
     expect({ load, fits: plans.map(({ fits }) => fits), offer }).toEqual({
       load: null,
       fits: [null, null],
@@ -123,10 +123,10 @@ describe("the load of the best sector", () => {
 
   test("leaves the smaller plan where the larger one would fill it, and none where it is full", async () => {
     // By hand: n x 25 / 8 at the busy hour of 120 Mbit/s down: n = 28: 0.729; + 25: 0.755; + 100: 0.833 > 0.8.
-    const free = await ask(goodAnswer, {}, withSubscribers(28)).result;
+    const free = await ask((at) => goodAnswer(at), {}, withSubscribers(28)).result;
     expect(free.load?.utilisation).toBeCloseTo(0.729, 3);
     expect(free.offer).toBe("p25");
-    const full = await ask(goodAnswer, {}, withSubscribers(31)).result;
+    const full = await ask((at) => goodAnswer(at), {}, withSubscribers(31)).result;
     expect(full).toMatchObject({ offer: null, plan: "p100" });
     expect(full.reason).toContain("no plan can be promised: the sector has no room");
   });
@@ -135,7 +135,7 @@ describe("the load of the best sector", () => {
     const [first] = withSubscribers(1).subscribers;
     const request = { ...withSubscribers(1), subscribers: [{ ...first, heightAglM: 9, kit: "big" }] };
     const big = { ...request.kit, powerDbm: 24 };
-    const network = fakeNetwork(goodAnswer, { request, kits: { big } });
+    const network = fakeNetwork((at) => goodAnswer(at), { request, kits: { big } });
     const rates = createSubscriberRates(network);
     for (let time = 0; time < 3; time++) await rates.ofSector("a-n");
     expect(network.asked).toEqual([
@@ -155,7 +155,7 @@ describe("the expiry", () => {
     });
 
   test("is three years in the open", async () => {
-    expect((await ask(goodAnswer).result).expires).toEqual({ on: "2029-11-25", because: "age" });
+    expect((await ask((at) => goodAnswer(at)).result).expires).toEqual({ on: "2029-11-25", because: "age" });
   });
 
   test("is the year in which trees reach the mount, asked at the height that it needs", async () => {

@@ -7,7 +7,7 @@ import { errorSigmaDb } from "../link/link-budget.ts";
 import { type AnsweringNetwork, signalDbm } from "./answering-network.ts";
 import { type Expiry, expiryOf, type TreesAtEnd } from "./expiry.ts";
 import { type Mount, mountedAnswer, mountOf } from "./mount.ts";
-import { judgePin, type PinReport, type PointVerdict, pinPoints } from "./pin.ts";
+import { answerOfPin, type PinReport, pinPoints } from "./pin.ts";
 import { type SectorLoad, sectorLoad } from "./sector-load.ts";
 import { serviceReason } from "./service-reason.ts";
 import type { SubscriberRates } from "./subscriber-rates.ts";
@@ -104,14 +104,12 @@ export async function serviceabilityAt(
 
 /** The answer at the pin, with the verdict that its whole circle allows. */
 async function answerPin(network: AnsweringNetwork, { at, pinRadiusM, asOf: _day, ...change }: ServiceQuestion) {
-  const [centre, ...around] = pinPoints(at, pinRadiusM);
-  const answer = await network.ask(centre, change);
-  const points: PointVerdict[] = [{ ...answer, at: centre }];
-  for (const point of around) {
-    points.push({ ...(await network.ask(point, { ...change, withProfile: false })), at: point });
+  const points = pinPoints(at, pinRadiusM);
+  const answers: Answer[] = [];
+  for (const [index, point] of points.entries()) {
+    answers.push(await network.ask(point, index === 0 ? change : { ...change, withProfile: false }));
   }
-  const pin = judgePin(points, pinRadiusM);
-  return { answer: pin.agrees ? answer : { ...answer, verdict: "survey-first" as const }, pin };
+  return answerOfPin(answers, points, pinRadiusM);
 }
 
 /** Said where a place lies out of reach, but would not with its coordinates exchanged. */

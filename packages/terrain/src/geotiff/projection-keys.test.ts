@@ -64,7 +64,6 @@ describe("a system written out in keys", () => {
     [
       "Albers by its centre, on an ellipsoid by its code",
       {
-        GTModelType: 1,
         GeodeticDatum: 6326,
         ...CONE,
         GeodeticCRS: USER_DEFINED,

@@ -205,7 +205,7 @@ function notedQueue(): NotedQueue {
 function knowingCompute(): AskedCompute {
   return {
     terrainState: async () => ({ fingerprint: "t1", tiles: 1, refused: [] }),
-    groundHeights: async (_dir, _sets, points) => points.map(() => 100),
+    groundHeights: async (_dir, _ground, points) => points.map(() => 100),
     antennaReport: async ({ antennas, frequenciesGhz, window }) => antennaReport(antennas, frequenciesGhz, window),
   };
 }
