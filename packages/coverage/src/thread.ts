@@ -1,5 +1,5 @@
 import { parentPort } from "node:worker_threads";
-import { type AnswersTask, answerBlocks } from "./answer/answer-many.ts";
+import type { AnswersTask } from "./answer/answer-many.ts";
 import { computeStrip, type StripTask } from "./layers/strip.ts";
 import { type RadialTask, runRadialBlocks } from "./sweep/radial-blocks.ts";
 import { type PlanHalfTask, runPlanHalf } from "./sweep/sweep-plan.ts";
@@ -22,14 +22,15 @@ const run: { [kind in ThreadTask["kind"]]: (task: never) => unknown } = {
   "plan-half": runPlanHalf,
   radials: runRadialBlocks,
   strip: computeStrip,
-  answers: answerBlocks,
+  // Loaded by the first who asks: threads that only sweep do without its 20 MB.
+  answers: async (task: AnswersTask) => (await import("./answer/answer-many.ts")).answerBlocks(task),
   collect: () => globalThis.gc?.(),
 };
 
-parentPort?.on("message", (task: ThreadTask) => {
+parentPort?.on("message", async (task: ThreadTask) => {
   const reply: ThreadReply = {};
   try {
-    reply.result = run[task.kind](task as never);
+    reply.result = await run[task.kind](task as never);
   } catch (error) {
     reply.error = error instanceof Error ? (error.stack ?? error.message) : String(error);
   }

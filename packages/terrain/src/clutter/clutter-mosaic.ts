@@ -53,7 +53,7 @@ export async function openClutter(
 ): Promise<ClutterMosaic> {
   const { landCover, canopy, buildings } = resolveSources(catalogue, sources);
   const load = async (files: readonly TerrainFile[] | null | undefined) =>
-    files ? await loadArea(groupFiles(files, bbox), bbox) : null;
+    files ? await loadArea(groupFiles(files, bbox), bbox, "shared") : null;
   const layers = {
     buildings: await load(buildings),
     canopy: await load(canopy),

@@ -49,7 +49,7 @@ export async function openMosaic(
   { canopy }: { canopy?: string } = {},
 ): Promise<TerrainMosaic> {
   const canopyFiles = canopy === undefined ? null : filesOfKind(catalogue, canopy, "canopy", "canopy");
-  const groups = await loadArea(groupFiles(filesOf(catalogue, sets), bbox), bbox);
+  const groups = await loadArea(groupFiles(filesOf(catalogue, sets), bbox), bbox, "shared");
   if (canopyFiles) for (const { group, cells } of groups) await takeCanopyOff(group, cells, canopyFiles);
   const filesUsed = [...new Set(groups.flatMap(({ group }) => group.members.map(({ file }) => file)))];
   const stepM = filesUsed.length > 0 ? Math.min(...filesUsed.map((file) => file.resolutionM)) : Number.NaN;

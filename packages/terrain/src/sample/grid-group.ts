@@ -88,9 +88,17 @@ export function extentOf({ members }: GridGroup): CellRect {
   return { col, row, width, height };
 }
 
-/** The cells of a rectangle of a group, read from every member that meets it; in shared memory. */
-export async function loadGroup(group: GridGroup, rect: CellRect): Promise<CellArray> {
-  const values = new Float32Array(new SharedArrayBuffer(4 * rect.width * rect.height)).fill(Number.NaN);
+/**
+ * Where cells are kept: for this thread, or where other threads can read them. V8 does not count shared memory, so what is
+ * only looked through must not lie there: it would pile up.
+ */
+export type CellMemory = "own" | "shared";
+
+/** The cells of a rectangle of a group, read from every member that meets it. */
+export async function loadGroup(group: GridGroup, rect: CellRect, memory: CellMemory = "own"): Promise<CellArray> {
+  const bytes = 4 * rect.width * rect.height;
+  const buffer = memory === "shared" ? new SharedArrayBuffer(bytes) : new ArrayBuffer(bytes);
+  const values = new Float32Array(buffer).fill(Number.NaN);
   const cells = { rect, values };
   for (const { file, rect: place } of group.members) {
     if (intersection(place, rect)) await readCells(file, place, cells);

@@ -4,7 +4,7 @@ import type { LonLatBox } from "../catalogue/terrain-file.ts";
 import { intersection } from "../raster/raster-header.ts";
 import type { CellArray } from "../raster/read-cells.ts";
 import { cellsAround } from "./control-grid.ts";
-import { extentOf, type GridGroup, loadGroup } from "./grid-group.ts";
+import { type CellMemory, extentOf, type GridGroup, loadGroup } from "./grid-group.ts";
 
 /** 256 MB of values. */
 const MAX_CELLS = 64_000_000;
@@ -22,7 +22,11 @@ export interface LoadedGroup {
  * Loads the cells of groups that an area needs; groups that do not reach it are left out.
  * Throws TerrainError `terrain_too_fine` when the area holds too many cells.
  */
-export async function loadArea(groups: readonly GridGroup[], bbox: LonLatBox): Promise<LoadedGroup[]> {
+export async function loadArea(
+  groups: readonly GridGroup[],
+  bbox: LonLatBox,
+  memory: CellMemory = "own",
+): Promise<LoadedGroup[]> {
   const loaded: LoadedGroup[] = [];
   let heldCells = 0;
   for (const group of groups) {
@@ -33,7 +37,7 @@ export async function loadArea(groups: readonly GridGroup[], bbox: LonLatBox): P
     if (heldCells > MAX_CELLS) {
       throw new TerrainError("terrain_too_fine", `the area holds over ${MAX_CELLS} cells; ask for a smaller one`);
     }
-    loaded.push({ group, cells: await loadGroup(group, rect) });
+    loaded.push({ group, cells: await loadGroup(group, rect, memory) });
   }
   return loaded;
 }
