@@ -46,7 +46,9 @@ async function answersOf({ address }: RunningService, id: string): Promise<strin
 /** Files that attempts of a job have left for the next. */
 function workOf({ dir }: RunningService, id: string): string[] {
   const folder = path.join(dir.path, "data", "results", "work", "default", id);
-  return existsSync(folder) ? readdirSync(folder) : [];
+  if (!existsSync(folder)) return [];
+  // Below the fingerprint of the terrain that they rest on.
+  return readdirSync(folder).flatMap((terrain) => readdirSync(path.join(folder, terrain)));
 }
 
 test("premises are imported, searched, and answered in a batch that goes on where it was stopped", async () => {
