@@ -1,6 +1,5 @@
-import type { Advice, AdviceProblem, SectorAdvice } from "@fellmark/coverage";
+import type { Advice, AdviceProblem, SectorAdvice, Warning } from "@fellmark/coverage";
 import type { CoverageRequest } from "@fellmark/network";
-import type { Warning } from "./warnings.ts";
 
 /** What makes the advice less than it may seem; pointers are those of the advice request. */
 export function adviceWarnings(base: CoverageRequest, problem: AdviceProblem, advice: Advice): Warning[] {

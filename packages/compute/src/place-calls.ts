@@ -1,6 +1,7 @@
 import {
   type Answer,
   answerFromProfile,
+  CAUTION,
   type CorrectionReport,
   type InstallReport,
   installReport,
@@ -12,7 +13,6 @@ import { MAX_MEASURED_LINKS } from "@fellmark/network";
 import { profilePng, profileSvg } from "@fellmark/picture";
 import { InputError } from "@fellmark/units";
 import type { AnsweringNetworks, InputVersions, SourceMessage } from "./answering-networks.ts";
-import { CAUTION } from "./caution.ts";
 import type { AnswerTask, CorrectionTask, DrawTask, InstallTask, ServiceabilityTask } from "./place-tasks.ts";
 
 /** A task as it goes to the child. */

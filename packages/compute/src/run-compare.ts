@@ -1,9 +1,15 @@
 import { writeFile } from "node:fs/promises";
 import { join } from "node:path";
-import { type Comparison, type CoveredArea, compareCoverages, type Engine, MODEL_VERSION } from "@fellmark/coverage";
+import {
+  CAUTION,
+  type Comparison,
+  type CoveredArea,
+  compareCoverages,
+  type Engine,
+  MODEL_VERSION,
+} from "@fellmark/coverage";
 import { openCatalogue } from "@fellmark/terrain";
 import { drawChange, drawMap, type PageOptions, traceChange } from "@fellmark/tiers";
-import { CAUTION } from "./caution.ts";
 import type { ProgressListener } from "./child-calls.ts";
 import type { CompareTask } from "./compute.ts";
 import { readRelief } from "./relief.ts";

@@ -1,10 +1,9 @@
 import { writeFile } from "node:fs/promises";
 import { join } from "node:path";
-import { type Coverage, computeCoverage, type Engine, type StripSink } from "@fellmark/coverage";
+import { CAUTION, type Coverage, computeCoverage, type Engine, type StripSink } from "@fellmark/coverage";
 import { type CoverageRequest, windowOf } from "@fellmark/network";
 import { openCatalogue, type TerrainCatalogue } from "@fellmark/terrain";
 import { drawMap, TRACE_DEFAULTS, traceTiers } from "@fellmark/tiers";
-import { CAUTION } from "./caution.ts";
 import type { ProgressListener } from "./child-calls.ts";
 import type { CoverTask } from "./compute.ts";
 import { createRasterSet } from "./raster-layers.ts";

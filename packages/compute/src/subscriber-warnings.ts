@@ -1,6 +1,5 @@
-import { type Coverage, cellOfPlace } from "@fellmark/coverage";
+import { type Coverage, cellOfPlace, type Warning } from "@fellmark/coverage";
 import type { CoverageRequest } from "@fellmark/network";
-import type { Warning } from "./warnings.ts";
 
 /** Ids that a warning names before it only counts. */
 const MOST_NAMED = 5;

@@ -1,24 +1,15 @@
-import type { Coverage } from "@fellmark/coverage";
+import { type Coverage, ruleWarnings, TERRAIN_MAY_BE_SURFACE, type Warning } from "@fellmark/coverage";
 import type { CoverageRequest } from "@fellmark/network";
-import { POWER_RULES } from "@fellmark/radio";
 import type { TerrainCatalogue } from "@fellmark/terrain";
-import { clutterWarnings, methodWarnings } from "./clutter-warnings.ts";
+import { modelWarnings } from "./model-warnings.ts";
 import { subscriberWarnings } from "./subscriber-warnings.ts";
-
-/** Something a reader of the result must know; it points to the field of the request that it concerns. */
-export interface Warning {
-  code: string;
-  pointer: string;
-  detail: string;
-}
 
 /** Everything that makes the result less than it may seem. */
 export function warningsOf(request: CoverageRequest, catalogue: TerrainCatalogue, coverage: Coverage): Warning[] {
   return [
-    ...clutterWarnings(request, catalogue, coverage),
-    ...methodWarnings(request.model, coverage),
+    ...modelWarnings(request, catalogue, coverage),
     ...terrainWarnings(catalogue, coverage),
-    ...ruleWarnings(request),
+    ...allRuleWarnings(request),
     ...loadWarnings(request),
     ...scanWarnings(coverage),
     ...timingWarnings(request),
@@ -28,11 +19,7 @@ export function warningsOf(request: CoverageRequest, catalogue: TerrainCatalogue
 
 function terrainWarnings(catalogue: TerrainCatalogue, coverage: Coverage): Warning[] {
   const pointer = "/terrain/sets";
-  const warnings: Warning[] = [];
-  if (coverage.terrain.some(({ kind }) => kind !== "bare")) {
-    const detail = "the heights may be those of tree tops and roofs, under masts and subscribers too";
-    warnings.push({ code: "terrain_may_be_surface", pointer, detail });
-  }
+  const warnings = coverage.terrain.some(({ kind }) => kind !== "bare") ? [TERRAIN_MAY_BE_SURFACE] : [];
   const filled = coverage.terrain.reduce((sum, { filledCells }) => sum + filledCells, 0);
   if (filled > 0) warnings.push({ code: "voids_filled", pointer: "/terrain/fillVoids", detail: `${filled} cells` });
   for (const { code, detail } of coverage.terrain.flatMap(({ flags }) => flags))
@@ -43,17 +30,9 @@ function terrainWarnings(catalogue: TerrainCatalogue, coverage: Coverage): Warni
   return warnings;
 }
 
-function ruleWarnings(request: CoverageRequest): Warning[] {
-  const named: [string | null, string][] = [
-    ...request.sectors.map((sector, index): [string | null, string] => [sector.rule, `/sectors/${index}/rule`]),
-    [request.kit.rule, "/kit/rule"],
-  ];
-  return named.flatMap(([id, pointer]) => {
-    const rule = POWER_RULES.find((row) => row.id === id);
-    if (!rule || rule.verified) return [];
-    const detail = `"${rule.id}" was not checked against its text: check your licence and local rules`;
-    return [{ code: "rule_not_verified", pointer, detail }];
-  });
+function allRuleWarnings({ sectors, kit }: CoverageRequest): Warning[] {
+  const ofSectors = sectors.flatMap(({ rule }, index) => ruleWarnings(rule, `/sectors/${index}/rule`));
+  return [...ofSectors, ...ruleWarnings(kit.rule, "/kit/rule")];
 }
 
 function loadWarnings(request: CoverageRequest): Warning[] {

@@ -69,28 +69,20 @@ export async function computeCoverage(
   sink: StripSink,
   watch: CoverageWatch = {},
 ): Promise<Coverage> {
-  const window = windowOf(request);
-  const clutter = await readClutterCells(catalogue, request, window);
   const scene = await prepareScene(engine, catalogue, request, watch);
-  const input = { ...scene, window, clutter: clutter.codes };
-  const job = buildLayerJob(input);
-  const kept = watch.levels?.rowsFor(input, job, STRIP_ROWS) ?? undefined;
+  const job = buildLayerJob(scene);
+  const kept = watch.levels?.rowsFor(scene, job, STRIP_ROWS) ?? undefined;
   const counts = await runStrips(engine, job, sink, { ...watch, ...(kept && { kept }) });
   watch.levels?.settle();
   const discs = scene.losses.flatMap(({ near, far }) => [near, far]).filter((disc) => disc !== null);
-  const { links, noise } = scene;
-  return {
-    window,
-    links,
-    noise,
-    counts,
-    unknownClutterCodes: clutter.unknownCodes,
-    terrain: discs.map(({ terrain }) => terrain),
-  };
+  const { window, links, noise, unknownClutterCodes } = scene;
+  return { window, links, noise, counts, unknownClutterCodes, terrain: discs.map(({ terrain }) => terrain) };
 }
 
-/** Everything about a request that no single cell changes: patterns, budgets, losses, noise of the sectors. */
-export type CoverageScene = Omit<LayerInput, "window" | "clutter">;
+/** Everything that the layers of a request's area are made of, and the codes of clutter that nobody knows. */
+export interface CoverageScene extends LayerInput {
+  unknownClutterCodes: Coverage["unknownClutterCodes"];
+}
 
 export async function prepareScene(
   engine: Engine,
@@ -98,6 +90,8 @@ export async function prepareScene(
   request: CoverageRequest,
   watch: CoverageWatch = {},
 ): Promise<CoverageScene> {
+  const window = windowOf(request);
+  const { codes: clutter, unknownCodes: unknownClutterCodes } = await readClutterCells(catalogue, request, window);
   const patterns = patternsOf(request);
   const links = linkBudgets(request, patterns, await readEnds(catalogue, request));
   const { masts: reaching, mastOfSource } = mastsOf(request);
@@ -107,8 +101,10 @@ export async function prepareScene(
     const onProgress = (share: number) => watch.onProgress?.((LOSS_SHARE * (index + share)) / masts.length, "loss");
     losses.push(await lossOfMast(engine, catalogue, request, mast, { ...watch, onProgress }));
   }
-  const quiet = { request, patterns, links, masts, mastOfSource, losses, noise: quietNoise(links) };
-  return { ...quiet, noise: await sectorNoise({ ...quiet, catalogue }, await placesOf(catalogue, quiet)) };
+  const quiet = { request, patterns, links, masts, mastOfSource, losses, noise: quietNoise(links), window, clutter };
+  const isNear = masts.every(({ far }) => far === null);
+  const places = sendersIn(isNear ? quiet : await coarseScene(catalogue, quiet));
+  return { ...quiet, unknownClutterCodes, noise: await sectorNoise({ ...quiet, catalogue }, places) };
 }
 
 /** What every sector of a request hears: what a point answer needs beside its own profiles. Throws as computeCoverage. */
@@ -123,28 +119,30 @@ export async function heardBySectors(
   const losses: MastLoss[] = [];
   for (const mast of masts) losses.push(await lossOfMast(engine, catalogue, request, { ...mast, near: null }, {}));
   const quiet = { request, patterns, links, masts, mastOfSource, losses, noise: quietNoise(links) };
-  return sectorNoise({ ...quiet, catalogue }, await placesOf(catalogue, quiet));
+  return sectorNoise({ ...quiet, catalogue }, sendersIn(await coarseScene(catalogue, quiet)));
 }
 
-/**
- * Where subscribers send from: on the coarse lattice, or where nobody else is heard on the area's own. A sector that is
- * alone has nobody else's to hear.
- */
-async function placesOf(catalogue: TerrainCatalogue, scene: CoverageScene): Promise<SenderPlaces[]> {
-  const { request, links, masts, losses } = scene;
+/** Where subscribers of a scene send from. A sector that is alone has nobody else's to hear. */
+function sendersIn(scene: LayerInput): SenderPlaces[] {
+  const { request, links } = scene;
   if (links.length === 1 && request.emitters.length === 0) return [];
-  const isNear = masts.every(({ far }) => far === null);
-  const coarse = {
+  return senderPlaces(buildLayerJob(scene), request, links);
+}
+
+/** The scene on the coarse lattice, on which masts are heard as far as they reach. */
+async function coarseScene(
+  catalogue: TerrainCatalogue,
+  scene: Omit<LayerInput, "window" | "clutter">,
+): Promise<LayerInput> {
+  const { request, masts, losses } = scene;
+  const window = windowAround(request.sites, request.area.radiusM, zoomOf(request) - FAR_SHIFT);
+  return {
     ...scene,
+    window,
+    clutter: (await readClutterCells(catalogue, request, window)).codes,
     masts: masts.map((mast) => ({ ...mast, near: mast.far, far: null })),
     losses: losses.map(({ far }) => ({ near: far, far: null })),
   };
-  const window = isNear
-    ? windowOf(request)
-    : windowAround(request.sites, request.area.radiusM, zoomOf(request) - FAR_SHIFT);
-  const clutter = await readClutterCells(catalogue, request, window);
-  const job = buildLayerJob({ ...(isNear ? scene : coarse), window, clutter: clutter.codes });
-  return senderPlaces(job, request, links);
 }
 
 /** Computes the strips on all threads, some ahead, and hands them on in order. */

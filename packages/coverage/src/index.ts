@@ -13,11 +13,11 @@ export { answerFromProfile, type SurveyedProfile } from "./answer/answer-from-pr
 export type { AnswerInputs } from "./answer/answer-inputs.ts";
 export type { AnswerLink } from "./answer/answer-link.ts";
 export { answerMany, type PlaceAsked } from "./answer/answer-many.ts";
-export type { AnswerWarning } from "./answer/answer-warnings.ts";
 export { type MastPath, mastPath, pathLoss } from "./answer/mast-path.ts";
 export { type AnswerScene, type PrepareOptions, prepareAnswers } from "./answer/scene.ts";
 export type { PlanStanding } from "./answer/verdict.ts";
 export * from "./cancelled.ts";
+export { CAUTION } from "./caution.ts";
 export * from "./comparison/compare.ts";
 export type { CoveredArea } from "./comparison/covered-cells.ts";
 export { cellOfPlace } from "./comparison/places.ts";
@@ -68,3 +68,11 @@ export {
 } from "./sweep/sweep-frame.ts";
 export type { SweepPlan } from "./sweep/sweep-plan.ts";
 export { createThreadPool, type ThreadPool } from "./thread-pool.ts";
+export {
+  CLUTTER_UNKNOWN,
+  canopyWarnings,
+  methodWarnings,
+  ruleWarnings,
+  TERRAIN_MAY_BE_SURFACE,
+  type Warning,
+} from "./warnings.ts";

@@ -18,17 +18,28 @@ const MAX_THREADS = 8;
 /** The threads work on shared memory and make little garbage of their own. */
 const YOUNG_GENERATION_MB = 4;
 
-export function createThreadPool(size = Math.min(MAX_THREADS, availableParallelism())): ThreadPool {
-  const idle: Worker[] = [];
-  const waiting: ((worker: Worker) => void)[] = [];
-  const options = { resourceLimits: { maxYoungGenerationSizeMb: YOUNG_GENERATION_MB } };
-  const workers = Array.from(
-    { length: size },
-    () => new Worker(new URL("../dist/thread.js", import.meta.url), options),
-  );
-  idle.push(...workers);
+/** What the threads run. */
+const SCRIPT = new URL("../dist/thread.js", import.meta.url);
 
-  function release(worker: Worker): void {
+export function createThreadPool(
+  size = Math.min(MAX_THREADS, availableParallelism()),
+  script: URL = SCRIPT,
+): ThreadPool {
+  const waiting: ((worker: Worker) => void)[] = [];
+  const workers = new Set<Worker>();
+  const idle = Array.from({ length: size }, start);
+
+  function start(): Worker {
+    const worker = new Worker(script, { resourceLimits: { maxYoungGenerationSizeMb: YOUNG_GENERATION_MB } });
+    // A thread that has ended is known by its absence here; its error is that of the task it had.
+    worker.on("error", () => undefined).on("exit", () => workers.delete(worker));
+    workers.add(worker);
+    return worker;
+  }
+
+  /** Gives a thread to who waits first; a fresh one in place of one that has ended. */
+  function release(used: Worker): void {
+    const worker = workers.has(used) ? used : start();
     const next = waiting.shift();
     if (next) next(worker);
     else idle.push(worker);
@@ -36,7 +47,8 @@ export function createThreadPool(size = Math.min(MAX_THREADS, availableParalleli
 
   function acquire(): Promise<Worker> {
     const worker = idle.pop();
-    return worker ? Promise.resolve(worker) : new Promise((resolve) => waiting.push(resolve));
+    if (!worker) return new Promise((resolve) => waiting.push(resolve));
+    return Promise.resolve(workers.has(worker) ? worker : start());
   }
 
   async function run(task: ThreadTask): Promise<unknown> {
@@ -53,9 +65,9 @@ export function createThreadPool(size = Math.min(MAX_THREADS, availableParalleli
     run: async (task) => {
       await run(task);
     },
-    runOnAll: (task) => Promise.all(workers.map(() => run(task))),
+    runOnAll: (task) => Promise.all(Array.from({ length: size }, () => run(task))),
     close: async () => {
-      await Promise.all(workers.map((worker) => worker.terminate()));
+      await Promise.all(Array.from(workers, (worker) => worker.terminate()));
     },
   };
 }

@@ -1,8 +1,9 @@
+import { CLUTTER_ROWS, type EndClutterClass } from "@fellmark/propagation";
 import { z } from "zod";
 import { db, setName } from "./field-schemas.ts";
 
 /** What may stand around every antenna alike. */
-export const CLUTTER_CLASSES = ["unknown", "open", "water", "suburban", "urban", "dense-urban", "trees"] as const;
+export const CLUTTER_CLASSES = Object.keys(CLUTTER_ROWS) as EndClutterClass[];
 
 const oneClass = z.strictObject({
   class: z.enum(CLUTTER_CLASSES),

@@ -1,4 +1,4 @@
-import type { Answer, AnswerLink, Mount } from "@fellmark/coverage";
+import { type Answer, type AnswerLink, CAUTION, type Mount } from "@fellmark/coverage";
 import type { PlanSpec } from "@fellmark/network";
 import { columns } from "./summary-table.ts";
 
@@ -91,7 +91,7 @@ function budgetTable(link: AnswerLink): string {
 function inputsLine({ inputs: { model, terrain, correction } }: Answer): string {
   const ground = terrain === null ? "a surveyed profile" : `terrain ${terrain.slice(0, 12)}`;
   const own = correction === null ? "" : `, correction ${correction}`;
-  return `model ${model}, ${ground}${own}. A prediction, not a promise: survey before you sell or climb.`;
+  return `model ${model}, ${ground}${own}. ${CAUTION}`;
 }
 
 function kilometres(metres: number): string {

@@ -10,7 +10,6 @@ import {
   type LayerJob,
   prepareScene,
 } from "@fellmark/coverage";
-import { windowOf } from "@fellmark/network";
 import { openCatalogue } from "@fellmark/terrain";
 import { tempDir } from "@fellmark/testkit";
 import { networkRequest, parsedNetwork } from "./network-scene.ts";
@@ -61,7 +60,7 @@ async function swapRows(terrainDir: string): Promise<BenchResult[]> {
     const catalogue = await openCatalogue(terrainDir);
     const request = parsedNetwork();
     const scene = await prepareScene(engine, catalogue, request);
-    const job = buildLayerJob({ ...scene, window: windowOf(request), clutter: null });
+    const job = buildLayerJob(scene);
     return [await swapRow(job, "swap.12", 110), await swapRow(job, "swap.12.rated", 250)];
   } finally {
     await pool.close();

@@ -18,8 +18,8 @@ const RADIUS_M = 20_000;
 const THREADS = 2;
 const RUNS = 9;
 const PEER_RUNS = 5;
-/** Sweeps before those that are timed: the optimiser of V8 settles after some ten, as in a worker that is at work. */
-const WARM_UPS = 12;
+/** Sweeps before those that are timed. */
+const WARM_UPS = 3;
 const EXACT_CELLS = 10_000;
 
 interface Timed {

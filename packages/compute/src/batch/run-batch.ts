@@ -1,6 +1,6 @@
 import { rm, writeFile } from "node:fs/promises";
 import path from "node:path";
-import { type Engine, MODEL_VERSION } from "@fellmark/coverage";
+import { CAUTION, type Engine, MODEL_VERSION } from "@fellmark/coverage";
 import type { BatchRequest } from "@fellmark/network";
 import {
   type Lead,
@@ -12,7 +12,6 @@ import {
 } from "@fellmark/premises";
 import { openCatalogue } from "@fellmark/terrain";
 import { FellmarkError, TransientError } from "@fellmark/units";
-import { CAUTION } from "../caution.ts";
 import type { ProgressListener } from "../child-calls.ts";
 import { type AnswerPlaces, createAnswerPlaces } from "./answer-places.ts";
 import { createBatchCounter } from "./batch-summary.ts";

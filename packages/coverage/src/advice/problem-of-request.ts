@@ -1,9 +1,9 @@
-import { type CoverageRequest, windowOf } from "@fellmark/network";
+import type { CoverageRequest } from "@fellmark/network";
 import { freeSpaceLossDb } from "@fellmark/propagation";
 import { type Channel, channelCoupling } from "@fellmark/radio";
 import type { TerrainCatalogue } from "@fellmark/terrain";
 import { InputError, milliwattsFromDbm, ratioFromDb } from "@fellmark/units";
-import { readClutterCells, readEnds } from "../clutter/clutter-raster.ts";
+import { readEnds } from "../clutter/clutter-raster.ts";
 import { type CoverageWatch, prepareScene } from "../coverage.ts";
 import { buildLayerJob } from "../layers/build-layer-job.ts";
 import type { EndsOf } from "../link/end-clutter.ts";
@@ -44,9 +44,7 @@ export async function adviceProblem(
 ): Promise<AdviceProblem> {
   const endsOf = await readEnds(catalogue, request);
   const scene = { ...(await prepareScene(engine, catalogue, request, watch)), catalogue, endsOf };
-  const window = windowOf(request);
-  const { codes: clutter } = await readClutterCells(catalogue, request, window);
-  const job = buildLayerJob({ ...scene, window, clutter });
+  const job = buildLayerJob(scene);
   const places = servedPlaces(job, request, scene.links);
   const channels = allChannels(request, choice.channels);
   const sectors: AdviceSector[] = [];

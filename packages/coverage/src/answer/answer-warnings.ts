@@ -1,56 +1,54 @@
-import { END_CLUTTER_MAX_GHZ } from "@fellmark/propagation";
-import { POWER_RULES } from "@fellmark/radio";
-import { isClutterStated } from "../link/end-clutter.ts";
+import { isClutterStated, isStatistical } from "../link/end-clutter.ts";
+import {
+  CLUTTER_UNKNOWN,
+  canopyWarnings,
+  methodWarnings,
+  ruleWarnings,
+  TERRAIN_MAY_BE_SURFACE,
+  type Warning,
+} from "../warnings.ts";
 import type { AnswerLink } from "./answer-link.ts";
 import type { KitView } from "./kit-view.ts";
 import type { Place } from "./place.ts";
 
-/** What makes an answer less than it may seem; points to the field of the request that it concerns. */
-export interface AnswerWarning {
-  code: string;
-  pointer: string;
-  detail: string;
+export function warningsOf(view: KitView, place: Place, links: readonly AnswerLink[]): Warning[] {
+  const { model } = view.request;
+  return [
+    ...clutterWarnings(view, place),
+    ...(links.length === 0 ? [] : methodWarnings(model, highestGhz(view, links), meetsClutter(view, links))),
+    ...terrainWarnings(view),
+    ...rulesOf(view, links).flatMap((rule) => ruleWarnings(rule, "/sectors")),
+  ];
 }
 
-export function warningsOf(view: KitView, place: Place, links: readonly AnswerLink[]): AnswerWarning[] {
-  return [...clutterWarnings(view, place, links), ...terrainWarnings(view), ...ruleWarnings(view, links)];
+function clutterWarnings({ request: { model } }: KitView, place: Place): Warning[] {
+  if (!isClutterStated(model)) return [CLUTTER_UNKNOWN];
+  if (place.isClutterKnown) return [];
+  const detail = "the rasters of clutter do not tell what stands at this place: survey it";
+  return [{ code: "clutter_not_covered", pointer: "/model/clutter", detail }];
 }
 
-function clutterWarnings(view: KitView, place: Place, links: readonly AnswerLink[]): AnswerWarning[] {
-  const pointer = "/model/clutter";
-  if (!isClutterStated(view.request.model)) {
-    const detail = "what stands on the ground is not known: survey before anything is sold or climbed";
-    return [{ code: "clutter_unknown", pointer, detail }];
-  }
-  if (!place.isClutterKnown) {
-    const detail = "the rasters of clutter do not tell what stands at this place: survey it";
-    return [{ code: "clutter_not_covered", pointer, detail }];
-  }
-  const isExtrapolated = links.some(({ sector, down }) => {
-    const frequencyGhz = view.links.find(({ sector: { id } }) => id === sector)?.frequencyGhz ?? 0;
-    return frequencyGhz > END_CLUTTER_MAX_GHZ && down.some(({ term, db }) => term.startsWith("clutter-") && db !== 0);
-  });
-  if (!isExtrapolated) return [];
-  const detail = "the clutter loss is extrapolated: its source (ITU-R P.2108-1 section 3.1) is stated to 3 GHz";
-  return [{ code: "clutter_extrapolated", pointer, detail }];
+function highestGhz(view: KitView, links: readonly AnswerLink[]): number {
+  const told = view.links.filter(({ sector: { id } }) => links.some(({ sector }) => sector === id));
+  return Math.max(...told.map(({ frequencyGhz }) => frequencyGhz));
 }
 
-function terrainWarnings({ scene }: KitView): AnswerWarning[] {
-  const kind = scene.terrain?.ground.mosaic.kind ?? "bare";
-  if (kind === "bare") return [];
-  const detail = "the heights may be those of tree tops and roofs, under masts and subscribers too";
-  return [{ code: "terrain_may_be_surface", pointer: "/terrain/sets", detail }];
+/** Statistics of built-up country have another source, which reaches far enough. */
+function meetsClutter({ request: { model } }: KitView, links: readonly AnswerLink[]): boolean {
+  if (isStatistical(model)) return false;
+  return links.some(({ down }) => down.some(({ term, db }) => term.startsWith("clutter-") && db !== 0));
 }
 
-/** Of the rules that bind the links told, those whose text nobody read. */
-function ruleWarnings({ request }: KitView, links: readonly AnswerLink[]): AnswerWarning[] {
+function terrainWarnings({ scene, request: { model } }: KitView): Warning[] {
+  const mosaic = scene.terrain?.ground.mosaic;
+  if (!mosaic) return [];
+  const kinds = mosaic.filesUsed.map(({ kind }) => kind);
+  return [...(mosaic.kind === "bare" ? [] : [TERRAIN_MAY_BE_SURFACE]), ...canopyWarnings(model, kinds)];
+}
+
+/** The rules that bind the links told, each once. */
+function rulesOf({ request }: KitView, links: readonly AnswerLink[]): (string | null)[] {
+  if (links.length === 0) return [];
   const told = new Set(links.map(({ sector }) => sector));
-  const rules = new Set([
-    ...request.sectors.flatMap(({ id, rule }) => (told.has(id) ? [rule] : [])),
-    ...(links.length > 0 ? [request.kit.rule] : []),
-  ]);
-  return POWER_RULES.filter(({ id, verified }) => rules.has(id) && !verified).map(({ id }) => {
-    const detail = `"${id}" was not checked against its text: check your licence and local rules`;
-    return { code: "rule_not_verified", pointer: "/sectors", detail };
-  });
+  return [...new Set([...request.sectors.flatMap(({ id, rule }) => (told.has(id) ? [rule] : [])), request.kit.rule])];
 }

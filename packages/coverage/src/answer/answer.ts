@@ -4,9 +4,10 @@ import type { ProfileToDraw } from "@fellmark/picture";
 import { InputError } from "@fellmark/units";
 import { groundHeightAt } from "../ground-height.ts";
 import { type ClutterAround, UNKNOWN_CLUTTER } from "../link/end-clutter.ts";
+import type { Warning } from "../warnings.ts";
 import { type AnswerInputs, inputsOf } from "./answer-inputs.ts";
 import { type AnswerLink, answerLink, linkContext } from "./answer-link.ts";
-import { type AnswerWarning, warningsOf } from "./answer-warnings.ts";
+import { warningsOf } from "./answer-warnings.ts";
 import type { KitView } from "./kit-view.ts";
 import { type LeafStanding, leafOf } from "./leaf.ts";
 import { heldPlan, type RatedLink } from "./margins.ts";
@@ -50,7 +51,7 @@ export interface Answer {
   /** With and without leaves, where trees decide the plan or whether to survey. */
   leaf: { in: LeafStanding; out: LeafStanding } | null;
   inputs: AnswerInputs;
-  warnings: AnswerWarning[];
+  warnings: Warning[];
   /** The way to the strongest sector, where it was asked for. */
   profile?: ProfileToDraw;
 }

@@ -13,8 +13,8 @@ import {
   type TerrainMosaic,
 } from "@fellmark/terrain";
 import { DEG_PER_RAD } from "@fellmark/units";
-import { clutterSources } from "../clutter/clutter-raster.ts";
-import { type EndsOf, rasterClutter, statedClutter, statedPathClutterM, UNKNOWN_CLUTTER } from "../link/end-clutter.ts";
+import { clutterSources, mastsAmong } from "../clutter/clutter-raster.ts";
+import { type EndsOf, statedClutter, statedPathClutterM, UNKNOWN_CLUTTER } from "../link/end-clutter.ts";
 import { type LowGround, lowGroundOf, METRES_PER_DEG } from "./low-ground.ts";
 import { evenPath, type MastPath } from "./mast-path.ts";
 
@@ -81,8 +81,7 @@ export function groundOver(mosaic: TerrainMosaic, clutter: ClutterMosaic | null)
 /** What stands around the masts; around kits it is a matter of the place. */
 export function endsOver({ sites, model }: CoverageRequest, { clutter }: Ground): EndsOf {
   if (clutter === null) return () => ({ mast: statedClutter(model).mast, kit: UNKNOWN_CLUTTER });
-  const atSite = new Map(sites.map(({ id, lon, lat }) => [id, rasterClutter(clutter.at(lon, lat))]));
-  return ({ site }) => ({ mast: atSite.get(site) ?? UNKNOWN_CLUTTER, kit: UNKNOWN_CLUTTER });
+  return mastsAmong(new Map(sites.map(({ id, lon, lat }) => [id, clutter.at(lon, lat)])));
 }
 
 /** Length of a step on a terrain without rasters, where nothing is known anyway, m. */

@@ -1,5 +1,7 @@
 import { geodesicLine } from "@fellmark/geodesy";
 import type { ProfileToDraw } from "@fellmark/picture";
+import { CAUTION } from "../caution.ts";
+import { isClutterStated, isStatistical } from "../link/end-clutter.ts";
 import type { AnswerLink } from "./answer-link.ts";
 import type { Arrival } from "./arrival.ts";
 import { clutterAlong } from "./ground.ts";
@@ -7,9 +9,6 @@ import type { KitView } from "./kit-view.ts";
 import { profileOf } from "./mast-path.ts";
 import type { Place } from "./place.ts";
 import type { Route } from "./route.ts";
-
-/** Stands under every profile. */
-const CAUTION = "A prediction, not a promise: survey before you sell or climb.";
 
 /** A link at a height of the kit, and what is said of it. */
 export interface DrawnLink {
@@ -47,10 +46,10 @@ function groundHeights({ scene }: KitView, { at }: Place, { station, path }: Rou
   return orNull(heights);
 }
 
-/** What stands on the way by rasters, m; null where there are none. */
+/** What stands on the way, m; null where nobody says how high it is. */
 function clutterHeights({ scene, request }: KitView, { at }: Place, route: Route): ProfileToDraw["clutterHeightM"] {
   const ground = scene.terrain?.ground;
-  if (!ground?.clutter || at === null) return null;
+  if (!ground || at === null || !isClutterStated(request.model) || isStatistical(request.model)) return null;
   const line = geodesicLine(route.station.place, at);
   const heights = clutterAlong(ground, request.model, line, route.path.bareAmslM.length);
   return orNull(heights);

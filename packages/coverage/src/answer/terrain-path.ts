@@ -1,25 +1,20 @@
 import { geodesicLine, type LonLat } from "@fellmark/geodesy";
 import type { CoverageRequest } from "@fellmark/network";
-import { openMosaic, type TerrainCatalogue } from "@fellmark/terrain";
-import { clutterSources } from "../clutter/clutter-raster.ts";
-import { boxAround, stepsOver } from "./ground.ts";
-import { evenPath, type MastPath } from "./mast-path.ts";
+import type { TerrainCatalogue } from "@fellmark/terrain";
+import { boxAround, groundOf, pathAlong, readGroundData, stepsOver } from "./ground.ts";
+import type { MastPath } from "./mast-path.ts";
 
 /** Half of the terrain's own step misses nothing that its rasters hold. */
 export const FINE_STEP_SHARE = 0.5;
 
-/** The path between two masts over bare ground, read for this path alone. */
+/** The path between two masts, from terrain that is read for it alone. */
 export async function terrainPath(
   catalogue: TerrainCatalogue,
-  { terrain, model }: CoverageRequest,
+  request: CoverageRequest,
   from: LonLat,
   to: LonLat,
 ): Promise<MastPath> {
-  const canopy = clutterSources(model)?.canopy;
-  const box = boxAround([from, to], 0);
-  const mosaic = await openMosaic(catalogue, terrain.sets, box, canopy === undefined ? {} : { canopy });
+  const ground = groundOf(await readGroundData(catalogue, request, boxAround([from, to], 0)));
   const line = geodesicLine(from, to);
-  const heights = new Float64Array(stepsOver(mosaic, line.distanceM, FINE_STEP_SHARE) + 1);
-  mosaic.heightsAlong(line, heights);
-  return evenPath(Math.max(1, line.distanceM), heights, line);
+  return pathAlong(ground, request.model, line, stepsOver(ground.mosaic, line.distanceM, FINE_STEP_SHARE));
 }

@@ -48,12 +48,16 @@ const AROUND_DEG = 0.01;
 export async function readEnds(catalogue: TerrainCatalogue, request: CoverageRequest): Promise<EndsOf> {
   const sources = clutterSources(request.model);
   if (sources === null) return () => statedClutter(request.model);
-  const atSite = new Map<string, ClutterAround>();
-  for (const site of request.sites) {
-    const clutter = await openClutter(catalogue, sources, boxAround(site));
-    atSite.set(site.id, rasterClutter(clutter.at(site.lon, site.lat)));
+  const around = new Map<string, ClutterAround>();
+  for (const { id, lon, lat } of request.sites) {
+    around.set(id, (await openClutter(catalogue, sources, boxAround({ lon, lat }))).at(lon, lat));
   }
-  return ({ site }) => ({ mast: atSite.get(site) ?? UNKNOWN_CLUTTER, kit: UNKNOWN_CLUTTER });
+  return mastsAmong(around);
+}
+
+/** The ends of links whose masts stand among what rasters say of their sites; that of kits is a matter of the place. */
+export function mastsAmong(atSite: ReadonlyMap<string, ClutterAround>): EndsOf {
+  return ({ site }) => ({ mast: rasterClutter(atSite.get(site) ?? UNKNOWN_CLUTTER), kit: UNKNOWN_CLUTTER });
 }
 
 function boxAround({ lon, lat }: LonLat): [number, number, number, number] {

@@ -1,16 +1,8 @@
-import type { EndClutterClass } from "@fellmark/propagation";
+import { CLUTTER_ROWS, type EndClutterClass } from "@fellmark/propagation";
 import type { Legend } from "./legends.ts";
 
 /** What may stand at a place; `kind` arrays hold indices into this list. */
-export const CLUTTER_KINDS: readonly EndClutterClass[] = [
-  "unknown",
-  "open",
-  "water",
-  "suburban",
-  "urban",
-  "dense-urban",
-  "trees",
-];
+export const CLUTTER_KINDS = Object.keys(CLUTTER_ROWS) as readonly EndClutterClass[];
 
 /** Index of each kind. */
 export const KIND = Object.fromEntries(CLUTTER_KINDS.map((kind, index) => [kind, index])) as Record<

@@ -2,7 +2,7 @@ import type { Coverage } from "@fellmark/coverage";
 import { type CoverageRequest, parseCoverageRequest } from "@fellmark/network";
 import type { TerrainCatalogue, TerrainKind } from "@fellmark/terrain";
 import { expect, it } from "vitest";
-import { clutterWarnings, methodWarnings } from "./clutter-warnings.ts";
+import { modelWarnings } from "./model-warnings.ts";
 import { smallRequest } from "./testing/small-world.ts";
 
 function codesOf(model: object, kind: TerrainKind = "bare", found: Partial<Coverage["counts"]> = {}): string[] {
@@ -14,9 +14,7 @@ function codesOf(model: object, kind: TerrainKind = "bare", found: Partial<Cover
     unknownClutterCodes: [],
     links,
   } as unknown as Coverage;
-  return [...clutterWarnings(request, catalogue, coverage), ...methodWarnings(request.model, coverage)].map(
-    ({ code }) => code,
-  );
+  return modelWarnings(request, catalogue, coverage).map(({ code }) => code);
 }
 
 it("says that nothing is known, or that a part is not", () => {

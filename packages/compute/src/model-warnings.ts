@@ -1,0 +1,38 @@
+import { CLUTTER_UNKNOWN, type Coverage, canopyWarnings, methodWarnings, type Warning } from "@fellmark/coverage";
+import type { CoverageRequest, ModelSpec } from "@fellmark/network";
+import type { TerrainCatalogue } from "@fellmark/terrain";
+
+const AT = "/model/clutter";
+
+/** What is not known of trees and houses, what was made of what is, and where a model is stretched. */
+export function modelWarnings(
+  { model, terrain }: CoverageRequest,
+  catalogue: TerrainCatalogue,
+  coverage: Coverage,
+): Warning[] {
+  const kinds = catalogue.sets.filter(({ name }) => terrain.sets.includes(name)).map(({ kind }) => kind);
+  const highestGhz = Math.max(...coverage.links.map(({ frequencyGhz }) => frequencyGhz));
+  return [
+    ...("class" in model.clutter && model.clutter.class === "unknown" ? [CLUTTER_UNKNOWN] : []),
+    ...coverWarnings(coverage),
+    ...canopyWarnings(model, kinds),
+    ...methodWarnings(model, highestGhz, mayMeetClutter(model, coverage.links)),
+  ];
+}
+
+function coverWarnings({ counts, unknownClutterCodes }: Coverage): Warning[] {
+  const warnings = unknownClutterCodes.map(({ code, cells }) => ({
+    code: "clutter_code_unknown",
+    pointer: `${AT}/landCover`,
+    detail: `the legend has no class ${code}, which ${cells} cells have: what stands there is not known`,
+  }));
+  if (!counts.clutterNotKnown) return warnings;
+  const detail = `what stands on ${counts.clutterNotKnown} cells of the area is not known: survey there`;
+  return [...warnings, { code: "clutter_not_covered", pointer: AT, detail }];
+}
+
+function mayMeetClutter({ method, clutter }: ModelSpec, links: Coverage["links"]): boolean {
+  if (method === "p1812") return false;
+  if (!("class" in clutter)) return true;
+  return links.some(({ down }) => down.after.some(({ term, db }) => term.startsWith("clutter-") && db !== 0));
+}

@@ -1,0 +1,77 @@
+import type { ModelSpec } from "@fellmark/network";
+import { END_CLUTTER_MAX_GHZ } from "@fellmark/propagation";
+import { POWER_RULES } from "@fellmark/radio";
+import type { TerrainKind } from "@fellmark/terrain";
+
+/** What makes a result less than it may seem; points to the field of the request that it concerns. */
+export interface Warning {
+  code: string;
+  pointer: string;
+  detail: string;
+}
+
+export const CLUTTER_UNKNOWN: Warning = {
+  code: "clutter_unknown",
+  pointer: "/model/clutter",
+  detail: "what stands on the ground is not known: survey before anything is sold or climbed",
+};
+
+export const TERRAIN_MAY_BE_SURFACE: Warning = {
+  code: "terrain_may_be_surface",
+  pointer: "/terrain/sets",
+  detail: "the heights may be those of tree tops and roofs, under masts and subscribers too",
+};
+
+/** What became of canopy over terrain of these kinds. */
+export function canopyWarnings({ clutter }: ModelSpec, kinds: readonly TerrainKind[]): Warning[] {
+  if ("class" in clutter || clutter.canopy === undefined) return [];
+  const pointer = "/model/clutter/canopy";
+  if (kinds.includes("surface")) {
+    const detail = "the terrain is a surface: the canopy was taken off it, and is not added again";
+    return [{ code: "canopy_on_surface", pointer, detail }];
+  }
+  if (!kinds.includes("unknown")) return [];
+  const detail = "the terrain may be a surface that holds the canopy already; declare its kind in terrain.json";
+  return [{ code: "canopy_perhaps_twice", pointer, detail }];
+}
+
+/** P.1812-6 is stated up to this frequency, GHz. Source: ITU-R P.1812-6, section 1. */
+const P1812_MAX_GHZ = 6;
+
+/**
+ * Where a model is used beyond what its source states, or is changed by own measurements.
+ * @param meetsClutter whether the loss of an antenna among clutter is part of the result.
+ */
+export function methodWarnings(
+  { method, correction }: ModelSpec,
+  highestGhz: number,
+  meetsClutter: boolean,
+): Warning[] {
+  const warnings: Warning[] = [];
+  const add = (code: string, pointer: string, detail: string) => warnings.push({ code, pointer, detail });
+  if (method === "p1812" && highestGhz > P1812_MAX_GHZ) {
+    add("method_extrapolated", "/model/method", `ITU-R P.1812-6 is stated to ${P1812_MAX_GHZ} GHz`);
+  }
+  if (meetsClutter && highestGhz > END_CLUTTER_MAX_GHZ) {
+    const source = `its source (ITU-R P.2108-1 section 3.1) is stated to ${END_CLUTTER_MAX_GHZ} GHz`;
+    add("clutter_extrapolated", "/model/clutter", `the clutter loss is extrapolated: ${source}`);
+  }
+  if (correction) {
+    const { version, validation } = correction;
+    const what = validation.applied ? "corrects every loss" : "is not used, since it did not help on links left out";
+    add(
+      validation.applied ? "correction_applied" : "correction_not_applied",
+      "/model/correction",
+      `${version} ${what}`,
+    );
+  }
+  return warnings;
+}
+
+/** Of a power rule whose text nobody read; nothing without a rule. */
+export function ruleWarnings(rule: string | null, pointer: string): Warning[] {
+  const known = POWER_RULES.find(({ id }) => id === rule);
+  if (!known || known.verified) return [];
+  const detail = `"${known.id}" was not checked against its text: check your licence and local rules`;
+  return [{ code: "rule_not_verified", pointer, detail }];
+}
