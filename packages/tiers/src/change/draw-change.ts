@@ -1,6 +1,6 @@
 import type { Rgb } from "@fellmark/picture";
-import { mapColours } from "../map-colours.ts";
-import { drawPage, type PageOptions } from "../map-page.ts";
+import { mapColours } from "../map/map-colours.ts";
+import { drawPage, type PageOptions } from "../map/map-page.ts";
 import { TIER_CLASS } from "../tier-class.ts";
 import { CHANGES } from "./changes.ts";
 

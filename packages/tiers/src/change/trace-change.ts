@@ -1,6 +1,6 @@
 import type { LatticeWindow } from "@fellmark/geodesy";
 import type { PolygonCollection } from "../geojson.ts";
-import { TRACE_DEFAULTS, traceTiers } from "../trace-tiers.ts";
+import { TRACE_DEFAULTS, traceTiers } from "../trace/trace-tiers.ts";
 import { CHANGES } from "./changes.ts";
 
 export interface ChangeProperties {

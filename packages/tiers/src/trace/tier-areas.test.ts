@@ -1,6 +1,6 @@
 import { expect, it } from "vitest";
+import { TIER_CLASS } from "../tier-class.ts";
 import { tierAreas } from "./tier-areas.ts";
-import { TIER_CLASS } from "./tier-class.ts";
 
 const WINDOW = { zoom: 12, col0: 312_000, row0: 377_000, width: 100, height: 100 };
 

@@ -1,7 +1,7 @@
+import { TIER_CLASS, type TierPlan } from "../tier-class.ts";
 import { mapColours } from "./map-colours.ts";
 import { legendEntries } from "./map-legend.ts";
 import { drawPage, type PageOptions } from "./map-page.ts";
-import { TIER_CLASS, type TierPlan } from "./tier-class.ts";
 
 /** Stripes of cells not known, px. */
 const HATCH_PERIOD_PX = 7;

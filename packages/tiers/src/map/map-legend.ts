@@ -1,6 +1,6 @@
 import { css, type DrawingContext, font, type Rgb } from "@fellmark/picture";
+import { TIER_CLASS, type TierPlan } from "../tier-class.ts";
 import { FLAT, INK, type MapColours, PAPER, WARNING } from "./map-colours.ts";
-import { TIER_CLASS, type TierPlan } from "./tier-class.ts";
 
 /** Width of the page in its own units, in which all sizes here are given; a wider picture has larger letters. */
 export const PAGE_WIDTH = 1000;

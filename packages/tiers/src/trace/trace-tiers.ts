@@ -1,11 +1,11 @@
 import { type LatticeWindow, latitudeOfRow, longitudeOfColumn, worldCells } from "@fellmark/geodesy";
-import type { PolygonCollection, PolygonFeature, Position } from "./geojson.ts";
+import type { PolygonCollection, PolygonFeature, Position } from "../geojson.ts";
+import { type ClassGrid, MAX_PLANS, TIER_CLASS, type TierPlan } from "../tier-class.ts";
 import { findRegions, regionAt } from "./regions.ts";
 import { cellInside, findRings, forEachPoint, isShell, type Ring } from "./rings.ts";
 import { simplifyArcs } from "./simplify-arcs.ts";
 import { mergeSpecks } from "./specks.ts";
 import { tierAreas } from "./tier-areas.ts";
-import { type ClassGrid, MAX_PLANS, TIER_CLASS, type TierPlan } from "./tier-class.ts";
 import { type ArcSet, traceArcs } from "./trace-arcs.ts";
 
 /** 1e-7 degrees is 11 mm. Source: RFC 7946, section 11.2, advises against more than it takes. */

@@ -1,5 +1,5 @@
 import { columnOfLongitude, type LatticeWindow, rowOfLatitude, worldCells } from "@fellmark/geodesy";
-import { type MultiPolygon, type Polygon, type Position, polygonsOf } from "./geojson.ts";
+import { type MultiPolygon, type Polygon, type Position, polygonsOf } from "../geojson.ts";
 import type { TierCollection } from "./trace-tiers.ts";
 
 /** Crossings of one feature's rings with the middle of a row: where, and whether the feature begins or ends there. */

@@ -1,5 +1,5 @@
 import { cellAreaM2, type LatticeWindow } from "@fellmark/geodesy";
-import { TIER_CLASS } from "./tier-class.ts";
+import { TIER_CLASS } from "../tier-class.ts";
 
 export interface TierArea {
   cells: number;

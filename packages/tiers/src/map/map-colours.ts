@@ -1,6 +1,6 @@
 import { mix, type Rgb, rounded } from "@fellmark/picture";
+import { TIER_CLASS } from "../tier-class.ts";
 import { rampColours } from "./palette.ts";
-import { TIER_CLASS } from "./tier-class.ts";
 
 /** How much of a plan's colour covers the hillshade. */
 const TIER_OPACITY = 0.78;

@@ -1,4 +1,4 @@
-import type { ClassGrid } from "./tier-class.ts";
+import type { ClassGrid } from "../tier-class.ts";
 
 /**
  * Regions: cells of one class joined over their sides (never over a corner), held as horizontal runs.

@@ -1,10 +1,10 @@
 import { columnOfLongitude, type LatticeWindow, rowOfLatitude, worldCells } from "@fellmark/geodesy";
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
+import { type Position, polygonsOf } from "../geojson.ts";
+import { TIER_CLASS } from "../tier-class.ts";
+import { geometryFaults } from "../validity/geometry-faults.ts";
 import { classesOfTiers } from "./classes-of-tiers.ts";
-import { type Position, polygonsOf } from "./geojson.ts";
-import { geometryFaults } from "./geometry-faults.ts";
-import { TIER_CLASS } from "./tier-class.ts";
 import { type TierFeature, type TraceSettings, traceTiers } from "./trace-tiers.ts";
 
 const PLANS = [

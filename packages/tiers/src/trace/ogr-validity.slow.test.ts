@@ -3,7 +3,7 @@ import { writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { hasCommand, needs, seededRandom, tempDir } from "@fellmark/testkit";
 import { describe, expect, it } from "vitest";
-import { geometryFaults } from "./geometry-faults.ts";
+import { geometryFaults } from "../validity/geometry-faults.ts";
 import { traceTiers } from "./trace-tiers.ts";
 
 /** Debian's GDAL bindings belong to the system's own Python. */

@@ -1,5 +1,5 @@
+import { type MultiPolygon, type Polygon, type Position, polygonsOf } from "../geojson.ts";
 import { edgeFaults, type RingEdges } from "./edge-faults.ts";
-import { type MultiPolygon, type Polygon, type Position, polygonsOf } from "./geojson.ts";
 
 /** Coordinates are compared as whole steps of 1e-7 degrees, so that every test is exact. */
 const STEPS_PER_DEG = 1e7;

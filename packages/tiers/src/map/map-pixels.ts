@@ -1,4 +1,4 @@
-import { TIER_CLASS } from "./tier-class.ts";
+import { TIER_CLASS } from "../tier-class.ts";
 
 /** A raster fitted to a picture whose pixels are square: each covers the cells from its start to its end. */
 export interface PixelFrame {

@@ -1,4 +1,4 @@
-import type { ClassGrid } from "./tier-class.ts";
+import type { ClassGrid } from "../tier-class.ts";
 
 /** Directions of travel along cell edges, clockwise as seen with north up: +1 turns right, +3 turns left. */
 export const EAST = 0;

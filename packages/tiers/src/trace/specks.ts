@@ -1,6 +1,6 @@
 import { cellAreaM2, type LatticeWindow } from "@fellmark/geodesy";
+import { TIER_CLASS } from "../tier-class.ts";
 import { findRegions, type Regions } from "./regions.ts";
-import { TIER_CLASS } from "./tier-class.ts";
 
 /**
  * A copy of the classes in which a region of a plan smaller than `speckAreaM2` (ground) has become part of the lower
