@@ -1,16 +1,12 @@
 import compression from "compression";
 import express, { type Express } from "express";
+import { postAntennaMeasures } from "./catalogue/post-antenna-measures.ts";
 import type { ApiContext } from "./context.ts";
-import { docsPage } from "./docs-page.ts";
-import { addJobRoutes } from "./job-routes.ts";
-import { MAX_NETWORK_BYTES, readJsonBody } from "./json-body.ts";
-import { allowOnly, answerProblem, refuseUnknownAddress } from "./problem.ts";
-import { limitRate, logRequests, secureHeaders } from "./protection.ts";
-import { getLive, getReady } from "./routes/get-health.ts";
-import { getMetrics } from "./routes/get-metrics.ts";
-import { getNetwork, getNetworkSchema, getNetworkVersion, getNetworkVersions } from "./routes/get-network.ts";
-import { getOpenapi } from "./routes/get-openapi.ts";
-import { getPremises, getPremisesById } from "./routes/get-premises.ts";
+import { getLive, getReady } from "./health/get-health.ts";
+import { getMetrics } from "./health/get-metrics.ts";
+import { MAX_NETWORK_BYTES, readJsonBody } from "./http/json-body.ts";
+import { allowOnly, answerProblem, refuseUnknownAddress } from "./http/problem.ts";
+import { limitRate, logRequests, secureHeaders } from "./http/protection.ts";
 import {
   afterMapFile,
   answersCsvFile,
@@ -22,18 +18,22 @@ import {
   rasterFile,
   summaryFile,
   tiersFile,
-} from "./routes/get-result.ts";
-import { postAdvice } from "./routes/post-advice.ts";
-import { postAntennaMeasures } from "./routes/post-antenna-measures.ts";
-import { postBatch } from "./routes/post-batch.ts";
-import { postComparison } from "./routes/post-comparison.ts";
-import { postCorrection } from "./routes/post-correction.ts";
-import { postCoverage } from "./routes/post-coverage.ts";
-import { postInstall } from "./routes/post-install.ts";
-import { postNetworkCoverage } from "./routes/post-network-coverage.ts";
-import { postPremises } from "./routes/post-premises.ts";
-import { postServiceability, postServiceabilityProfile } from "./routes/post-serviceability.ts";
-import { putNetwork } from "./routes/put-network.ts";
+} from "./jobs/get-result.ts";
+import { addJobRoutes } from "./jobs/job-routes.ts";
+import { getNetwork, getNetworkSchema, getNetworkVersion, getNetworkVersions } from "./network/get-network.ts";
+import { putNetwork } from "./network/put-network.ts";
+import { docsPage } from "./openapi/docs-page.ts";
+import { getOpenapi } from "./openapi/get-openapi.ts";
+import { postCorrection } from "./places/post-correction.ts";
+import { postInstall } from "./places/post-install.ts";
+import { postServiceability, postServiceabilityProfile } from "./places/post-serviceability.ts";
+import { getPremises, getPremisesById } from "./premises/get-premises.ts";
+import { postPremises } from "./premises/post-premises.ts";
+import { postAdvice } from "./submissions/post-advice.ts";
+import { postBatch } from "./submissions/post-batch.ts";
+import { postComparison } from "./submissions/post-comparison.ts";
+import { postCoverage } from "./submissions/post-coverage.ts";
+import { postNetworkCoverage } from "./submissions/post-network-coverage.ts";
 
 /** The HTTP service as a table of its routes. Starts nothing. */
 export function createApp(context: ApiContext): Express {

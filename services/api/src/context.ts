@@ -3,13 +3,13 @@ import type { JobQueue, JobRef } from "@fellmark/jobs";
 import type { Ledger, ResultStore } from "@fellmark/ledger";
 import type { PremisesShelf } from "@fellmark/premises";
 import type { Logger } from "pino";
+import { type AskedAnswers, createPlaceQuestions, type PlaceQuestions } from "./children/place-questions.ts";
+import { type AskedCompute, createTerrainQuestions, type TerrainQuestions } from "./children/terrain-questions.ts";
 import type { ApiConfig } from "./config.ts";
-import { createJobWatch, type JobWatch } from "./job-watch.ts";
-import { createMetrics, type Metrics } from "./metrics.ts";
-import { type AskedAnswers, createPlaceQuestions, type PlaceQuestions } from "./place-questions.ts";
-import { DEFAULT_TENANT } from "./tenant.ts";
-import { type AskedCompute, createTerrainQuestions, type TerrainQuestions } from "./terrain-questions.ts";
-import type { Ticker } from "./ticker.ts";
+import { createMetrics, type Metrics } from "./health/metrics.ts";
+import { DEFAULT_TENANT } from "./http/tenant.ts";
+import { createJobWatch, type JobWatch } from "./jobs/job-watch.ts";
+import type { Ticker } from "./jobs/ticker.ts";
 
 /** How often a followed job is looked at. */
 const WATCH_POLL_MS = 100;

@@ -4,7 +4,7 @@ import { tempDir } from "@fellmark/testkit";
 import { TransientError } from "@fellmark/units";
 import request from "supertest";
 import { afterAll, describe, expect, test } from "vitest";
-import { requestExample } from "./request-example.ts";
+import { requestExample } from "./openapi/request-example.ts";
 import { fakeService } from "./testing/fakes.ts";
 
 const dir = tempDir();

@@ -5,9 +5,9 @@ import { openPremisesShelf } from "@fellmark/premises";
 import type { Logger } from "pino";
 import type { ApiConfig } from "./config.ts";
 import { createContext } from "./context.ts";
+import { systemTicker } from "./jobs/ticker.ts";
 import { serve } from "./server.ts";
 import { createTeardown } from "./teardown.ts";
-import { systemTicker } from "./ticker.ts";
 
 /** Time that replies under way have when the service is told to stop. */
 const REPLY_GRACE_MS = 2_000;

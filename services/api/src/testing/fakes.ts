@@ -16,11 +16,11 @@ import {
 import { FellmarkError } from "@fellmark/units";
 import { pino } from "pino";
 import { createApp } from "../app.ts";
+import type { AskedAnswers } from "../children/place-questions.ts";
+import type { AskedCompute } from "../children/terrain-questions.ts";
 import { toConfig } from "../config.ts";
 import { createContext } from "../context.ts";
-import type { AskedAnswers } from "../place-questions.ts";
-import type { AskedCompute } from "../terrain-questions.ts";
-import type { Ticker } from "../ticker.ts";
+import type { Ticker } from "../jobs/ticker.ts";
 
 /** A ledger in memory with the rules of the port; `set` puts a row into any state. */
 export interface MemoryLedger extends Ledger {

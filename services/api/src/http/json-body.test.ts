@@ -1,0 +1,51 @@
+import { gzipSync } from "node:zlib";
+import { tempDir } from "@fellmark/testkit";
+import request from "supertest";
+import { afterAll, expect, test } from "vitest";
+import { fakeService } from "../testing/fakes.ts";
+import { MAX_BODY_BYTES, parseJsonBody } from "./json-body.ts";
+
+const dir = tempDir();
+afterAll(() => dir.remove());
+
+const bytes = (text: string) => new TextEncoder().encode(text);
+const post = () => request(fakeService(dir.path).app).post("/v1/coverages");
+
+// F42
+test.each<[string, number, string, string | Buffer]>([
+  ["no JSON", 400, "application/json", "{"],
+  ["nothing", 400, "application/json", ""],
+  ["49,000 levels", 400, "application/json", "[".repeat(49_000) + "]".repeat(49_000)],
+  ["a byte order mark", 400, "application/json", "\ufeff{}"],
+  ["a bare number", 422, "application/json", "1"],
+  ["a list", 422, "application/json", "[]"],
+  ["1 MB and a byte", 413, "application/json", `"${"a".repeat(MAX_BODY_BYTES - 1)}"`],
+  ["text", 415, "text/plain", "{}"],
+  ["a form", 415, "application/x-www-form-urlencoded", "version=1"],
+  ["another charset", 415, "application/json; charset=latin1", "{}"],
+])("a body of %s answers %i", async (_what, status, type, body) => {
+  const reply = await post().set("Content-Type", type).send(body);
+  expect(reply.status).toBe(status);
+  expect(reply.type).toBe("application/problem+json");
+  expect(reply.text).not.toContain("at ");
+});
+
+test("a body without a content type answers 415", async () => {
+  await post().unset("Content-Type").expect(415);
+});
+
+test("a compressed body is measured as it inflates", async () => {
+  const bomb = gzipSync(Buffer.alloc(50_000_000, 32));
+  const sent = post().set("Content-Type", "application/json").set("Content-Encoding", "gzip");
+  const reply = await sent.serialize((body) => body).send(bomb);
+  expect(reply.status).toBe(413);
+});
+
+test("bytes that are not UTF-8 are refused", () => {
+  expect(() => parseJsonBody(Uint8Array.of(0x22, 0xff, 0x22))).toThrow("not valid UTF-8");
+});
+
+test("brackets inside strings do not count as depth", () => {
+  expect(parseJsonBody(bytes(`["${"[".repeat(100)}\\"${"{".repeat(100)}"]`))).toHaveLength(1);
+  expect(() => parseJsonBody(bytes("[".repeat(33) + "]".repeat(33)))).toThrow("32 levels");
+});

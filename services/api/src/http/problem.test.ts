@@ -1,0 +1,74 @@
+import { tempDir } from "@fellmark/testkit";
+import request from "supertest";
+import { afterAll, expect, test } from "vitest";
+import { fakeService } from "../testing/fakes.ts";
+import { problemOf, problemSchema } from "./problem.ts";
+
+const dir = tempDir();
+afterAll(() => dir.remove());
+
+const id = `j${"0".repeat(64)}`;
+
+test.each([
+  ["an Error", new Error("the password is swordfish")],
+  ["a string", "the password is swordfish"],
+  ["nothing", undefined],
+])("a route that explodes with %s answers a fixed text and the request id", async (_what, thrown) => {
+  const { app, ledger } = fakeService(dir.path);
+  ledger.find = () => Promise.reject(thrown);
+  const reply = await request(app).get(`/v1/coverages/${id}`).expect(500);
+  expect(reply.type).toBe("application/problem+json");
+  expect(problemSchema.parse(reply.body)).toEqual({
+    type: "about:blank",
+    title: "Internal Server Error",
+    status: 500,
+    code: "internal_error",
+    detail: "Something failed on our side; the request id finds it in the log.",
+    requestId: reply.headers["x-request-id"],
+  });
+});
+
+test.each([
+  ["GET", "/nowhere", 404, "not_found"],
+  ["GET", "/v1/coverages/%E0%A4%A", 400, "bad_request"],
+  ["GET", "/v1/coverages", 405, "method_not_allowed"],
+  ["PUT", `/v1/coverages/${id}`, 405, "method_not_allowed"],
+  ["POST", `/v1/coverages/${id}/summary`, 405, "method_not_allowed"],
+  ["HEAD", `/v1/coverages/${id}/events`, 405, "method_not_allowed"],
+  ["DELETE", "/openapi.json", 405, "method_not_allowed"],
+  ["POST", "/docs/", 405, "method_not_allowed"],
+] as const)("%s %s answers %i as a problem", async (method, address, status, code) => {
+  const { app } = fakeService(dir.path);
+  const reply = await request(app)[method.toLowerCase() as "get" | "head" | "put" | "post" | "delete"](address);
+  expect(reply.status).toBe(status);
+  expect(reply.type).toBe("application/problem+json");
+  if (method !== "HEAD") expect(problemSchema.parse(reply.body)).toMatchObject({ status, code });
+  if (status === 405) expect(reply.headers.allow).toMatch(/^[A-Z, ]+$/);
+});
+
+test("too many requests from one address answer 429 with Retry-After", async () => {
+  const { app } = fakeService(dir.path, { FELLMARK_MAX_REQUESTS_PER_MINUTE: "1" });
+  await request(app).get(`/v1/coverages/${id}`).expect(404);
+  const reply = await request(app).get(`/v1/coverages/${id}`).expect(429);
+  expect(problemSchema.parse(reply.body).code).toBe("rate_limited");
+  expect(reply.headers["retry-after"]).toMatch(/^\d+$/);
+  await request(app).get("/health/live").expect(200);
+});
+
+test("an X-Forwarded-For that no proxy of ours wrote does not buy more requests", async () => {
+  const { app } = fakeService(dir.path, { FELLMARK_MAX_REQUESTS_PER_MINUTE: "1" });
+  await request(app).get(`/v1/coverages/${id}`).set("X-Forwarded-For", "192.0.2.1").expect(404);
+  await request(app).get(`/v1/coverages/${id}`).set("X-Forwarded-For", "192.0.2.2").expect(429);
+});
+
+test("replies do not name what they were made with, and let a browser do nothing", async () => {
+  const { app } = fakeService(dir.path);
+  const reply = await request(app).get("/health/live");
+  expect(reply.headers["x-powered-by"]).toBeUndefined();
+  expect(reply.headers["x-content-type-options"]).toBe("nosniff");
+  expect(reply.headers["content-security-policy"]).toBe("default-src 'none';frame-ancestors 'none'");
+});
+
+test("an error that merely has a status is not believed", () => {
+  expect(problemOf(Object.assign(new Error("inner"), { status: 503 }), "r").status).toBe(500);
+});

@@ -1,0 +1,47 @@
+import type { JobKind, JobRecord } from "@fellmark/ledger";
+import type { RequestHandler, Response } from "express";
+import type { ApiContext } from "../context.ts";
+import { findJob } from "./find-job.ts";
+import { isTerminal, jobStateOf } from "./job-state.ts";
+
+const HEARTBEAT_MS = 15_000;
+
+/** Id of the last event of a stream: a browser that reconnects after it is told to stop. */
+const LAST_EVENT_ID = "end";
+
+/**
+ * Server-sent events named `state`, each the body of GET of the job: one at once, one after each change.
+ * The stream ends after a terminal state, when the job is deleted, or when the service stops.
+ */
+export function getEvents({ ledger, watch, ticker }: ApiContext, kind: JobKind): RequestHandler {
+  return async (req, res) => {
+    const job = await findJob(ledger, req, kind);
+    if (isTerminal(job.state) && req.get("Last-Event-ID") === LAST_EVENT_ID) return void res.status(204).end();
+    const send = openStream(res);
+    send(job);
+    // A client that left during the look-up has had its "close" already.
+    if (isTerminal(job.state) || res.closed) return;
+    const stopBeating = ticker.every(HEARTBEAT_MS, () => !res.writableEnded && res.write(": still here\n\n"));
+    const stopFollowing = watch.follow(job.tenant, job.id, send);
+    res.once("close", () => {
+      stopBeating();
+      stopFollowing();
+    });
+  };
+}
+
+/** Starts the stream; the returned function writes a row unless it reads as the one before, and ends the stream. */
+function openStream(res: Response): (job: JobRecord | undefined) => void {
+  res.set({ "Content-Type": "text/event-stream", "Cache-Control": "no-store", "X-Accel-Buffering": "no" });
+  res.flushHeaders();
+  let before = "";
+  return (job) => {
+    if (!job) return void res.end();
+    const data = JSON.stringify(jobStateOf(job));
+    if (data === before) return;
+    before = data;
+    const last = isTerminal(job.state);
+    res.write(`${last ? `id: ${LAST_EVENT_ID}\n` : ""}event: state\ndata: ${data}\n\n`);
+    if (last) res.end();
+  };
+}

@@ -1,0 +1,48 @@
+import type { NetworkRecord } from "@fellmark/ledger";
+import { networkJsonSchema } from "@fellmark/network";
+import { NotFoundError } from "@fellmark/units";
+import type { Request, RequestHandler, Response } from "express";
+import type { ApiContext } from "../context.ts";
+import { tenantOf } from "../http/tenant.ts";
+import { noNetwork } from "./composed-base.ts";
+import type { NetworkVersions } from "./network-state.ts";
+
+/** The current network as it is kept: canonical, with its version as ETag. */
+export function getNetwork({ ledger }: ApiContext): RequestHandler {
+  return async (req, res) => {
+    const network = await ledger.currentNetwork(tenantOf(req));
+    if (!network) throw noNetwork();
+    sendNetwork(req, res, network);
+  };
+}
+
+/** One version of the network. */
+export function getNetworkVersion({ ledger }: ApiContext): RequestHandler {
+  return async (req, res) => {
+    const network = await ledger.network(tenantOf(req), String(req.params.version));
+    if (!network) throw new NotFoundError("there is no such version of the network");
+    sendNetwork(req, res, network);
+  };
+}
+
+export function getNetworkVersions({ ledger }: ApiContext): RequestHandler {
+  return async (req, res) => {
+    const kept = await ledger.networkVersions(tenantOf(req));
+    const versions = kept.map(({ version, number, createdAtMs }) => {
+      return { version, number, createdAt: new Date(createdAtMs).toISOString() };
+    });
+    res.set("Cache-Control", "no-store").json({ versions } satisfies NetworkVersions);
+  };
+}
+
+/** JSON Schema of the document that PUT /v1/network takes. */
+export function getNetworkSchema(): RequestHandler {
+  const text = JSON.stringify(networkJsonSchema());
+  return (_req, res) => void res.set("Cache-Control", "no-cache").type("application/schema+json").send(text);
+}
+
+function sendNetwork(req: Request, res: Response, { version, document }: NetworkRecord): void {
+  res.set({ ETag: `"${version}"`, "Cache-Control": "private, no-cache" });
+  if (req.fresh) res.status(304).end();
+  else res.type("application/json").send(document);
+}

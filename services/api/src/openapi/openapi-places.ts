@@ -1,0 +1,90 @@
+import { correctionBodySchema, installBodySchema, serviceabilityBodySchema } from "@fellmark/network";
+import { z } from "zod";
+import type { ZodOpenApiPathsObject } from "zod-openapi";
+import { correctionReplySchema, installReplySchema, serviceabilityReplySchema } from "../places/place-replies.ts";
+import { refusals } from "./openapi-parts.ts";
+
+const tags = ["places"];
+const place = { at: [-76.7488, 40.8] as [number, number] };
+const serviceabilityBody = {
+  "application/json": {
+    schema: serviceabilityBodySchema.meta({ id: "Serviceability" }),
+    example: { version: 1, place, radiusM: 15_000 },
+  },
+};
+const refused = refusals(400, 404, 413, 415, 422, 429, 503);
+
+function reply(description: string, schema: z.ZodType) {
+  return { "200": { description, content: { "application/json": { schema } } }, ...refused };
+}
+
+/** What is asked of single places of a network that was put. */
+export const places: ZodOpenApiPathsObject = {
+  "/v1/serviceability": {
+    post: {
+      tags,
+      summary: "Whether a place can be served, with which plan, and what it would take",
+      description:
+        "Place by point, by the id of premises or by the text of an address. An address that no premises or several " +
+        "have is not guessed: the reply is not-known with `matches`. 503 while a network is being opened.",
+      requestBody: { required: true, content: serviceabilityBody },
+      responses: reply(
+        "Verdict and reason; best sector and two alternates in full; every plan; pin, load, leaves, expiry; `inputs` " +
+          "names the versions that it rests on",
+        serviceabilityReplySchema.meta({ id: "ServiceabilityReply" }),
+      ),
+    },
+  },
+  "/v1/serviceability/profile": {
+    post: {
+      tags,
+      summary: "The profile to the best sector as a picture",
+      requestParams: {
+        query: z.object({ format: z.enum(["svg", "png"]).optional().meta({ description: "Default: by Accept" }) }),
+      },
+      requestBody: { required: true, content: serviceabilityBody },
+      responses: {
+        "200": { description: "The picture", content: { "image/svg+xml": {}, "image/png": {} } },
+        ...refused,
+      },
+    },
+  },
+  "/v1/installs": {
+    post: {
+      tags,
+      summary: "What is measured at a mounted kit against what is expected",
+      requestBody: {
+        required: true,
+        content: {
+          "application/json": {
+            schema: installBodySchema.meta({ id: "Install" }),
+            example: { version: 1, place, sector: "s1-n", measured: { signalDbm: -63 } },
+          },
+        },
+      },
+      responses: reply(
+        "Pass or fail by the residual, with likely causes, the likeliest first",
+        installReplySchema.meta({ id: "InstallReply" }),
+      ),
+    },
+  },
+  "/v1/corrections": {
+    post: {
+      tags,
+      summary: "What measured links teach of the model",
+      description:
+        "From the subscribers of the network of whom a level was measured, or from the links sent. Put the correction " +
+        "into `model.correction` of the network to use it; null there switches it off.",
+      requestBody: {
+        required: true,
+        content: {
+          "application/json": { schema: correctionBodySchema.meta({ id: "Correction" }), example: { version: 1 } },
+        },
+      },
+      responses: reply(
+        "The correction, how it fares on links that it has not seen, and the rows it could not take",
+        correctionReplySchema.meta({ id: "CorrectionReply" }),
+      ),
+    },
+  },
+};

@@ -1,0 +1,67 @@
+import { parseServiceabilityBody, type ServiceabilityBody } from "@fellmark/network";
+import { FellmarkError, NotFoundError } from "@fellmark/units";
+import type { Request, RequestHandler } from "express";
+import type { ApiContext } from "../context.ts";
+import { parseJsonBody } from "../http/json-body.ts";
+import { tenantOf } from "../http/tenant.ts";
+import { answeringSource } from "../network/answering-source.ts";
+import { type FoundPlace, findPlace } from "./find-place.ts";
+import type { ServiceabilityReply } from "./place-replies.ts";
+import { unclearReply } from "./unclear-reply.ts";
+
+/** Whether a place can be served, with which plan, and what it would take. Keeps nothing. */
+export function postServiceability(context: ApiContext): RequestHandler {
+  return async (req, res) => {
+    const body = parseServiceabilityBody(parseJsonBody(req.body));
+    const tenant = tenantOf(req);
+    const place = await findPlace(context.premises, tenant, body.place);
+    res.set("Cache-Control", "no-store");
+    const reply: ServiceabilityReply =
+      "matches" in place
+        ? { verdict: "not-known", ...unclearReply(place) }
+        : { place, ...(await answerOf(context, tenant, body, place)) };
+    res.json(reply);
+  };
+}
+
+const MEDIA_TYPES = { svg: "image/svg+xml", png: "image/png" } as const;
+
+/** The profile to the best sector as a picture, in the format that is asked for. */
+export function postServiceabilityProfile(context: ApiContext): RequestHandler {
+  return async (req, res) => {
+    const body = parseServiceabilityBody(parseJsonBody(req.body));
+    const format = formatOf(req);
+    const tenant = tenantOf(req);
+    const place = await findPlace(context.premises, tenant, body.place);
+    if ("matches" in place) throw new NotFoundError(place.reason);
+    const { profile, reason } = await answerOf(context, tenant, { ...body, profile: true }, place);
+    if (!profile) throw new NotFoundError(`there is no path to draw: ${reason}`);
+    const picture = await context.places.ask((answers, limits) => answers.draw({ profile, format }, limits));
+    res.set("Cache-Control", "no-store").type(MEDIA_TYPES[format]);
+    res.send(typeof picture === "string" ? picture : Buffer.from(picture));
+  };
+}
+
+async function answerOf(context: ApiContext, tenant: string, body: ServiceabilityBody, place: FoundPlace) {
+  const { plan, heightAglM, asOf = dayOf(context.now()), profile } = body;
+  const source = await answeringSource(context.ledger, tenant, body);
+  const question = {
+    ...{ at: place.at, pinRadiusM: place.pinRadiusM, asOf, withProfile: profile },
+    ...(plan !== undefined && { plan }),
+    ...(heightAglM !== undefined && { heightAglM }),
+  };
+  return context.places.ask((answers, limits) =>
+    answers.serviceability({ source, terrainDir: context.config.terrainDir, question }, limits),
+  );
+}
+
+function dayOf(timeMs: number): string {
+  return new Date(timeMs).toISOString().slice(0, 10);
+}
+
+/** By ?format=, else by what the caller accepts. */
+function formatOf(req: Request): keyof typeof MEDIA_TYPES {
+  const wanted = req.query.format ?? (req.accepts(Object.values(MEDIA_TYPES)) === MEDIA_TYPES.png ? "png" : "svg");
+  if (wanted === "svg" || wanted === "png") return wanted;
+  throw new FellmarkError("bad_request", "format is svg or png");
+}

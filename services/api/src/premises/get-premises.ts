@@ -1,0 +1,51 @@
+import { parseWith } from "@fellmark/network";
+import type { Premises, PremisesList } from "@fellmark/premises";
+import { NotFoundError } from "@fellmark/units";
+import type { RequestHandler } from "express";
+import type { ApiContext } from "../context.ts";
+import { tenantOf } from "../http/tenant.ts";
+import { premisesQuerySchema } from "./premises-queries.ts";
+
+/** What a search or the question for the nearest answers. */
+export interface FoundPremises {
+  version: 1;
+  /** The list that was asked; null before the first import. */
+  list: { version: string; count: number } | null;
+  /** "tie": the best hits are equally good, and nothing says which is meant. */
+  result: "found" | "tie" | "not-known";
+  /** Best or nearest first. */
+  hits: (Premises & { typos?: number; distanceM?: number })[];
+}
+
+/** Premises by the words of their address as they are typed, or the nearest to a point. */
+export function getPremises({ premises }: Pick<ApiContext, "premises">): RequestHandler {
+  return async (req, res) => {
+    const query = parseWith(premisesQuerySchema, req.query);
+    const list = await premises.list(tenantOf(req));
+    res.set("Cache-Control", "no-store").json(list ? found(list, query) : NO_LIST);
+  };
+}
+
+const NO_LIST: FoundPremises = { version: 1, list: null, result: "not-known", hits: [] };
+
+function found(
+  list: PremisesList,
+  { q = "", near, limit, typing }: ReturnType<typeof premisesQuerySchema.parse>,
+): FoundPremises {
+  const { version, count } = list;
+  const { hits, tie } = near
+    ? { hits: list.nearest({ lon: near[0], lat: near[1] }, limit), tie: false }
+    : list.search(q, { isTyping: typing === "true", limit });
+  const result = tie ? "tie" : hits.length > 0 ? "found" : "not-known";
+  return { version: 1, list: { version, count }, result, hits };
+}
+
+/** One of the premises by its id. */
+export function getPremisesById({ premises }: Pick<ApiContext, "premises">): RequestHandler {
+  return async (req, res) => {
+    const list = await premises.list(tenantOf(req));
+    const known = list?.withId(String(req.params.id));
+    if (!known) throw new NotFoundError("there are no such premises");
+    res.set("Cache-Control", "no-store").json({ version: 1, ...known });
+  };
+}

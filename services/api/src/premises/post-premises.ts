@@ -1,0 +1,60 @@
+import path from "node:path";
+import { parseNetwork, parseWith } from "@fellmark/network";
+import { type Area, parseColumnMap } from "@fellmark/premises";
+import { FellmarkError, TransientError } from "@fellmark/units";
+import type { RequestHandler } from "express";
+import type { ApiContext } from "../context.ts";
+import { tenantOf } from "../http/tenant.ts";
+import { withUpload } from "../http/upload.ts";
+import { importQuerySchema } from "./premises-queries.ts";
+
+/** A million addresses take about a quarter of it. */
+const MAX_FILE_BYTES = 250_000_000;
+
+const DEADLINE_MS = 600_000;
+
+const MEDIA_TYPES = ["text/csv", "text/tab-separated-values", "application/geo+json", "application/json"];
+
+/** Makes the file in the body the tenant's list of premises, whole or not at all, and reports of every row left out. */
+export function postPremises(
+  context: Pick<ApiContext, "config" | "imports" | "ledger" | "premisesDir">,
+): RequestHandler {
+  let isRunning = false;
+  return async (req, res) => {
+    if (!req.is(MEDIA_TYPES))
+      throw new FellmarkError("unsupported_media_type", `the body must be ${MEDIA_TYPES.join(", ")}`);
+    const { map, keep, ...options } = parseWith(importQuerySchema, req.query);
+    const tenant = tenantOf(req);
+    const area = await areaOfNetwork(context, tenant);
+    const task = { premisesDir: context.premisesDir, tenant, map: parseColumnMap(map), area, ...options };
+    if (isRunning) throw new TransientError("busy", "another import is running");
+    isRunning = true;
+    try {
+      const place = { dir: path.join(context.config.dataDir, "uploads"), maxBytes: MAX_FILE_BYTES };
+      const report = await withUpload(req, place, (file) => {
+        return context.imports.importPremises(
+          { ...task, file, keepOthers: keep === "others" },
+          { deadlineMs: DEADLINE_MS },
+        );
+      });
+      res.set("Cache-Control", "no-store").json(report);
+    } finally {
+      isRunning = false;
+    }
+  };
+}
+
+/** Premises are expected no further than this from a site, degrees. */
+const MARGIN_DEG = 1;
+
+/** Where premises are expected: around the sites of the network that is current. */
+async function areaOfNetwork({ ledger }: Pick<ApiContext, "ledger">, tenant: string): Promise<Area | undefined> {
+  const network = await ledger.currentNetwork(tenant);
+  if (!network) return undefined;
+  const { sites } = parseNetwork(JSON.parse(network.document));
+  const [lons, lats] = [sites.map(({ lon }) => lon), sites.map(({ lat }) => lat)];
+  const [west, east] = [Math.min(...lons) - MARGIN_DEG, Math.max(...lons) + MARGIN_DEG];
+  // Sites on both sides of the antimeridian: no box is better than the wrong one.
+  if (east - west > 180) return undefined;
+  return [west, Math.min(...lats) - MARGIN_DEG, east, Math.max(...lats) + MARGIN_DEG];
+}

@@ -1,0 +1,16 @@
+import { antennaTexts, parseCoverageRequest } from "@fellmark/network";
+import type { RequestHandler } from "express";
+import type { ApiContext } from "../context.ts";
+import { parseJsonBody } from "../http/json-body.ts";
+import { tenantOf } from "../http/tenant.ts";
+import { submitJob } from "./submit-job.ts";
+
+/** Queues a coverage: 202, or 200 with the job that is there already. */
+export function postCoverage(context: ApiContext): RequestHandler {
+  return async (req, res) => {
+    const request = parseCoverageRequest(parseJsonBody(req.body));
+    const masts = { request, at: "" };
+    const texts = antennaTexts(request);
+    await submitJob(context, res, { tenant: tenantOf(req), kind: "coverage", request, masts, texts });
+  };
+}

@@ -1,0 +1,51 @@
+import type { JobKind, NewJob } from "@fellmark/ledger";
+import { type AntennaText, type CoverageRequest, canonicalJson, checkAntennaTexts, jobIdOf } from "@fellmark/network";
+import { FellmarkError } from "@fellmark/units";
+import type { Response } from "express";
+import type { ApiContext } from "../context.ts";
+import { replyState } from "../jobs/job-state.ts";
+
+export interface Submission {
+  tenant: string;
+  kind: JobKind;
+  /** Checked, in full: what the worker will compute. */
+  request: object;
+  /** The coverage whose masts must stand on known ground, and its JSON pointer in the body that was sent. */
+  masts: { request: CoverageRequest; at: string };
+  /** Texts of pattern files in the body; those of a network that was put were read then. */
+  texts: readonly AntennaText[];
+}
+
+/**
+ * Queues a job: 202, or 200 with the one that is there already. Refused before anything is written: an antenna's
+ * text that cannot be read, a mast on unknown ground, a full queue, a queue that does not answer.
+ */
+export async function submitJob(context: ApiContext, res: Response, submission: Submission): Promise<void> {
+  const job = await newJob(context, submission);
+  const known = await context.ledger.find(job.tenant, job.id);
+  if (known) return replyState(res, 200, known);
+  await refuseWhenBusy(context, job.tenant);
+  await checkAntennaTexts(submission.texts);
+  await context.terrain.refuseUnknownMasts(submission.masts.request, submission.masts.at);
+  const { job: stored, created } = await context.ledger.submit(job);
+  if (created) await context.dispatch(stored);
+  replyState(res, created ? 202 : 200, stored);
+}
+
+async function newJob(context: ApiContext, { tenant, kind, request }: Submission): Promise<NewJob> {
+  const identity = {
+    tenant,
+    canonicalRequest: canonicalJson(request),
+    modelVersion: context.modelVersion,
+    terrainFingerprint: await context.terrain.fingerprint(),
+  };
+  const { canonicalRequest, ...rest } = identity;
+  return { ...rest, kind, id: jobIdOf(identity), request: canonicalRequest };
+}
+
+async function refuseWhenBusy({ queue, ledger, config }: ApiContext, tenant: string): Promise<void> {
+  await queue.check();
+  if ((await ledger.countUnfinished(tenant)) < config.maxUnfinishedJobs) return;
+  const detail = `${config.maxUnfinishedJobs} jobs are queued or running; wait until one ends`;
+  throw new FellmarkError("too_many_jobs", detail);
+}
