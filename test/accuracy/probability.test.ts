@@ -1,4 +1,4 @@
-import { type Answer, answerFromProfile } from "@fellmark/coverage";
+import { type Answer, answerFromProfile } from "@fellmark/answers";
 import { parseCoverageRequest } from "@fellmark/network";
 import { inverseComplementaryNormal } from "@fellmark/propagation";
 import { seededNormal, seededRandom } from "@fellmark/testkit";

@@ -1,6 +1,7 @@
 import { writeFileSync } from "node:fs";
 import { join } from "node:path";
-import { type AnswerScene, answerAt, type Engine, prepareAnswers } from "@fellmark/coverage";
+import { type AnswerScene, answerAt, prepareAnswers } from "@fellmark/answers";
+import type { Engine } from "@fellmark/coverage";
 import { type LonLat, latitudeOfRow, longitudeOfColumn } from "@fellmark/geodesy";
 import { parseCoverageRequest, windowOf } from "@fellmark/network";
 import { openCatalogue, openMosaic, type TerrainCatalogue } from "@fellmark/terrain";

@@ -1,14 +1,7 @@
-import {
-  computeCoverage,
-  createPlanCache,
-  createThreadPool,
-  type Engine,
-  type LevelStore,
-  NO_DATA,
-  type StripSink,
-} from "@fellmark/coverage";
+import { computeCoverage, type Engine, type LevelStore, NO_DATA, type StripSink } from "@fellmark/coverage";
 import { type LatticeWindow, type LonLat, latitudeOfRow, longitudeOfColumn } from "@fellmark/geodesy";
 import { type CoverageRequest, windowOf } from "@fellmark/network";
+import { createPlanCache, createThreadPool } from "@fellmark/sweep";
 import type { TerrainCatalogue } from "@fellmark/terrain";
 
 /** A coverage with its rasters in memory, row-major over the window. Not known and outside: NaN. */

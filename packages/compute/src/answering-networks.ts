@@ -1,12 +1,11 @@
 import {
   type AnsweringNetwork,
   createSubscriberRates,
-  type Engine,
-  MODEL_VERSION,
   measuredSubscribers,
   openAnsweringNetwork,
   type SubscriberRates,
-} from "@fellmark/coverage";
+} from "@fellmark/answers";
+import { type Engine, MODEL_VERSION } from "@fellmark/coverage";
 import {
   answerRequestOf,
   type CoverageRequest,

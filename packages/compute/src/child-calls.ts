@@ -1,13 +1,7 @@
 import { antennaReport } from "@fellmark/antenna";
-import {
-  createLossCache,
-  createPlanCache,
-  createThreadPool,
-  type Engine,
-  groundHeightAt,
-  type ThreadPool,
-} from "@fellmark/coverage";
+import { createLossCache, type Engine, groundHeightAt } from "@fellmark/coverage";
 import { importPremises } from "@fellmark/premises";
+import { createPlanCache, createThreadPool, type ThreadPool } from "@fellmark/sweep";
 import { checkClutterSources, openCatalogue, terrainReport } from "@fellmark/terrain";
 import { createAnsweringNetworks } from "./answering-networks.ts";
 import { runBatch } from "./batch/run-batch.ts";
@@ -29,7 +23,7 @@ const LOSS_CACHE_BYTES = 2 * 2 ** 30;
 
 /** Frees the rasters of a coverage that is over, here and in the threads: shared memory is not counted by V8. */
 async function releaseMemory(pool: ThreadPool): Promise<void> {
-  await pool.runOnAll({ kind: "collect" });
+  await pool.collect();
   globalThis.gc?.();
 }
 

@@ -1,5 +1,5 @@
+import type { Answer } from "@fellmark/answers";
 import type { AntennaReport, NamedAntenna, ServiceWindow } from "@fellmark/antenna";
-import type { Answer } from "@fellmark/coverage";
 import type { LonLat } from "@fellmark/geodesy";
 import type { AdviceRequest, ComparisonRequest, CoverageRequest } from "@fellmark/network";
 import type { ImportReport } from "@fellmark/premises";

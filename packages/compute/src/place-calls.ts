@@ -1,14 +1,14 @@
 import {
   type Answer,
   answerFromProfile,
-  CAUTION,
   type CorrectionReport,
   type InstallReport,
   installReport,
   ownCorrection,
   type Serviceability,
   serviceabilityAt,
-} from "@fellmark/coverage";
+} from "@fellmark/answers";
+import { CAUTION } from "@fellmark/coverage";
 import { MAX_MEASURED_LINKS } from "@fellmark/network";
 import { profilePng, profileSvg } from "@fellmark/picture";
 import { InputError } from "@fellmark/units";

@@ -1,4 +1,4 @@
-import type { Installation, PlaceQuestion, ServiceQuestion, SurveyedProfile } from "@fellmark/coverage";
+import type { Installation, PlaceQuestion, ServiceQuestion, SurveyedProfile } from "@fellmark/answers";
 import type { LonLat } from "@fellmark/geodesy";
 import type { CoverageRequest, MeasuredRow } from "@fellmark/network";
 import type { ProfileToDraw } from "@fellmark/picture";

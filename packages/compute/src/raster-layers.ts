@@ -1,15 +1,8 @@
 import { mkdir } from "node:fs/promises";
 import { join } from "node:path";
-import {
-  CAUSES,
-  type Cause,
-  CELL_CLASS,
-  NO_DATA,
-  NO_RATE,
-  type StripRasters,
-  type StripSink,
-} from "@fellmark/coverage";
+import { CAUSES, type Cause, NO_DATA, NO_RATE, type StripRasters, type StripSink } from "@fellmark/coverage";
 import type { LatticeWindow } from "@fellmark/geodesy";
+import { CELL_CLASS } from "@fellmark/sweep";
 import { createRasterWriter, type RasterWriter } from "@fellmark/tiers";
 
 /** A published raster: its file name, what its numbers mean, and where a strip holds it. */

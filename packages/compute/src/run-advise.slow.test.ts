@@ -1,6 +1,7 @@
 import { mkdirSync, readFileSync } from "node:fs";
 import { join } from "node:path";
-import type { Advice, Answer } from "@fellmark/coverage";
+import type { Answer } from "@fellmark/answers";
+import type { Advice } from "@fellmark/coverage";
 import { type AdviceRequest, type CoverageRequest, parseAdviceRequest } from "@fellmark/network";
 import { type TempDir, tempDir } from "@fellmark/testkit";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";

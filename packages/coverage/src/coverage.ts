@@ -1,22 +1,22 @@
 import { type LatticeWindow, windowAround } from "@fellmark/geodesy";
 import { type CoverageRequest, windowOf, zoomOf } from "@fellmark/network";
+import { CancelledError, CELL_CLASS } from "@fellmark/sweep";
 import type { TerrainCatalogue } from "@fellmark/terrain";
 import { milliwattsFromDbm } from "@fellmark/units";
-import { CancelledError } from "./cancelled.ts";
 import { isKnownCode } from "./clutter/clutter-code.ts";
 import { type ClutterCells, readClutterCells, readEnds } from "./clutter/clutter-raster.ts";
 import { buildLayerJob, type LayerInput } from "./layers/build-layer-job.ts";
 import { type Cause, emptyStripRasters, type LayerJob, NO_DATA, type StripRasters } from "./layers/layer-job.ts";
-import type { KeptRows } from "./layers/strip.ts";
+import { type KeptRows, STRIP_MODULE, type StripTask } from "./layers/strip.ts";
 import type { LevelStore } from "./level-store.ts";
 import { type LinkBudget, linkBudgets } from "./link/link-budget.ts";
 import { patternsOf } from "./link/patterns.ts";
-import type { TerrainUse } from "./loss-cache.ts";
-import { FAR_SHIFT, isOneSite, mastsOf } from "./mast.ts";
-import { type Engine, lossOfMast, type MastLoss } from "./mast-loss.ts";
+import type { Engine } from "./loss/engine.ts";
+import type { TerrainUse } from "./loss/loss-cache.ts";
+import { FAR_SHIFT, isOneSite, mastsOf } from "./loss/mast.ts";
+import { lossOfMast, type MastLoss } from "./loss/mast-loss.ts";
 import { quietNoise, type SectorNoise, sectorNoise } from "./sector-noise/sector-noise.ts";
 import { type SenderPlaces, senderPlaces } from "./sector-noise/uplink-places.ts";
-import { CELL_CLASS } from "./sweep/sweep-frame.ts";
 
 /** Rows that one thread computes at a time: what keeps memory flat. */
 const STRIP_ROWS = 64;
@@ -170,7 +170,8 @@ async function runStrips(
     const rows = Math.min(STRIP_ROWS, height - fromRow);
     const out = buffers[strip % buffers.length] as StripRasters;
     const kept = watch.kept?.[strip];
-    const done = engine.pool.run({ kind: "strip", job, fromRow, rows, out, ...(kept && { kept }) });
+    const input: StripTask = { job, fromRow, rows, out, ...(kept && { kept }) };
+    const done = engine.pool.run({ module: STRIP_MODULE, input });
     done.catch(() => undefined);
     running.set(strip, done);
   };

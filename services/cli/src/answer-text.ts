@@ -1,4 +1,5 @@
-import { type Answer, type AnswerLink, CAUTION, type Mount } from "@fellmark/coverage";
+import type { Answer, AnswerLink, Mount } from "@fellmark/answers";
+import { CAUTION } from "@fellmark/coverage";
 import type { PlanSpec } from "@fellmark/network";
 import { columns } from "./summary-table.ts";
 

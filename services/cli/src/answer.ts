@@ -1,6 +1,6 @@
 import { writeFile } from "node:fs/promises";
+import { type Answer, mountedAnswer, mountOf, type PlaceQuestion, type SurveyedProfile } from "@fellmark/answers";
 import type { AnswerTask, Compute } from "@fellmark/compute";
-import { type Answer, mountedAnswer, mountOf, type PlaceQuestion, type SurveyedProfile } from "@fellmark/coverage";
 import { InputError } from "@fellmark/units";
 import { answerText } from "./answer-text.ts";
 import { lonLat, numberWithin, parseWords, required, type Words } from "./arguments.ts";

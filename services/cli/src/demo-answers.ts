@@ -1,7 +1,7 @@
 import { writeFile } from "node:fs/promises";
 import { join } from "node:path";
+import { type Answer, type Mount, mountedAnswer, mountOf, type PlaceQuestion } from "@fellmark/answers";
 import type { Compute } from "@fellmark/compute";
-import { type Answer, type Mount, mountedAnswer, mountOf, type PlaceQuestion } from "@fellmark/coverage";
 import { islandAddresses, islandRequest } from "@fellmark/island";
 import { parseCoverageRequest } from "@fellmark/network";
 import { columns } from "./summary-table.ts";

@@ -1,15 +1,9 @@
 import { existsSync } from "node:fs";
 import { join } from "node:path";
 import { isDeepStrictEqual } from "node:util";
-import {
-  type Answer,
-  answerAt,
-  answerMany,
-  createPlanCache,
-  createThreadPool,
-  prepareAnswers,
-} from "@fellmark/coverage";
+import { type Answer, answerAt, answerMany, prepareAnswers } from "@fellmark/answers";
 import { parseCoverageRequest } from "@fellmark/network";
+import { createPlanCache, createThreadPool } from "@fellmark/sweep";
 import { openCatalogue } from "@fellmark/terrain";
 import { tempDir } from "@fellmark/testkit";
 import { drawnPlaces, TILE, threeSites, writeFineTile } from "./answer-scene.ts";

@@ -2,14 +2,13 @@ import {
   buildLayerJob,
   computeStrip,
   createLossCache,
-  createPlanCache,
-  createThreadPool,
   emptyRow,
   emptyStripRasters,
   type KeptRows,
   type LayerJob,
   prepareScene,
 } from "@fellmark/coverage";
+import { createPlanCache, createThreadPool } from "@fellmark/sweep";
 import { openCatalogue } from "@fellmark/terrain";
 import { tempDir } from "@fellmark/testkit";
 import { networkRequest, parsedNetwork } from "./network-scene.ts";
@@ -73,8 +72,7 @@ async function swapRow(job: LayerJob, id: string, targetNs: number): Promise<Ben
   const out = emptyStripRasters(job.window.width, SWAP_ROWS, false);
   const kept: KeptRows = { rows: Array.from({ length: SWAP_ROWS }, () => emptyRow(job)), changed: null };
   const stopAfter = id === "swap.12" ? ("sinr" as const) : undefined;
-  const run = () =>
-    computeStrip({ kind: "strip", job, fromRow, rows: SWAP_ROWS, out, kept, ...(stopAfter && { stopAfter }) });
+  const run = () => computeStrip({ job, fromRow, rows: SWAP_ROWS, out, kept, ...(stopAfter && { stopAfter }) });
   run();
   kept.changed = [SWAPPED];
   const { median, n, min, max } = await measure(SWAP_RUNS, 3, run);

@@ -1,5 +1,6 @@
-import { groundHeightAt, type PackedCell, readGround, type SweepPlan, type SweepSetup } from "@fellmark/coverage";
+import { groundHeightAt, readGround } from "@fellmark/coverage";
 import { type LonLat, windowAround } from "@fellmark/geodesy";
+import type { PackedCell, SweepPlan, SweepSetup } from "@fellmark/sweep";
 import type { TerrainCatalogue } from "@fellmark/terrain";
 
 /** On a ridge at 421 m; four 1" tiles around it hold a disc of 20 km. */

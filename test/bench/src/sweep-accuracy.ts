@@ -7,7 +7,7 @@ import {
   type SweepSetup,
   sweep,
   type ThreadPool,
-} from "@fellmark/coverage";
+} from "@fellmark/sweep";
 import { type LonLatBox, openMosaic, readProfile, type TerrainCatalogue, type TerrainMosaic } from "@fellmark/terrain";
 import { seededRandom } from "@fellmark/testkit";
 import type { BenchResult } from "./report.ts";

@@ -6,7 +6,7 @@ import {
   type SweepSetup,
   sweep,
   type ThreadPool,
-} from "@fellmark/coverage";
+} from "@fellmark/sweep";
 import { openCatalogue, type TerrainCatalogue } from "@fellmark/terrain";
 import { hasCommand, seededRandom, tempDir } from "@fellmark/testkit";
 import { type Bench, type BenchResult, type BenchSkip, measure } from "./report.ts";

@@ -1,8 +1,8 @@
 import { execFile } from "node:child_process";
 import { join } from "node:path";
 import { promisify } from "node:util";
-import type { SweepSetup } from "@fellmark/coverage";
 import { cellSizeM, cellSizeProjectedM, columnOfLongitude, rowOfLatitude, worldCells } from "@fellmark/geodesy";
+import type { SweepSetup } from "@fellmark/sweep";
 import { writeRaster } from "@fellmark/tiers";
 import { measure } from "./report.ts";
 

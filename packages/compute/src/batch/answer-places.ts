@@ -3,12 +3,12 @@ import {
   type AnswerScene,
   answerMany,
   answerOfPin,
-  type Engine,
   type PlaceQuestion,
   pinClause,
   pinPoints,
   prepareAnswers,
-} from "@fellmark/coverage";
+} from "@fellmark/answers";
+import type { Engine } from "@fellmark/coverage";
 import type { LonLat } from "@fellmark/geodesy";
 import { type BatchRequest, requestOfBatch } from "@fellmark/network";
 import type { TerrainCatalogue } from "@fellmark/terrain";

@@ -1,4 +1,4 @@
-import type { Answer } from "@fellmark/coverage";
+import type { Answer } from "@fellmark/answers";
 import type { CellValue, Lead, LeadPlace } from "@fellmark/premises";
 
 /** A lead with what became of it. */

@@ -9,7 +9,7 @@ import { buildLayerJob } from "../layers/build-layer-job.ts";
 import type { EndsOf } from "../link/end-clutter.ts";
 import { type LinkBudget, linkBudgets } from "../link/link-budget.ts";
 import { overlapOf } from "../link/overlap.ts";
-import type { Engine } from "../mast-loss.ts";
+import type { Engine } from "../loss/engine.ts";
 import type { MastScene } from "../sector-noise/between-masts.ts";
 import { noiseHeard, sourceAtSectorMw, type TerrainScene } from "../sector-noise/sector-noise.ts";
 import {

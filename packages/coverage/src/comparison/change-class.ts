@@ -1,4 +1,4 @@
-import { CELL_CLASS } from "../sweep/sweep-frame.ts";
+import { CELL_CLASS } from "@fellmark/sweep";
 
 /** What a change does to a cell; numbers from 1 are drawn and traced. */
 export const CHANGE_CLASS = {

@@ -3,8 +3,9 @@ import { applyChanges, type ComparisonRequest, type CoverageRequest, type SiteSp
 import type { TerrainCatalogue } from "@fellmark/terrain";
 import type { CoverageWatch } from "../coverage.ts";
 import { createLevelStore } from "../level-store.ts";
-import type { LossCache } from "../loss-cache.ts";
-import type { DiscLoss, Engine } from "../mast-loss.ts";
+import type { Engine } from "../loss/engine.ts";
+import type { LossCache } from "../loss/loss-cache.ts";
+import type { DiscLoss } from "../loss/mast-loss.ts";
 import { CHANGE_CLASS, changeClasses } from "./change-class.ts";
 import { type CoveredArea, coverCells } from "./covered-cells.ts";
 import { type HarmReport, harmDone } from "./harm.ts";

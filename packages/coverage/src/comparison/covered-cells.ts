@@ -2,7 +2,7 @@ import { type CoverageRequest, windowOf } from "@fellmark/network";
 import type { TerrainCatalogue } from "@fellmark/terrain";
 import { type Coverage, type CoverageWatch, computeCoverage } from "../coverage.ts";
 import type { StripRasters } from "../layers/layer-job.ts";
-import type { Engine } from "../mast-loss.ts";
+import type { Engine } from "../loss/engine.ts";
 
 /** Layers of a coverage that a comparison looks at. */
 const LAYERS = ["tier", "server", "sinrDown", "sinrUp", "rateDown", "rateUp"] as const;

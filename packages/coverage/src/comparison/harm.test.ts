@@ -1,7 +1,7 @@
 import { windowAround } from "@fellmark/geodesy";
+import { CELL_CLASS } from "@fellmark/sweep";
 import { describe, expect, it } from "vitest";
 import { NO_DATA } from "../layers/layer-job.ts";
-import { CELL_CLASS } from "../sweep/sweep-frame.ts";
 import { harmDone, type ServedArea } from "./harm.ts";
 
 const PLACE = { lon: -30.5, lat: 12.5 };

@@ -1,7 +1,7 @@
 import type { CoverageRequest } from "@fellmark/network";
+import { CELL_CLASS } from "@fellmark/sweep";
 import type { Coverage } from "../coverage.ts";
 import { NO_DATA } from "../layers/layer-job.ts";
-import { CELL_CLASS } from "../sweep/sweep-frame.ts";
 import type { CoveredCells } from "./covered-cells.ts";
 import { cellOfPlace } from "./places.ts";
 

@@ -1,9 +1,9 @@
 import { rowOfLatitude, windowColumn } from "@fellmark/geodesy";
 import type { CoverageRequest } from "@fellmark/network";
+import { CELL_CLASS } from "@fellmark/sweep";
 import { DEG_PER_RAD } from "@fellmark/units";
 import type { Coverage } from "../coverage.ts";
 import { NO_DATA } from "../layers/layer-job.ts";
-import { CELL_CLASS } from "../sweep/sweep-frame.ts";
 import type { CoveredCells } from "./covered-cells.ts";
 import type { Seam } from "./seam-table.ts";
 

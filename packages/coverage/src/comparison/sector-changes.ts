@@ -1,5 +1,5 @@
+import { CELL_CLASS } from "@fellmark/sweep";
 import { type SectorCapacity, sectorCapacity } from "../advice/sector-capacity.ts";
-import { CELL_CLASS } from "../sweep/sweep-frame.ts";
 import type { CoveredArea } from "./covered-cells.ts";
 import { cellOfPlace } from "./places.ts";
 import { type SinrChange, sinrChange } from "./sinr-change.ts";

@@ -1,5 +1,5 @@
 import type { LatticeWindow, RowFrame } from "@fellmark/geodesy";
-import type { LossRasters } from "../sweep/sweep-frame.ts";
+import type { LossRasters } from "@fellmark/sweep";
 import type { DistanceTable } from "./distance-table.ts";
 import type { GainTable } from "./gain-table.ts";
 

@@ -1,5 +1,5 @@
+import { CELL_CLASS } from "@fellmark/sweep";
 import { NEPERS_PER_DB, RAD_PER_DEG } from "@fellmark/units";
-import { CELL_CLASS } from "../sweep/sweep-frame.ts";
 import { atDistance } from "./distance-table.ts";
 import type { LossLayer, MastLayer } from "./layer-job.ts";
 

@@ -1,5 +1,5 @@
+import { CELL_CLASS } from "@fellmark/sweep";
 import { NEPERS_PER_DB } from "@fellmark/units";
-import { CELL_CLASS } from "../sweep/sweep-frame.ts";
 import { fieldToward } from "./gain-table.ts";
 import { addInterference, aimKits } from "./interference.ts";
 import { CAUSES, type LayerJob, NO_DATA, NO_RATE, type SourceLayer, type StripRasters } from "./layer-job.ts";
@@ -12,7 +12,6 @@ import { chooseServers, moveServers } from "./servers.ts";
 
 /** Rows [fromRow, fromRow + rows) of the area's window, from loss to tier. */
 export interface StripTask {
-  kind: "strip";
   job: LayerJob;
   fromRow: number;
   rows: number;
@@ -28,6 +27,13 @@ export interface KeptRows {
   rows: Row[];
   /** Sources that have changed since the rows were filled, one of them at the least; null while they are empty. */
   changed: number[] | null;
+}
+
+/** The module that threads load for a StripTask. */
+export const STRIP_MODULE = new URL("../../dist/layers/strip.js", import.meta.url).href;
+
+export function runTask(task: StripTask): void {
+  computeStrip(task);
 }
 
 /** Signal, noise, interference, rate and tier of every cell of the strip. */

@@ -2,10 +2,10 @@ import { aimedPattern, isotropicPattern, type Pointing } from "@fellmark/antenna
 import type { CoverageRequest, EmitterSpec, SectorSpec, SiteSpec } from "@fellmark/network";
 import { freeSpaceLossDb } from "@fellmark/propagation";
 import { DEG_PER_RAD, dbFromRatio, milliwattsFromDbm, RAD_PER_DEG, ratioFromDb } from "@fellmark/units";
-import { type MastPath, pathLoss } from "../answer/mast-path.ts";
 import { feederDb, type LinkBudget } from "../link/link-budget.ts";
 import type { Patterns } from "../link/patterns.ts";
-import { effectiveEarthRadiusM } from "../mast.ts";
+import { effectiveEarthRadiusM } from "../loss/mast.ts";
+import { type MastPath, pathLoss } from "../path/mast-path.ts";
 
 /** What the levels between masts are computed from. */
 export interface MastScene {

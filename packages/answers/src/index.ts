@@ -1,0 +1,15 @@
+export { type Answer, answerAt, type PlaceQuestion } from "./place/answer.ts";
+export { answerFromProfile, type SurveyedProfile } from "./place/answer-from-profile.ts";
+export type { AnswerLink } from "./place/answer-link.ts";
+export { answerMany } from "./place/answer-many.ts";
+export { prepareAnswers } from "./scene/prepare-answers.ts";
+export type { AnswerScene } from "./scene/scene.ts";
+export { type AnsweringNetwork, openAnsweringNetwork } from "./serviceability/answering-network.ts";
+export { type Installation, type InstallReport, installReport } from "./serviceability/install.ts";
+export { measuredSubscribers } from "./serviceability/measured-links.ts";
+export { type Mount, mountedAnswer, mountOf } from "./serviceability/mount.ts";
+export { type CorrectionReport, ownCorrection } from "./serviceability/own-correction.ts";
+export { answerOfPin, pinClause, pinPoints } from "./serviceability/pin.ts";
+export type { Serviceability, ServiceQuestion } from "./serviceability/service-report.ts";
+export { serviceabilityAt } from "./serviceability/serviceability.ts";
+export { createSubscriberRates, type SubscriberRates } from "./serviceability/subscriber-rates.ts";

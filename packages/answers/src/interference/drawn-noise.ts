@@ -1,0 +1,159 @@
+import {
+  FINE_STEP_SHARE,
+  type Ground,
+  MAX_REACH_M,
+  meanLevelMw,
+  noiseHeard,
+  pathAlong,
+  type SectorNoise,
+  stepsOver,
+  type UplinkSender,
+} from "@fellmark/coverage";
+import { geodesicBetween, geodesicLine, type LonLat } from "@fellmark/geodesy";
+import { milliwattsFromDbm, ratioFromDb } from "@fellmark/units";
+import { remembered } from "../scene/kit-view.ts";
+import type { KitView } from "../scene/scene.ts";
+import type { Station, StationMast } from "../scene/station.ts";
+import { type DrawnSender, knownSubscribers, sendersOf } from "./drawn-senders.ts";
+import { type FarField, type FarStation, farArrival, farField, farStation, leastDiffractionDb } from "./far-field.ts";
+import { discrimination, gainToward } from "./interference.ts";
+
+/**
+ * What the sectors of a network hear that is too large to sweep from every mast: subscribers are drawn for every sector
+ * and their paths to the others walked one by one, as interferers of a kit are. Computed once a station, when asked for.
+ */
+export function drawnNoise(view: KitView, ground: Ground): (victim: number) => SectorNoise {
+  const { stations } = view.scene;
+  const stationOf = new Map<number, number>();
+  stations.forEach(({ masts }, index) => {
+    for (const { senders } of masts) for (const sender of senders) stationOf.set(sender, index);
+  });
+  const subscribers = knownSubscribers(view.request);
+  const sendersAt = remembered((station) =>
+    stations[station].site === null ? [] : sendersOf(view, ground, stations[station], subscribers),
+  );
+  const ofStation = remembered((index) => {
+    const inReach = stations.flatMap(({ place }, other) => {
+      const apartM = geodesicBetween(place, stations[index].place).distanceM;
+      return apartM <= MAX_REACH_M ? sendersAt(other) : [];
+    });
+    return noiseOfStation(view, ground, stations[index], inReach);
+  });
+  return (victim) => ofStation(stationOf.get(victim) as number).get(victim) as SectorNoise;
+}
+
+function noiseOfStation(
+  view: KitView,
+  ground: Ground,
+  station: Station,
+  senders: readonly DrawnSender[],
+): Map<number, SectorNoise> {
+  const { request, links, scene } = view;
+  const heard = senders.map((sender) => levelsAt(view, ground, station, sender));
+  const mastScene = { request, links, patterns: scene.patterns };
+  const pathFrom = (from: LonLat) => pathBetween(view, ground, from, station.place);
+  const victims = station.masts.flatMap((mast) => mast.senders);
+  return new Map(
+    victims.map((victim) => {
+      const subscribers = subscribersOf(view, victim, senders, heard);
+      return [victim, noiseHeard(mastScene, victim, { pathFrom, subscribers })];
+    }),
+  );
+}
+
+/** The path between two masts, or null out of reach. */
+function pathBetween({ request }: KitView, ground: Ground, from: LonLat, to: LonLat) {
+  const line = geodesicLine(from, to);
+  if (line.distanceM > MAX_REACH_M) return null;
+  return pathAlong(ground, request.model, line, stepsOver(ground.mosaic, line.distanceM, FINE_STEP_SHARE));
+}
+
+/** Level per chain at each sector of a station, mW, by its number. */
+type Levels = Map<number, number>;
+
+/** Share of a receiver's noise under which the senders of all sectors together are not looked at: 0.1 dB. */
+const FAINT_SHARE = 10 ** 0.01 - 1;
+
+/** What a sender brings to the sectors of a station; what is faint by the most that it can be counts as that. */
+function levelsAt(view: KitView, ground: Ground, station: Station, sender: DrawnSender): Levels {
+  const { at, own, kit } = sender;
+  const line = geodesicBetween(station.place, at);
+  const far = farStation(station, line);
+  const field = farField(ground, at, [far], kit.heightAglM);
+  const isOwn = station.site === own.route.station.site;
+  const gain = isOwn ? 1 : gainToward(view, own, line.backAzimuthDeg);
+  const levels: Levels = new Map();
+  for (const mast of station.masts) {
+    for (const victim of mast.senders) {
+      const sent = { far, mast, sender: victim, gain: gain * upPerDown(view, victim, sender) };
+      const { mostMw, isFaint } = weighUp(view, field, sent);
+      levels.set(victim, isFaint ? mostMw : walkedMw(view, field, sent, sender));
+    }
+  }
+  return levels;
+}
+
+/** Level of a subscriber at a sector over that of the sector at the subscriber, linear; one path serves both ways. */
+function upPerDown({ links }: KitView, victim: number, { control }: DrawnSender): number {
+  const { up, down } = links[victim];
+  return ratioFromDb(up.baseDbm - down.baseDbm) * control;
+}
+
+interface Sent {
+  far: FarStation;
+  mast: StationMast;
+  sender: number;
+  gain: number;
+}
+
+function weighUp(
+  view: KitView,
+  field: FarField,
+  { far, mast, sender, gain }: Sent,
+): { mostMw: number; isFaint: boolean } {
+  const faintMw = (FAINT_SHARE * milliwattsFromDbm(view.links[sender].up.noiseDbm)) / view.links.length;
+  const { freeMwAtKm, levelGain, frequencyGhz } = view.senders[sender];
+  const { azimuthDeg, distanceM } = far.line;
+  const freeMw = (freeMwAtKm * levelGain(azimuthDeg) * gain) / (Math.max(1, distanceM) / 1000) ** 2;
+  const lossDb = freeMw <= faintMw ? 0 : leastDiffractionDb(view, field, far, { mast, frequencyGhz });
+  const mostMw = freeMw * ratioFromDb(-lossDb);
+  return { mostMw, isFaint: mostMw <= faintMw };
+}
+
+function walkedMw(view: KitView, field: FarField, { far, mast, sender }: Sent, drawn: DrawnSender): number {
+  const arrival = farArrival(view, field, far, { mast, number: sender, kit: drawn.kit });
+  const isOwn = far.station.site === drawn.own.route.station.site;
+  const aside = isOwn ? 1 : discrimination(view, drawn.own, arrival, 0);
+  return milliwattsFromDbm(arrival.levelDbm[0]) * upPerDown(view, sender, drawn) * aside;
+}
+
+/** Share of a receiver's noise under which a sector's subscribers count with their mean alone. */
+const STEADY_SHARE = 0.05;
+
+/** One subscriber at a time in each other sector; the faint sectors together as one steady sender. */
+function subscribersOf(
+  view: KitView,
+  victim: number,
+  senders: readonly DrawnSender[],
+  heard: readonly Levels[],
+): UplinkSender[] {
+  const { subscriberShareUp, subscriberOnUp } = view.overlap(victim);
+  const bySector = new Map<number, { levelsMw: number[]; weights: number[] }>();
+  senders.forEach(({ sector, weight }, index) => {
+    if (subscriberShareUp[sector] * subscriberOnUp[sector] === 0) return;
+    const of = bySector.get(sector) ?? { levelsMw: [], weights: [] };
+    of.levelsMw.push((heard[index].get(victim) ?? 0) * subscriberShareUp[sector]);
+    of.weights.push(weight);
+    bySector.set(sector, of);
+  });
+  const all = [...bySector].map(([sector, { levelsMw, weights }]) => ({
+    levelsMw: Float64Array.from(levelsMw),
+    weights: Float64Array.from(weights),
+    activity: subscriberOnUp[sector],
+  }));
+  const limitMw = STEADY_SHARE * milliwattsFromDbm(view.links[victim].up.noiseDbm);
+  const isSteady = ({ levelsMw }: UplinkSender) => Math.max(...levelsMw) < limitMw;
+  const steadyMw = meanLevelMw(all.filter(isSteady));
+  const steady = { levelsMw: Float64Array.of(steadyMw), weights: Float64Array.of(1), activity: 1 };
+  return [...all.filter((sender) => !isSteady(sender)), steady];
+}

@@ -1,0 +1,138 @@
+import {
+  bullingtonDb,
+  edgeNuOf,
+  edgesOf,
+  evenWeights,
+  type Ground,
+  lossOf,
+  lowAlong,
+  type MastPath,
+  type PathSight,
+  pathAlong,
+  stepsOver,
+} from "@fellmark/coverage";
+import type { Geodesic, LonLat } from "@fellmark/geodesy";
+import type { Arrival } from "../reception/arrival.ts";
+import { plainLine } from "../reception/plain-line.ts";
+import { arrivalFrom, type MountedKit, sightFrom } from "../reception/reception.ts";
+import { type Route, routeOver } from "../reception/route.ts";
+import type { KitView } from "../scene/scene.ts";
+import type { Station, StationMast } from "../scene/station.ts";
+
+/** Those who are too far to serve a place and may still disturb it. */
+export interface FarField {
+  at: LonLat;
+  /** Ground at the place. */
+  atAmslM: number;
+  ground: Ground;
+  stations: FarStation[];
+  /** Greatest height of the kit that is ever asked about. */
+  greatestHeightM: number;
+  /** Most that each sender brings without the kit's pattern, mW, in the order of the stations; null: nobody asked. */
+  freeMw: Float64Array | null;
+  /** By the sector that the kit is aimed at: who may matter, whatever the height of the kit. */
+  weighed: Map<number, Weighed>;
+}
+
+/** A far station. What is null is computed once it is asked for. */
+export interface FarStation {
+  station: Station;
+  line: Geodesic;
+  /** The edge that a first look at the path shows from each mast of the station, as edgeNuOf gives it. */
+  edgeNu: number[] | null;
+  route: Route | null;
+  /** How a mast and the kit that were last asked about see each other. */
+  seen: { mast: StationMast; kit: MountedKit; sight: PathSight } | null;
+}
+
+/** Who may matter, the one that may bring most first, and what all the others bring together at most. */
+export interface Weighed {
+  waiting: Waiting[];
+  faintMw: number;
+}
+
+export interface Waiting {
+  far: FarStation;
+  mast: StationMast;
+  sender: number;
+  mostMw: number;
+}
+
+export function farField(ground: Ground, at: LonLat, stations: FarStation[], greatestHeightM: number): FarField {
+  const atAmslM = ground.mosaic.heightAmslM(at.lon, at.lat);
+  return { at, atAmslM, ground, stations, greatestHeightM, freeMw: null, weighed: new Map() };
+}
+
+export function farStation(station: Station, line: Geodesic): FarStation {
+  return { station, line, edgeNu: null, route: null, seen: null };
+}
+
+/**
+ * Least loss of a path by what stands in the way, at any height of the kit, dB: it falls with every metre of that, and
+ * rises with every further point of the path and every metre of ground.
+ */
+export function leastDiffractionDb(
+  view: KitView,
+  field: FarField,
+  far: FarStation,
+  { mast, frequencyGhz }: { mast: StationMast; frequencyGhz: number },
+): number {
+  far.edgeNu ??= edgesTo(view, field, far);
+  return bullingtonDb(far.edgeNu[far.station.masts.indexOf(mast)], far.line.distanceM, frequencyGhz);
+}
+
+/** What a far sender brings to a kit, over its own path. */
+export function farArrival(
+  view: KitView,
+  field: FarField,
+  far: FarStation,
+  { mast, number, kit }: { mast: StationMast; number: number; kit: MountedKit },
+): Arrival {
+  far.route ??= routeOver(far.station, pathTo(view, field, far), false);
+  const { route } = far;
+  if (far.seen?.mast !== mast || far.seen.kit !== kit) {
+    far.seen = { mast, kit, sight: sightFrom(view, route, mast, kit) };
+  }
+  const { sight } = far.seen;
+  const loss = lossOf(sight, view.senders[number].frequencyGhz, view.scene.effectiveEarthRadiusM);
+  return arrivalFrom(view, { route, sight, loss, number, kit });
+}
+
+/** Step of far paths over the terrain's own: they see ridges a little too low. */
+const FAR_STEP_SHARE = 4;
+
+/** Steps of a far path to one of its first look. */
+const STEPS_TO_A_LOOK = 4;
+
+/** Steps of a first look. */
+function looksOver({ mosaic }: Ground, { distanceM }: Geodesic): number {
+  return Math.max(2, Math.ceil(stepsOver(mosaic, distanceM, FAR_STEP_SHARE) / STEPS_TO_A_LOOK));
+}
+
+function pathTo({ request }: KitView, { at, ground }: FarField, { station, line }: FarStation): MastPath {
+  return pathAlong(
+    ground,
+    request.model,
+    plainLine(station.place, at, line),
+    looksOver(ground, line) * STEPS_TO_A_LOOK,
+  );
+}
+
+/** Heights of the path that is looked at: it is gone when the next one is. */
+let looked = new Float64Array(0);
+
+/** The edges of some points of that path, on each of which stands no more than the ground there. */
+function edgesTo({ scene }: KitView, field: FarField, { station, line }: FarStation): number[] {
+  const { at, atAmslM, ground, greatestHeightM } = field;
+  const steps = looksOver(ground, line);
+  if (looked.length <= steps) looked = new Float64Array(2 * steps);
+  const heights = looked.subarray(0, steps + 1);
+  const ends = { fromAmslM: station.groundAmslM, toAmslM: atAmslM };
+  lowAlong(ground.low(), plainLine(station.place, at, line), ends, heights);
+  const stepM = Math.max(1, line.distanceM) / steps;
+  const points = { surfaceAmslM: heights, bareAmslM: heights, stepM, weights: evenWeights(steps) };
+  return station.masts.map(({ heightAglM }) => {
+    const edges = edgesOf(points, { mastM: heightAglM, kitM: greatestHeightM }, scene.effectiveEarthRadiusM);
+    return edgeNuOf(points, edges);
+  });
+}

@@ -1,0 +1,76 @@
+import { isClutterStated, type MastPath, mastPath, statedClutter, statedPathClutterM } from "@fellmark/coverage";
+import type { LonLat } from "@fellmark/geodesy";
+import type { CoverageRequest } from "@fellmark/network";
+import { surfaceWithClutter } from "@fellmark/propagation";
+import { InputError } from "@fellmark/units";
+import { routeOver } from "../reception/route.ts";
+import { viewOf } from "../scene/kit-view.ts";
+import { sceneOf } from "../scene/prepare-answers.ts";
+import { type Answer, answerPlace, type PlaceQuestion } from "./answer.ts";
+
+/** A profile surveyed or taken from elsewhere: from the mast to the place. */
+export interface SurveyedProfile {
+  distanceKm: number[];
+  groundAmslM: number[];
+  clutterHeightM?: number[];
+}
+
+/**
+ * Answers a place at the end of a given profile; all sectors must stand on the one site where it begins.
+ * Throws InputError at `/sites` where there are more, at `/profile` for a malformed profile.
+ */
+export function answerFromProfile(
+  request: CoverageRequest,
+  profile: SurveyedProfile,
+  at: LonLat | null,
+  question: PlaceQuestion = {},
+): Answer {
+  if (request.sites.length !== 1) {
+    throw new InputError([{ pointer: "/sites", detail: "a surveyed profile belongs to one site", limit: 1 }]);
+  }
+  if (request.emitters.length > 0) {
+    throw new InputError([{ pointer: "/emitters", detail: "a surveyed profile does not lead to emitters", limit: 0 }]);
+  }
+  checkProfile(profile);
+  const { model } = request;
+  const ends = statedClutter(model, surveyedEnds(profile));
+  const scene = sceneOf(request, () => ends, null);
+  const distanceM = Float64Array.from(profile.distanceKm, (distanceKm) => distanceKm * 1000);
+  const line = at && { from: request.sites[0], to: at };
+  const bare = mastPath(distanceM, Float64Array.from(profile.groundAmslM), line);
+  const path = model.method === "p1812" ? overClutter(bare, distanceM, profile, model) : bare;
+  const routes = scene.stations.map((station) => routeOver(station, path, true));
+  // No raster is read here, so what only rasters would tell is not known.
+  const clutter = { clutter: ends.kit, isClutterKnown: "class" in model.clutter && isClutterStated(model) };
+  return answerPlace(viewOf(scene), { at, routes, far: null, ...clutter }, question);
+}
+
+/** By method p1812 what was surveyed on the way, else the stated clutter, stands on the points between the ends. */
+function overClutter(
+  bare: MastPath,
+  distanceM: Float64Array,
+  { clutterHeightM }: SurveyedProfile,
+  model: CoverageRequest["model"],
+): MastPath {
+  const heightM = clutterHeightM ?? distanceM.map(() => statedPathClutterM(model));
+  return { ...bare, surfaceAmslM: surfaceWithClutter(distanceM, bare.bareAmslM, heightM, "interior") };
+}
+
+function surveyedEnds({ clutterHeightM }: SurveyedProfile): { mastM: number; kitM: number } | undefined {
+  return clutterHeightM && { mastM: clutterHeightM[0], kitM: clutterHeightM[clutterHeightM.length - 1] };
+}
+
+function checkProfile({ distanceKm, groundAmslM, clutterHeightM }: SurveyedProfile): void {
+  const fail = (field: string, detail: string, limit?: string | number) => {
+    throw new InputError([{ pointer: `/profile/${field}`, detail, ...(limit === undefined ? {} : { limit }) }]);
+  };
+  if (!(distanceKm.length >= 3)) fail("distanceKm", "a profile needs at least 3 points", 3);
+  if (distanceKm[0] !== 0) fail("distanceKm/0", "a profile begins at the mast", 0);
+  distanceKm.forEach((distance, index) => {
+    if (index > 0 && !(distance > distanceKm[index - 1])) fail(`distanceKm/${index}`, "distances must rise");
+  });
+  if (groundAmslM.length !== distanceKm.length) fail("groundAmslM", "as many heights as distances", distanceKm.length);
+  if (clutterHeightM && clutterHeightM.length !== distanceKm.length) {
+    fail("clutterHeightM", "as many clutter heights as distances", distanceKm.length);
+  }
+}

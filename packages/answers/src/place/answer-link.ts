@@ -1,0 +1,99 @@
+import type { BudgetTerm, PathSight } from "@fellmark/coverage";
+import type { ModelSpec } from "@fellmark/network";
+import type { BlockingPoint } from "@fellmark/propagation";
+import type { Arrival } from "../reception/arrival.ts";
+import { signalTerms } from "../reception/link-level.ts";
+import { heldRates, noiseRiseDb, type RatedLink, sinrDownDb } from "../reception/margins.ts";
+import { type Obstacles, obstaclesOf } from "../reception/obstacles.ts";
+import type { KitView } from "../scene/scene.ts";
+
+/** One sector's link to the place. Terms are signed contributions in dB; azimuth and elevation aim the kit. */
+export interface AnswerLink {
+  sector: string;
+  distanceM: number;
+  azimuthDeg: number | null;
+  elevationDeg: number;
+  class: "clear" | "grazing" | "blocked";
+  fresnelClearance: number | null;
+  /** The highest of the obstacles. */
+  blocking: BlockingPoint | null;
+  /** Every separate obstacle over the line, the highest first, at most five. */
+  obstacles: BlockingPoint[];
+  /** Distances from the mast of the points that mast and kit see highest. */
+  horizons: { mastDistanceM: number | null; kitDistanceM: number | null };
+  /** Share of the profile without a known height, bridged by straight lines. */
+  notKnownShare: number;
+  /** Net speeds that hold with the margins. */
+  downMbps: number;
+  upMbps: number;
+  sinrDownDb: number;
+  sinrUpDb: number;
+  down: BudgetTerm[];
+  up: BudgetTerm[];
+}
+
+/** What is said of a link. */
+export function answerLink({ model, obstaclesOn }: LinkContext, rated: RatedLink): AnswerLink {
+  const { link, arrival } = rated.level;
+  const { route, sight, loss } = arrival;
+  const { path } = route;
+  const { blocking, mastHorizonM, kitHorizonM } = obstaclesOn(arrival);
+  return {
+    sector: link.sector.id,
+    distanceM: path.distanceM,
+    azimuthDeg: path.backAzimuthDeg,
+    elevationDeg: sight.arrivalElevationDeg,
+    class: loss.class,
+    fresnelClearance: Number.isFinite(loss.fresnelClearance) ? loss.fresnelClearance : null,
+    blocking: blocking[0] ?? null,
+    obstacles: blocking,
+    horizons: { mastDistanceM: mastHorizonM, kitDistanceM: kitHorizonM },
+    notKnownShare: path.notKnownShare,
+    ...heldRates(rated),
+    ...budgetOf(model, rated),
+  };
+}
+
+/** What a link is told from beside itself. */
+export interface LinkContext {
+  model: ModelSpec;
+  obstaclesOn(arrival: Arrival): Obstacles;
+}
+
+/** The sectors of one mast share their line, and what stands in it. */
+export function linkContext({ request, scene }: KitView, kitM: number): LinkContext {
+  const known = new Map<PathSight, Obstacles>();
+  return {
+    model: request.model,
+    obstaclesOn({ sight, sender }) {
+      const heights = { mastM: sender.heightAglM, kitM };
+      const obstacles = known.get(sight) ?? obstaclesOf(sight.path, heights, scene.effectiveEarthRadiusM);
+      known.set(sight, obstacles);
+      return obstacles;
+    },
+  };
+}
+
+/** SINR and the full list of terms, both ways. Noise counts as a contribution: what is taken off the signal's level. */
+function budgetOf(model: ModelSpec, rated: RatedLink): Pick<AnswerLink, "sinrDownDb" | "sinrUpDb" | "down" | "up"> {
+  const { level, margins } = rated;
+  const { link } = level;
+  const upThermalDbm = link.up.noiseDbm;
+  const sinrUpDb = level.signalUpDbm - margins.upNoise.meanDbm;
+  const tail = (noiseDbm: number, raisedDb: number, sinrDb: number) => [
+    { term: "noise", db: -noiseDbm },
+    { term: "interference", db: 0 - raisedDb },
+    { term: "sinr", db: sinrDb },
+    { term: "fade-margin", db: -margins.fadeDb },
+    { term: "confidence-margin", db: -margins.confidenceFactor * margins.sigmaDb },
+  ];
+  const down = [
+    ...signalTerms(model, level, link.down),
+    ...tail(margins.downNoiseDbm, noiseRiseDb(margins), sinrDownDb(rated)),
+  ];
+  const up = [
+    ...signalTerms(model, level, link.up),
+    ...tail(upThermalDbm, margins.upNoise.meanDbm - upThermalDbm, sinrUpDb),
+  ];
+  return { sinrDownDb: sinrDownDb(rated), sinrUpDb, down, up };
+}

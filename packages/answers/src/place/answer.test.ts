@@ -1,0 +1,150 @@
+import { geodesicPoint } from "@fellmark/geodesy";
+import { describe, expect, it } from "vitest";
+import { groundOf, hills, MAST, placesAround, quietScene, requestOf } from "../scene/testing/hilly-scene.ts";
+import { answerAt, answerInRange } from "./answer.ts";
+
+const term = (terms: { term: string; db: number }[], name: string) => terms.find((one) => one.term === name)?.db ?? 0;
+
+describe("the budget of every link", () => {
+  const ground = groundOf(hills(4));
+  const validation = { applied: true, reason: "", leaveOneOut: null, blocks: null };
+  const pathClass = { offsetDb: 2, slopeDbPerDecade: 5, sigmaDb: 5, links: 40 };
+  const correction = {
+    version: "c0123456789abcdef",
+    referenceKm: 3,
+    classes: { clear: pathClass, blocked: { ...pathClass, offsetDb: -3 } },
+    sectors: { "m0-0": { biasDb: 1.5, links: 12 } },
+    influenceDb: 1,
+    validation,
+  };
+
+  it.each<[string, object]>([
+    ["open land", {}],
+    ["trees around both ends", { clutter: { class: "trees", heightM: 40 } }],
+    ["trees without leaves", { clutter: { class: "trees", heightM: 12 }, leaf: "out" }],
+    ["built-up country by its statistics", { clutter: { class: "statistical" } }],
+    ["trees on the way", { clutter: { class: "trees" }, method: "p1812" }],
+    ["a correction by own links", { correction }],
+    ["rain", { fading: { rule: "p530", rainMmPerHour: 40 } }],
+  ])("sums to its totals within 0.001 dB: %s", async (_, model) => {
+    const request = requestOf({ masts: 2, model: { clutter: { class: "open", heightM: 0 }, ...model } });
+    const scene = quietScene(request, ground);
+    let links = 0;
+    for (const at of placesAround(40, 7000, 6)) {
+      for (const { down, up, sinrDownDb, sinrUpDb } of (await answerAt(scene, at)).links) {
+        for (const [terms, sinrDb] of [
+          [down, sinrDownDb],
+          [up, sinrUpDb],
+        ] as const) {
+          const names = terms.map((one) => one.term);
+          const upTo = (name: string) => terms.slice(0, names.indexOf(name)).reduce((sum, { db }) => sum + db, 0);
+          expect(upTo("signal")).toBeCloseTo(term(terms, "signal"), 9);
+          const fromSignal = ["signal", "noise", "interference"].reduce((sum, name) => sum + term(terms, name), 0);
+          expect(fromSignal).toBeCloseTo(term(terms, "sinr"), 9);
+          expect(term(terms, "sinr")).toBeCloseTo(sinrDb, 9);
+        }
+        links++;
+      }
+    }
+    expect(links).toBeGreaterThan(100);
+  });
+
+  it("names a correction and its version, also where it is nought", async () => {
+    const request = requestOf({ model: { clutter: { class: "open", heightM: 0 }, correction } });
+    const answer = await answerAt(
+      quietScene(
+        request,
+        groundOf(() => 10),
+      ),
+      geodesicPoint(MAST, 0, 3000),
+    );
+    const own = answer.links.find(({ sector }) => sector === "m0-0");
+    // 2 dB of the class at the reference distance of 3 km, 1.5 dB of the sector.
+    expect(term(own?.down ?? [], "correction")).toBeCloseTo(-3.5, 3);
+    expect(answer.inputs.correction).toBe(correction.version);
+  });
+});
+
+describe("what is not known", () => {
+  const plain = (lon: number, lat: number) => (lat < MAST.lat ? Number.NaN : 10 + 0 * lon);
+
+  it("is never a no: without ground under the place, or on the way", async () => {
+    const scene = quietScene(requestOf(), groundOf(plain));
+    const answer = await answerAt(scene, geodesicPoint(MAST, 180, 3000));
+    expect([answer.verdict, answer.links]).toEqual(["not-known", []]);
+    expect((await answerAt(scene, geodesicPoint(MAST, 20, 3000))).verdict).toBe("serviceable");
+  });
+
+  it("counts as free space where it lies to an interferer", async () => {
+    const hidden = (lon: number, lat: number) =>
+      lon > MAST.lon + 0.02 && lon < MAST.lon + 0.03 ? Number.NaN : 10 + 0 * lat;
+    const sinrDb = async (heightAt: typeof hidden) => {
+      const scene = quietScene(requestOf({ masts: 2, apartM: 9000 }), groundOf(heightAt));
+      return (await answerAt(scene, geodesicPoint(MAST, 30, 2000))).links[0].sinrDownDb;
+    };
+    expect(Math.abs((await sinrDb(hidden)) - (await sinrDb(() => 10)))).toBeLessThan(0.3);
+  });
+
+  it("of the clutter asks for a survey", async () => {
+    const scene = quietScene(
+      requestOf({ model: { clutter: { class: "unknown" } } }),
+      groundOf(() => 10),
+    );
+    const answer = await answerAt(scene, geodesicPoint(MAST, 20, 2000));
+    expect(answer.verdict).toBe("survey-first");
+    expect(answer.clutter).toMatchObject({ known: false, kit: null });
+    expect(answer.reason).toContain("survey first");
+  });
+
+  it("is nothing where no site is in range", () => {
+    const scene = quietScene(
+      requestOf(),
+      groundOf(() => 10),
+    );
+    expect(answerInRange(scene, geodesicPoint(MAST, 20, 9000), {})).toBeNull();
+  });
+});
+
+describe("a question", () => {
+  const scene = quietScene(
+    requestOf({ masts: 2 }),
+    groundOf(() => 10),
+  );
+  const at = geodesicPoint(MAST, 60, 2500);
+
+  it("about another kit is answered for that kit", async () => {
+    const signal = async (kit?: object) => term((await answerAt(scene, at, kit ? { kit } : {})).links[0].up, "signal");
+    expect((await signal({ powerDbm: 14 })) - (await signal())).toBeCloseTo(-3, 9);
+  });
+
+  it("about some sectors tells these alone", async () => {
+    const { links } = await answerAt(scene, at, { sectors: ["m1-240", "m0-0"] });
+    expect(links.map(({ sector }) => sector).sort()).toEqual(["m0-0", "m1-240"]);
+  });
+
+  it("about a plan is judged by it", async () => {
+    const far = geodesicPoint(MAST, 40, 7500);
+    const [fast, basic] = [await answerAt(scene, far, { plan: "fast" }), await answerAt(scene, far, { plan: "basic" })];
+    expect(fast.probability).toBeLessThan(basic.probability ?? 0);
+    await expect(answerAt(scene, far, { plan: "none" })).rejects.toThrow("there is no plan");
+  });
+
+  it("for the profile gets it, as it is drawn", async () => {
+    const { profile, links } = await answerAt(scene, at, { withProfile: true });
+    expect(profile?.distanceM.at(-1)).toBeCloseTo(links[0].distanceM, 6);
+    expect(profile?.groundAmslM).toHaveLength(profile?.distanceM.length ?? 0);
+  });
+});
+
+it("tells both seasons where leaves decide", async () => {
+  const request = requestOf({ model: { clutter: { class: "trees", heightM: 8 } } });
+  const scene = quietScene(
+    request,
+    groundOf(() => 10),
+  );
+  const answers = await Promise.all(placesAround(60, 7000, 8).map((at) => answerAt(scene, at)));
+  const told = answers.flatMap(({ leaf }) => leaf ?? []);
+  expect(told.length).toBeGreaterThan(0);
+  expect(told.length).toBeLessThan(60);
+  for (const { in: inLeaf, out } of told) expect(out.probability).toBeGreaterThan(inLeaf.probability);
+});

@@ -1,0 +1,229 @@
+import { type ClutterAround, groundHeightAt, UNKNOWN_CLUTTER, type Warning } from "@fellmark/coverage";
+import type { LonLat } from "@fellmark/geodesy";
+import type { KitSpec } from "@fellmark/network";
+import type { ProfileToDraw } from "@fellmark/picture";
+import { InputError } from "@fellmark/units";
+import { heldPlan, type RatedLink } from "../reception/margins.ts";
+import type { Place } from "../reception/place.ts";
+import { clutterAt, placeAt } from "../reception/place-at.ts";
+import type { Route } from "../reception/route.ts";
+import { planProbabilities, ratedLink, type Standing, standingAt, strongestFirst } from "../reception/standing.ts";
+import { type AnswerInputs, inputsOf } from "../scene/answer-inputs.ts";
+import { viewOf } from "../scene/kit-view.ts";
+import type { AnswerScene, KitView, SceneTerrain } from "../scene/scene.ts";
+import { type AnswerLink, answerLink, linkContext } from "./answer-link.ts";
+import { warningsOf } from "./answer-warnings.ts";
+import { type LeafStanding, leafOf } from "./leaf.ts";
+import { profileToDraw } from "./profile-to-draw.ts";
+import { reasonOf } from "./reason.ts";
+import {
+  heightsFrom,
+  type PlanStanding,
+  planStandings,
+  SERVICEABLE_PROBABILITY,
+  scanHeights,
+  type Verdict,
+  verdictOf,
+} from "./verdict.ts";
+
+export type { Verdict };
+
+/** Whether a place can be served, with which plan, and what it would take. */
+export interface Answer {
+  version: 1;
+  at: [number, number] | null;
+  verdict: Verdict;
+  heightAglM: number;
+  leastHeightAglM: number | null;
+  /** That the plan asked for, or the cheapest, holds at this height. */
+  probability: number | null;
+  /** The best plan that holds both ways with the margins. */
+  plan: string | null;
+  reason: string;
+  /** Of the strongest sectors, the strongest first. */
+  links: AnswerLink[];
+  /** Every plan, the best first. */
+  plans: PlanStanding[];
+  /** What stands at the kit and at the mast of each link. */
+  clutter: { known: boolean; mast: ClutterAround[]; kit: ClutterAround | null };
+  /** With and without leaves, where trees decide the plan or whether to survey. */
+  leaf: { in: LeafStanding; out: LeafStanding } | null;
+  inputs: AnswerInputs;
+  warnings: Warning[];
+  /** The way to the strongest sector, where it was asked for. */
+  profile?: ProfileToDraw;
+}
+
+/** What is asked about a place beside the place itself. */
+export interface PlaceQuestion {
+  /** Another kit than the request's. */
+  kit?: Partial<KitSpec>;
+  heightAglM?: number;
+  /** Plan that the verdict is on; default: the cheapest. */
+  plan?: string;
+  /** Whether to tell the profile of the best link. */
+  withProfile?: boolean;
+  /** Only these may serve; all of them are told. */
+  sectors?: readonly string[];
+  /** How many of the strongest sectors are told, 1 or more; default: 6, and 3 where others stand beyond service range. */
+  links?: number;
+}
+
+/** Answers a place. Throws InputError for a kit that cannot be built and a plan that does not exist. */
+export async function answerAt(scene: AnswerScene, at: LonLat, question: PlaceQuestion = {}): Promise<Answer> {
+  return answerInRange(scene, at, question) ?? (await answerOutOfRange(scene, at, question));
+}
+
+/** Null where no site is in service range. */
+export function answerInRange(scene: AnswerScene, at: LonLat, question: PlaceQuestion): Answer | null {
+  const { terrain } = scene;
+  if (!terrain) throw new TypeError("a scene without terrain answers no places");
+  const view = viewOf(scene, question.kit);
+  const heights = heightsOf(view, question);
+  const place = placeAt(view, terrain.ground, at, heights[heights.length - 1]);
+  const isInRange = place.routes.some(({ station }) => station.site !== null);
+  return isInRange ? answerPlace(view, place, question) : null;
+}
+
+/** Off the terrain nothing is known; on it, nobody serves. */
+async function answerOutOfRange(scene: AnswerScene, at: LonLat, question: PlaceQuestion): Promise<Answer> {
+  const { catalogue, ground } = scene.terrain as SceneTerrain;
+  if (!catalogue) throw new TypeError("only the scene that was prepared answers places out of range");
+  const view = viewOf(scene, question.kit);
+  const isKnown =
+    !Number.isNaN(ground.mosaic.heightAmslM(at.lon, at.lat)) ||
+    !Number.isNaN(await groundHeightAt(catalogue, scene.request.terrain.sets, at));
+  const place = { at, routes: [], far: null, ...clutterAt(view, ground, at) };
+  return withoutLinks(view, place, question, isKnown ? "not-serviceable" : "not-known");
+}
+
+/** The same for a place whose paths are there already. */
+export function answerPlace(view: KitView, place: Place, question: PlaceQuestion = {}): Answer {
+  const sectors = question.sectors && new Set(question.sectors);
+  const now = standingAt(view, place, heightOf(view, question), sectors);
+  if (now.serving.length > 0) return judged(view, place, now, question);
+  return withoutLinks(view, place, question, place.routes.some(isLost) ? "not-known" : "not-serviceable");
+}
+
+function heightOf({ scene }: KitView, { heightAglM, kit }: PlaceQuestion): number {
+  return heightAglM ?? kit?.heightAglM ?? scene.request.kit.heightAglM;
+}
+
+function outOfRange({ request: { area } }: KitView): string {
+  return `no sector stands within the service radius of ${(area.radiusM / 1000).toFixed(1)} km`;
+}
+
+/** What is said where no link can be told. */
+function withoutLinks(
+  view: KitView,
+  place: Place,
+  question: PlaceQuestion,
+  verdict: "not-serviceable" | "not-known",
+): Answer {
+  const { plans } = view.request;
+  return {
+    ...factsOf(view, place),
+    verdict,
+    heightAglM: heightOf(view, question),
+    leastHeightAglM: null,
+    probability: null,
+    plan: null,
+    reason: verdict === "not-known" ? "the terrain on the way is not known" : outOfRange(view),
+    links: [],
+    plans: verdict === "not-known" ? [] : plans.map(({ id }) => ({ plan: id, probability: 0, leastHeightAglM: null })),
+    clutter: { known: place.isClutterKnown, mast: [], kit: kitClutter(place) },
+    leaf: null,
+    warnings: warningsOf(view, place, []),
+  };
+}
+
+function factsOf({ scene }: KitView, { at }: Place): Pick<Answer, "version" | "at" | "inputs"> {
+  return { version: 1, at: at && [at.lon, at.lat], inputs: inputsOf(scene) };
+}
+
+function kitClutter({ clutter, isClutterKnown }: Place): ClutterAround | null {
+  return isClutterKnown ? clutter : null;
+}
+
+/** How many of the strongest sectors are told; of a network that reaches beyond service range the best and two alternates. */
+const MOST_LINKS = 6;
+const MOST_LINKS_OF_MANY = 3;
+
+function linksTold({ far }: Place, { serving }: Standing, { sectors, links }: PlaceQuestion): number {
+  if (sectors) return serving.length;
+  return links ?? (far && far.stations.length > 0 ? MOST_LINKS_OF_MANY : MOST_LINKS);
+}
+
+function judged(view: KitView, place: Place, now: Standing, question: PlaceQuestion): Answer {
+  const { request, scene } = view;
+  const told = strongestFirst(now).slice(0, linksTold(place, now, question));
+  const links = told.map((arrival) => ratedLink(view, place, now, arrival));
+  const [best] = links;
+  const asked = askedPlan(view, question);
+  const sectors = question.sectors && new Set(question.sectors);
+  const judgement = judge(view, place, best, { asked, sectors, heights: heightsOf(view, question) });
+  const context = linkContext(view, now.kit.heightAglM);
+  const answerLinks = links.map((link) => answerLink(context, link));
+  const drawn = { arrival: best.level.arrival, link: answerLinks[0], heightAglM: now.kit.heightAglM };
+  const plan = request.plans[heldPlan(request.plans, best) - 1]?.id ?? null;
+  return {
+    ...factsOf(view, place),
+    verdict: judgement.verdict,
+    heightAglM: now.kit.heightAglM,
+    leastHeightAglM: judgement.leastHeightAglM,
+    probability: judgement.probability,
+    plan,
+    reason: reasonOf(best, answerLinks[0], { ...judgement, clutterKnown: place.isClutterKnown }),
+    links: answerLinks,
+    plans: judgement.plans,
+    clutter: {
+      known: place.isClutterKnown,
+      mast: told.map(({ sender }) => (sender.sector ? scene.endsOf(sender.sector).mast : UNKNOWN_CLUTTER)),
+      kit: kitClutter(place),
+    },
+    leaf: leafOf(view, place, best, { heightAglM: now.kit.heightAglM, plan: request.plans[asked], sectors }),
+    warnings: warningsOf(view, place, answerLinks),
+    ...(question.withProfile && { profile: profileToDraw(view, place, drawn) }),
+  };
+}
+
+interface Judgement extends PlanStanding {
+  verdict: Verdict;
+  plans: PlanStanding[];
+}
+
+/** Number of the plan that the verdict is on. Throws InputError for one that the request does not have. */
+function askedPlan({ request: { plans } }: KitView, { plan }: PlaceQuestion): number {
+  if (plan === undefined) return plans.length - 1;
+  const asked = plans.findIndex(({ id }) => id === plan);
+  if (asked < 0) throw new InputError([{ pointer: "/plan", detail: `there is no plan "${plan}"` }]);
+  return asked;
+}
+
+/** The height asked for, and all taller ones that the kit may be mounted at. */
+function heightsOf(view: KitView, question: PlaceQuestion): number[] {
+  const heightAglM = heightOf(view, question);
+  return heightsFrom(heightAglM, question.kit?.maxHeightAglM ?? view.scene.request.kit.maxHeightAglM ?? heightAglM);
+}
+
+function judge(
+  view: KitView,
+  place: Place,
+  best: RatedLink,
+  { asked, heights, sectors }: { asked: number; heights: number[]; sectors: ReadonlySet<string> | undefined },
+): Judgement {
+  const scan = scanHeights(view, place, heights, planProbabilities(view, best), sectors);
+  const plans = planStandings(view, scan);
+  const standing = plans[asked];
+  const verdict = verdictOf(standing, Math.max(...scan.probabilities.map((ofPlans) => ofPlans[asked])), {
+    clutter: !place.isClutterKnown,
+    path: place.routes.some(isLost),
+  });
+  const holdsHere = standing.probability >= SERVICEABLE_PROBABILITY;
+  return { ...standing, leastHeightAglM: holdsHere ? null : standing.leastHeightAglM, verdict, plans };
+}
+
+/** A mast in range that may serve the place, for all that is known. */
+function isLost({ isKnown, station }: Route): boolean {
+  return !isKnown && station.site !== null;
+}

@@ -1,0 +1,32 @@
+import { expect, it } from "vitest";
+import { groundOf, hills, placesAround, quietScene, requestOf } from "../scene/testing/hilly-scene.ts";
+import { answerAt } from "./answer.ts";
+import { heightsFrom } from "./verdict.ts";
+
+const KIT = { antenna: "kit", radio: "r", heightAglM: 4, maxHeightAglM: 12, powerDbm: 17 };
+
+it("tells the least height that trying every height finds, at 500 places and for every plan", async () => {
+  const scene = quietScene(requestOf({ masts: 3, kit: KIT }), groundOf(hills(3)));
+  const found = new Map<string, number>();
+  for (const at of placesAround(500, 7000, 5)) {
+    const answer = await answerAt(scene, at);
+    const alone = await Promise.all(
+      heightsFrom(4, 12).map((heightAglM) => answerAt(scene, at, { heightAglM, kit: { maxHeightAglM: heightAglM } })),
+    );
+    for (const { plan, leastHeightAglM } of answer.plans) {
+      let least: number | null = null;
+      for (const { heightAglM, plans } of alone.toReversed()) {
+        const probability = plans.find((one) => one.plan === plan)?.probability ?? 0;
+        if (probability < 0.9) break;
+        least = heightAglM;
+      }
+      expect(leastHeightAglM).toBe(least);
+      const kind = least === null ? "none" : least === 4 ? "at once" : "taller";
+      found.set(`${plan} ${kind}`, (found.get(`${plan} ${kind}`) ?? 0) + 1);
+    }
+    const cheapest = answer.plans[answer.plans.length - 1];
+    expect(answer.leastHeightAglM).toBe(cheapest.probability >= 0.9 ? null : cheapest.leastHeightAglM);
+  }
+  console.info(`500 places: ${JSON.stringify(Object.fromEntries(found))}`);
+  expect(Math.min(found.get("basic taller") ?? 0, found.get("fast taller") ?? 0)).toBeGreaterThan(5);
+});

@@ -1,0 +1,61 @@
+import { CAUTION, clutterAlong, isClutterStated, isStatistical, profileOf } from "@fellmark/coverage";
+import { geodesicLine } from "@fellmark/geodesy";
+import type { ProfileToDraw } from "@fellmark/picture";
+import type { Arrival } from "../reception/arrival.ts";
+import type { Place } from "../reception/place.ts";
+import type { Route } from "../reception/route.ts";
+import type { KitView } from "../scene/scene.ts";
+import type { AnswerLink } from "./answer-link.ts";
+
+/** A link at a height of the kit, and what is said of it. */
+export interface DrawnLink {
+  arrival: Arrival;
+  link: AnswerLink;
+  heightAglM: number;
+}
+
+/** The way from the mast of a link to the place, as it is drawn. */
+export function profileToDraw(view: KitView, place: Place, { arrival, link, heightAglM }: DrawnLink): ProfileToDraw {
+  const { route, sender } = arrival;
+  const { distanceM } = profileOf(route.path);
+  const speeds = `${link.downMbps.toFixed(0)} / ${link.upMbps.toFixed(0)} Mbit/s`;
+  return {
+    title: `${link.sector} to ${placeName(link)}`,
+    subtitle: `${(link.distanceM / 1000).toFixed(2)} km, ${link.class}, ${speeds}`,
+    frequencyGhz: sender.frequencyGhz,
+    effectiveEarthRadiusM: view.scene.effectiveEarthRadiusM,
+    distanceM: [...distanceM],
+    groundAmslM: groundHeights(view, place, route),
+    clutterHeightM: clutterHeights(view, place, route),
+    mast: { label: sender.sector?.site ?? "mast", heightAglM: sender.heightAglM },
+    kit: { label: "kit", heightAglM },
+    blocking: link.obstacles,
+    caution: CAUTION,
+  };
+}
+
+/** Ground on the way, m above sea level; null where it is not known and was bridged. */
+function groundHeights({ scene }: KitView, { at }: Place, { station, path }: Route): ProfileToDraw["groundAmslM"] {
+  const heights = path.bareAmslM.slice();
+  const ground = scene.terrain?.ground;
+  const hasGaps = path.notKnownShare > 0 && ground !== undefined && at !== null;
+  if (hasGaps) ground.mosaic.heightsAlong(geodesicLine(station.place, at), heights);
+  return orNull(heights);
+}
+
+/** What stands on the way, m; null where nobody says how high it is. */
+function clutterHeights({ scene, request }: KitView, { at }: Place, route: Route): ProfileToDraw["clutterHeightM"] {
+  const ground = scene.terrain?.ground;
+  if (!ground || at === null || !isClutterStated(request.model) || isStatistical(request.model)) return null;
+  const line = geodesicLine(route.station.place, at);
+  const heights = clutterAlong(ground, request.model, line, route.path.bareAmslM.length);
+  return orNull(heights);
+}
+
+function orNull(heights: Float64Array): (number | null)[] {
+  return Array.from(heights, (heightM) => (Number.isNaN(heightM) ? null : heightM));
+}
+
+function placeName({ azimuthDeg }: AnswerLink): string {
+  return azimuthDeg === null ? "the place" : `the place, aim the kit at ${azimuthDeg.toFixed(1)}°`;
+}

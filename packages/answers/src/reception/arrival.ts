@@ -1,0 +1,47 @@
+import { toAntennaFrame } from "@fellmark/antenna";
+import { type PathSight, pathCorrectionDb, type SightLoss } from "@fellmark/coverage";
+import { dbFromRatio, ratioFromDb } from "@fellmark/units";
+import type { KitView } from "../scene/scene.ts";
+import type { Sender } from "../scene/sender.ts";
+import type { Route } from "./route.ts";
+
+/** What one sender brings to a place, per chain, at a kit aimed at it. */
+export interface Arrival {
+  sender: Sender;
+  route: Route;
+  sight: PathSight;
+  /** One object for all senders of a mast and frequency. */
+  loss: SightLoss;
+  /** By port of the kit: gain toward the place with what obstacles scatter, dBi. */
+  gainDbi: number[];
+  levelDbm: number[];
+  gasDb: number;
+  /** What stands around the kit, and what own links taught of such paths. */
+  clutterKitDb: number;
+  correctionDb: number;
+}
+
+/** A place without coordinates is taken to lie on the azimuth of the antenna. */
+export function arrivalOf(
+  view: KitView,
+  seen: Pick<Arrival, "sender" | "route" | "sight" | "loss">,
+  clutterKitDb: number,
+): Arrival {
+  const { sender, route, sight, loss } = seen;
+  const { path } = route;
+  const { pointing, gainDbi: gainOf, baseDbm } = sender;
+  const toward = toAntennaFrame(path.azimuthDeg ?? pointing.azimuthDeg, sight.departureElevationDeg, pointing);
+  const gainDbi = view.ports.map((port) =>
+    dbFromRatio(ratioFromDb(gainOf(toward.azimuthDeg, toward.elevationDeg, port)) + sender.scattered[loss.class]),
+  );
+  const gasDb = (sender.gasDbPerKm * sight.slantM) / 1000;
+  const correctionDb = route.isKnown ? pathCorrectionDb(view.request.model, loss.class, path.distanceM) : 0;
+  const withoutGainDbm = baseDbm - loss.freeSpaceDb - loss.diffractionDb - gasDb - clutterKitDb - correctionDb;
+  const levelDbm = gainDbi.map((gain) => withoutGainDbm + gain);
+  return { sender, route, sight, loss, gainDbi, levelDbm, gasDb, clutterKitDb, correctionDb };
+}
+
+/** How much less than at its peak the antenna gives this way, dB. */
+export function gainBelowPeakDb({ sender, gainDbi }: Arrival): number {
+  return sender.peakGainDbi - gainDbi[0];
+}

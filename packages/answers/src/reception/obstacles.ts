@@ -1,0 +1,66 @@
+import type { EndHeights, MastPath } from "@fellmark/coverage";
+import type { BlockingPoint } from "@fellmark/propagation";
+
+/** What stands in or near the line between two antennas. */
+export interface Obstacles {
+  /** The highest point of every separate obstacle over the line, the highest first, at most five. */
+  blocking: BlockingPoint[];
+  /** Distances from the mast of the points that mast and kit see highest. */
+  mastHorizonM: number;
+  kitHorizonM: number;
+}
+
+const MOST_BLOCKING = 5;
+
+export function obstaclesOf(path: MastPath, heights: EndHeights, effectiveEarthRadiusM: number): Obstacles {
+  const { weights, stepM, surfaceAmslM } = path;
+  const { at, rootMast, rootKit } = weights;
+  const overM = heightsOverLine(path, heights, effectiveEarthRadiusM);
+  let [mast, kit] = [1, 1];
+  for (let i = 2; i < at.length - 1; i++) {
+    if (overM[i] * rootMast[i] ** 2 > overM[mast] * rootMast[mast] ** 2) mast = i;
+    if (overM[i] * rootKit[i] ** 2 > overM[kit] * rootKit[kit] ** 2) kit = i;
+  }
+  const blocking = peaksOf(overM)
+    .sort((a, b) => overM[b] - overM[a])
+    .slice(0, MOST_BLOCKING)
+    .map((i) => ({ distanceM: at[i] * stepM, heightAmslM: surfaceAmslM[i], excessM: overM[i] }));
+  return { blocking, mastHorizonM: at[mast] * stepM, kitHorizonM: at[kit] * stepM };
+}
+
+/** Height of every point over the sight line, curvature counted, m; of the ends 0. */
+function heightsOverLine(path: MastPath, heights: EndHeights, effectiveEarthRadiusM: number): Float64Array {
+  const { weights, stepM, surfaceAmslM, bareAmslM } = path;
+  const { at } = weights;
+  const last = at.length - 1;
+  const mastAmslM = bareAmslM[0] + heights.mastM;
+  const slope = (bareAmslM[last] + heights.kitM - mastAmslM) / at[last];
+  const bulge = (stepM * stepM) / (2 * effectiveEarthRadiusM);
+  const overM = new Float64Array(at.length);
+  for (let i = 1; i < last; i++) {
+    overM[i] = surfaceAmslM[i] - mastAmslM + at[i] * (bulge * (at[last] - at[i]) - slope);
+  }
+  return overM;
+}
+
+/** A dip between two peaks below this share of the lower one's excess makes them two obstacles. */
+const DIP_SHARE = 0.5;
+
+/** Indices of the peaks at or over 0 between which the heights dip well below the lower of the two. */
+function peaksOf(overM: Float64Array): number[] {
+  const peaks: number[] = [];
+  let peak = -1;
+  let dipM = 0;
+  for (let i = 1; i < overM.length - 1; i++) {
+    const heightM = overM[i];
+    if (heightM < dipM) dipM = heightM;
+    if (heightM < 0) continue;
+    const isApart = peak < 0 || dipM < DIP_SHARE * Math.min(overM[peak], heightM);
+    if (!isApart && heightM <= overM[peak]) continue;
+    if (isApart) peaks.push(i);
+    else peaks[peaks.length - 1] = i;
+    peak = i;
+    dipM = heightM;
+  }
+  return peaks;
+}

@@ -1,0 +1,20 @@
+import { MODEL_VERSION } from "@fellmark/coverage";
+import type { AnswerScene } from "./scene.ts";
+
+/** What an answer rests on. */
+export interface AnswerInputs {
+  /** Version of the model. */
+  model: string;
+  /** Fingerprint of the terrain; null where the profile comes from elsewhere. */
+  terrain: string | null;
+  /** Version of the correction by own links, or null. */
+  correction: string | null;
+}
+
+export function inputsOf({ request, terrain }: AnswerScene): AnswerInputs {
+  return {
+    model: MODEL_VERSION,
+    terrain: terrain?.data.fingerprint ?? null,
+    correction: request.model.correction?.version ?? null,
+  };
+}

@@ -1,0 +1,95 @@
+import type { MeasuredLink } from "@fellmark/calibration";
+import { geodesicBetween, MAX_LATITUDE_DEG } from "@fellmark/geodesy";
+import type { CoverageRequest, MeasuredRow } from "@fellmark/network";
+import { DEG_PER_RAD } from "@fellmark/units";
+import type { PlaceQuestion } from "../place/answer.ts";
+import { type AnsweringNetwork, signalDbm } from "./answering-network.ts";
+
+/** A row that says nothing of the model, and why. */
+export interface RejectedRow {
+  /** Counted from 0. */
+  row: number;
+  id: string;
+  field: string;
+  reason: string;
+}
+
+/** Measured links beside their prediction, each with the row that it comes from. */
+export interface PredictedLinks {
+  links: MeasuredLink[];
+  rowOf: number[];
+  rejected: RejectedRow[];
+}
+
+/** The links of those subscribers of whom a level was measured. */
+export function measuredSubscribers(network: Pick<CoverageRequest, "subscribers">): MeasuredRow[] {
+  return network.subscribers.flatMap(({ id, sector, lon, lat, kit, heightAglM, measured }) => {
+    if (!measured) return [];
+    const mount = { ...(kit !== undefined && { kit }), ...(heightAglM !== undefined && { heightAglM }) };
+    return { id, sector, lon, lat, ...mount, signalDbm: measured.signalDbm, measuredAt: measured.at };
+  });
+}
+
+/**
+ * Predicts every measured link at its own height, with its own kit, from the sector that it names. The network asked
+ * must have no correction in its model: what is learnt is what the bare model lacks.
+ */
+export async function predictLinks(network: AnsweringNetwork, rows: readonly MeasuredRow[]): Promise<PredictedLinks> {
+  const predicted: PredictedLinks = { links: [], rowOf: [], rejected: [] };
+  for (const [row, measured] of rows.entries()) {
+    const fault = faultOf(network, measured);
+    const link = fault ?? (await predictLink(network, measured));
+    if ("reason" in link) predicted.rejected.push({ row, id: measured.id, ...link });
+    else {
+      predicted.links.push(link);
+      predicted.rowOf.push(row);
+    }
+  }
+  return predicted;
+}
+
+type Fault = Pick<RejectedRow, "field" | "reason">;
+
+/** What can be seen without a prediction; levels and distances are judged by the fit. */
+function faultOf(
+  { request, kits }: AnsweringNetwork,
+  { sector, kit, lon, lat, heightAglM }: MeasuredRow,
+): Fault | null {
+  if (!request.sectors.some(({ id }) => id === sector))
+    return { field: "sector", reason: "the network has no such sector" };
+  if (kit !== undefined && !kits.has(kit)) return { field: "kit", reason: "the network has no such kit" };
+  if (!(Math.abs(lon) <= 180)) return { field: "lon", reason: "must lie between -180 and 180 degrees" };
+  if (!(Math.abs(lat) <= MAX_LATITUDE_DEG)) {
+    return { field: "lat", reason: `must lie between -${MAX_LATITUDE_DEG} and ${MAX_LATITUDE_DEG} degrees` };
+  }
+  const isHeight = heightAglM === undefined || (heightAglM >= 0.5 && heightAglM <= 500);
+  return isHeight ? null : { field: "heightAglM", reason: "must lie between 0.5 and 500 m" };
+}
+
+async function predictLink(network: AnsweringNetwork, measured: MeasuredRow): Promise<MeasuredLink | Fault> {
+  const { id, sector, lon, lat, heightAglM, measuredAt } = measured;
+  const kit = measured.kit === undefined ? undefined : network.kits.get(measured.kit);
+  const change: PlaceQuestion = { sectors: [sector] };
+  if (kit) change.kit = kit;
+  if (heightAglM !== undefined) change.heightAglM = heightAglM;
+  const { links } = await network.ask({ lon, lat }, change);
+  const link = links.find((candidate) => candidate.sector === sector);
+  if (!link) return { field: "lon", reason: "the sector is out of reach here, or the terrain on the way is not known" };
+  return {
+    id,
+    sector,
+    class: link.class,
+    distanceM: link.distanceM,
+    ...planeOf(network, measured),
+    predictedDbm: signalDbm(link.down),
+    measuredDbm: measured.signalDbm,
+    ...(measuredAt !== undefined && { atMs: Date.parse(measuredAt) }),
+  };
+}
+
+/** East and north of the network's first site, m: azimuth and distance laid on a plane. */
+function planeOf({ request }: AnsweringNetwork, place: MeasuredRow): { eastM: number; northM: number } {
+  const { distanceM, azimuthDeg } = geodesicBetween(request.sites[0], place);
+  const azimuthRad = azimuthDeg / DEG_PER_RAD;
+  return { eastM: distanceM * Math.sin(azimuthRad), northM: distanceM * Math.cos(azimuthRad) };
+}

@@ -1,0 +1,31 @@
+import type { Answer } from "../place/answer.ts";
+import { signalDbm } from "./answering-network.ts";
+
+/** What an installer needs: how high, where to aim, what to read there. Levels per chain. */
+export interface Mount {
+  sector: string;
+  heightAglM: number;
+  azimuthDeg: number | null;
+  elevationDeg: number;
+  downDbm: number;
+  upDbm: number;
+  sinrDownDb: number;
+  sinrUpDb: number;
+  downMbps: number;
+  upMbps: number;
+}
+
+/** The answer at the height that the verdict is given for, which is asked for where the verdict is about a taller mount. */
+export async function mountedAnswer(answer: Answer, askAt: (heightAglM: number) => Promise<Answer>): Promise<Answer> {
+  const { verdict, leastHeightAglM } = answer;
+  return verdict === "serviceable-at-height" && leastHeightAglM !== null ? askAt(leastHeightAglM) : answer;
+}
+
+/** The mount toward the best sector; null where there is nothing to mount. */
+export function mountOf({ verdict, links, heightAglM }: Answer): Mount | null {
+  const [best] = links;
+  if (!best || verdict === "not-serviceable" || verdict === "not-known") return null;
+  const { sector, azimuthDeg, elevationDeg, sinrDownDb, sinrUpDb, downMbps, upMbps, down, up } = best;
+  const levels = { downDbm: signalDbm(down), upDbm: signalDbm(up), sinrDownDb, sinrUpDb };
+  return { sector, heightAglM, azimuthDeg, elevationDeg, ...levels, downMbps, upMbps };
+}

@@ -1,0 +1,42 @@
+import { type CapacityPlace, FULL_UTILISATION, sectorCapacity } from "@fellmark/coverage";
+import type { PlanSpec } from "@fellmark/network";
+
+/** How full a sector is, and what one more subscriber would do to it. */
+export interface SectorLoad {
+  subscribers: number;
+  /** Of these, those whom the model gives no rate in some direction: what they ask for is in none of the figures. */
+  cutOff: number;
+  /** Busy-hour demand over capacity, of the busier direction; null where it carries nothing. */
+  utilisation: number | null;
+  /** Utilisation above which nothing more is sold. */
+  limit: number;
+  /** After the sale of each plan; `fits`: it stays at the limit or below. */
+  plans: { plan: string; utilisation: number | null; fits: boolean }[];
+}
+
+/** Net rates that a place would have with the sector to itself. */
+export type PlaceRates = Pick<CapacityPlace, "downMbps" | "upMbps">;
+
+/**
+ * The load of a sector with the subscribers that it has, and with one more at a place, plan by plan.
+ * A place without a rate in some direction fits with no plan.
+ */
+export function sectorLoad(
+  subscribers: readonly CapacityPlace[],
+  newcomer: PlaceRates,
+  plans: readonly PlanSpec[],
+): SectorLoad {
+  const { cutOff, utilisation: now } = sectorCapacity(subscribers, plans);
+  return {
+    subscribers: subscribers.length,
+    cutOff,
+    utilisation: subscribers.length === 0 ? 0 : now,
+    limit: FULL_UTILISATION,
+    plans: plans.map(({ id }, index) => {
+      const { utilisation } = sectorCapacity([...subscribers, { plan: index + 1, ...newcomer }], plans);
+      const isServed = newcomer.downMbps > 0 && newcomer.upMbps > 0;
+      const isFree = utilisation !== null && utilisation <= FULL_UTILISATION;
+      return { plan: id, utilisation, fits: isServed && isFree };
+    }),
+  };
+}

@@ -1,0 +1,58 @@
+import type { LonLat } from "@fellmark/geodesy";
+import type { Answer, PlaceQuestion } from "../place/answer.ts";
+import type { AnswerLink } from "../place/answer-link.ts";
+import type { Expiry } from "./expiry.ts";
+import type { Mount } from "./mount.ts";
+import type { PinReport } from "./pin.ts";
+import type { SectorLoad } from "./sector-load.ts";
+
+/** What is asked of a place. */
+export interface ServiceQuestion extends Pick<PlaceQuestion, "heightAglM" | "plan" | "withProfile"> {
+  at: LonLat;
+  /** Radius of the circle within which the house lies; 0: the point is exact. */
+  pinRadiusM: number;
+  /** The day of the answer, YYYY-MM-DD. */
+  asOf: string;
+}
+
+/** A plan at a place. */
+export interface PlanOffer {
+  plan: string;
+  downMbps: number;
+  upMbps: number;
+  /** At the height asked for. */
+  probability: number | null;
+  leastHeightAglM: number | null;
+  /** Which direction of the best link, at the mount, is too slow for it; null where both hold. */
+  lacks: "down" | "up" | "both" | null;
+  /** Whether the best sector has room for it; null where its subscribers are not known. */
+  fits: boolean | null;
+}
+
+/** A link with the level that an installer should read at either end, per chain. */
+export interface ServiceLink extends AnswerLink {
+  expected: { downDbm: number; upDbm: number };
+}
+
+/** What is said of a sector that is neither the best nor an alternate. */
+export type BriefLink = Pick<AnswerLink, "sector" | "distanceM" | "azimuthDeg" | "class" | "downMbps" | "upMbps"> & {
+  downDbm: number;
+};
+
+/** Whether a place can be served, with which plan, and what it would take: an answer as people use it. */
+export interface Serviceability extends Omit<Answer, "links" | "plans"> {
+  asOf: string;
+  /** The plan to promise at the mount: the best that holds both ways and that the sector has room for. */
+  offer: string | null;
+  plans: PlanOffer[];
+  /** The best sector and two alternates. */
+  links: ServiceLink[];
+  others: BriefLink[];
+  pin: PinReport;
+  /** Of the best sector; null where no subscribers are known. */
+  load: SectorLoad | null;
+  /** At the height that the verdict is given for; null where there is nothing to mount. */
+  mount: Mount | null;
+  /** Null where there is nothing to rely on. */
+  expires: Expiry | null;
+}

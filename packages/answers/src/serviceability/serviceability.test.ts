@@ -1,0 +1,171 @@
+import { geodesicBetween, type LonLat } from "@fellmark/geodesy";
+import { describe, expect, test } from "vitest";
+import type { Answer, PlaceQuestion } from "../place/answer.ts";
+import type { ServiceQuestion } from "./service-report.ts";
+import { serviceabilityAt } from "./serviceability.ts";
+import { createSubscriberRates } from "./subscriber-rates.ts";
+import { fakeNetwork, goodAnswer, link, smallRequest } from "./testing/fake-network.ts";
+
+const HERE = { lon: -30.49, lat: 12.51 };
+
+type AnswerBy = (at: LonLat, change: PlaceQuestion) => Answer;
+
+/** Asks a network that answers by a function. */
+function ask(answer: AnswerBy, question: Partial<ServiceQuestion> = {}, request = smallRequest()) {
+  const network = fakeNetwork(answer, { request });
+  const whole = { at: HERE, pinRadiusM: 0, asOf: "2026-11-25", ...question };
+  return { network, result: serviceabilityAt(network, createSubscriberRates(network), whole) };
+}
+
+describe("an answer for people", () => {
+  test("has the best sector and two alternates in full, the others in brief, and the level to read", async () => {
+    const { links, others } = await ask((at) => goodAnswer(at)).result;
+    expect(links.map(({ sector }) => sector)).toEqual(["a-n", "a-s", "b-e"]);
+    expect(links[1].expected).toEqual({ downDbm: -70, upDbm: -70 });
+    expect(others).toEqual([expect.objectContaining({ sector: "b-w", downDbm: -90 })]);
+    expect(others[0]).not.toHaveProperty("down");
+  });
+
+  test("offers the best plan that holds both ways, and says which way the others lack", async () => {
+    const slowUp = (at: LonLat) => goodAnswer(at, { plan: "p25", links: [{ ...link("a-n", -75), upMbps: 12 }] });
+    const { offer, plans, reason } = await ask(slowUp).result;
+    expect(offer).toBe("p25");
+    expect(reason).toBe("the line is clear; plan p100 would hold down but not up");
+    // Down alone holds: not sold, and why. Source: TRADE, job 3.
+    expect(plans.map(({ plan, lacks }) => [plan, lacks])).toEqual([
+      ["p100", "up"],
+      ["p25", null],
+    ]);
+  });
+
+  test("offers at the height that it takes, and nothing where a survey comes first", async () => {
+    const low: AnswerBy = (at, { heightAglM = 6 }) =>
+      heightAglM < 9
+        ? goodAnswer(at, {
+            verdict: "serviceable-at-height",
+            leastHeightAglM: 9,
+            links: [{ ...link("a-n", -90), downMbps: 0 }],
+          })
+        : goodAnswer(at, { heightAglM });
+    expect(await ask(low).result).toMatchObject({
+      ...{ verdict: "serviceable-at-height", offer: "p100", mount: { heightAglM: 9, downDbm: -60 } },
+    });
+    const unsure = (at: LonLat) => goodAnswer(at, { verdict: "survey-first" });
+    expect(await ask(unsure).result).toMatchObject({ plan: "p100", offer: null, expires: null });
+  });
+
+  test("is about the height and the plan that were asked for", async () => {
+    const { network, result } = ask((at) => goodAnswer(at), { heightAglM: 9, plan: "p100", withProfile: true });
+    await result;
+    expect(network.asked[0].change).toMatchObject({ heightAglM: 9, plan: "p100", withProfile: true });
+  });
+});
+
+describe("a pin that may be off", () => {
+  const westOnly: AnswerBy = (at) =>
+    at.lon < HERE.lon - 1e-6 ? goodAnswer(at) : goodAnswer(at, { verdict: "not-serviceable", probability: 0.1 });
+
+  test("asks nine points within its circle", async () => {
+    const { network, result } = ask((at) => goodAnswer(at), { pinRadiusM: 150, withProfile: true });
+    expect((await result).pin).toMatchObject({ radiusM: 150, agrees: true, verdicts: { serviceable: 9 } });
+    for (const { at } of network.asked.slice(1)) expect(geodesicBetween(HERE, at).distanceM).toBeCloseTo(150, 3);
+    expect(network.asked.map(({ change }) => change.withProfile)).toEqual([true, ...Array(8).fill(false)]);
+  });
+
+  test("comes to a survey where verdicts differ, and names the best point", async () => {
+    const { verdict, pin, reason, expires } = await ask(westOnly, { pinRadiusM: 50 }).result;
+    expect(verdict).toBe("survey-first");
+    expect(pin.verdicts).toEqual({ serviceable: 3, "not-serviceable": 6 });
+    expect(pin.best.at[0]).toBeLessThan(HERE.lon);
+    expect(reason).toMatch(
+      /^the house lies somewhere within 50 m, where verdicts differ, best \(serviceable\) at -30\.490/,
+    );
+    expect(expires).toBeNull();
+  });
+
+  test("that is exact is one point", async () => {
+    const { network, result } = ask(westOnly);
+    expect((await result).verdict).toBe("not-serviceable");
+    expect(network.asked).toHaveLength(1);
+  });
+});
+
+describe("a place that nobody reaches", () => {
+  const unreached: AnswerBy = (at) =>
+    goodAnswer(at, { verdict: "not-serviceable", links: [], plan: null, probability: null });
+
+  test("has no offer, no load and no expiry", async () => {
+    expect(await ask(unreached).result).toMatchObject({
+      ...{ verdict: "not-serviceable", offer: null, links: [], load: null, expires: null, mount: null, warnings: [] },
+    });
+  });
+
+  test("but would with its coordinates exchanged is told so", async () => {
+    const { warnings } = await ask(unreached, { at: { lon: 12.51, lat: -30.49 } }).result;
+    expect(warnings).toEqual([
+      { code: "coordinates_swapped", pointer: "/place/at", detail: expect.stringContaining("[-30.49, 12.51]") },
+    ]);
+  });
+});
+
+describe("the load of the best sector", () => {
+  const subscriber = { sector: "a-n", lon: -30.5, lat: 12.52, plan: "p25" };
+  const withSubscribers = (count: number) =>
+    smallRequest({ subscribers: Array.from({ length: count }, (_, index) => ({ ...subscriber, id: `u${index}` })) });
+
+  test("is not known without subscribers, and then forbids nothing", async () => {
+    const { load, plans, offer } = await ask((at) => goodAnswer(at)).result;
+    expect({ load, fits: plans.map(({ fits }) => fits), offer }).toEqual({
+      load: null,
+      fits: [null, null],
+      offer: "p100",
+    });
+  });
+
+  test("leaves the smaller plan where the larger one would fill it, and none where it is full", async () => {
+    // By hand: n x 25 / 8 at the busy hour of 120 Mbit/s down: n = 28: 0.729; + 25: 0.755; + 100: 0.833 > 0.8.
+    const free = await ask((at) => goodAnswer(at), {}, withSubscribers(28)).result;
+    expect(free.load?.utilisation).toBeCloseTo(0.729, 3);
+    expect(free.offer).toBe("p25");
+    const full = await ask((at) => goodAnswer(at), {}, withSubscribers(31)).result;
+    expect(full).toMatchObject({ offer: null, plan: "p100" });
+    expect(full.reason).toContain("no plan can be promised: the sector has no room");
+  });
+
+  test("asks each subscriber once, at its own height and with its own kit", async () => {
+    const [first] = withSubscribers(1).subscribers;
+    const request = { ...withSubscribers(1), subscribers: [{ ...first, heightAglM: 9, kit: "big" }] };
+    const big = { ...request.kit, powerDbm: 24 };
+    const network = fakeNetwork((at) => goodAnswer(at), { request, kits: { big } });
+    const rates = createSubscriberRates(network);
+    for (let time = 0; time < 3; time++) await rates.ofSector("a-n");
+    expect(network.asked).toEqual([
+      { at: { lon: -30.5, lat: 12.52 }, change: { sectors: ["a-n"], heightAglM: 9, kit: big } },
+    ]);
+  });
+});
+
+describe("the expiry", () => {
+  const amongTrees: AnswerBy = (at, { heightAglM = 6 }) =>
+    goodAnswer(at, {
+      heightAglM,
+      verdict: heightAglM < 9 ? "serviceable-at-height" : "serviceable",
+      leastHeightAglM: heightAglM < 9 ? 9 : null,
+      probability: heightAglM < 9 ? 0.6 : 0.95,
+      clutter: { known: true, mast: [], kit: { kind: "trees", heightM: 8 } },
+    });
+
+  test("is three years in the open", async () => {
+    expect((await ask((at) => goodAnswer(at)).result).expires).toEqual({ on: "2029-11-25", because: "age" });
+  });
+
+  test("is the year in which trees reach the mount, asked at the height that it needs", async () => {
+    const { network, result } = ask(amongTrees);
+    const { expires, mount, reason } = await result;
+    expect(network.asked.at(-1)?.change).toEqual({ heightAglM: 9 });
+    expect(mount).toMatchObject({ sector: "a-n", heightAglM: 9, azimuthDeg: 180, downDbm: -60, upDbm: -60 });
+    expect(expires?.because).toBe("trees");
+    expect(reason).toContain(`trees may outgrow it by ${expires?.on}: mount it higher`);
+    expect(String(expires?.on) >= "2027-11-25" && String(expires?.on) < "2028-11-25").toBe(true);
+  });
+});

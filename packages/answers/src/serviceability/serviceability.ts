@@ -1,0 +1,123 @@
+import { errorSigmaDb } from "@fellmark/coverage";
+import { geodesicBetween, type LonLat, MAX_LATITUDE_DEG } from "@fellmark/geodesy";
+import type { PlanSpec } from "@fellmark/network";
+import type { Answer } from "../place/answer.ts";
+import type { AnswerLink } from "../place/answer-link.ts";
+import { SERVICEABLE_PROBABILITY } from "../place/verdict.ts";
+import { type AnsweringNetwork, signalDbm } from "./answering-network.ts";
+import { expiryOf, type TreesAtEnd } from "./expiry.ts";
+import { mountedAnswer, mountOf } from "./mount.ts";
+import { answerOfPin, pinPoints } from "./pin.ts";
+import { type SectorLoad, sectorLoad } from "./sector-load.ts";
+import { serviceReason } from "./service-reason.ts";
+import type { BriefLink, PlanOffer, Serviceability, ServiceLink, ServiceQuestion } from "./service-report.ts";
+import type { SubscriberRates } from "./subscriber-rates.ts";
+
+/** Best sector and two alternates. */
+const LINKS_IN_FULL = 3;
+
+/**
+ * Answers a place for people: pin, best sectors, plans with room, expiry.
+ * Throws as answerAt.
+ */
+export async function serviceabilityAt(
+  network: AnsweringNetwork,
+  rates: SubscriberRates,
+  question: ServiceQuestion,
+): Promise<Serviceability> {
+  const { answer, pin } = await answerPin(network, question);
+  const { at, plan } = question;
+  const mounted = await mountedAnswer(answer, (heightAglM) =>
+    network.ask(at, { heightAglM, ...(plan !== undefined && { plan }) }),
+  );
+  const isServed = mounted.verdict === "serviceable";
+  const load = await loadOf(network, rates, mounted);
+  const plans = network.request.plans.map((sold) => planOffer(sold, answer, mounted, load));
+  const offer = isServed ? (plans.find(({ lacks, fits }) => lacks === null && fits !== false)?.plan ?? null) : null;
+  const expires = isServed ? expiryOf(question.asOf, treesAt(network, mounted)) : null;
+  const { links, ...spoken } = answer;
+  return {
+    ...spoken,
+    reason: serviceReason(answer.reason, { pin, plans, offer, expires }),
+    warnings: links.length > 0 ? answer.warnings : [...answer.warnings, ...swapWarnings(network, question.at)],
+    asOf: question.asOf,
+    offer,
+    plans,
+    links: links.slice(0, LINKS_IN_FULL).map(serviceLink),
+    others: links.slice(LINKS_IN_FULL).map(briefLink),
+    pin,
+    load,
+    mount: mountOf(mounted),
+    expires,
+  };
+}
+
+/** The answer at the pin, with the verdict that its whole circle allows. */
+async function answerPin(network: AnsweringNetwork, { at, pinRadiusM, asOf: _day, ...change }: ServiceQuestion) {
+  const points = pinPoints(at, pinRadiusM);
+  const answers: Answer[] = [];
+  for (const [index, point] of points.entries()) {
+    answers.push(await network.ask(point, index === 0 ? change : { ...change, withProfile: false }));
+  }
+  return answerOfPin(answers, points, pinRadiusM);
+}
+
+/** Said where a place lies out of reach, but would not with its coordinates exchanged. */
+function swapWarnings({ request }: AnsweringNetwork, { lon, lat }: LonLat): Answer["warnings"] {
+  if (Math.abs(lon) > MAX_LATITUDE_DEG) return [];
+  const swapped = { lon: lat, lat: lon };
+  const isNear = request.sites.some((site) => geodesicBetween(site, swapped).distanceM <= request.area.radiusM);
+  if (!isNear) return [];
+  const detail = `with longitude and latitude exchanged the place would lie near a mast: [${lat}, ${lon}]`;
+  return [{ code: "coordinates_swapped", pointer: "/place/at", detail }];
+}
+
+/** Load of the best sector with one more subscriber at the mount; null where that is not known. */
+async function loadOf({ request }: AnsweringNetwork, rates: SubscriberRates, { links: [best] }: Answer) {
+  const subscribers = best ? await rates.ofSector(best.sector) : null;
+  return best && subscribers ? sectorLoad(subscribers, best, request.plans) : null;
+}
+
+function planOffer(plan: PlanSpec, { plans }: Answer, { links }: Answer, load: SectorLoad | null): PlanOffer {
+  const { id, downMbps, upMbps } = plan;
+  const { probability = null, leastHeightAglM = null } = plans.find((row) => row.plan === id) ?? {};
+  const fits = load?.plans.find((row) => row.plan === id)?.fits ?? null;
+  return { plan: id, downMbps, upMbps, probability, leastHeightAglM, lacks: lacking(plan, links[0]), fits };
+}
+
+function lacking(plan: PlanSpec, link: AnswerLink | undefined): PlanOffer["lacks"] {
+  const isDownShort = !link || link.downMbps < plan.downMbps;
+  const isUpShort = !link || link.upMbps < plan.upMbps;
+  if (isDownShort) return isUpShort ? "both" : "down";
+  return isUpShort ? "up" : null;
+}
+
+function serviceLink(link: AnswerLink): ServiceLink {
+  return { ...link, expected: { downDbm: signalDbm(link.down), upDbm: signalDbm(link.up) } };
+}
+
+function briefLink({ sector, distanceM, azimuthDeg, class: sight, downMbps, upMbps, down }: AnswerLink): BriefLink {
+  return { sector, distanceM, azimuthDeg, class: sight, downMbps, upMbps, downDbm: signalDbm(down) };
+}
+
+/** The trees at both ends of the best link. */
+function treesAt({ request }: AnsweringNetwork, { links, clutter, probability, heightAglM }: Answer): TreesAtEnd[] {
+  const sector = request.sectors.find(({ id }) => id === links[0]?.sector);
+  if (!sector || probability === null) return [];
+  const ends = [
+    { around: clutter.kit, antennaHeightAglM: heightAglM },
+    { around: clutter.mast[0], antennaHeightAglM: sector.heightAglM },
+  ];
+  return ends.flatMap(({ around, antennaHeightAglM }) => {
+    if (around?.kind !== "trees") return [];
+    return {
+      treeHeightM: around.heightM,
+      antennaHeightAglM,
+      frequencyGhz: sector.channel.centreMhz / 1000,
+      leaf: request.model.leaf,
+      probability,
+      leastProbability: Math.min(SERVICEABLE_PROBABILITY, probability),
+      sigmaDb: errorSigmaDb(request.model, links[0].class, clutter.known),
+    };
+  });
+}
