@@ -1,5 +1,6 @@
-import { DEG_PER_RAD, dbFromRatio, ratioFromDb } from "@fellmark/units";
+import { DEG_PER_RAD } from "@fellmark/units";
 import { type FoliageModel, foliageLossDb, type Leaf } from "./foliage.ts";
+import { joinLossesDb } from "./joined-losses.ts";
 import { knifeEdgeLossDb } from "./knife-edge.ts";
 
 interface ClutterRow {
@@ -66,7 +67,7 @@ export function endClutterLossDb(input: EndClutterInput): number {
     return heightGainLossDb(Math.max(antennaHeightAglM, LEAST_ANTENNA_M), clutterHeightM, frequencyGhz);
   }
   const overDb = overTopLossDb(antennaHeightAglM, clutterHeightM, frequencyGhz);
-  return input.class === "trees" ? joinedLossDb(overDb, throughTreesDb(input)) : overDb;
+  return input.class === "trees" ? joinLossesDb(overDb, throughTreesDb(input)) : overDb;
 }
 
 function throughTreesDb({ frequencyGhz, leaf = "in", foliage = "weissberger" }: EndClutterInput): number {
@@ -91,9 +92,4 @@ export function overTopLossDb(
 export function heightGainLossDb(antennaHeightAglM: number, clutterHeightM: number, frequencyGhz: number): number {
   if (antennaHeightAglM >= clutterHeightM) return 0;
   return -(21.8 + 6.2 * Math.log10(frequencyGhz)) * Math.log10(antennaHeightAglM / clutterHeightM);
-}
-
-/** Loss of two paths whose powers add; two paths of next to no loss together are no gain. */
-function joinedLossDb(firstDb: number, secondDb: number): number {
-  return Math.max(-dbFromRatio(ratioFromDb(-firstDb) + ratioFromDb(-secondDb)), 0);
 }

@@ -7,6 +7,7 @@ export * from "./foliage.ts";
 export * from "./free-space.ts";
 export * from "./fresnel-zone.ts";
 export * from "./gas.ts";
+export * from "./joined-losses.ts";
 export * from "./knife-edge.ts";
 export * from "./location-variability.ts";
 export * from "./multipath.ts";
