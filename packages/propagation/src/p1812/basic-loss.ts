@@ -1,8 +1,8 @@
 import { MEAN_EARTH_RADIUS_KM, TerrainError } from "@fellmark/units";
-import { type DiffractionInput, type DiffractionResult, deltaBullington } from "../delta-bullington.ts";
-import { effectiveEarthRadiusKm } from "../effective-earth.ts";
-import { checkProfileShape, type PathProfile, profileHasGap } from "../path-profile.ts";
-import type { Polarisation } from "../spherical-earth.ts";
+import { type DiffractionInput, type DiffractionResult, deltaBullington } from "../diffraction/delta-bullington.ts";
+import type { Polarisation } from "../diffraction/spherical-earth.ts";
+import { effectiveEarthRadiusKm } from "../path/effective-earth.ts";
+import { checkProfileShape, type PathProfile, profileHasGap } from "../path/path-profile.ts";
 import { type CombinedLoss, combineLosses, type SubModelLosses } from "./combination.ts";
 import { ductingLossDb } from "./ducting.ts";
 import { prescribedInverseNormal } from "./inverse-normal.ts";

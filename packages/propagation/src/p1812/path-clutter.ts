@@ -1,4 +1,4 @@
-import type { EndClutterClass } from "../end-clutter.ts";
+import type { EndClutterClass } from "../clutter/end-clutter.ts";
 
 /**
  * Height that a class of clutter counts with on the way of a path, m: nothing on open land and water, where the height of

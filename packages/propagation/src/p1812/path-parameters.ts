@@ -1,5 +1,5 @@
-import type { PathProfile } from "../path-profile.ts";
-import { smoothEarthHeights } from "../smooth-earth.ts";
+import { smoothEarthHeights } from "../diffraction/smooth-earth.ts";
+import type { PathProfile } from "../path/path-profile.ts";
 import { type EndHorizon, pathHorizons } from "./path-horizons.ts";
 
 export interface PathParameters {

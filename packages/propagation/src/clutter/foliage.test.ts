@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { foliageLossDb, type Leaf, woodlandAttenuationDbPerM, woodlandGreatestLossDb } from "./index.ts";
+import { foliageLossDb, type Leaf, woodlandAttenuationDbPerM, woodlandGreatestLossDb } from "../index.ts";
 
 const through = (lengthM: number, frequencyGhz = 5.8, leaf: Leaf = "in") =>
   foliageLossDb({ lengthM, frequencyGhz, leaf });

@@ -1,4 +1,4 @@
-import { inverseComplementaryNormal } from "./normal.ts";
+import { inverseComplementaryNormal } from "../statistics/normal.ts";
 
 /** Least distance that the statistic is stated for, m; nearer places have its loss. */
 export const STATISTICAL_CLUTTER_LEAST_M = 250;

@@ -6,7 +6,7 @@ import {
   endClutterLossDb,
   foliageLossDb,
   overTopLossDb,
-} from "./index.ts";
+} from "../index.ts";
 
 const CLASSES = Object.keys(CLUTTER_ROWS) as EndClutterClass[];
 

@@ -1,5 +1,5 @@
 import { expect, it } from "vitest";
-import { fresnelIntegrals, knifeEdgeLossDb, knifeEdgeLossExactDb } from "./index.ts";
+import { fresnelIntegrals, knifeEdgeLossDb, knifeEdgeLossExactDb } from "../index.ts";
 
 it.each([
   // Abramowitz and Stegun, Handbook of Mathematical Functions, table 7.7.

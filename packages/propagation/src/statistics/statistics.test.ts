@@ -8,7 +8,7 @@ import {
   inverseComplementaryNormal,
   locationVariabilityDb,
   statisticalClutterLossDb,
-} from "./index.ts";
+} from "../index.ts";
 
 describe("the normal distribution", () => {
   it("has the tabled quantiles (NIST/SEMATECH e-Handbook, section 1.3.6.7.1, to more digits)", () => {

@@ -1,7 +1,7 @@
 import { DEG_PER_RAD } from "@fellmark/units";
+import { knifeEdgeLossDb } from "../diffraction/knife-edge.ts";
 import { type FoliageModel, foliageLossDb, type Leaf } from "./foliage.ts";
 import { joinLossesDb } from "./joined-losses.ts";
-import { knifeEdgeLossDb } from "./knife-edge.ts";
 
 interface ClutterRow {
   /** Representative height where none is given, m. Source: ITU-R P.2108-1, section 3.1, table 3. */

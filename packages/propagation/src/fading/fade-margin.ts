@@ -1,6 +1,6 @@
+import { rainFadeDb, rainFadeOfYearDb, rainYearPercent } from "../atmosphere/rain.ts";
+import type { Polarisation } from "../diffraction/spherical-earth.ts";
 import { type MultipathInput, type MultipathRule, multipathOccurrence } from "./multipath.ts";
-import { rainFadeDb, rainFadeOfYearDb, rainYearPercent } from "./rain.ts";
-import type { Polarisation } from "./spherical-earth.ts";
 
 export interface FadeInput extends MultipathInput {
   rule: MultipathRule;

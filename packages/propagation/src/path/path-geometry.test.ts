@@ -1,6 +1,6 @@
 import { DEG_PER_RAD } from "@fellmark/units";
 import { expect, it } from "vitest";
-import { deltaBullington, type PathProfile, pathGeometry } from "./index.ts";
+import { deltaBullington, type PathProfile, pathGeometry } from "../index.ts";
 
 const FOUR_THIRDS_M = 6_371_000 * (4 / 3);
 const WAVELENGTH_M = 0.299792458 / 5.8;

@@ -6,7 +6,7 @@ import {
   rainFadeDb,
   rainFadeOfYearDb,
   rainYearPercent,
-} from "./index.ts";
+} from "../index.ts";
 
 const RULES = ["vigants-barnett", "p530"] as const;
 

@@ -1,5 +1,5 @@
 import { RAD_PER_DEG } from "@fellmark/units";
-import type { Polarisation } from "./spherical-earth.ts";
+import type { Polarisation } from "../diffraction/spherical-earth.ts";
 
 /** One fitted curve over log10 f: sum of a exp(-((log10 f - b) / c)^2), and m log10 f + c0. */
 interface RainCurve {

@@ -1,5 +1,5 @@
+import { checkProfileShape, type PathProfile, profileHasGap } from "../path/path-profile.ts";
 import { bullingtonLoss } from "./bullington.ts";
-import { checkProfileShape, type PathProfile, profileHasGap } from "./path-profile.ts";
 import { smoothEarthHeights } from "./smooth-earth.ts";
 import { type Polarisation, sphericalEarthLossDb } from "./spherical-earth.ts";
 
