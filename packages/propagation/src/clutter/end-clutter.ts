@@ -1,7 +1,9 @@
 import { DEG_PER_RAD } from "@fellmark/units";
 import { knifeEdgeLossDb } from "../diffraction/knife-edge.ts";
-import { type FoliageModel, foliageLossDb, type Leaf } from "./foliage.ts";
 import { joinLossesDb } from "./joined-losses.ts";
+import type { Leaf } from "./leaf.ts";
+import { STATED_RANGES } from "./stated-ranges.ts";
+import { type FoliageModel, foliageLossDb } from "./vegetation.ts";
 
 interface ClutterRow {
   /** Representative height where none is given, m. Source: ITU-R P.2108-1, section 3.1, table 3. */
@@ -26,8 +28,8 @@ export type EndClutterClass = keyof typeof CLUTTER_ROWS;
 /** Width of the street, and length in trees where it is not known, m. Source: ITU-R P.2108-1, section 3.1. */
 export const CLUTTER_WIDTH_M = 27;
 
-/** Above this an answer with end clutter is extrapolated, GHz. Source: ITU-R P.2108-1, section 3.1. */
-export const END_CLUTTER_MAX_GHZ = 3;
+/** Above this an answer with end clutter is extrapolated, GHz. */
+export const END_CLUTTER_MAX_GHZ = STATED_RANGES["p2108-terminal"].maxGhz;
 
 /** An antenna nearer to the ground counts as at this height under eq (2b), which has no value at 0 m; m. Fellmark's own. */
 const LEAST_ANTENNA_M = 1;

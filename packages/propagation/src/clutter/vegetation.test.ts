@@ -1,8 +1,12 @@
 import { describe, expect, it } from "vitest";
-import { foliageLossDb, type Leaf, woodlandAttenuationDbPerM, woodlandGreatestLossDb } from "../index.ts";
+import { foliageLossDb, isStatedAt } from "../index.ts";
+import type { Leaf } from "./leaf.ts";
+import { computeWoodlandAttenuationDbPerM, computeWoodlandGreatestLossDb } from "./woodland.ts";
 
 const through = (lengthM: number, frequencyGhz = 5.8, leaf: Leaf = "in") =>
   foliageLossDb({ lengthM, frequencyGhz, leaf });
+const fitted = (lengthM: number, frequencyGhz = 5.8, leaf: Leaf = "in") =>
+  foliageLossDb({ lengthM, frequencyGhz, leaf, model: "fitted" });
 const wood = (lengthM: number, frequencyGhz = 5.8, leaf: Leaf = "in") =>
   foliageLossDb({ lengthM, frequencyGhz, leaf, model: "p833" });
 
@@ -32,9 +36,9 @@ describe("the loss in a wood by P.833", () => {
       [2.1175, 0.34, 34.1],
     ];
     for (const [frequencyGhz, dbPerM, greatestDb] of table) {
-      expect(woodlandAttenuationDbPerM(frequencyGhz) / dbPerM).toBeGreaterThan(0.97);
-      expect(woodlandAttenuationDbPerM(frequencyGhz) / dbPerM).toBeLessThan(1.26);
-      expect(Math.abs(woodlandGreatestLossDb(frequencyGhz) - greatestDb)).toBeLessThan(3.5);
+      expect(computeWoodlandAttenuationDbPerM(frequencyGhz) / dbPerM).toBeGreaterThan(0.97);
+      expect(computeWoodlandAttenuationDbPerM(frequencyGhz) / dbPerM).toBeLessThan(1.26);
+      expect(Math.abs(computeWoodlandGreatestLossDb(frequencyGhz) - greatestDb)).toBeLessThan(3.5);
     }
   });
 
@@ -46,12 +50,42 @@ describe("the loss in a wood by P.833", () => {
   it("starts at the specific attenuation, a sixth lower without leaves, and ends at the greatest loss with any", () => {
     expect(wood(0.001) / 0.001).toBeCloseTo(1.16, 3);
     expect(wood(0.001) / wood(0.001, 5.8, "out")).toBeCloseTo(1.2, 3);
-    expect(wood(5000, 5.8, "out")).toBeCloseTo(woodlandGreatestLossDb(5.8), 6);
+    expect(wood(5000, 5.8, "out")).toBeCloseTo(computeWoodlandGreatestLossDb(5.8), 6);
+  });
+});
+
+describe("the woods whose greatest loss P.833 prints parameters for (section 2.1, eq (2))", () => {
+  it("are 1.15 f^0.43 at Mulhouse and 0.18 f^0.752 in the tropical park, f in MHz (worked by hand at 1 GHz)", () => {
+    // 1000^0.43 = 19.4984, 1000^0.752 = 180.302, 1000^0.42 = 18.1970.
+    expect(computeWoodlandGreatestLossDb(1, "forest")).toBeCloseTo(1.15 * 19.4984, 3);
+    expect(computeWoodlandGreatestLossDb(1, "tropical-park")).toBeCloseTo(0.18 * 180.302, 3);
+    expect(computeWoodlandGreatestLossDb(1, "mixed-forest")).toBeCloseTo(1.37 * 18.197, 3);
+  });
+});
+
+describe("the laws beside each other at 5.8 GHz", () => {
+  it("lose 32.9, 36.2 and 46.5 dB over 100 m in leaf (worked by hand from the three formulas)", () => {
+    expect(through(100)).toBeCloseTo(32.86, 2);
+    expect(fitted(100)).toBeCloseTo(36.21, 2);
+    expect(wood(100)).toBeCloseTo(46.52, 2);
+  });
+
+  it("lose 26.6 and 44.0 dB over 100 m of bare trees by the fitted law and by P.833", () => {
+    expect(fitted(100, 5.8, "out")).toBeCloseTo(26.65, 2);
+    expect(wood(100, 5.8, "out")).toBeCloseTo(43.99, 2);
+  });
+
+  it("say where they are stated: no wood of P.833 was measured at 5.8 GHz, Weissberger's screens were", () => {
+    expect(isStatedAt("p833", 5.8)).toBe(false);
+    expect(isStatedAt("p833", 2.118)).toBe(true);
+    expect(isStatedAt("weissberger", 5.8)).toBe(true);
+    expect(isStatedAt("p2108-terminal", 3.001)).toBe(false);
+    expect(isStatedAt("p2108-statistical", 5.8)).toBe(true);
   });
 });
 
 it("never falls with length or frequency, and bare trees never lose more than trees in leaf", () => {
-  for (const lossOf of [through, wood]) {
+  for (const lossOf of [through, fitted, wood]) {
     for (const leaf of ["in", "out"] as const) {
       // The two pieces of Weissberger's curve part by 0.4 % where they meet, at 14 m.
       for (let m = 0; m < 400; m++) expect(lossOf(m + 1, 5.8, leaf)).toBeGreaterThan(0.996 * lossOf(m, 5.8, leaf));
