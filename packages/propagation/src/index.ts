@@ -1,7 +1,10 @@
 export * from "./atmosphere/gas.ts";
 export * from "./atmosphere/rain.ts";
+export * from "./clutter/canopy-length.ts";
+export type { AntennaLine, CoveredProfile } from "./clutter/covered-profile.ts";
 export * from "./clutter/end-clutter.ts";
 export * from "./clutter/joined-losses.ts";
+export * from "./clutter/path-obstacles.ts";
 export * from "./clutter/stated-ranges.ts";
 export * from "./clutter/statistical-clutter.ts";
 export * from "./clutter/vegetation.ts";
