@@ -1,10 +1,9 @@
 import { mkdirSync, renameSync, symlinkSync, utimesSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
-import { deflateRawSync } from "node:zlib";
+import { crc32, deflateRawSync } from "node:zlib";
 import { InputError } from "@fellmark/units";
 import { describe, expect, it } from "vitest";
 import { openMosaic } from "../elevation/mosaic.ts";
-import { crc32 } from "../hgt/crc32.ts";
 import { withCatalogue, withFolder } from "../testing/terrain-folder.ts";
 import { makeGeoTiff, type RasterSpec } from "../testing/tiff-maker.ts";
 import { filesOf, openCatalogue } from "./open-catalogue.ts";
@@ -261,7 +260,6 @@ describe("a zipped tile", () => {
   });
 
   it("is checked against its CRC", async () => {
-    expect(crc32(Buffer.from("123456789"))).toBe(0xcbf43926);
     await withCatalogue({ "N01E001.hgt.zip": zip("N01E001.hgt", hgt(), 1) }, async (catalogue) => {
       const opening = openMosaic(catalogue, ["default"], [1.2, 1.2, 1.3, 1.3]);
       await expect(opening).rejects.toMatchObject({ code: "raster_corrupt" });

@@ -1,7 +1,6 @@
-import { inflateRawSync } from "node:zlib";
+import { crc32, inflateRawSync } from "node:zlib";
 import { TerrainError } from "@fellmark/units";
 import yauzl from "yauzl";
-import { crc32 } from "./crc32.ts";
 import { HGT_BYTES, hgtTileName } from "./hgt-header.ts";
 
 /** A zipped tile is never larger than the tile itself and its name, some slack included. */
