@@ -19,7 +19,7 @@ export function decodeBlock(
   layout: BlockLayout,
   size: { columns: number; rows: number },
   voids: readonly number[],
-): Float32Array {
+): Float32Array<ArrayBuffer> {
   const bytes = expand(packed, layout, size.columns * size.rows * BYTES_PER_SAMPLE[layout.sampleType]);
   orderBytes(bytes, layout);
   undoPredictor(bytes, layout, size.columns);
@@ -65,7 +65,7 @@ function undoPredictor(bytes: Buffer, { predictor, sampleType }: BlockLayout, co
   else undoHorizontal(new BigInt64Array(bytes.buffer), columns);
 }
 
-function toHeights(bytes: Buffer, sampleType: SampleType, voids: readonly number[]): Float32Array {
+function toHeights(bytes: Buffer, sampleType: SampleType, voids: readonly number[]): Float32Array<ArrayBuffer> {
   const stored = storedValues(bytes.buffer as ArrayBuffer, sampleType);
   const heights = new Float32Array(stored);
   const asStored = sampleType === "float32" ? voids.map(Math.fround) : voids;

@@ -68,6 +68,7 @@ describe("a mosaic", () => {
   it("refuses an area of too many cells", async () => {
     const wide = makeGeoTiff({
       ...SPEC,
+      tilePx: 16,
       fields: [
         { tag: 256, type: 4, values: [20_000] },
         { tag: 257, type: 4, values: [20_000] },

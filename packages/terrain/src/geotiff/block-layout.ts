@@ -1,21 +1,7 @@
 import { TerrainError } from "@fellmark/units";
 import { type BlockLayout, BYTES_PER_SAMPLE, type Compression, type SampleType } from "../raster/raster-header.ts";
-import type { TiffDirectory } from "./tiff-directory.ts";
-
-/** Tags of TIFF 6.0. */
-const BITS_PER_SAMPLE = 258;
-const COMPRESSION = 259;
-const FILL_ORDER = 266;
-const STRIP_OFFSETS = 273;
-const SAMPLES_PER_PIXEL = 277;
-const ROWS_PER_STRIP = 278;
-const STRIP_BYTE_COUNTS = 279;
-const PREDICTOR = 317;
-const TILE_WIDTH = 322;
-const TILE_HEIGHT = 323;
-const TILE_OFFSETS = 324;
-const TILE_BYTE_COUNTS = 325;
-const SAMPLE_FORMAT = 339;
+import type { CheckedDirectory } from "./tiff-guard.ts";
+import { TAG } from "./tiff-tags.ts";
 
 /** TIFF 6.0, section 15: sides are multiples of 16. */
 const MIN_TILE_PX = 16;
@@ -47,15 +33,16 @@ interface Size {
 }
 
 /** How the image is cut up and stored; every block lies inside the file. Throws TerrainError `raster_refused`. */
-export function readBlockLayout(image: TiffDirectory, size: Size, fileBytes: number): BlockLayout {
+export function readBlockLayout(image: CheckedDirectory, size: Size, fileBytes: number): BlockLayout {
   const sampleType = readSampleType(image);
-  const compression = COMPRESSIONS[image.number(COMPRESSION, 1)];
-  if (!compression) throw refused(`compression ${image.number(COMPRESSION, 1)} is not supported`);
+  const compression = COMPRESSIONS[image.read(TAG.compression, 1)];
+  if (!compression) throw refused(`compression ${image.read(TAG.compression, 1)} is not supported`);
   const predictor = readPredictor(image, sampleType);
-  const shape = image.has(TILE_WIDTH) ? tileShape(image) : stripShape(image, size);
+  const shape = image.has(TAG.tileWidth) ? tileShape(image) : stripShape(image, size);
+  requireOneKindOfBlocks(image);
   const count = Math.ceil(size.widthPx / shape.blockWidth) * Math.ceil(size.heightPx / shape.blockHeight);
-  const offsets = image.numbers(shape.padded ? TILE_OFFSETS : STRIP_OFFSETS, count);
-  const byteCounts = image.numbers(shape.padded ? TILE_BYTE_COUNTS : STRIP_BYTE_COUNTS, count);
+  const offsets = image.readList(shape.padded ? TAG.tileOffsets : TAG.stripOffsets, count);
+  const byteCounts = image.readList(shape.padded ? TAG.tileByteCounts : TAG.stripByteCounts, count);
   if (offsets.length !== count || byteCounts.length !== count) throw refused(`it lists not ${count} blocks`);
   const layout = {
     ...shape,
@@ -70,26 +57,33 @@ export function readBlockLayout(image: TiffDirectory, size: Size, fileBytes: num
   return layout;
 }
 
-function readSampleType(image: TiffDirectory): SampleType {
-  if (image.number(SAMPLES_PER_PIXEL, 1) !== 1) throw refused("it has more than one band");
-  if (image.number(FILL_ORDER, 1) !== 1) throw refused("its bits are stored in reverse");
-  const format = image.number(SAMPLE_FORMAT, 1);
-  const bits = image.number(BITS_PER_SAMPLE, 1);
+function readSampleType(image: CheckedDirectory): SampleType {
+  if (image.read(TAG.samplesPerPixel, 1) !== 1) throw refused("it has more than one band");
+  if (image.read(TAG.fillOrder, 1) !== 1) throw refused("its bits are stored in reverse");
+  const format = image.read(TAG.sampleFormat, 1);
+  const bits = image.read(TAG.bitsPerSample, 1);
   const type = SAMPLE_TYPES[`${format}/${bits}`];
   if (type) return type;
   throw refused(`values of ${bits} bits in format ${format} are not uint8, int16, uint16, float32 or float64`);
 }
 
-function readPredictor(image: TiffDirectory, sampleType: SampleType): 1 | 2 | 3 {
-  const predictor = image.number(PREDICTOR, 1);
+function readPredictor(image: CheckedDirectory, sampleType: SampleType): 1 | 2 | 3 {
+  const predictor = image.read(TAG.predictor, 1);
   if (predictor === 1 || predictor === 2) return predictor;
   if (predictor === 3 && sampleType.startsWith("float")) return predictor;
   throw refused(`predictor ${predictor} is not supported for ${sampleType}`);
 }
 
-function tileShape(image: TiffDirectory) {
-  const blockWidth = image.number(TILE_WIDTH);
-  const blockHeight = image.number(TILE_HEIGHT);
+function requireOneKindOfBlocks(image: CheckedDirectory): void {
+  const others = image.has(TAG.tileWidth)
+    ? [TAG.stripOffsets, TAG.stripByteCounts]
+    : [TAG.tileOffsets, TAG.tileByteCounts];
+  if (others.some((tag) => image.has(tag))) throw refused("it lists both strips and tiles");
+}
+
+function tileShape(image: CheckedDirectory) {
+  const blockWidth = image.read(TAG.tileWidth);
+  const blockHeight = image.read(TAG.tileHeight);
   const inBounds = (side: number) => side >= MIN_TILE_PX && side <= MAX_TILE_PX;
   if (!inBounds(blockWidth) || !inBounds(blockHeight)) {
     throw refused(`tiles of ${blockWidth} x ${blockHeight} cells; a side has ${MIN_TILE_PX} to ${MAX_TILE_PX}`);
@@ -98,8 +92,8 @@ function tileShape(image: TiffDirectory) {
 }
 
 /** The predictor of the last strip counts rows, so a strip is never taller than the image. */
-function stripShape(image: TiffDirectory, { widthPx, heightPx }: Size) {
-  const blockHeight = Math.min(image.number(ROWS_PER_STRIP, heightPx), heightPx);
+function stripShape(image: CheckedDirectory, { widthPx, heightPx }: Size) {
+  const blockHeight = Math.min(image.read(TAG.rowsPerStrip, heightPx), heightPx);
   if (blockHeight < 1 || blockHeight * widthPx > MAX_BLOCK_CELLS) {
     throw refused(`strips of ${blockHeight} rows; one has 1 to ${Math.floor(MAX_BLOCK_CELLS / widthPx)}`);
   }

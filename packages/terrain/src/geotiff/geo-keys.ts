@@ -2,11 +2,6 @@ import { type CrsId, crsOf, projectionText } from "@fellmark/geodesy";
 import { FellmarkError, TerrainError } from "@fellmark/units";
 import { type GeoKeys, keyCode, keyRefused, keyValue } from "./geo-key-list.ts";
 import { ellipsoidOfKeys, projectionOfKeys } from "./projection-keys.ts";
-import type { TiffDirectory } from "./tiff-directory.ts";
-
-/** Tags of OGC GeoTIFF 1.1 (OGC 19-008r4), section 7: the keys, and where the values stand that are no short numbers. */
-const GEO_KEY_DIRECTORY = 34735;
-const GEO_DOUBLE_PARAMS = 34736;
 
 const DEGREE = 9102;
 const METRE = 9001;
@@ -29,27 +24,12 @@ export interface GeoReference {
  * The reference system that the geo keys name, or write out by themselves.
  * Throws TerrainError `raster_refused` for what is not supported.
  */
-export function readGeoKeys(directory: TiffDirectory): GeoReference {
-  const keys = readKeys(directory);
+export function readGeoReference(keys: GeoKeys): GeoReference {
   const crs = horizontalCrs(keys);
   refuseFeetUpwards(keys);
   const rasterType = keyValue(keys, "GTRasterType") ?? 1;
   if (rasterType !== 1 && rasterType !== 2) throw refused(`raster type ${rasterType} is unknown`);
   return { crs, pixelIs: rasterType === 2 ? "point" : "area" };
-}
-
-function readKeys(directory: TiffDirectory): GeoKeys {
-  if (!directory.has(GEO_KEY_DIRECTORY)) throw refused("no coordinate reference system");
-  const table = directory.numbers(GEO_KEY_DIRECTORY, 4096);
-  const doubles = directory.has(GEO_DOUBLE_PARAMS) ? directory.numbers(GEO_DOUBLE_PARAMS, 4096) : new Float64Array();
-  const keys = new Map<number, number[]>();
-  for (let at = 4; at + 3 < table.length; at += 4) {
-    const [key, place, count, value] = table.subarray(at, at + 4) as unknown as [number, number, number, number];
-    if (place === 0) keys.set(key, [value]);
-    const values = place === GEO_DOUBLE_PARAMS ? [...doubles.subarray(value, value + count)] : [];
-    if (values.length > 0) keys.set(key, values);
-  }
-  return keys;
 }
 
 function horizontalCrs(keys: GeoKeys): CrsId {

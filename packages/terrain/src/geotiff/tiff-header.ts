@@ -1,89 +1,84 @@
-import type { CrsId } from "@fellmark/geodesy";
 import { TerrainError } from "@fellmark/units";
+import type { GeoTIFFImage } from "geotiff";
 import type { ByteSource } from "../raster/byte-source.ts";
 import type { RasterGrid, RasterHeader } from "../raster/raster-header.ts";
 import { readBlockLayout } from "./block-layout.ts";
-import { readGeoKeys } from "./geo-keys.ts";
-import { readTiffDirectories, type TiffDirectory } from "./tiff-directory.ts";
-
-/** Tags of TIFF 6.0, OGC GeoTIFF 1.1 and GDAL (42112 metadata, 42113 no data). */
-const NEW_SUBFILE_TYPE = 254;
-const IMAGE_WIDTH = 256;
-const IMAGE_HEIGHT = 257;
-const PHOTOMETRIC = 262;
-const ORIENTATION = 274;
-const PIXEL_SCALE = 33550;
-const TIEPOINT = 33922;
-const TRANSFORMATION = 34264;
-const METADATA = 42112;
-const NO_DATA = 42113;
+import { readGeoReference } from "./geo-keys.ts";
+import { type CheckedDirectory, checkDirectories } from "./tiff-guard.ts";
+import { openTiffImage, readGeoKeys, readNumbers, readText } from "./tiff-image.ts";
+import { TAG } from "./tiff-tags.ts";
 
 /** Tiles of global land cover have 36,000. */
 const MAX_SIDE_PX = 40_000;
 const MASK_BIT = 4;
 const PALETTE = 3;
-const MAX_METADATA_BYTES = 65_536;
 
 /**
  * Checks a GeoTIFF from its structure up and gives what reading its first image needs. Reads no cell.
- * Every limit is checked before memory is taken. Throws TerrainError `raster_refused` or `raster_truncated`.
+ * Every limit is checked before memory is taken and before the library sees the file.
+ * Throws TerrainError `raster_refused` or `raster_truncated`.
  */
-export function readTiffHeader(source: ByteSource): RasterHeader {
-  const directories = readTiffDirectories(source);
-  if (directories.some((each) => (each.number(NEW_SUBFILE_TYPE, 0) & MASK_BIT) !== 0)) {
+export async function readTiffHeader(source: ByteSource): Promise<RasterHeader> {
+  const directories = checkDirectories(source);
+  if (directories.some((each) => (each.read(TAG.newSubfileType, 0) & MASK_BIT) !== 0)) {
     throw refused("it has an internal mask; only a no-data value is supported");
   }
-  const image = directories[0] as TiffDirectory;
-  const size = readSize(image);
-  const blocks = readBlockLayout(image, size, source.sizeBytes);
-  const { crs, pixelIs } = readGeoKeys(image);
-  refuseOtherHeights(image.text(METADATA, MAX_METADATA_BYTES) ?? "");
+  const first = directories[0] as CheckedDirectory;
+  const size = readSize(first);
+  const blocks = readBlockLayout(first, size, source.sizeBytes);
+  const image = await openTiffImage(source, { ...size, blocks });
+  const keys = await readGeoKeys(image);
+  if (!keys) throw refused("no coordinate reference system");
+  const { crs, pixelIs } = readGeoReference(keys);
+  refuseOtherHeights((await readText(image, TAG.gdalMetadata)) ?? "");
   return {
     format: "geotiff",
     pixelIs,
-    grid: readGrid(image, size, crs, pixelIs),
+    grid: { crs, ...(await readPlacement(image, pixelIs)), ...size },
     blocks,
-    hasColours: image.number(PHOTOMETRIC, 1) === PALETTE,
-    noData: readNoData(image),
+    hasColours: (await readNumbers(image, TAG.photometric))?.[0] === PALETTE,
+    noData: toNoData((await readText(image, TAG.gdalNoData)) ?? ""),
   };
 }
 
-function readSize(image: TiffDirectory): { widthPx: number; heightPx: number } {
-  const widthPx = image.number(IMAGE_WIDTH);
-  const heightPx = image.number(IMAGE_HEIGHT);
+function readSize(image: CheckedDirectory): { widthPx: number; heightPx: number } {
+  const widthPx = image.read(TAG.imageWidth);
+  const heightPx = image.read(TAG.imageHeight);
   if (!(widthPx >= 1 && heightPx >= 1 && widthPx <= MAX_SIDE_PX && heightPx <= MAX_SIDE_PX)) {
     throw refused(`${widthPx} x ${heightPx} cells; a side has 1 to ${MAX_SIDE_PX}`);
   }
-  if (image.number(ORIENTATION, 1) !== 1) throw refused("its first row is not the upper one");
+  if (image.read(TAG.orientation, 1) !== 1) throw refused("its first row is not the upper one");
   return { widthPx, heightPx };
 }
 
+type Placement = Pick<RasterGrid, "x0" | "y0" | "stepX" | "stepY">;
+
 /** Where the cell centres lie: a tie point gives a cell's corner where pixel is area, its centre where pixel is point. */
-function readGrid(
-  image: TiffDirectory,
-  size: { widthPx: number; heightPx: number },
-  crs: CrsId,
-  pixelIs: "area" | "point",
-): RasterGrid {
-  const { x, y, stepX, stepY } = image.has(TRANSFORMATION) ? transformation(image) : tiepointAndScale(image);
-  if (![x, y, stepX, stepY].every(Number.isFinite)) throw refused("its position is not a number");
+async function readPlacement(image: GeoTIFFImage, pixelIs: "area" | "point"): Promise<Placement> {
+  const matrix = await readNumbers(image, TAG.transformation);
+  const { x0, y0, stepX, stepY } = matrix ? fromTransformation(matrix) : await readTiePoint(image);
+  if (![x0, y0, stepX, stepY].every(Number.isFinite)) throw refused("its position is not a number");
   if (!(stepX > 0 && stepY > 0)) throw refused("its rows do not run north to south, or its columns not west to east");
   const half = pixelIs === "area" ? 0.5 : 0;
-  return { crs, x0: x + half * stepX, y0: y - half * stepY, stepX, stepY, ...size };
+  return { x0: x0 + half * stepX, y0: y0 - half * stepY, stepX, stepY };
 }
 
-function tiepointAndScale(image: TiffDirectory) {
-  const [stepX, stepY] = image.numbers(PIXEL_SCALE, 3) as unknown as [number, number];
-  const tie = image.numbers(TIEPOINT, 6);
-  if (tie.length !== 6) throw refused("it has no single tie point");
+async function readTiePoint(image: GeoTIFFImage): Promise<Placement> {
+  const [stepX = Number.NaN, stepY = Number.NaN] = (await readNumbers(image, TAG.pixelScale)) ?? [];
+  const tie = await readNumbers(image, TAG.tiePoint);
+  if (tie?.length !== 6) throw refused("it has no single tie point");
   const [column, row, , x, y] = tie as unknown as [number, number, number, number, number];
-  return { x: x - column * stepX, y: y + row * stepY, stepX, stepY };
+  return { x0: x - column * stepX, y0: y + row * stepY, stepX, stepY };
 }
 
-function transformation(image: TiffDirectory) {
-  const matrix = image.numbers(TRANSFORMATION, 16);
+function fromTransformation(matrix: Float64Array): Placement {
   if (matrix.length !== 16 || matrix[1] !== 0 || matrix[4] !== 0) throw refused("it is rotated");
-  return { x: matrix[3] as number, y: matrix[7] as number, stepX: matrix[0] as number, stepY: -(matrix[5] as number) };
+  return {
+    x0: matrix[3] as number,
+    y0: matrix[7] as number,
+    stepX: matrix[0] as number,
+    stepY: -(matrix[5] as number),
+  };
 }
 
 /** Heights in another unit, scaled or shifted, as GDAL's metadata declares them. */
@@ -95,9 +90,9 @@ function refuseOtherHeights(metadata: string): void {
   }
 }
 
-function readNoData(image: TiffDirectory): number | null {
-  const text = image.text(NO_DATA, 64)?.trim();
-  if (text === undefined || text === "") return null;
+function toNoData(stored: string): number | null {
+  const text = stored.trim();
+  if (text === "") return null;
   const value = /^[-+]?nan$/i.test(text) ? Number.NaN : Number(text);
   if (Number.isNaN(value) && !/nan/i.test(text))
     throw refused(`its no-data value ${JSON.stringify(text)} is no number`);

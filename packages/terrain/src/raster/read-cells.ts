@@ -1,6 +1,7 @@
 import { basename } from "node:path";
 import { TerrainError, TransientError } from "@fellmark/units";
 import { decodeBlock } from "../codec/decode-block.ts";
+import { openTiffImage, readTiffBlock } from "../geotiff/tiff-image.ts";
 import { unzipTile } from "../hgt/hgt-zip.ts";
 import { createBlockCache } from "./block-cache.ts";
 import { type ByteSource, type FileIdentity, fileSource, memorySource, withFile } from "./byte-source.ts";
@@ -51,9 +52,9 @@ export async function readCells(raster: Raster, place: { col: number; row: numbe
     else missing.push(block);
   }
   if (missing.length === 0) return;
-  await withSource(raster, (source) => {
+  await withBlocks(raster, async (readBlock) => {
     for (const block of missing) {
-      const values = readBlock(raster, source, block);
+      const values = await readBlock(block);
       cache.set(keyOf(raster, block), values);
       copy(block, values);
     }
@@ -95,21 +96,13 @@ function copyBlock(from: CellRect, values: Float32Array, { rect, values: to }: C
   }
 }
 
-function readBlock({ header, voids }: Raster, source: ByteSource, block: number): Float32Array {
-  const { width: columns, height: rows } = blockRect(header, block);
-  const bytes = header.blocks.byteCounts[block] as number;
-  if (bytes === 0) return new Float32Array(columns * rows).fill(Number.NaN);
-  const packed = source.read(header.blocks.offsets[block] as number, bytes);
-  return decodeBlock(packed, header.blocks, { columns, rows }, voids);
-}
+type ReadBlock = (block: number) => Promise<Float32Array> | Float32Array;
 
-async function withSource({ name, path, identity, header }: Raster, use: (source: ByteSource) => void): Promise<void> {
+/** Runs `use` with a reader of the raster's blocks while its file is open; names the file in errors. */
+async function withBlocks(raster: Raster, use: (readBlock: ReadBlock) => Promise<void>): Promise<void> {
+  const { name, path, identity } = raster;
   try {
-    await withFile(path, identity, async (fd) => {
-      const file = fileSource(fd, identity.sizeBytes);
-      if (header.format !== "hgt-zip") return use(file);
-      use(memorySource(await unzipTile(file.read(0, file.sizeBytes), basename(path))));
-    });
+    await withFile(path, identity, async (fd) => use(await openBlocks(raster, fileSource(fd, identity.sizeBytes))));
   } catch (error) {
     if (error instanceof TransientError)
       throw new TransientError(error.code, `${name}: ${error.message}`, { cause: error });
@@ -117,4 +110,35 @@ async function withSource({ name, path, identity, header }: Raster, use: (source
       throw new TerrainError(error.code, `${name}: ${error.message}`, { cause: error });
     throw error;
   }
+}
+
+async function openBlocks(raster: Raster, file: ByteSource): Promise<ReadBlock> {
+  const { header, path } = raster;
+  if (header.format === "geotiff") return openTiffBlocks(raster, file);
+  const isZip = header.format === "hgt-zip";
+  const source = isZip ? memorySource(await unzipTile(file.read(0, file.sizeBytes), basename(path))) : file;
+  const { offsets, byteCounts } = header.blocks;
+  return (block) => decode(raster, block, source.read(offsets[block] as number, byteCounts[block] as number));
+}
+
+async function openTiffBlocks(raster: Raster, file: ByteSource): Promise<ReadBlock> {
+  const { grid, blocks } = raster.header;
+  const image = await openTiffImage(file, { widthPx: grid.widthPx, heightPx: grid.heightPx, blocks });
+  const across = Math.ceil(grid.widthPx / blocks.blockWidth);
+  return (block) => {
+    if (blocks.byteCounts[block] === 0) return leftOut(raster.header, block);
+    const place = { column: block % across, row: Math.floor(block / across) };
+    return readTiffBlock(image, place, (packed) => decode(raster, block, packed));
+  };
+}
+
+function decode({ header, voids }: Raster, block: number, packed: Buffer): Float32Array<ArrayBuffer> {
+  const { width: columns, height: rows } = blockRect(header, block);
+  return decodeBlock(packed, header.blocks, { columns, rows }, voids);
+}
+
+/** The cells of a block that a sparse file leaves out: not known. */
+function leftOut(header: RasterHeader, block: number): Float32Array {
+  const { width, height } = blockRect(header, block);
+  return new Float32Array(width * height).fill(Number.NaN);
 }

@@ -118,10 +118,15 @@ export interface RasterSpec {
   sampleType?: "uint8" | "int8" | "int16" | "uint16" | "float32" | "float64";
   noData?: string;
   compression?: "none" | "deflate";
-  /** Side of square tiles; strips of 16 rows without it. */
+  /** Side of square tiles; strips without it. */
   tilePx?: number;
+  /** Rows of a strip; 16 by default. */
+  rowsPerStrip?: number;
   /** Blocks left out, by index. */
   sparse?: number[];
+  littleEndian?: boolean;
+  /** Stored bytes of the blocks, in place of those that `value` gives. */
+  blocks?: Buffer[];
   /** Fields that replace those of the same tag, or are added. */
   fields?: TiffField[];
 }
@@ -135,7 +140,7 @@ const SAMPLES = {
   float64: { format: 3, bits: 64, array: Float64Array },
 } as const;
 
-/** A little-endian GeoTIFF of one band. */
+/** A GeoTIFF of one band, little-endian by default; the bytes of blocks are always little-endian unless given. */
 export function makeGeoTiff(spec: RasterSpec): Buffer {
   const blocks = makeBlocks(spec);
   const sample = SAMPLES[spec.sampleType ?? "float32"];
@@ -156,7 +161,7 @@ export function makeGeoTiff(spec: RasterSpec): Buffer {
     { tag: strips ? 273 : 324, type: 4, values: blocks.offsets },
     { tag: strips ? 279 : 325, type: 4, values: blocks.stored.map((block) => block.length) },
     ...(spec.tilePx === undefined
-      ? [{ tag: 278, type: 3 as const, values: [16] }]
+      ? [{ tag: 278, type: 3 as const, values: [spec.rowsPerStrip ?? 16] }]
       : [322, 323].map((tag): TiffField => ({ tag, type: 3, values: [spec.tilePx as number] }))),
     { tag: 33550, type: 12, values: [spec.step, spec.step, 0] },
     { tag: 33922, type: 12, values: [0, 0, 0, spec.x, spec.y, 0] },
@@ -165,12 +170,16 @@ export function makeGeoTiff(spec: RasterSpec): Buffer {
   ];
   const replaced = new Set(spec.fields?.map(({ tag }) => tag));
   const all = [...fields.filter(({ tag }) => !replaced.has(tag)), ...(spec.fields ?? [])];
-  return writeTiff({ directories: [all.sort((one, other) => one.tag - other.tag)], blocks: blocks.stored });
+  return writeTiff({
+    littleEndian: spec.littleEndian ?? true,
+    directories: [all.sort((one, other) => one.tag - other.tag)],
+    blocks: blocks.stored,
+  });
 }
 
 function makeBlocks(spec: RasterSpec): { stored: Buffer[]; offsets: number[] } {
   const width = spec.tilePx ?? spec.widthPx;
-  const height = spec.tilePx ?? 16;
+  const height = spec.tilePx ?? spec.rowsPerStrip ?? 16;
   const stored: Buffer[] = [];
   const offsets: number[] = [];
   let at = HEADER_BYTES;
@@ -178,7 +187,8 @@ function makeBlocks(spec: RasterSpec): { stored: Buffer[]; offsets: number[] } {
     for (let column = 0; column < spec.widthPx; column += width) {
       const rows = spec.tilePx ?? Math.min(height, spec.heightPx - row);
       const leftOut = spec.sparse?.includes(stored.length) ?? false;
-      const block = leftOut ? Buffer.alloc(0) : blockBytes(spec, column, row, width, rows);
+      const made = () => spec.blocks?.[stored.length] ?? blockBytes(spec, column, row, width, rows);
+      const block = leftOut ? Buffer.alloc(0) : made();
       offsets.push(leftOut ? 0 : at);
       stored.push(block);
       at += block.length;

@@ -1,0 +1,123 @@
+import { FellmarkError, TerrainError } from "@fellmark/units";
+import type { GeoTIFFImage } from "geotiff";
+import type { ByteSource } from "../raster/byte-source.ts";
+import type { BlockLayout } from "../raster/raster-header.ts";
+import { type GeoKeys, KEY } from "./geo-key-list.ts";
+import { loadLibrary } from "./library.ts";
+import { TAG } from "./tiff-tags.ts";
+
+/** What the guard found of an image, to which the library's reading is held. */
+export interface CheckedImage {
+  widthPx: number;
+  heightPx: number;
+  blocks: BlockLayout;
+}
+
+/**
+ * The first image of a GeoTIFF as the library reads it.
+ * The file's structure must have passed `checkDirectories` and `readBlockLayout`.
+ * Throws TerrainError `raster_refused` where the library reads another layout of blocks than those.
+ */
+export function openTiffImage(source: ByteSource, checked: CheckedImage): Promise<GeoTIFFImage> {
+  return wrapErrors("raster_refused", async () => {
+    const { GeoTIFF } = await loadLibrary();
+    const image = await (await GeoTIFF.fromSource(createLibrarySource(source))).getImage(0);
+    await requireSameBlocks(image, checked);
+    return image;
+  });
+}
+
+/** The numbers of a field; undefined where it is not there. */
+export function readNumbers(image: GeoTIFFImage, tag: number): Promise<Float64Array | undefined> {
+  return wrapErrors("raster_refused", async () => {
+    const values: unknown = await image.fileDirectory.loadValue(tag);
+    if (values === undefined) return undefined;
+    return typeof values === "number" ? Float64Array.of(values) : Float64Array.from(values as ArrayLike<number>);
+  });
+}
+
+/** The text of a field without its final zero; undefined where it is not there. */
+export function readText(image: GeoTIFFImage, tag: number): Promise<string | undefined> {
+  return wrapErrors("raster_refused", async () => {
+    const text: unknown = await image.fileDirectory.loadValue(tag);
+    return text === undefined ? undefined : (String(text).split("\0", 1)[0] as string);
+  });
+}
+
+/** The geo keys of a file that have numbers as values; undefined where it has no keys. */
+export function readGeoKeys(image: GeoTIFFImage): Promise<GeoKeys | undefined> {
+  return wrapErrors("raster_refused", async () => {
+    const { globals } = await loadLibrary();
+    const found: Record<string, unknown> | null = image.getGeoKeys();
+    return found ? toGeoKeys(found, globals.geoKeyNames) : undefined;
+  });
+}
+
+function toGeoKeys(found: Record<string, unknown>, names: Record<number, string>): GeoKeys {
+  const keys = new Map<number, readonly number[]>();
+  for (const key of Object.values(KEY)) {
+    const value = found[names[key] as string];
+    if (typeof value === "number") keys.set(key, [value]);
+    else if (ArrayBuffer.isView(value)) keys.set(key, [...(value as Float64Array)]);
+  }
+  return keys;
+}
+
+/**
+ * The values of the stored block at a column and a row of blocks, as `decode` makes them of its bytes.
+ * Throws TerrainError `raster_corrupt`, or what `decode` and the source throw.
+ */
+export function readTiffBlock(
+  image: GeoTIFFImage,
+  { column, row }: { column: number; row: number },
+  decode: (packed: Buffer) => Float32Array<ArrayBuffer>,
+): Promise<Float32Array> {
+  return wrapErrors("raster_corrupt", async () => {
+    const decoder = { decode: async (packed: ArrayBufferLike) => decode(Buffer.from(packed)).buffer };
+    return new Float32Array((await image.getTileOrStrip(column, row, 0, decoder)).data);
+  });
+}
+
+/** The library reads ahead by a fixed length, also past the end of a short file: it gets what is there. */
+function createLibrarySource(source: ByteSource) {
+  const read = ({ offset, length }: { offset: number; length: number }): ArrayBufferLike => {
+    const bytes = source.read(offset, Math.min(length, source.sizeBytes - offset));
+    const whole = bytes.byteLength === bytes.buffer.byteLength;
+    return whole ? bytes.buffer : bytes.buffer.slice(bytes.byteOffset, bytes.byteOffset + bytes.byteLength);
+  };
+  return {
+    fileSize: source.sizeBytes,
+    fetch: async (slices: { offset: number; length: number }[]) => slices.map(read),
+    fetchSlice: async (slice: { offset: number; length: number }) => ({ ...slice, data: read(slice) }),
+    close: async () => undefined,
+  };
+}
+
+async function requireSameBlocks(image: GeoTIFFImage, { widthPx, heightPx, blocks }: CheckedImage): Promise<void> {
+  const offsets = await readNumbers(image, blocks.padded ? TAG.tileOffsets : TAG.stripOffsets);
+  const byteCounts = await readNumbers(image, blocks.padded ? TAG.tileByteCounts : TAG.stripByteCounts);
+  const isSame =
+    image.isTiled === blocks.padded &&
+    image.getWidth() === widthPx &&
+    image.getHeight() === heightPx &&
+    image.getTileWidth() === blocks.blockWidth &&
+    image.getTileHeight() === blocks.blockHeight &&
+    hasSameNumbers(offsets, blocks.offsets) &&
+    hasSameNumbers(byteCounts, blocks.byteCounts);
+  if (!isSame) throw new TerrainError("raster_refused", "its blocks can be read in two ways");
+}
+
+function hasSameNumbers(one: Float64Array | undefined, other: Float64Array): boolean {
+  return one?.length === other.length && one.every((value, index) => value === other[index]);
+}
+
+/** Runs a call of the library, which throws errors of any kind and also plain text. */
+export async function wrapErrors<T>(code: "raster_refused" | "raster_corrupt", call: () => T | Promise<T>): Promise<T> {
+  try {
+    return await call();
+  } catch (error) {
+    if (error instanceof FellmarkError) throw error;
+    const reason = error instanceof Error ? error.message : String(error);
+    throw new TerrainError(code, `its structure cannot be read: ${reason}`, { cause: error });
+  }
+}
