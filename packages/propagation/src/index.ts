@@ -1,5 +1,6 @@
 export * from "./atmosphere/gas.ts";
 export * from "./atmosphere/rain.ts";
+export * from "./clutter/building-sight.ts";
 export * from "./clutter/canopy-length.ts";
 export type { AntennaLine, CoveredProfile } from "./clutter/covered-profile.ts";
 export * from "./clutter/end-clutter.ts";
@@ -30,4 +31,5 @@ export * from "./path/fresnel-zone.ts";
 export * from "./path/path-geometry.ts";
 export * from "./path/path-profile.ts";
 export * from "./statistics/location-variability.ts";
+export * from "./statistics/loss-spread.ts";
 export * from "./statistics/normal.ts";
