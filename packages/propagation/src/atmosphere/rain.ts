@@ -91,7 +91,8 @@ export interface RainFadeInput {
 
 /**
  * Rain attenuation exceeded for 0.01 % of an average year on a whole path, dB.
- * Source: ITU-R P.530-18, section 2.4.1, eqs (32) to (34), from memory; the path reduction r is 2.5 at most.
+ * Source: ITU-R P.530-17 and -18, section 2.4.1, eqs (32), (33), by a public transcription; the path reduction r is 2.5
+ * at most.
  * Valid for: 5 to 100 GHz, to 60 km. Example: 5 km, 5.8 GHz, 42 mm/h, vertical: 0.5629 dB.
  */
 export function rainFadeDb({ distanceM, frequencyGhz, rainMmPerHour, polarisation }: RainFadeInput): number {
@@ -109,8 +110,9 @@ const LEAST_YEAR_PERCENT = 1e-4;
 
 /**
  * Rain attenuation exceeded for a percentage of an average year, dB, from that exceeded for 0.01 % of it.
- * Source: ITU-R P.530-18, section 2.4.1, step 5, from memory, corroborated. Valid for: 0.001 to 1 % of the year; used
- * beyond, where it stays monotone (to 1e-4 %, and the same below). Example: 0.1 % below 10 GHz: 0.38 of the loss at 0.01 %.
+ * Source: ITU-R P.530-17 and -18, section 2.4.1, eqs (34) to (35c), by a public transcription; C0 above 10 GHz is read
+ * as the logarithm of (f/10)^0.8. Valid for: 0.001 to 1 % of the year; used beyond, where it stays monotone (to 1e-4 %,
+ * and the same below). Example: 0.1 % below 10 GHz: 0.38 of the loss at 0.01 %.
  */
 export function rainFadeOfYearDb(fadeAt001Db: number, frequencyGhz: number, yearPercent: number): number {
   const c0 = frequencyGhz < 10 ? 0.12 : 0.12 + 0.4 * Math.log10((frequencyGhz / 10) ** 0.8);

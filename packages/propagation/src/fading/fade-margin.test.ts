@@ -8,7 +8,7 @@ import {
   rainYearPercent,
 } from "../index.ts";
 
-const RULES = ["vigants-barnett", "p530"] as const;
+const RULES = ["vigants-barnett", "p530", "p530-detailed"] as const;
 
 const margin = (distanceKm: number, availability: number, more: Partial<FadeInput> = {}) =>
   fadeMarginDb({ rule: "vigants-barnett", distanceM: distanceKm * 1000, frequencyGhz: 5.8, availability, ...more });
@@ -28,21 +28,36 @@ describe("the margin against multipath", () => {
     expect(margin(5 * 1.609344, 0.999986)).toBeCloseTo(21, 0);
   });
 
-  it("has the figures of P.530's quick method, worked by hand: -200 N/km, 30 m of height, the lower at 200 m", () => {
-    const path = { rule: "p530", refractivityGradient: -200, heightDifferenceM: 30, lowerAntennaAmslM: 200 } as const;
+  it("has the figures of P.530's quick method, worked by hand: -200 N/km, antennas at 230 and 200 m", () => {
+    const path = { rule: "p530", refractivityGradient: -200, txAmslM: 230, rxAmslM: 200 } as const;
     expect(margin(10, 0.9999, path)).toBeCloseTo(6.96, 2);
     expect(margin(20, 0.9999, path)).toBeCloseTo(18.93, 2);
     expect(margin(30, 0.9999, path)).toBeCloseTo(25.63, 2);
     expect(margin(5, 0.9999, path)).toBe(0);
-    expect(margin(10, 0.9999, { rule: "p530" })).toBeGreaterThan(margin(10, 0.9999, path));
-    expect(margin(10, 0.9999, { ...path, heightDifferenceM: -30 })).toBe(margin(10, 0.9999, path));
+    expect(margin(10, 0.9999, { ...path, txAmslM: 200, rxAmslM: 230 })).toBe(margin(10, 0.9999, path));
+  });
+
+  it("is 16.4 dB by P.530 on a level path at the sea and 9.2 dB between antennas at 61 and 37 m: 10 km, 5.6 GHz", () => {
+    // By hand: 10 lg(10^-4.06 10^3.1 5.6^0.8 / 0.01) = 16.39; less 12.9 lg(1 + 2.4) = 6.86 and 0.0089 * 37 = 0.33 dB.
+    const path = { rule: "p530", frequencyGhz: 5.6 } as const;
+    expect(margin(10, 0.9999, path)).toBeCloseTo(16.39, 2);
+    expect(margin(10, 0.9999, { ...path, txAmslM: 61, rxAmslM: 37 })).toBeCloseTo(9.2, 1);
+  });
+
+  it("has the figures of P.530's detailed method, worked by hand: 27.0 dB level, 18.1 dB with heights and hills", () => {
+    const path = { rule: "p530-detailed", frequencyGhz: 5.6 } as const;
+    // 10 lg(10^(-4.4 + 0.54) 10^-0.46 20^3.4 5.6^0.8 / 0.01) = -38.6 - 4.6 + 44.235 + 5.985 + 20.
+    expect(margin(20, 0.9999, path)).toBeCloseTo(27.02, 2);
+    // Less 10.3 lg(1 + 24 / 20) = 3.527, 0.0076 * 237 = 1.801 and 4.6 lg(60 / 10) = 3.579 dB.
+    const hills = { ...path, txAmslM: 261, rxAmslM: 237, terrainRoughnessM: 50 };
+    expect(margin(20, 0.9999, hills)).toBeCloseTo(27.02 - 3.527 - 1.801 - 3.579, 2);
   });
 
   it("is nothing on short paths, and at the mast itself, by either rule", () => {
     for (const rule of RULES) {
       expect(margin(0.5, 0.999, { rule })).toBe(0);
       expect(margin(0, 0.999, { rule })).toBe(0);
-      expect(margin(0, 0.999, { rule, rainMmPerHour: 42, heightDifferenceM: 30 })).toBe(0);
+      expect(margin(0, 0.999, { rule, rainMmPerHour: 42, txAmslM: 30 })).toBe(0);
     }
   });
 
@@ -71,8 +86,8 @@ describe("the margin against rain and multipath", () => {
     const path = { distanceM: 5000, frequencyGhz: 5.8, rainMmPerHour: 42 };
     const at001Db = rainFadeDb({ ...path, polarisation: "horizontal" });
     for (const rule of RULES) {
-      const marginDb = fadeMarginDb({ ...path, rule, availability: 0.999, heightDifferenceM: 60 });
-      const multipath = multipathOccurrence(rule, { ...path, heightDifferenceM: 60 }) * 10 ** (-marginDb / 10);
+      const marginDb = fadeMarginDb({ ...path, rule, availability: 0.999, txAmslM: 60 });
+      const multipath = multipathOccurrence(rule, { ...path, txAmslM: 60 }) * 10 ** (-marginDb / 10);
       const rain = 0.001 - multipath;
       expect(rain).toBeGreaterThan(1e-5);
       expect(rainFadeOfYearDb(at001Db, 5.8, rainYearPercent(100 * rain))).toBeCloseTo(marginDb, 6);
