@@ -1,9 +1,5 @@
-import { chamferArcs } from "./chamfer-arcs.ts";
 import { PointGrid } from "./point-grid.ts";
 import type { ArcSet } from "./trace-arcs.ts";
-
-/** Ground that a better plan would gain counts this many times: what is drawn promises less rather than more. */
-const PROMOTION_WEIGHT = 2;
 
 export interface SimplifyOptions {
   /** Size of the raster that the arcs were traced on, cells. */
@@ -15,17 +11,22 @@ export interface SimplifyOptions {
   maxSpanCells: number;
 }
 
+/** Arcs with fewer turns stay exact: they bound regions of a few cells, of which one corner is a large share. */
+const LEAST_TURNS = 10;
+
 /**
- * Fewer points on the same arcs, at twice the scale: corners are cut at the middles of cell edges, then points go in
- * the order of the triangle that each one spans with its neighbours, smallest first. Faces share arcs, so they stay
- * edge to edge. Source: Visvalingam and Whyatt, Line generalisation by repeated elimination of points, 1993.
+ * The same arcs with fewer points. Rule: ground only ever moves to the label that promises less, the greater of the two,
+ * so a place inside a simplified face lies in that face or a better one of the raster. Only corners of the better face
+ * can go, so the new border runs through the corners of the other one.
+ *
+ * Points go in the order of the triangle that each one spans with its neighbours, smallest first. Faces share arcs, so
+ * they stay edge to edge. Source: Visvalingam and Whyatt, Line generalisation by repeated elimination of points, 1993.
  *
  * A point goes only if no point of any arc lies in its triangle. Then nothing can come to cross or touch: an edge that
  * enters the triangle and has no end in it would have to leave through the one new side, which a straight line cannot
  * do twice. Closed arcs keep three points, and no two arcs become the same straight line.
  */
-export function simplifyArcs(traced: ArcSet, options: SimplifyOptions): ArcSet {
-  const arcs = chamferArcs(traced);
+export function simplifyArcs(arcs: ArcSet, options: SimplifyOptions): ArcSet {
   const thinner = new ArcThinner(arcs, options);
   const pointStart = [0];
   const kept: number[] = [];
@@ -49,21 +50,23 @@ class ArcThinner {
   /** Neighbours of each point along its arc. */
   private readonly before: Int32Array;
   private readonly after: Int32Array;
-  /** Place of each point in the queue; -1 once it is gone, or where it is an end. */
+  /** Place of each point in the queue; -1 where it is an end. */
   private readonly cost: Int32Array;
-  /** Points of one arc by cost: twice the area of the triangle in grid units, weighted. */
+  private readonly isGone: Uint8Array;
+  /** Points of one arc by cost: twice the area of the triangle in cells. */
   private readonly queue: number[][];
   /** Pairs of junctions that a straight line joins. */
   private readonly straightPairs = new Set<number>();
 
   constructor(arcs: ArcSet, options: SimplifyOptions) {
     this.arcs = arcs;
-    this.taken = new PointGrid(options.width * arcs.scale, options.height * arcs.scale);
-    this.maxSpan = options.maxSpanCells * arcs.scale;
+    this.taken = new PointGrid(options.width, options.height);
+    this.maxSpan = options.maxSpanCells;
     this.before = arcs.x.map((_, point) => point - 1);
     this.after = arcs.x.map((_, point) => point + 1);
     this.cost = new Int32Array(arcs.x.length).fill(-1);
-    const mostCost = Math.floor((options.cells * arcs.scale) ** 2);
+    this.isGone = new Uint8Array(arcs.x.length);
+    const mostCost = Math.floor(options.cells ** 2);
     this.queue = Array.from({ length: mostCost + 1 }, () => []);
     for (let point = 0; point < arcs.x.length; point++) this.taken.add(arcs.x[point], arcs.y[point]);
     for (let arc = 0; arc < arcs.left.length; arc++) {
@@ -81,8 +84,9 @@ class ArcThinner {
       this.before[first] = last - 1;
       this.after[last - 1] = first;
     }
-    this.removeCheapest(arc, isClosed ? first : first + 1, last);
-    while (isClosed && this.cost[first] < 0) first = this.after[first];
+    const begin = isClosed ? first : first + 1;
+    if (last - begin >= LEAST_TURNS) this.removeCheapest(arc, begin, last);
+    while (this.isGone[first]) first = this.after[first];
     let point = first;
     do {
       kept.push(point);
@@ -101,7 +105,7 @@ class ArcThinner {
       const points = this.queue[cost];
       for (let next = 0; next < points.length && spare > 0; next++) {
         const point = points[next];
-        if (this.cost[point] !== cost || !this.isFree(point)) continue;
+        if (this.isGone[point] || this.cost[point] !== cost || !this.isFree(point)) continue;
         if (!isClosed && from[arc] !== to[arc] && spare === 1 && !this.claimStraight(arc)) continue;
         spare--;
         this.remove(arc, point, cost);
@@ -114,7 +118,7 @@ class ArcThinner {
     const before = this.before[point];
     const after = this.after[point];
     this.taken.delete(this.arcs.x[point], this.arcs.y[point]);
-    this.cost[point] = -1;
+    this.isGone[point] = 1;
     this.after[before] = after;
     this.before[after] = before;
     if (this.cost[before] >= 0) this.enqueue(arc, before, cost);
@@ -125,10 +129,8 @@ class ArcThinner {
   private enqueue(arc: number, point: number, least: number): void {
     const { left, right } = this.arcs;
     const turn = this.turnAt(point);
-    const gains = turn > 0 ? left[arc] : right[arc];
-    const loses = turn > 0 ? right[arc] : left[arc];
-    const weight = isBetter(gains, loses) ? PROMOTION_WEIGHT : 1;
-    const cost = Math.max(least, Math.abs(turn) * weight);
+    const isPromoting = turn !== 0 && (turn > 0 ? left[arc] < right[arc] : right[arc] < left[arc]);
+    const cost = isPromoting ? this.queue.length : Math.max(least, Math.abs(turn));
     this.cost[point] = cost;
     if (cost < this.queue.length) this.queue[cost].push(point);
   }
@@ -165,9 +167,4 @@ class ArcThinner {
     const { from, to, junctionCount } = this.arcs;
     return Math.min(from[arc], to[arc]) * junctionCount + Math.max(from[arc], to[arc]);
   }
-}
-
-/** Whether a label is of a better plan than the other: 1 is best, 0 and what lies beyond the raster promise nothing. */
-function isBetter(label: number, other: number): boolean {
-  return label !== 0 && (other === 0 || label < other);
 }

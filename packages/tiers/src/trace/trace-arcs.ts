@@ -6,6 +6,9 @@ export const SOUTH = 1;
 export const WEST = 2;
 export const NORTH = 3;
 
+/** Label of the cells inside the raster that have no plan. */
+const NO_PLAN = 254;
+
 /** Label of everything beyond the raster's edge. */
 const BEYOND = 255;
 
@@ -13,10 +16,9 @@ const BEYOND = 255;
  * The borders between faces of a raster, each held once and shared by the two faces beside it.
  * An arc runs along cell edges from junction to junction, or is closed and meets none. A junction is a raster corner
  * where three or more edges meet, or one of the raster's own four corners.
- * Coordinates count cells from the north-west corner, x to the east and y to the south, times `scale`.
+ * Coordinates count cells from the north-west corner, x to the east and y to the south.
  */
 export interface ArcSet {
-  scale: number;
   /** Points of arc i: pointStart[i] .. pointStart[i + 1] - 1 of x and y; a closed arc repeats its first point. */
   pointStart: Int32Array;
   x: Int32Array;
@@ -38,7 +40,8 @@ const NORTH_WEST_TURN = 2;
 
 /**
  * Traces the borders of a raster; the points are those where the border turns.
- * Classes 1 .. planCount are faces of their own; all others inside the raster are one face with label 0.
+ * Classes 1 .. planCount are faces of their own; all others inside the raster are one face, labelled NO_PLAN.
+ * The smaller a label, the more it promises.
  */
 export function traceArcs(grid: ClassGrid, planCount: number): ArcSet {
   const labels = paddedLabels(grid, planCount);
@@ -56,7 +59,7 @@ export function traceArcs(grid: ClassGrid, planCount: number): ArcSet {
 /** Labels with one cell of BEYOND on every side. */
 function paddedLabels({ width, height, classes }: ClassGrid, planCount: number): Uint8Array {
   const stride = width + 2;
-  const labelOf = Uint8Array.from({ length: 256 }, (_, tier) => (tier <= planCount ? tier : 0));
+  const labelOf = Uint8Array.from({ length: 256 }, (_, tier) => (tier >= 1 && tier <= planCount ? tier : NO_PLAN));
   const labels = new Uint8Array(stride * (height + 2)).fill(BEYOND);
   for (let row = 0; row < height; row++) {
     const base = (row + 1) * stride + 1;
@@ -189,7 +192,6 @@ class ArcTracer {
 
   arcs(): ArcSet {
     return {
-      scale: 1,
       pointStart: new Int32Array(this.pointStart),
       x: new Int32Array(this.x),
       y: new Int32Array(this.y),

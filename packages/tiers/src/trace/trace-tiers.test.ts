@@ -5,7 +5,7 @@ import { type Position, polygonsOf } from "../geojson.ts";
 import { TIER_CLASS } from "../tier-class.ts";
 import { geometryFaults } from "../validity/geometry-faults.ts";
 import { classesOfTiers } from "./classes-of-tiers.ts";
-import { type TierFeature, type TraceSettings, traceTiers } from "./trace-tiers.ts";
+import { type TierCollection, type TierFeature, type TraceSettings, traceTiers } from "./trace-tiers.ts";
 
 const PLANS = [
   { id: "p100", downMbps: 100, upMbps: 20 },
@@ -112,6 +112,23 @@ describe("rings written by hand", () => {
   });
 });
 
+describe("a simplified border", () => {
+  it("cuts the corners of the better plan alone", () => {
+    const { window, classes } = drawn(
+      "122222222222",
+      "112222222222",
+      "111222222222",
+      "111122222222",
+      "111112222222",
+      "111111222222",
+      "111111122222",
+      "111111112222",
+    );
+    const { features } = traceTiers(window, classes, { plans: PLANS, speckAreaM2: 0, simplifyCells: 1 }).collection;
+    expect(cornersOf(features[0], window)).toEqual([[["0,0", "0,8", "8,8", "1,1", "1,0", "0,0"]]]);
+  });
+});
+
 describe("a window over the antimeridian", () => {
   const world = worldCells(12);
   const { classes } = drawn("..........", ".11111111.", ".11211211.", "..........");
@@ -158,6 +175,35 @@ const anyRaster = fc
     return { window: { zoom, col0, row0: Math.floor(world / 3), width, height }, classes };
   });
 
+/** Places along one side of a cell at which polygons are asked for their class; shifted off all corners and centres. */
+const PLACES = 8;
+const SHIFT = { column: 0.137, row: 0.291 };
+
+function classesAtPlaces({ zoom, col0, row0, width, height }: LatticeWindow, collection: TierCollection): Uint8Array {
+  const fine = {
+    zoom: zoom + Math.log2(PLACES),
+    col0: PLACES * col0 + SHIFT.column,
+    row0: PLACES * row0 + SHIFT.row,
+    width: PLACES * width,
+    height: PLACES * height,
+  };
+  return classesOfTiers(fine, collection, PLAN_IDS);
+}
+
+/** Places that the polygons give a better plan than the raster does. */
+function countPromoted(
+  { window, classes }: { window: LatticeWindow; classes: Uint8Array },
+  places: Uint8Array,
+): number {
+  const width = PLACES * window.width;
+  return places.filter((drawn, at) => {
+    const row = Math.floor((Math.floor(at / width) + 0.5 + SHIFT.row) / PLACES);
+    const column = Math.floor(((at % width) + 0.5 + SHIFT.column) / PLACES);
+    const wanted = classes[row * window.width + column];
+    return drawn !== 0 && (wanted === 0 || wanted > drawn);
+  }).length;
+}
+
 const SEEDED = { seed: 7, numRuns: 200 };
 
 describe("any raster", () => {
@@ -180,6 +226,15 @@ describe("any raster", () => {
       expect(() => classesOfTiers(window, collection, PLAN_IDS)).not.toThrow();
       const plansThere = PLANS.filter((_, index) => classes.includes(index + 1));
       expect(collection.features.map((feature) => feature.properties.plan)).toEqual(plansThere.map(({ id }) => id));
+    });
+    fc.assert(check, SEEDED);
+  });
+
+  it("never promises more than the raster at any place, however far it is simplified", () => {
+    const check = fc.property(anyRaster, fc.double({ min: 0.1, max: 16, noNaN: true }), (raster, simplifyCells) => {
+      const { window, classes } = raster;
+      const { collection } = traceTiers(window, classes, { plans: PLANS, speckAreaM2: 0, simplifyCells });
+      expect(countPromoted(raster, classesAtPlaces(window, collection))).toBe(0);
     });
     fc.assert(check, SEEDED);
   });

@@ -135,7 +135,7 @@ function polygonsByPlan(
 /**
  * Longest slanted line for which the map from the lattice to degrees cannot make lines cross, cells.
  * A line of L cells that is straight on the lattice bows by at most c L^2 / 8 cells in degrees, c = 2 pi / world, while
- * a point of the half-cell grid and a line beside it are at least 1 / (4 L) apart. At zoom 12 it is 55 cells.
+ * a corner of cells and a line beside it are at least 1 / L apart. At zoom 12 it is 55 cells.
  */
 function longestStraightCells(zoom: number): number {
   return Math.floor(Math.cbrt(worldCells(zoom) / (2 * Math.PI)));
@@ -143,13 +143,8 @@ function longestStraightCells(zoom: number): number {
 
 /** Makes closed rings of longitude and latitude, rounded, from tables by column and row. */
 function positionMaker({ zoom, col0, row0, width, height }: LatticeWindow, arcs: ArcSet): (ring: Ring) => Position[] {
-  const { scale } = arcs;
-  const lon = Float64Array.from({ length: width * scale + 1 }, (_, x) =>
-    roundDeg(longitudeOfColumn(col0 + x / scale, zoom)),
-  );
-  const lat = Float64Array.from({ length: height * scale + 1 }, (_, y) =>
-    roundDeg(latitudeOfRow(row0 + y / scale, zoom)),
-  );
+  const lon = Float64Array.from({ length: width + 1 }, (_, x) => roundDeg(longitudeOfColumn(col0 + x, zoom)));
+  const lat = Float64Array.from({ length: height + 1 }, (_, y) => roundDeg(latitudeOfRow(row0 + y, zoom)));
   return (ring) => {
     const positions: Position[] = [];
     forEachPoint(arcs, ring, (point) => positions.push([lon[arcs.x[point]], lat[arcs.y[point]]]));
