@@ -1,15 +1,17 @@
 import { z } from "zod";
 import { antennaSchema } from "./antenna-schema.ts";
 import { parseWith } from "./field-problems.ts";
+import { documentVersion } from "./field-schemas.ts";
 
-const elevationDeg = z.number().min(-90).max(90);
+const elevationDeg = (edge: string) =>
+  z.number().min(-90).max(90).describe(`${edge} elevation, degrees above the horizon`);
 
 /** Where service is wanted: azimuths within half of the width about the peak, elevations from ... to. */
 const serviceWindow = z
   .strictObject({
-    azimuthWidthDeg: z.number().min(1).max(360),
-    elevationFromDeg: elevationDeg,
-    elevationToDeg: elevationDeg,
+    azimuthWidthDeg: z.number().min(1).max(360).describe("Width in azimuth, centred on the peak, degrees"),
+    elevationFromDeg: elevationDeg("Lowest"),
+    elevationToDeg: elevationDeg("Highest"),
   })
   .refine(({ elevationFromDeg, elevationToDeg }) => elevationFromDeg < elevationToDeg, {
     path: ["elevationToDeg"],
@@ -18,13 +20,13 @@ const serviceWindow = z
 
 /** The body of POST /v1/antennas/measures; the ids name the antennas in the picture. */
 export const antennaMeasuresSchema = z.strictObject({
-  version: z.literal(1),
-  antenna: antennaSchema,
-  /** Drawn and measured beside it. */
-  against: antennaSchema.optional(),
-  frequencyGhz: z.number().min(0.4).max(70),
-  /** Default: the half-power widths of each antenna. */
-  window: serviceWindow.optional(),
+  version: documentVersion,
+  antenna: antennaSchema.describe("The antenna; its id names it in the picture"),
+  against: antennaSchema.optional().describe("A second antenna, drawn and measured beside it"),
+  frequencyGhz: z.number().min(0.4).max(70).describe("Frequency, GHz"),
+  window: serviceWindow
+    .optional()
+    .describe("Directions where service is wanted; if absent, within the half-power widths of each antenna"),
 });
 
 export type AntennaMeasuresRequest = z.output<typeof antennaMeasuresSchema>;

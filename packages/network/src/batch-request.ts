@@ -2,7 +2,7 @@ import { InputError } from "@fellmark/units";
 import { z } from "zod";
 import { areaSchema, type CoverageRequest, coverageRequestSchema, kitSchema, planSchema } from "./coverage-request.ts";
 import { parseWith } from "./field-problems.ts";
-import { id } from "./field-schemas.ts";
+import { documentVersion, id } from "./field-schemas.ts";
 import { answerRequestOf, networkSchema } from "./network-document.ts";
 import { checkCoverageRequest } from "./parse-request.ts";
 import { answering } from "./place-questions.ts";
@@ -11,28 +11,39 @@ const { network, radiusM, kit } = answering;
 
 /** Fields of a batch besides its source. */
 const batch = {
-  version: z.literal(1),
-  /** CSV or GeoJSON: each row an address, the id of premises or a point; see the premises package. */
-  leads: z.strictObject({
-    text: z.string().min(1).max(20_000_000),
-    /** Columns that are not found by their usual names: role=column, separated by commas. */
-    map: z.string().max(2000).default(""),
-    /** EPSG code of the points; default: degrees on WGS84. */
-    crs: z.int().positive().optional(),
-    delimiter: z.string().length(1).optional(),
-  }),
-  /** Plan that the verdicts are about; default: the cheapest. */
-  plan: planSchema.shape.id.optional(),
-  /** Of mounts whose row does not say; default: that of the kit. */
-  heightAglM: kitSchema.shape.heightAglM.optional(),
+  version: documentVersion,
+  leads: z
+    .strictObject({
+      text: z
+        .string()
+        .min(1)
+        .max(20_000_000)
+        .describe("Text of a CSV or GeoJSON file; each row holds an address, the id of premises or a point"),
+      map: z
+        .string()
+        .max(2000)
+        .default("")
+        .describe("Columns that are not found by their usual names: role=column, separated by commas"),
+      crs: z.int().positive().optional().describe("EPSG code of the points; if absent, degrees on WGS84"),
+      delimiter: z.string().length(1).optional().describe("Delimiter of the CSV; if absent, it is found"),
+    })
+    .describe("The leads to answer"),
+  plan: planSchema.shape.id.optional().describe("Id of the plan that the verdicts are about; if absent, the cheapest"),
+  heightAglM: kitSchema.shape.heightAglM
+    .optional()
+    .describe("Height of mounts whose row does not state it, m above ground; if absent, that of the CPE"),
 };
 
-const requestSource = z.strictObject({ request: coverageRequestSchema });
+const requestSource = z.strictObject({
+  request: coverageRequestSchema.describe("A coverage request: its sectors and CPE answer"),
+});
 
 /** The body of POST /v1/batches: answered by a request, or by a network that was put. */
 export const batchBodySchema = z.strictObject({
   ...batch,
-  source: z.union([requestSource, z.strictObject({ network, radiusM, kit })]),
+  source: z
+    .union([requestSource, z.strictObject({ network, radiusM, kit })])
+    .describe("What answers: a network that was put, or a coverage request"),
 });
 
 /** A batch as it is stored and computed: its network stands in it whole. */

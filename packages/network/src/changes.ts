@@ -1,34 +1,79 @@
 import { z } from "zod";
-import { antennaSchema } from "./antenna-schema.ts";
+import { antennaSchema, lobePower } from "./antenna-schema.ts";
 import { channelSchema, emitterSchema, modelSchema, sectorSchema, siteSchema } from "./coverage-request.ts";
-import { id } from "./field-schemas.ts";
+import { id, idOf } from "./field-schemas.ts";
 
 const sectorFields = sectorSchema.shape;
+const sector = idOf("the sector that is changed");
 
-/** One of the sectors that take a sector's place. Without a channel of its own it keeps that of the whole. */
+/** One of the sectors that take a sector's place. */
 const partSchema = z.strictObject({
   id,
   azimuthDeg: sectorFields.azimuthDeg,
-  antenna: id,
-  channel: channelSchema.optional(),
+  antenna: idOf("the antenna of this part"),
+  channel: channelSchema.optional().describe("Channel of this part; if absent, that of the sector that is split"),
 });
 
 /** One change of a network, as a comparison makes it. */
 export const changeSchema = z.discriminatedUnion("kind", [
-  z.strictObject({ kind: z.literal("swap-antenna"), sector: id, antenna: z.union([id, antennaSchema]) }),
-  z.strictObject({ kind: z.literal("turn"), sector: id, azimuthDeg: sectorFields.azimuthDeg }),
-  z.strictObject({ kind: z.literal("tilt"), sector: id, downtiltDeg: z.number().min(-30).max(30) }),
-  z.strictObject({ kind: z.literal("channel"), sector: id, channel: channelSchema }),
-  z.strictObject({ kind: z.literal("power"), sector: id, powerDbm: sectorFields.powerDbm }),
-  z.strictObject({ kind: z.literal("feeder"), sector: id, feederLossDb: z.number().min(0).max(30) }),
-  z.strictObject({ kind: z.literal("split"), sector: id, into: z.array(partSchema).min(2).max(12) }),
-  z.strictObject({ kind: z.literal("add-sector"), sector: sectorSchema, site: siteSchema.optional() }),
-  z.strictObject({ kind: z.literal("remove-sector"), sector: id }),
-  z.strictObject({ kind: z.literal("add-emitter"), emitter: emitterSchema }),
-  z.strictObject({ kind: z.literal("timing"), sector: id, timingGroup: z.string().max(64) }),
-  z.strictObject({ kind: z.literal("without-lobes"), sector: id, power: z.enum(["peak-kept", "renormalised"]) }),
   z.strictObject({
-    kind: z.literal("obstacle-cap"),
+    kind: z.literal("swap-antenna").describe("Another antenna on a sector"),
+    sector,
+    antenna: z.union([id, antennaSchema]).describe("Id of an antenna of the base, or a new antenna"),
+  }),
+  z.strictObject({
+    kind: z.literal("turn").describe("Another azimuth"),
+    sector,
+    azimuthDeg: sectorFields.azimuthDeg,
+  }),
+  z.strictObject({
+    kind: z.literal("tilt").describe("Another mechanical downtilt"),
+    sector,
+    downtiltDeg: sectorFields.downtiltDeg.removeDefault(),
+  }),
+  z.strictObject({
+    kind: z.literal("channel").describe("Another channel"),
+    sector,
+    channel: channelSchema.describe("The new channel"),
+  }),
+  z.strictObject({ kind: z.literal("power").describe("Another power"), sector, powerDbm: sectorFields.powerDbm }),
+  z.strictObject({
+    kind: z.literal("feeder").describe("Another feeder"),
+    sector,
+    feederLossDb: z.number().min(0).max(30).describe("Loss of the new feeder, dB"),
+  }),
+  z.strictObject({
+    kind: z
+      .literal("split")
+      .describe("Several sectors in place of one; subscribers go to the part that points at them best"),
+    sector,
+    into: z.array(partSchema).min(2).max(12).describe("The sectors that take its place"),
+  }),
+  z.strictObject({
+    kind: z.literal("add-sector").describe("One more sector"),
+    sector: sectorSchema.describe("The new sector"),
+    site: siteSchema.optional().describe("Its site, where that is new too"),
+  }),
+  z.strictObject({
+    kind: z.literal("remove-sector").describe("One sector less, with its subscribers"),
+    sector: idOf("the sector that is removed"),
+  }),
+  z.strictObject({
+    kind: z.literal("add-emitter").describe("One more external emitter"),
+    emitter: emitterSchema.describe("The new emitter"),
+  }),
+  z.strictObject({
+    kind: z.literal("timing").describe("Another timing group"),
+    sector,
+    timingGroup: sectorFields.timingGroup.removeDefault(),
+  }),
+  z.strictObject({
+    kind: z.literal("without-lobes").describe("The sector's antenna without its side lobes: what they cost"),
+    sector,
+    power: lobePower,
+  }),
+  z.strictObject({
+    kind: z.literal("obstacle-cap").describe("Another level of scatter by obstacles"),
     obstacleCapDb: modelSchema.shape.obstacleCapDb.removeDefault(),
   }),
 ]);

@@ -4,40 +4,44 @@ import { applyChanges } from "./apply-changes.ts";
 import { changesSchema } from "./changes.ts";
 import { type CoverageRequest, channelSchema, coverageRequestSchema } from "./coverage-request.ts";
 import { parseWith } from "./field-problems.ts";
-import { id, place } from "./field-schemas.ts";
+import { documentVersion, id, networkName, place } from "./field-schemas.ts";
 import { coverageRequestOf, type NetworkDocument, networkCoverageSchema } from "./network-document.ts";
 import { checkCoverageRequest } from "./parse-request.ts";
 
 /** A base that is composed from a network that was put: the current one, or one by its version. */
 export const networkBaseSchema = networkCoverageSchema.extend({
-  network: z.union([z.literal("current"), z.string().regex(/^n[0-9a-f]{64}$/, '"current" or a version')]),
+  network: networkName,
 });
 
 export type NetworkBase = z.output<typeof networkBaseSchema>;
 
-const baseSchema = z.union([networkBaseSchema, coverageRequestSchema]);
+const baseSchema = z
+  .union([networkBaseSchema, coverageRequestSchema])
+  .describe("The coverage before the changes: a network that was put, or a coverage request");
 
 /** Fields of a comparison besides its base. */
 const comparison = {
-  version: z.literal(1),
-  changes: changesSchema,
-  /** Places that count, as [longitude, latitude]; results hold counts only. */
+  version: documentVersion,
+  changes: changesSchema.describe("Changes, made in this order"),
   premises: z
     .array(z.tuple([place.lon, place.lat]))
     .max(200_000)
-    .optional(),
+    .optional()
+    .describe("Places to count, as [longitude, latitude] in degrees; results hold counts only"),
 };
 
 /** Fields of channel advice besides its base. */
 const advice = {
-  version: z.literal(1),
-  /** Channels and widths that may be used. */
-  channels: z.array(channelSchema).min(1).max(64),
-  /** Sectors that may change; absent: all. */
-  sectors: z.array(id).min(1).max(128).optional(),
-  /** Growth of the number of subscribers a month, as a share. */
-  growthPerMonth: z.number().min(0).max(1).optional(),
-  seed: z.int().min(0).max(4_294_967_295).default(1),
+  version: documentVersion,
+  channels: z.array(channelSchema).min(1).max(64).describe("Channels and widths that may be used"),
+  sectors: z.array(id).min(1).max(128).optional().describe("Ids of the sectors that may change; if absent, all"),
+  growthPerMonth: z
+    .number()
+    .min(0)
+    .max(1)
+    .optional()
+    .describe("Growth of the number of subscribers a month, as a share; if absent, 0"),
+  seed: z.int().min(0).max(4_294_967_295).default(1).describe("Seed of the search; equal seeds give equal advice"),
 };
 
 /** The body of POST /v1/comparisons. */
@@ -46,9 +50,15 @@ export const comparisonBodySchema = z.strictObject({ ...comparison, base: baseSc
 export const adviceBodySchema = z.strictObject({ ...advice, base: baseSchema });
 
 /** A comparison as it is stored and computed: its base stands in it whole. */
-export const comparisonRequestSchema = z.strictObject({ ...comparison, base: coverageRequestSchema });
+export const comparisonRequestSchema = z.strictObject({
+  ...comparison,
+  base: coverageRequestSchema.describe("The coverage before the changes"),
+});
 /** Channel advice as it is stored and computed: its base stands in it whole. */
-export const adviceRequestSchema = z.strictObject({ ...advice, base: coverageRequestSchema });
+export const adviceRequestSchema = z.strictObject({
+  ...advice,
+  base: coverageRequestSchema.describe("The coverage before the changes"),
+});
 
 export type ComparisonRequest = z.output<typeof comparisonRequestSchema>;
 export type AdviceRequest = z.output<typeof adviceRequestSchema>;

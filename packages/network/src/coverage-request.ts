@@ -1,74 +1,128 @@
 import { CABLES } from "@fellmark/radio";
 import { z } from "zod";
 import { antennaSchema } from "./antenna-schema.ts";
-import { db, heightAglM, id, place, setName } from "./field-schemas.ts";
+import { choice, db, documentVersion, heightAglM, id, idOf, place, setName } from "./field-schemas.ts";
 import { clutterSchema, correctionSchema, fadingSchema } from "./model-schemas.ts";
+
+const centreMhz = z.number().min(2400).max(7125).describe("Centre frequency, MHz");
 
 export const radioSchema = z.strictObject({
   id,
-  table: z.enum(["802.11ac", "802.11ax"]),
-  streams: z.int().min(1).max(2).default(2),
-  noiseFigureDb: db(0, 20).default(6),
-  downShare: z.number().min(0.05).max(0.95).default(0.75),
-  macEfficiency: z.number().min(0.1).max(1).default(0.75),
-  implementationDb: db(0, 10).default(2),
-  /** Length of a frame and guard between its halves: what a timing group has in common, with the share. */
-  frameMs: z.number().min(0.5).max(100).default(5),
-  guardUs: z.number().min(0).max(5000).default(100),
-  /** What the transmitter leaks and the receiver rejects in the next channel; absent: by the standard. */
-  acirDb: z.strictObject({ leakageDb: db(0, 100), selectivityDb: db(0, 100) }).optional(),
-  /** Greatest power at single rates, by the index of the modulation. */
+  table: choice("Standard whose modulations, sensitivities and rates apply", {
+    "802.11ac": "modulations up to 256-QAM 5/6",
+    "802.11ax": "modulations up to 1024-QAM 5/6",
+  }),
+  streams: z.int().min(1).max(2).default(2).describe("Spatial streams, at most one per polarisation"),
+  noiseFigureDb: db(0, 20).default(6).describe("Noise figure of the receiver, dB"),
+  downShare: z.number().min(0.05).max(0.95).default(0.75).describe("Share of the frame that is sent downstream"),
+  macEfficiency: z
+    .number()
+    .min(0.1)
+    .max(1)
+    .default(0.75)
+    .describe("Share of the physical rate that is left for user data"),
+  implementationDb: db(0, 10)
+    .default(2)
+    .describe("Loss of a real receiver against the signal-to-noise ratio that each modulation needs, dB"),
+  frameMs: z
+    .number()
+    .min(0.5)
+    .max(100)
+    .default(5)
+    .describe("Length of a frame, ms; equal for all sectors of a timing group"),
+  guardUs: z
+    .number()
+    .min(0)
+    .max(5000)
+    .default(100)
+    .describe("Guard time between the halves of a frame, us; equal for all sectors of a timing group"),
+  acirDb: z
+    .strictObject({
+      leakageDb: db(0, 100).describe("Attenuation of what the transmitter sends into the adjacent channel, dB"),
+      selectivityDb: db(0, 100).describe("Rejection of the adjacent channel by the receiver, dB"),
+    })
+    .optional()
+    .describe("Adjacent-channel figures; if absent, those of the standard"),
   powerByRate: z
-    .array(z.strictObject({ index: z.int().min(0).max(11), powerDbm: db(-20, 40) }))
+    .array(
+      z.strictObject({
+        index: z.int().min(0).max(11).describe("Index of the modulation, 0 is the most robust"),
+        powerDbm: db(-20, 40).describe("Greatest total power at this modulation, dBm"),
+      }),
+    )
     .max(12)
-    .optional(),
+    .optional()
+    .describe("Greatest power at single modulations; if absent, the power of the sector or CPE holds for all"),
 });
 
 export const channelSchema = z.strictObject({
-  centreMhz: z.number().min(2400).max(7125),
-  widthMhz: z.literal([20, 40, 80, 160]),
+  centreMhz,
+  widthMhz: z.literal([20, 40, 80, 160]).describe("Channel width, MHz"),
 });
 
 /** Fields of a transmitter that sectors and kits share. */
 const transmitter = {
-  antenna: id,
-  radio: id,
-  heightAglM,
-  powerDbm: db(-20, 40),
-  chains: z.literal([1, 2]).default(2),
-  feederLossDb: db(0, 30).default(0),
-  connectorLossDb: db(0, 10).default(0),
-  /** The feeder as it is built, in place of its loss. */
+  antenna: idOf("the antenna"),
+  radio: idOf("the radio"),
+  heightAglM: heightAglM.describe("Height of the antenna above ground, m"),
+  powerDbm: db(-20, 40).describe("Conducted power, total over all chains, dBm"),
+  chains: z.literal([1, 2]).default(2).describe("Transmit and receive chains, one per polarisation"),
+  feederLossDb: db(0, 30).default(0).describe("Loss of the feeder, dB; not together with `feeder`"),
+  connectorLossDb: db(0, 10).default(0).describe("Loss of all connectors, dB; not together with `feeder`"),
   feeder: z
     .strictObject({
-      cable: z.enum(CABLES.map((cable) => cable.id)),
-      lengthM: z.number().min(0).max(200),
-      connectors: z.int().min(0).max(20),
+      cable: z
+        .enum(CABLES.map((cable) => cable.id))
+        .describe(`Class of cable. ${CABLES.map((cable) => `\`${cable.id}\`: ${cable.title}`).join("; ")}`),
+      lengthM: z.number().min(0).max(200).describe("Length of the cable, m"),
+      connectors: z.int().min(0).max(20).describe("Number of connectors"),
     })
-    .optional(),
+    .optional()
+    .describe("The feeder as it is built, from which its loss is computed"),
   /** Two crossed polarisations put the same power into either port of the other end, whatever the basis of both. */
-  polarisationBasis: z.enum(["hv", "slant45"]).default("hv"),
-  noiseRiseDb: db(0, 60).default(0),
-  rule: z.string().max(64).nullable().default(null),
+  polarisationBasis: choice("Polarisations of the two ports", {
+    hv: "horizontal and vertical",
+    slant45: "plus and minus 45 degrees",
+  }).default("hv"),
+  noiseRiseDb: db(0, 60).default(0).describe("Rise of the receiver's noise by sources that are not in the request, dB"),
+  rule: z
+    .string()
+    .max(64)
+    .nullable()
+    .default(null)
+    .describe("Id of the power rule to keep to, see GET /v1/rules; null: no rule limits the power"),
 };
 
 export const sectorSchema = z.strictObject({
   id,
-  site: id,
+  site: idOf("the site that the sector stands on"),
   ...transmitter,
-  azimuthDeg: z.number().min(0).lt(360),
-  downtiltDeg: z.number().min(-30).max(30).default(0),
-  /** Turn about boresight, clockwise seen from behind. */
-  rollDeg: z.number().min(-180).max(180).default(0),
-  channel: channelSchema,
-  timingGroup: z.string().max(64).default("default"),
-  load: z.number().min(0).max(1).default(1),
+  azimuthDeg: z.number().min(0).lt(360).describe("Azimuth of boresight, degrees clockwise from true north"),
+  downtiltDeg: z
+    .number()
+    .min(-30)
+    .max(30)
+    .default(0)
+    .describe("Mechanical downtilt, degrees; positive points below the horizon"),
+  rollDeg: z
+    .number()
+    .min(-180)
+    .max(180)
+    .default(0)
+    .describe("Rotation about boresight, degrees clockwise seen from behind the antenna"),
+  channel: channelSchema.describe("Channel that the sector uses in both directions"),
+  timingGroup: z
+    .string()
+    .max(64)
+    .default("default")
+    .describe("Sectors of the same group transmit and receive at the same times"),
+  load: z.number().min(0).max(1).default(1).describe("Share of its time that the sector transmits, for interference"),
 });
 
 export const kitSchema = z.strictObject({
   ...transmitter,
-  maxHeightAglM: heightAglM.optional(),
-  pointingLossDb: db(0, 20).default(1),
+  maxHeightAglM: heightAglM.optional().describe("Greatest mount height to offer, m above ground"),
+  pointingLossDb: db(0, 20).default(1).describe("Loss by imperfect pointing of the CPE's antenna, dB"),
 });
 
 export const siteSchema = z.strictObject({
@@ -78,14 +132,21 @@ export const siteSchema = z.strictObject({
 
 export const planSchema = z.strictObject({
   id,
-  downMbps: z.number().positive().max(10_000),
-  upMbps: z.number().positive().max(10_000),
+  downMbps: z.number().positive().max(10_000).describe("Downstream speed sold, Mbit/s"),
+  upMbps: z.number().positive().max(10_000).describe("Upstream speed sold, Mbit/s"),
 });
 
 export const areaSchema = z.strictObject({
-  radiusM: z.number().min(100).max(60_000),
-  cellM: z.number().min(2).max(1000).optional(),
-  zoom: z.int().min(6).max(16).optional(),
+  radiusM: z.number().min(100).max(60_000).describe("Radius of the map around every site, m"),
+  cellM: z
+    .number()
+    .min(2)
+    .max(1000)
+    .optional()
+    .describe(
+      "Wanted cell size, m; the nearest zoom of the web-map pyramid is used. 30 if neither it nor zoom is given",
+    ),
+  zoom: z.int().min(6).max(16).optional().describe("Zoom of the web-map pyramid, instead of cellM"),
 });
 
 export const modelSchema = z.strictObject({
@@ -93,112 +154,202 @@ export const modelSchema = z.strictObject({
     .number()
     .min(0.5)
     .max(10)
-    .default(4 / 3),
-  gas: z.boolean().default(true),
-  availability: z.number().min(0.5).max(0.99999).default(0.999),
-  confidence: z.number().min(0.5).max(0.99).default(0.9),
-  clutter: clutterSchema.default({ class: "unknown" }),
-  /** How clutter counts: as a loss at the ends, or as ground that interior points of the path are raised by. */
-  method: z.enum(["terrain-clutter", "p1812"]).default("terrain-clutter"),
-  /** Whether trees bear leaves. */
-  leaf: z.enum(["in", "out"]).default("in"),
-  /** By which law a ray that goes through trees is weakened. */
-  foliage: z.enum(["weissberger", "p833"]).default("weissberger"),
-  fading: fadingSchema.prefault({}),
-  /** What the provider's own measured links taught; null: the model as it is. */
-  correction: correctionSchema.nullable().default(null),
-  /**
-   * Level below an antenna's peak that obstacles scatter into every direction, dB, by class of the path; null: none.
-   * Provisional, no source.
-   */
-  obstacleCapDb: z
-    .strictObject({ clear: db(0, 100), grazing: db(0, 100), blocked: db(0, 100) })
+    .default(4 / 3)
+    .describe("Effective Earth radius over the true one: how far the atmosphere bends rays"),
+  gas: z.boolean().default(true).describe("True: count absorption by oxygen and water vapour (ITU-R P.676)"),
+  availability: z
+    .number()
+    .min(0.5)
+    .max(0.99999)
+    .default(0.999)
+    .describe("Share of the time that a rate must hold against fading"),
+  confidence: z
+    .number()
+    .min(0.5)
+    .max(0.99)
+    .default(0.9)
+    .describe("Probability with which a place counted as served is served, given the spread of the model"),
+  clutter: clutterSchema
+    .default({ class: "unknown" })
+    .describe("Trees and buildings: one class for all places, a statistic, or sets of rasters"),
+  method: choice("How clutter counts", {
+    "terrain-clutter": "as a loss at both ends of the path",
+    p1812: "as ground that raises the interior of the path",
+  }).default("terrain-clutter"),
+  leaf: choice("Season of the trees", { in: "trees bear leaves", out: "trees bear no leaves" }).default("in"),
+  foliage: choice("Law by which trees weaken a ray that goes through them", {
+    weissberger: "Weissberger's modified exponential decay",
+    p833: "ITU-R P.833",
+  }).default("weissberger"),
+  fading: fadingSchema.prefault({}).describe("What the fade margin protects against"),
+  correction: correctionSchema
     .nullable()
-    .default({ clear: 35, grazing: 20, blocked: 15 }),
-  /** Least isolation between two sectors of one mast, dB. Common practice, no source. */
-  coSiteIsolationDb: db(0, 150).default(50),
+    .default(null)
+    .describe("Calibration fitted to the provider's own measured links; null: the model as it is"),
+  obstacleCapDb: z
+    .strictObject({
+      clear: db(0, 100).describe("On paths with line of sight, dB below the peak"),
+      grazing: db(0, 100).describe("On paths whose first Fresnel zone is obstructed, dB below the peak"),
+      blocked: db(0, 100).describe("On paths without line of sight, dB below the peak"),
+    })
+    .nullable()
+    .default({ clear: 35, grazing: 20, blocked: 15 })
+    .describe(
+      "Level that obstacles scatter into every direction, dB below an antenna's peak; null: none. Provisional, no source",
+    ),
+  coSiteIsolationDb: db(0, 150)
+    .default(50)
+    .describe("Least isolation between two sectors of one mast, dB. Common practice, no source"),
 });
 
 export const terrainSchema = z.strictObject({
-  sets: z.array(setName).min(1).max(16).default(["default"]),
-  fillVoids: z.boolean().default(false),
+  sets: z
+    .array(setName)
+    .min(1)
+    .max(16)
+    .default(["default"])
+    .describe("Sets of elevation rasters; the finest raster of a place counts, the next where it has a void"),
+  fillVoids: z.boolean().default(false).describe("True: fill small voids of the elevation from the cells around them"),
 });
 
-/** Somebody else's transmitter. Without an antenna it sends equally in all directions. */
+/** An external emitter: somebody else's transmitter. */
 export const emitterSchema = z.strictObject({
   id,
   ...place,
-  heightAglM,
-  /** At the peak of its antenna, total over polarisations. */
-  eirpDbm: db(-40, 90),
-  channel: z.strictObject({ centreMhz: z.number().min(2400).max(7125), widthMhz: z.number().min(1).max(320) }),
-  /** Share of the time that it sends. */
-  activity: z.number().min(0).max(1).default(1),
-  antenna: id.optional(),
-  azimuthDeg: z.number().min(0).lt(360).optional(),
-  downtiltDeg: z.number().min(-90).max(90).optional(),
+  heightAglM: heightAglM.describe("Height of its antenna above ground, m"),
+  eirpDbm: db(-40, 90).describe("EIRP at the peak of its antenna, total over both polarisations, dBm"),
+  channel: z
+    .strictObject({ centreMhz, widthMhz: z.number().min(1).max(320).describe("Width of its channel, MHz") })
+    .describe("Channel that it transmits on"),
+  activity: z.number().min(0).max(1).default(1).describe("Share of the time that it transmits"),
+  antenna: idOf("its antenna").optional().describe("Id of its antenna; if absent, it sends equally in all directions"),
+  azimuthDeg: z
+    .number()
+    .min(0)
+    .lt(360)
+    .optional()
+    .describe("Azimuth of its boresight, degrees clockwise from true north; if absent, 0"),
+  downtiltDeg: z
+    .number()
+    .min(-90)
+    .max(90)
+    .optional()
+    .describe("Its downtilt, degrees; positive points below the horizon; if absent, 0"),
 });
 
 /** Levels measured at a site by bearing and frequency. */
 export const scanSchema = z.strictObject({
   id,
-  site: id,
-  heightAglM,
-  /** The scan's own antenna: one of the request, or gain and half-power width. */
-  antenna: z.union([id, z.strictObject({ gainDbi: db(-10, 60), widthDeg: z.number().min(1).max(360) })]),
-  resolutionMhz: z.number().min(0.01).max(160),
-  polarisation: z.union([z.literal(0), z.literal(1), z.literal("both")]),
-  statistic: z.enum(["median", "p90", "peak-hold"]),
-  at: z.iso.datetime({ offset: true }),
-  elevationDeg: z.number().min(-90).max(90).default(0),
+  site: idOf("the site where it was measured"),
+  heightAglM: heightAglM.describe("Height of the scanning antenna above ground, m"),
+  antenna: z
+    .union([
+      id,
+      z.strictObject({
+        gainDbi: db(-10, 60).describe("Gain, dBi"),
+        widthDeg: z.number().min(1).max(360).describe("Half-power beam width, degrees"),
+      }),
+    ])
+    .describe("Antenna of the scanner: the id of an antenna, or its gain and half-power width"),
+  resolutionMhz: z.number().min(0.01).max(160).describe("Bandwidth in which each level was measured, MHz"),
+  polarisation: z
+    .union([z.literal(0), z.literal(1), z.literal("both")])
+    .describe("Port of the sectors' basis that was measured: 0 the first, 1 the second, `both` their sum"),
+  statistic: choice("What a level states of the samples of its time", {
+    median: "the median",
+    p90: "the 90th percentile",
+    "peak-hold": "the greatest",
+  }),
+  at: z.iso.datetime({ offset: true }).describe("Time of the scan, ISO 8601 with offset"),
+  elevationDeg: z
+    .number()
+    .min(-90)
+    .max(90)
+    .default(0)
+    .describe("Elevation that the scanning antenna pointed at, degrees above the horizon"),
   readings: z
     .array(
       z.strictObject({
-        azimuthDeg: z.number().min(0).lt(360),
-        centreMhz: z.number().min(2400).max(7125),
-        levelDbm: db(-200, 30),
+        azimuthDeg: z.number().min(0).lt(360).describe("Azimuth of the scanning antenna, degrees from true north"),
+        centreMhz,
+        levelDbm: db(-200, 30).describe("Level at the scanner's port, dBm"),
       }),
     )
     .min(1)
-    .max(20_000),
+    .max(20_000)
+    .describe("Levels by azimuth and frequency"),
 });
 
 /** Isolation measured between two sectors of one mast. */
-export const isolationSchema = z.strictObject({ sectors: z.tuple([id, id]), isolationDb: db(0, 150) });
+export const isolationSchema = z.strictObject({
+  sectors: z.tuple([id, id]).describe("Ids of two sectors of one site"),
+  isolationDb: db(0, 150).describe("Isolation between the two, dB"),
+});
 
 export const subscriberSchema = z.strictObject({
   id,
-  sector: id,
+  sector: idOf("the sector that serves the subscriber"),
   ...place,
-  kit: id.optional(),
-  heightAglM: heightAglM.optional(),
-  plan: id,
-  premises: z.string().max(200).optional(),
-  measured: z.strictObject({ signalDbm: db(-200, 30), at: z.iso.datetime({ offset: true }) }).optional(),
+  kit: id.optional().describe("Id of the subscriber's CPE; if absent, the first of the network"),
+  heightAglM: heightAglM.optional().describe("Height of the CPE above ground, m; if absent, that of its kind of CPE"),
+  plan: idOf("the plan that is sold to the subscriber"),
+  premises: z.string().max(200).optional().describe("Id of the subscriber's premises in the imported list"),
+  measured: z
+    .strictObject({
+      signalDbm: db(-200, 30).describe("Level per chain measured at the CPE, dBm"),
+      at: z.iso.datetime({ offset: true }).describe("Time of the measurement, ISO 8601 with offset"),
+    })
+    .optional()
+    .describe("What was measured at the mounted CPE"),
 });
 
 /** How much a coverage maps at once; a network may be larger. */
 export const COVERAGE_LIMITS = { sites: 64, sectors: 128 } as const;
 
+/** Lists that coverage requests and networks have in common. */
+export const onAir = {
+  antennas: z.array(antennaSchema).min(1).max(256).describe("Antennas that sectors, CPE, emitters and scans name"),
+  radios: z.array(radioSchema).min(1).max(64).describe("Radios that sectors and CPE name"),
+  plans: z.array(planSchema).min(1).max(32).describe("Plans on sale"),
+  emitters: z.array(emitterSchema).max(256).default([]).describe("External emitters: other operators' transmitters"),
+  scans: z.array(scanSchema).max(256).default([]).describe("Noise scans measured at the sites"),
+  isolations: z
+    .array(isolationSchema)
+    .max(1000)
+    .default([])
+    .describe("Isolation measured between sectors of one site; others have model.coSiteIsolationDb"),
+  subscribers: z
+    .array(subscriberSchema)
+    .max(20_000)
+    .default([])
+    .describe("Existing subscribers: they load the uplink, and their demand fills the sectors"),
+};
+
 /** The body of POST /v1/coverages and REQUEST.json of the command line. Unknown keys are refused by name. */
 export const coverageRequestSchema = z.strictObject({
-  version: z.literal(1),
-  name: z.string().max(200).default(""),
-  area: areaSchema,
-  quality: z.enum(["accurate", "preview"]).default("accurate"),
-  terrain: terrainSchema.prefault({}),
-  model: modelSchema.prefault({}),
-  sites: z.array(siteSchema).min(1).max(COVERAGE_LIMITS.sites),
-  antennas: z.array(antennaSchema).min(1).max(256),
-  radios: z.array(radioSchema).min(1).max(64),
-  sectors: z.array(sectorSchema).min(1).max(COVERAGE_LIMITS.sectors),
-  kit: kitSchema,
-  plans: z.array(planSchema).min(1).max(32),
-  emitters: z.array(emitterSchema).max(256).default([]),
-  scans: z.array(scanSchema).max(256).default([]),
-  isolations: z.array(isolationSchema).max(1000).default([]),
-  subscribers: z.array(subscriberSchema).max(20_000).default([]),
-  outputs: z.array(z.enum(["tiers", "rasters", "png"])).default(["tiers", "rasters", "png"]),
+  version: documentVersion,
+  name: z.string().max(200).default("").describe("Title of the map"),
+  area: areaSchema.describe("What is mapped, and how finely"),
+  quality: choice("Effort of the computation", {
+    accurate: "four times the radials: what is published",
+    preview: "one radial for each cell of the rim: for quick looks",
+  }).default("accurate"),
+  terrain: terrainSchema.prefault({}).describe("Elevation data"),
+  model: modelSchema.prefault({}).describe("Propagation and statistics"),
+  sites: z.array(siteSchema).min(1).max(COVERAGE_LIMITS.sites).describe("Places of the masts"),
+  sectors: z.array(sectorSchema).min(1).max(COVERAGE_LIMITS.sectors).describe("Sectors on the sites"),
+  kit: kitSchema.describe("Subscriber radio (CPE) that every place is assumed to have"),
+  ...onAir,
+  outputs: z
+    .array(
+      choice("A kind of result", {
+        tiers: "polygons by the best plan",
+        rasters: "a GeoTIFF of every layer",
+        png: "a picture of the tiers",
+      }),
+    )
+    .default(["tiers", "rasters", "png"])
+    .describe("Which results to write"),
 });
 
 export type CoverageRequest = z.output<typeof coverageRequestSchema>;

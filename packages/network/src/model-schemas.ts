@@ -1,35 +1,43 @@
 import { CLUTTER_ROWS, type EndClutterClass } from "@fellmark/propagation";
 import { z } from "zod";
-import { db, setName } from "./field-schemas.ts";
+import { choice, db, setName } from "./field-schemas.ts";
 
 /** What may stand around every antenna alike. */
 export const CLUTTER_CLASSES = Object.keys(CLUTTER_ROWS) as EndClutterClass[];
 
 const oneClass = z.strictObject({
-  class: z.enum(CLUTTER_CLASSES),
-  /** Default: that of the class. */
-  heightM: z.number().min(0).max(100).optional(),
+  class: z
+    .enum(CLUTTER_CLASSES)
+    .describe("Class of clutter around every antenna, see GET /v1/clutter-classes; `unknown`: no loss is counted"),
+  heightM: z.number().min(0).max(100).optional().describe("Height of the clutter, m; if absent, that of the class"),
 });
 
 /** Built-up country by its statistics alone: a share of the kits loses no more. */
 const statistical = z.strictObject({
-  class: z.literal("statistical"),
-  locationShare: z.number().min(0.01).max(0.99).default(0.5),
+  class: z.literal("statistical").describe("Built-up country by the statistics of ITU-R P.2108-1, section 3.2"),
+  locationShare: z
+    .number()
+    .min(0.01)
+    .max(0.99)
+    .default(0.5)
+    .describe("Share of the CPE that lose no more than what is counted"),
 });
 
 const sources = {
-  landCover: setName.exactOptional(),
-  /** Height of single classes of land, by their code, m; the others have that of the legend. */
-  heights: z.record(z.string().regex(/^\d{1,5}$/), z.number().min(0).max(100)).exactOptional(),
-  canopy: setName.exactOptional(),
-  buildings: setName.exactOptional(),
+  landCover: setName.exactOptional().describe("Set of land-cover classes"),
+  heights: z
+    .record(z.string().regex(/^\d{1,5}$/), z.number().min(0).max(100))
+    .exactOptional()
+    .describe("Height of single classes of land cover by their code, m; the others have that of the legend"),
+  canopy: setName.exactOptional().describe("Set of measured heights of trees"),
+  buildings: setName.exactOptional().describe("Set of measured heights of buildings"),
 };
 
 /** Rasters of what stands on the ground: the heights of buildings before those of trees before classes of land. */
 const rasters = z
   .strictObject({
     /** None: else a wrong class would be called an unknown field. */
-    class: z.never().optional(),
+    class: z.never().optional().describe("Not together with sets of rasters"),
     ...sources,
   })
   .refine(({ landCover, canopy, buildings }) => landCover ?? canopy ?? buildings, {
@@ -47,37 +55,71 @@ export const clutterSchema = z.union([oneClass, statistical, rasters]);
 
 /** What the margin for fading holds against. */
 export const fadingSchema = z.strictObject({
-  rule: z.enum(["vigants-barnett", "p530"]).default("vigants-barnett"),
-  /** Rain rate exceeded for 0.01 % of the time, mm/h; 0: rain is left out. */
-  rainMmPerHour: z.number().min(0).max(250).default(0),
+  rule: choice("Law of multipath fading", {
+    "vigants-barnett": "Vigants and Barnett, average terrain",
+    p530: "ITU-R P.530",
+  }).default("vigants-barnett"),
+  rainMmPerHour: z
+    .number()
+    .min(0)
+    .max(250)
+    .default(0)
+    .describe("Rain rate exceeded for 0.01 % of the time, mm/h; 0: rain is not counted"),
 });
 
 const pathClass = z.strictObject({
-  offsetDb: db(-100, 100),
-  slopeDbPerDecade: db(-100, 100),
-  /** Standard deviation of the error as measured, dB; null: too few links to tell. */
-  sigmaDb: db(0.5, 30).nullable(),
-  links: z.int().min(0),
+  offsetDb: db(-100, 100).describe("Correction of the loss at referenceKm, dB"),
+  slopeDbPerDecade: db(-100, 100).describe("Change of the correction with each tenfold distance, dB"),
+  sigmaDb: db(0.5, 30)
+    .nullable()
+    .describe("Standard deviation of the error at places that were not measured, dB; null: there are too few links"),
+  links: z.int().min(0).describe("Measured links of this class"),
 });
 
 const heldOut = {
-  beforeRmseDb: z.number().min(0),
-  afterRmseDb: z.number().min(0),
-  gain: z.number(),
-  gainError: z.number(),
+  beforeRmseDb: z.number().min(0).describe("Root mean square error without the calibration, dB"),
+  afterRmseDb: z.number().min(0).describe("Root mean square error with it, on links that it was not fitted to, dB"),
+  gain: z.number().describe("Mean gain per link in Huber's loss, which no outlier dominates"),
+  gainError: z.number().describe("Standard error of that gain"),
 };
 
 /** A fit to measured links, as it came out of it: see OwnDataCorrection of @fellmark/calibration. */
 export const correctionSchema = z.strictObject({
-  version: z.string().regex(/^c[0-9a-f]{16}$/),
-  referenceKm: z.number().min(0.01).max(100),
-  classes: z.partialRecord(z.enum(["clear", "grazing", "blocked"]), pathClass),
-  sectors: z.record(z.string().max(64), z.strictObject({ biasDb: db(-100, 100), links: z.int().min(0) })),
-  influenceDb: db(0, 100),
-  validation: z.strictObject({
-    applied: z.boolean(),
-    reason: z.string().max(1000),
-    leaveOneOut: z.strictObject(heldOut).nullable(),
-    blocks: z.strictObject({ ...heldOut, blockM: z.number().positive(), blocks: z.int().min(0) }).nullable(),
-  }),
+  version: z
+    .string()
+    .regex(/^c[0-9a-f]{16}$/)
+    .describe("Name of its content: `c` and 16 hexadecimal digits"),
+  referenceKm: z
+    .number()
+    .min(0.01)
+    .max(100)
+    .describe("Distance at which the offsets hold, km: the geometric mean of the links"),
+  classes: z
+    .partialRecord(z.enum(["clear", "grazing", "blocked"]), pathClass)
+    .describe("Correction by the class of the path: clear, grazing or blocked"),
+  sectors: z
+    .record(
+      z.string().max(64),
+      z.strictObject({
+        biasDb: db(-100, 100).describe("Further correction of the sector's links, dB"),
+        links: z.int().min(0).describe("Measured links of the sector"),
+      }),
+    )
+    .describe("Further correction by the id of the sector"),
+  influenceDb: db(0, 100).describe("Greatest change of any correction if the level of one link changes, dB"),
+  validation: z
+    .strictObject({
+      applied: z.boolean().describe("True: the calibration helped on links it was not fitted to, and is applied"),
+      reason: z.string().max(1000).describe("Reason why it is applied or not"),
+      leaveOneOut: z.strictObject(heldOut).nullable().describe("Test on each link, fitted to all others"),
+      blocks: z
+        .strictObject({
+          ...heldOut,
+          blockM: z.number().positive().describe("Side of a square of ground, m"),
+          blocks: z.int().min(0).describe("Number of squares with links"),
+        })
+        .nullable()
+        .describe("Test on each square of ground, fitted to all others"),
+    })
+    .describe("Whether the calibration helps on links that it was not fitted to"),
 });

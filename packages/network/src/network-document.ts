@@ -1,57 +1,51 @@
 import { createHash } from "node:crypto";
 import { z } from "zod";
-import { antennaSchema } from "./antenna-schema.ts";
 import { canonicalJson } from "./canonical.ts";
 import {
   areaSchema,
   type CoverageRequest,
   coverageRequestSchema,
-  emitterSchema,
-  isolationSchema,
   kitSchema,
   modelSchema,
-  planSchema,
-  radioSchema,
-  scanSchema,
+  onAir,
   sectorSchema,
   siteSchema,
-  subscriberSchema,
   terrainSchema,
 } from "./coverage-request.ts";
 import { crossProblems } from "./cross-checks.ts";
 import { parseWith, refuse } from "./field-problems.ts";
-import { id } from "./field-schemas.ts";
+import { documentVersion, id } from "./field-schemas.ts";
 import { checkCoverageRequest } from "./parse-request.ts";
 
 /** Everything a provider has on the air, as PUT /v1/network takes it. The first kit is the default. */
 export const networkSchema = z.strictObject({
-  version: z.literal(1),
-  name: z.string().max(200).default(""),
-  terrain: terrainSchema.prefault({}),
-  model: modelSchema.prefault({}),
-  /** One for all coverages of the network, so that their cells fall together. */
-  zoom: z.int().min(6).max(16),
-  sites: z.array(siteSchema).min(1).max(2000),
-  antennas: z.array(antennaSchema).min(1).max(256),
-  radios: z.array(radioSchema).min(1).max(64),
-  sectors: z.array(sectorSchema).min(1).max(6000),
-  kits: z.array(kitSchema.extend({ id })).min(1).max(32),
-  plans: z.array(planSchema).min(1).max(32),
-  emitters: z.array(emitterSchema).max(256).default([]),
-  scans: z.array(scanSchema).max(256).default([]),
-  isolations: z.array(isolationSchema).max(1000).default([]),
-  subscribers: z.array(subscriberSchema).max(20_000).default([]),
+  version: documentVersion,
+  name: z.string().max(200).default("").describe("Name of the network, for titles"),
+  terrain: terrainSchema.prefault({}).describe("Elevation data"),
+  model: modelSchema.prefault({}).describe("Propagation and statistics"),
+  zoom: z
+    .int()
+    .min(6)
+    .max(16)
+    .describe("Zoom of the web-map pyramid, the same for all coverages of the network so that their cells coincide"),
+  sites: z.array(siteSchema).min(1).max(2000).describe("Places of the masts"),
+  sectors: z.array(sectorSchema).min(1).max(6000).describe("Sectors on the sites"),
+  kits: z
+    .array(kitSchema.extend({ id }))
+    .min(1)
+    .max(32)
+    .describe("Kinds of subscriber radio (CPE); the first is the default"),
+  ...onAir,
 });
 
 export type NetworkDocument = z.output<typeof networkSchema>;
 
 /** What to compute of a network. */
 export const networkCoverageSchema = z.strictObject({
-  area: z.strictObject({ radiusM: areaSchema.shape.radiusM }),
+  area: z.strictObject({ radiusM: areaSchema.shape.radiusM }).describe("What is mapped"),
   quality: coverageRequestSchema.shape.quality,
   outputs: coverageRequestSchema.shape.outputs,
-  /** Default: the first kit. */
-  kit: id.optional(),
+  kit: id.optional().describe("Id of the CPE that every place is assumed to have; if absent, the first of the network"),
 });
 
 export type NetworkCoverage = z.output<typeof networkCoverageSchema>;

@@ -1,90 +1,100 @@
 import { z } from "zod";
 import { areaSchema, kitSchema, planSchema, sectorSchema } from "./coverage-request.ts";
 import { parseWith } from "./field-problems.ts";
-import { id, place } from "./field-schemas.ts";
+import { choice, documentVersion, id, networkName, place } from "./field-schemas.ts";
 
 /** Service radius where none is asked for, m. Common practice, no source. */
 export const DEFAULT_RADIUS_M = 15_000;
 
-const position = z.tuple([place.lon, place.lat], {
-  error: "must be [longitude, latitude], two numbers of degrees such as [-76.7488, 40.7763]",
-});
+const position = z
+  .tuple([place.lon, place.lat], {
+    error: "must be [longitude, latitude], two numbers of degrees such as [-76.7488, 40.7763]",
+  })
+  .describe("[longitude, latitude] in degrees, WGS84");
 
 /** How well the point of a place is known. */
-export const pinQualitySchema = z.enum(["rooftop", "parcel", "interpolated", "centroid"]);
+export const pinQualitySchema = choice("How exactly the point is known", {
+  rooftop: "on the roof, within 10 m",
+  parcel: "on the parcel, within 50 m",
+  interpolated: "interpolated along the street, within 150 m",
+  centroid: "centre of a place or postal area, within 500 m",
+});
 
 export type PinQuality = z.output<typeof pinQualitySchema>;
 
 /** A place: a point, which is exact where no quality is stated, premises by their id, or the text of an address. */
-export const placeSchema = z.union([
-  z.strictObject({ at: position, quality: pinQualitySchema.optional() }),
-  z.strictObject({ premises: z.string().min(1).max(200) }),
-  z.strictObject({ address: z.string().trim().min(1).max(200) }),
-]);
+export const placeSchema = z
+  .union([
+    z.strictObject({ at: position, quality: pinQualitySchema.optional() }),
+    z.strictObject({ premises: z.string().min(1).max(200).describe("Id of imported premises") }),
+    z.strictObject({
+      address: z.string().trim().min(1).max(200).describe("Postal address, as imported premises have it"),
+    }),
+  ])
+  .describe("The place: a point, premises by their id, or a postal address");
 
 export type PlaceSpec = z.output<typeof placeSchema>;
 
 /** Which network answers, and with what at the place. */
 export const answering = {
-  version: z.literal(1),
-  /** The current network, or one by its version. */
-  network: z
-    .union([z.literal("current"), z.string().regex(/^n[0-9a-f]{64}$/, '"current" or a version')])
-    .default("current"),
-  /** Sectors within it may serve; all others only interfere. */
-  radiusM: areaSchema.shape.radiusM.default(DEFAULT_RADIUS_M),
-  /** Default: the first kit of the network. */
-  kit: id.optional(),
+  version: documentVersion,
+  network: networkName.default("current"),
+  radiusM: areaSchema.shape.radiusM
+    .default(DEFAULT_RADIUS_M)
+    .describe("Sectors within this distance may serve, m; all others only interfere"),
+  kit: id.optional().describe("Id of the CPE at the place; if absent, the first of the network"),
 };
 
-const heightAglM = kitSchema.shape.heightAglM.optional();
+const heightAglM = kitSchema.shape.heightAglM
+  .optional()
+  .describe("Height of the mount above ground, m; if absent, that of the CPE");
 
 /** The body of POST /v1/serviceability. */
 export const serviceabilityBodySchema = z.strictObject({
   ...answering,
   place: placeSchema,
-  /** Height of the mount; default: that of the kit. */
   heightAglM,
-  /** Plan that the verdict is about; default: the cheapest. */
-  plan: planSchema.shape.id.optional(),
-  /** Whether the profile to the best sector comes along. */
-  profile: z.boolean().default(false),
-  /** The day of the answer, which its expiry counts from; default: today. */
-  asOf: z.iso.date().optional(),
+  plan: planSchema.shape.id.optional().describe("Id of the plan that the verdict is about; if absent, the cheapest"),
+  profile: z.boolean().default(false).describe("True: the reply holds the terrain profile to the best sector"),
+  asOf: z.iso.date().optional().describe("Day of the answer, from which its expiry counts; if absent, today"),
 });
 
-const level = z.number().min(-150).max(30);
+const level = z.number().min(-150).max(30).describe("Level, dBm");
 
 /** The body of POST /v1/installs: what was read at a mounted kit. */
 export const installBodySchema = z.strictObject({
   ...answering,
   place: placeSchema,
-  sector: sectorSchema.shape.id,
+  sector: sectorSchema.shape.id.describe("Id of the sector that the CPE is connected to"),
   heightAglM,
   measured: z
     .strictObject({
-      /** Level per chain at the kit; where both chains are given, theirs counts. */
-      signalDbm: level.optional(),
-      chainsDbm: z.tuple([level, level]).optional(),
-      sinrDb: z.number().min(-30).max(80).optional(),
+      signalDbm: level.optional().describe("Level per chain at the CPE, dBm; not read where chainsDbm is given"),
+      chainsDbm: z.tuple([level, level]).optional().describe("Levels of both chains at the CPE, dBm"),
+      sinrDb: z
+        .number()
+        .min(-30)
+        .max(80)
+        .optional()
+        .describe("Downstream ratio of signal to interference and noise at the CPE, dB"),
     })
     .refine(({ signalDbm, chainsDbm }) => signalDbm !== undefined || chainsDbm !== undefined, {
       error: "state signalDbm, or chainsDbm",
       path: ["signalDbm"],
-    }),
+    })
+    .describe("What was read at the mounted CPE"),
 });
 
 /** A measured link, as loose as a row of somebody's table: what is impossible is refused row by row, not here. */
 export const measuredRowSchema = z.strictObject({
-  id: z.string().max(200),
-  sector: z.string().max(200),
-  lon: z.number(),
-  lat: z.number(),
-  kit: z.string().max(200).optional(),
-  heightAglM: z.number().optional(),
-  /** Level per chain at the kit. */
-  signalDbm: z.number(),
-  measuredAt: z.iso.datetime({ offset: true }).optional(),
+  id: z.string().max(200).describe("Name of the row"),
+  sector: z.string().max(200).describe("Id of the sector"),
+  lon: z.number().describe("Longitude of the CPE in degrees, east positive, WGS84"),
+  lat: z.number().describe("Latitude of the CPE in degrees, north positive, WGS84"),
+  kit: z.string().max(200).optional().describe("Id of the CPE; if absent, the first of the network"),
+  heightAglM: z.number().optional().describe("Height of the CPE above ground, m; if absent, that of its kind of CPE"),
+  signalDbm: z.number().describe("Level per chain at the CPE, dBm"),
+  measuredAt: z.iso.datetime({ offset: true }).optional().describe("Time of the measurement, ISO 8601 with offset"),
 });
 
 export type MeasuredRow = z.output<typeof measuredRowSchema>;
@@ -95,8 +105,12 @@ export const MAX_MEASURED_LINKS = 5000;
 /** The body of POST /v1/corrections. */
 export const correctionBodySchema = z.strictObject({
   ...answering,
-  /** Default: the subscribers of the network of whom a level was measured. */
-  links: z.array(measuredRowSchema).min(1).max(MAX_MEASURED_LINKS).optional(),
+  links: z
+    .array(measuredRowSchema)
+    .min(1)
+    .max(MAX_MEASURED_LINKS)
+    .optional()
+    .describe("Measured links; if absent, the subscribers of the network whose level was measured"),
 });
 
 export type ServiceabilityBody = z.output<typeof serviceabilityBodySchema>;

@@ -1,5 +1,5 @@
 /**
- * A request with every field that there is, as INTERFACES 1 prints it.
+ * A request with every field that there is, all values stated.
  * A fresh copy each time: change it with `changed`.
  */
 export function exampleRequest(): Record<string, unknown> {
