@@ -22,13 +22,28 @@ export class FellmarkError extends Error {
   }
 }
 
-/** The caller's input is at fault; `problems` names every field with its limit. */
+/** Most problems that an InputError lists: a body can hold a hundred thousand of them. */
+export const MAX_PROBLEMS = 100;
+
+/** The caller's input is at fault; `problems` names the fields, the first 100, with their limits. */
 export class InputError extends FellmarkError {
   readonly problems: FieldProblem[];
   constructor(problems: FieldProblem[], code = "invalid_input") {
-    super(code, problems.map((problem) => `${problem.pointer || "/"}: ${problem.detail}`).join("; "));
-    this.problems = problems;
+    super(code, wordProblems(problems));
+    this.problems = problems.slice(0, MAX_PROBLEMS);
   }
+}
+
+function wordProblems(problems: readonly FieldProblem[]): string {
+  const listed = problems.slice(0, MAX_PROBLEMS).map(wordProblem).join("; ");
+  const hidden = problems.length - MAX_PROBLEMS;
+  return hidden > 0 ? `${listed}; and ${hidden} more` : listed;
+}
+
+/** A detail that starts with a verb has the field as its subject: "/sites/3/lat is missing". */
+function wordProblem({ pointer, detail }: FieldProblem): string {
+  const field = pointer || "/";
+  return /^(is|are|has|must|lies|stands) /.test(detail) ? `${field} ${detail}` : `${field}: ${detail}`;
 }
 
 /** The thing asked for does not exist (or belongs to somebody else). */
