@@ -1,29 +1,19 @@
-import compression from "compression";
 import express, { type Express } from "express";
 import { postAntennaMeasures } from "./catalogue/post-antenna-measures.ts";
 import type { ApiContext } from "./context.ts";
 import { getLive, getReady } from "./health/get-health.ts";
 import { getMetrics } from "./health/get-metrics.ts";
-import { MAX_NETWORK_BYTES, readJsonBody } from "./http/json-body.ts";
-import { allowOnly, answerProblem, refuseUnknownAddress } from "./http/problem.ts";
+import { MAX_NETWORK_BYTES } from "./http/json-body.ts";
+import { answerProblem, refuseUnknownEndpoint } from "./http/problem.ts";
 import { limitRate, logRequests, secureHeaders } from "./http/protection.ts";
-import {
-  afterMapFile,
-  answersCsvFile,
-  answersGeojsonFile,
-  beforeMapFile,
-  changeFile,
-  changeMapFile,
-  mapFile,
-  rasterFile,
-  summaryFile,
-  tiersFile,
-} from "./jobs/get-result.ts";
-import { addJobRoutes } from "./jobs/job-routes.ts";
+import { addRoutes, compressed, type RouteTable, withJsonBody } from "./http/route-table.ts";
+import { ADVICE_FILES, BATCH_FILES, COMPARISON_FILES, COVERAGE_FILES } from "./jobs/get-result.ts";
+import { jobRoutes } from "./jobs/job-routes.ts";
 import { getNetwork, getNetworkSchema, getNetworkVersion, getNetworkVersions } from "./network/get-network.ts";
 import { putNetwork } from "./network/put-network.ts";
 import { docsPage } from "./openapi/docs-page.ts";
 import { getOpenapi } from "./openapi/get-openapi.ts";
+import { getLandingPage } from "./openapi/landing-page.ts";
 import { postCorrection } from "./places/post-correction.ts";
 import { postInstall } from "./places/post-install.ts";
 import { postServiceability, postServiceabilityProfile } from "./places/post-serviceability.ts";
@@ -35,69 +25,49 @@ import { postComparison } from "./submissions/post-comparison.ts";
 import { postCoverage } from "./submissions/post-coverage.ts";
 import { postNetworkCoverage } from "./submissions/post-network-coverage.ts";
 
-/** The HTTP service as a table of its routes. Starts nothing. */
+export const ROUTES: RouteTable = {
+  "/": { get: getLandingPage },
+  "/health/live": { get: getLive },
+  "/health/ready": { get: getReady },
+  "/metrics": { get: getMetrics },
+  "/openapi.json": { get: compressed(getOpenapi) },
+
+  "/v1/network": { get: compressed(getNetwork), put: withJsonBody(putNetwork, MAX_NETWORK_BYTES) },
+  "/v1/network/schema": { get: compressed(getNetworkSchema) },
+  "/v1/network/versions": { get: getNetworkVersions },
+  "/v1/network/versions/:version": { get: compressed(getNetworkVersion) },
+  "/v1/network/coverages": { post: withJsonBody(postNetworkCoverage) },
+
+  "/v1/coverages": { post: withJsonBody(postCoverage) },
+  ...jobRoutes("coverage", COVERAGE_FILES),
+  "/v1/comparisons": { post: withJsonBody(postComparison, MAX_NETWORK_BYTES) },
+  ...jobRoutes("comparison", COMPARISON_FILES),
+  "/v1/advice": { post: withJsonBody(postAdvice, MAX_NETWORK_BYTES) },
+  ...jobRoutes("advice", ADVICE_FILES),
+  "/v1/batches": { post: withJsonBody(postBatch, MAX_NETWORK_BYTES) },
+  ...jobRoutes("batch", BATCH_FILES),
+
+  "/v1/serviceability": { post: withJsonBody(postServiceability) },
+  "/v1/serviceability/profile": { post: withJsonBody(postServiceabilityProfile) },
+  "/v1/installs": { post: withJsonBody(postInstall) },
+  "/v1/corrections": { post: withJsonBody(postCorrection, MAX_NETWORK_BYTES) },
+
+  "/v1/premises": { get: getPremises, post: postPremises },
+  "/v1/premises/:id": { get: getPremisesById },
+
+  "/v1/antennas/measures": { post: withJsonBody(postAntennaMeasures) },
+};
+
+/** The HTTP service. Starts nothing. */
 export function createApp(context: ApiContext): Express {
   const app = express();
   app.set("trust proxy", context.config.trustedProxies);
   app.disable("etag");
   app.use(logRequests(context.logger), context.metrics.measure, secureHeaders());
-
-  app.route("/health/live").get(getLive).all(allowOnly("GET, HEAD"));
-  app.route("/health/ready").get(getReady(context)).all(allowOnly("GET, HEAD"));
-  app.route("/metrics").get(getMetrics(context)).all(allowOnly("GET, HEAD"));
-  app.route("/openapi.json").get(compression(), getOpenapi()).all(allowOnly("GET, HEAD"));
   app.use("/docs", docsPage());
-
   app.use("/v1", limitRate(context.config.maxRequestsPerMinute));
-  const readBody = readJsonBody();
-  const readNetwork = readJsonBody(MAX_NETWORK_BYTES);
-
-  app
-    .route("/v1/network")
-    .get(compression(), getNetwork(context))
-    .put(readNetwork, putNetwork(context))
-    .all(allowOnly("GET, HEAD, PUT"));
-  app.route("/v1/network/schema").get(compression(), getNetworkSchema()).all(allowOnly("GET, HEAD"));
-  app.route("/v1/network/versions").get(getNetworkVersions(context)).all(allowOnly("GET, HEAD"));
-  app.route("/v1/network/versions/:version").get(compression(), getNetworkVersion(context)).all(allowOnly("GET, HEAD"));
-  app.route("/v1/network/coverages").post(readBody, postNetworkCoverage(context)).all(allowOnly("POST"));
-
-  app.route("/v1/antennas/measures").post(readBody, postAntennaMeasures(context)).all(allowOnly("POST"));
-
-  app.route("/v1/premises").get(getPremises(context)).post(postPremises(context)).all(allowOnly("GET, HEAD, POST"));
-  app.route("/v1/premises/:id").get(getPremisesById(context)).all(allowOnly("GET, HEAD"));
-
-  app.route("/v1/serviceability").post(readBody, postServiceability(context)).all(allowOnly("POST"));
-  app.route("/v1/serviceability/profile").post(readBody, postServiceabilityProfile(context)).all(allowOnly("POST"));
-  app.route("/v1/installs").post(readBody, postInstall(context)).all(allowOnly("POST"));
-  app.route("/v1/corrections").post(readNetwork, postCorrection(context)).all(allowOnly("POST"));
-
-  app.route("/v1/coverages").post(readBody, postCoverage(context)).all(allowOnly("POST"));
-  addJobRoutes(app, context, "coverage", {
-    "/summary": summaryFile,
-    "/tiers.geojson": tiersFile,
-    "/map.png": mapFile,
-    "/rasters/:name.tif": rasterFile,
-  });
-  app.route("/v1/comparisons").post(readNetwork, postComparison(context)).all(allowOnly("POST"));
-  addJobRoutes(app, context, "comparison", {
-    "/summary": summaryFile,
-    "/change.geojson": changeFile,
-    "/change.png": changeMapFile,
-    "/before.png": beforeMapFile,
-    "/after.png": afterMapFile,
-  });
-  app.route("/v1/advice").post(readNetwork, postAdvice(context)).all(allowOnly("POST"));
-  addJobRoutes(app, context, "advice", { "/summary": summaryFile });
-
-  app.route("/v1/batches").post(readNetwork, postBatch(context)).all(allowOnly("POST"));
-  addJobRoutes(app, context, "batch", {
-    "/summary": summaryFile,
-    "/answers.csv": answersCsvFile,
-    "/answers.geojson": answersGeojsonFile,
-  });
-
-  app.use(refuseUnknownAddress);
+  addRoutes(app, context, ROUTES);
+  app.use(refuseUnknownEndpoint);
   app.use(answerProblem);
   return app;
 }

@@ -7,9 +7,9 @@ import { problemOf, sendProblem } from "../http/problem.ts";
 const CHECK_LIMIT_MS = 2_000;
 
 /** The process runs and its event loop turns. */
-export const getLive: RequestHandler = (_req, res) => {
-  res.set("Cache-Control", "no-store").json({ status: "live" });
-};
+export function getLive(): RequestHandler {
+  return (_req, res) => void res.set("Cache-Control", "no-store").json({ status: "live" });
+}
 
 /** Everything a new coverage needs answers: a ledger that takes writes, a queue round trip, terrain. */
 export function getReady({ ledger, queue, terrain, logger }: ApiContext): RequestHandler {

@@ -105,8 +105,8 @@ export const answerProblem: ErrorRequestHandler = (thrown, req, res, _next) => {
   else sendProblem(res, problem);
 };
 
-export const refuseUnknownAddress: RequestHandler = () => {
-  throw new FellmarkError("not_found", "there is no such address");
+export const refuseUnknownEndpoint: RequestHandler = () => {
+  throw new FellmarkError("not_found", "Not found: no such endpoint. The list is at /docs");
 };
 
 /** Answers 405 and names what the address does allow. */

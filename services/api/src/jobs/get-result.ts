@@ -10,19 +10,37 @@ export interface ResultRoute {
   nameOf: (req: Request) => string;
 }
 
-export const summaryFile: ResultRoute = { mediaType: "application/json", nameOf: () => "summary.json" };
-export const tiersFile: ResultRoute = { mediaType: "application/geo+json", nameOf: () => "tiers.geojson" };
-export const mapFile: ResultRoute = { mediaType: "image/png", nameOf: () => "map.png" };
-export const changeFile: ResultRoute = { mediaType: "application/geo+json", nameOf: () => "change.geojson" };
-export const changeMapFile: ResultRoute = { mediaType: "image/png", nameOf: () => "change.png" };
-export const beforeMapFile: ResultRoute = { mediaType: "image/png", nameOf: () => "before.png" };
-export const afterMapFile: ResultRoute = { mediaType: "image/png", nameOf: () => "after.png" };
-export const answersCsvFile: ResultRoute = { mediaType: "text/csv", nameOf: () => "answers.csv" };
-export const answersGeojsonFile: ResultRoute = { mediaType: "application/geo+json", nameOf: () => "answers.geojson" };
-export const rasterFile: ResultRoute = {
-  mediaType: "image/tiff",
-  nameOf: (req) => `rasters/${String(req.params.name)}.tif`,
+/** The files of a kind of job by their path below the job. */
+export type ResultFiles = Readonly<Record<string, ResultRoute>>;
+
+const SUMMARY = namedFile("summary.json", "application/json");
+
+export const COVERAGE_FILES: ResultFiles = {
+  "/summary": SUMMARY,
+  "/tiers.geojson": namedFile("tiers.geojson", "application/geo+json"),
+  "/map.png": namedFile("map.png", "image/png"),
+  "/rasters/:name.tif": { mediaType: "image/tiff", nameOf: (req) => `rasters/${String(req.params.name)}.tif` },
 };
+
+export const COMPARISON_FILES: ResultFiles = {
+  "/summary": SUMMARY,
+  "/change.geojson": namedFile("change.geojson", "application/geo+json"),
+  "/change.png": namedFile("change.png", "image/png"),
+  "/before.png": namedFile("before.png", "image/png"),
+  "/after.png": namedFile("after.png", "image/png"),
+};
+
+export const ADVICE_FILES: ResultFiles = { "/summary": SUMMARY };
+
+export const BATCH_FILES: ResultFiles = {
+  "/summary": SUMMARY,
+  "/answers.csv": namedFile("answers.csv", "text/csv"),
+  "/answers.geojson": namedFile("answers.geojson", "application/geo+json"),
+};
+
+function namedFile(name: string, mediaType: string): ResultRoute {
+  return { mediaType, nameOf: () => name };
+}
 
 /** One published file, with its SHA-256 as ETag: asked again with If-None-Match it costs a 304. */
 export function getResult(

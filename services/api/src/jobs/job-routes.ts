@@ -1,31 +1,26 @@
 import type { JobKind } from "@fellmark/ledger";
-import compression from "compression";
-import type { Express } from "express";
-import type { ApiContext } from "../context.ts";
-import { allowOnly } from "../http/problem.ts";
+import { compressed, type Operation, type RouteTable } from "../http/route-table.ts";
 import { deleteJob } from "./delete-job.ts";
 import { getEvents } from "./get-events.ts";
 import { getJob } from "./get-job.ts";
-import { getResult, type ResultRoute } from "./get-result.ts";
+import { getResult, type ResultFiles } from "./get-result.ts";
 import { JOBS_PATH } from "./job-state.ts";
 import { retryJob } from "./retry-job.ts";
 
-/** Adds what every job has below its id: state, cancellation, retry, events, and the files of its result by address. */
-export function addJobRoutes(
-  app: Express,
-  context: ApiContext,
-  kind: JobKind,
-  results: Readonly<Record<string, ResultRoute>>,
-): void {
+/** The routes below the id of a job: state, cancellation, retry, events, and the files of its result. */
+export function jobRoutes(kind: JobKind, files: ResultFiles): RouteTable {
   const job = `${JOBS_PATH[kind]}/:id`;
-  app.route(job).get(getJob(context, kind)).delete(deleteJob(context, kind)).all(allowOnly("GET, HEAD, DELETE"));
-  app.route(`${job}/retry`).post(retryJob(context, kind)).all(allowOnly("POST"));
-  app.route(`${job}/events`).head(allowOnly("GET")).get(getEvents(context, kind)).all(allowOnly("GET"));
-  for (const [below, file] of Object.entries(results)) {
-    const handlers = file.mediaType.endsWith("json") ? [compression()] : [];
-    app
-      .route(job + below)
-      .get(...handlers, getResult(context, kind, file))
-      .all(allowOnly("GET, HEAD"));
-  }
+  return {
+    [job]: { get: (context) => getJob(context, kind), delete: (context) => deleteJob(context, kind) },
+    [`${job}/retry`]: { post: (context) => retryJob(context, kind) },
+    [`${job}/events`]: { get: (context) => getEvents(context, kind), head: false },
+    ...Object.fromEntries(
+      Object.entries(files).map(([below, file]) => [job + below, { get: fileOperation(kind, file) }]),
+    ),
+  };
+}
+
+function fileOperation(kind: JobKind, file: ResultFiles[string]): Operation {
+  const operation: Operation = (context) => getResult(context, kind, file);
+  return file.mediaType.endsWith("json") ? compressed(operation) : operation;
 }

@@ -37,8 +37,16 @@ export function getNetworkVersions({ ledger }: ApiContext): RequestHandler {
 
 /** JSON Schema of the document that PUT /v1/network takes. */
 export function getNetworkSchema(): RequestHandler {
-  const text = JSON.stringify(networkJsonSchema());
-  return (_req, res) => void res.set("Cache-Control", "no-cache").type("application/schema+json").send(text);
+  return (_req, res) =>
+    void res.set("Cache-Control", "no-cache").type("application/schema+json").send(readSchemaText());
+}
+
+let schemaText: string | undefined;
+
+/** The text of the schema, built when it is first read and once a process. */
+function readSchemaText(): string {
+  schemaText ??= JSON.stringify(networkJsonSchema());
+  return schemaText;
 }
 
 function sendNetwork(req: Request, res: Response, { version, document }: NetworkRecord): void {
