@@ -13,6 +13,8 @@ export * from "./diffraction/bullington.ts";
 export * from "./diffraction/delta-bullington.ts";
 export * from "./diffraction/knife-edge.ts";
 export * from "./diffraction/smooth-earth.ts";
+export { computeFreeHeightM, mayCostSmoothEarth } from "./diffraction/smooth-earth-bound.ts";
+export * from "./diffraction/smooth-path.ts";
 export * from "./diffraction/spherical-earth.ts";
 export * from "./fading/fade-margin.ts";
 export * from "./fading/multipath.ts";

@@ -21,9 +21,8 @@ export interface BullingtonResult {
 }
 
 /**
- * Bullington part of the delta-Bullington method: the whole profile replaced by one knife edge.
- * On a clear path that edge is the interior point of greatest nu, on an obstructed one it stands where the two
- * horizon lines meet.
+ * Bullington part of the delta-Bullington method: the whole profile replaced by one knife edge. On a clear path that
+ * edge is the interior point of greatest nu, on an obstructed one it stands where the two horizon lines meet.
  * Source: ITU-R P.526-15, section 4.5.1, eqs (46) to (53); P.1812-6, section 4.3.1, eqs (13) to (21).
  * Valid for: 1 or more interior points (with none the loss is 0); P.1812 states 30 MHz to 6 GHz, 0.25 to 3000 km.
  * Example: ridge of 60 m at 4 of 10 km, antennas 30 and 10 m, 5.8 GHz, 4/3 Earth: nu 5.0043, 36.904 dB.
@@ -31,17 +30,28 @@ export interface BullingtonResult {
 export function bullingtonLoss(input: BullingtonInput): BullingtonResult {
   const { distanceM, txAmslM, rxAmslM } = input;
   const pathM = distanceM[distanceM.length - 1];
-  const stim = steepestSlope(input, "transmitter");
+  const stim = findSteepestSlope(input, "transmitter");
   const transHorizon = stim >= (rxAmslM - txAmslM) / pathM;
-  const nu = transHorizon ? horizonEdgeNu(input, stim) : greatestNu(input);
-  const edgeDb = knifeEdgeLossDb(nu);
-  // The tail of eq (21): what the edges beside the chosen one cost on average.
-  const lossDb = edgeDb + (1 - Math.exp(-edgeDb / 6)) * (10 + 0.02e-3 * pathM);
-  return { lossDb, nu, transHorizon };
+  const nu = transHorizon ? computeHorizonEdgeNu(input, stim) : findGreatestNu(input);
+  return { lossDb: addBullingtonTailDb(knifeEdgeLossDb(nu), computeBullingtonTailDb(pathM)), nu, transHorizon };
+}
+
+/** Eq (21): greatest tail of the Bullington part, dB: 10 + 0.02 d, d in km. Example: 10 km gives 10.2 dB. */
+export function computeBullingtonTailDb(pathM: number): number {
+  return 10 + 0.02e-3 * pathM;
+}
+
+/**
+ * Bullington part of a knife-edge loss J, dB: J + (1 - exp(-J / 6)) times the tail, which stands for what the edges
+ * beside the chosen one cost on average. Source: ITU-R P.1812-6, section 4.3.1, eq (21).
+ * @param tailDb greatest tail of the path, `computeBullingtonTailDb`. Example: J = 6.033 dB on 10 km gives 12.501 dB.
+ */
+export function addBullingtonTailDb(knifeEdgeDb: number, tailDb: number): number {
+  return knifeEdgeDb + (1 - Math.exp(-knifeEdgeDb / 6)) * tailDb;
 }
 
 /** Eqs (13) and (17): steepest slope, m/m, from one end to an interior point raised by the curvature of the Earth. */
-function steepestSlope(input: BullingtonInput, from: "transmitter" | "receiver"): number {
+function findSteepestSlope(input: BullingtonInput, from: "transmitter" | "receiver"): number {
   const { distanceM, heightAmslM, txAmslM, rxAmslM, effectiveEarthRadiusM } = input;
   const last = distanceM.length - 1;
   const pathM = distanceM[last];
@@ -57,7 +67,7 @@ function steepestSlope(input: BullingtonInput, from: "transmitter" | "receiver")
 }
 
 /** Eq (15): the greatest nu of an interior point of a clear path. */
-function greatestNu(input: BullingtonInput): number {
+function findGreatestNu(input: BullingtonInput): number {
   const { distanceM, heightAmslM, txAmslM, rxAmslM, wavelengthM, effectiveEarthRadiusM } = input;
   const last = distanceM.length - 1;
   const pathM = distanceM[last];
@@ -73,10 +83,10 @@ function greatestNu(input: BullingtonInput): number {
 }
 
 /** Eqs (17) to (19): nu of the edge where the horizon lines of both ends meet. */
-function horizonEdgeNu(input: BullingtonInput, stim: number): number {
+function computeHorizonEdgeNu(input: BullingtonInput, stim: number): number {
   const { distanceM, txAmslM, rxAmslM, wavelengthM } = input;
   const pathM = distanceM[distanceM.length - 1];
-  const srim = steepestSlope(input, "receiver");
+  const srim = findSteepestSlope(input, "receiver");
   const d1 = (rxAmslM - txAmslM + srim * pathM) / (stim + srim);
   const d2 = pathM - d1;
   const overSightM = txAmslM + stim * d1 - (txAmslM * d2 + rxAmslM * d1) / pathM;

@@ -8,6 +8,12 @@ export interface SmoothEarthInput {
   rxAmslM: number;
 }
 
+/** Ends of a straight line under a path, m above sea level. */
+export interface LineEnds {
+  txAmslM: number;
+  rxAmslM: number;
+}
+
 export interface SmoothEarthHeights {
   /** Ends of the least-squares straight line: hst and hsr of P.1812-6 eqs (85), (86). */
   fitTxAmslM: number;
@@ -19,43 +25,52 @@ export interface SmoothEarthHeights {
 
 /**
  * Heights of the smooth surface under both ends that stands for the terrain in the diffraction method.
- * Symbols v1, v2 and H (`overM`) are the source's; the line between the antennas carries no Earth curvature.
+ * The line between the antennas carries no Earth curvature.
  * Source: ITU-R P.526-15, section 4.5.2, eqs (55) to (59); P.1812-6, Attachment 1, section 5.6, eqs (83) to (89).
  * Example: ridge of 60 m at 4 of 10 km between ends at 0 m: the fit is 36 and 24 m, the smooth heights 0 and 0.
  */
 export function smoothEarthHeights(input: SmoothEarthInput): SmoothEarthHeights {
-  const { bareAmslM } = input;
-  const fit = fitLine(input.distanceM, bareAmslM);
-  const { heightM, txSlope, rxSlope } = obstruction(input);
-  const txShare = txSlope / (txSlope + rxSlope);
-  const loweredTxM = heightM > 0 ? fit.txAmslM - heightM * txShare : fit.txAmslM;
-  const loweredRxM = heightM > 0 ? fit.rxAmslM - heightM * (1 - txShare) : fit.rxAmslM;
+  const { distanceM, bareAmslM } = input;
+  const fit = fitGroundLine(distanceM, bareAmslM);
+  const lowered = lowerForObstruction(fit, findObstruction(input));
   return {
     fitTxAmslM: fit.txAmslM,
     fitRxAmslM: fit.rxAmslM,
-    smoothTxAmslM: Math.min(loweredTxM, bareAmslM[0]),
-    smoothRxAmslM: Math.min(loweredRxM, bareAmslM[bareAmslM.length - 1]),
+    smoothTxAmslM: Math.min(lowered.txAmslM, bareAmslM[0]),
+    smoothRxAmslM: Math.min(lowered.rxAmslM, bareAmslM[bareAmslM.length - 1]),
   };
 }
 
-/** Eqs (83) to (86): ends of the straight line with the least squared distance from the profile. */
-function fitLine(distanceM: Float64Array, bareAmslM: Float64Array): { txAmslM: number; rxAmslM: number } {
-  const pathM = distanceM[distanceM.length - 1];
+/**
+ * Eqs (83) to (86): ends of the straight line with the least squared distance from the profile; v1 and v2 are the
+ * source's. The unit of the distances does not matter.
+ */
+export function fitGroundLine(distance: Float64Array, bareAmslM: Float64Array): LineEnds {
+  const length = distance[distance.length - 1];
   let v1 = 0;
   let v2 = 0;
-  for (let i = 1; i < distanceM.length; i++) {
-    const d0 = distanceM[i - 1];
-    const d1 = distanceM[i];
+  for (let i = 1; i < distance.length; i++) {
+    const d0 = distance[i - 1];
+    const d1 = distance[i];
     const h0 = bareAmslM[i - 1];
     const h1 = bareAmslM[i];
     v1 += (d1 - d0) * (h1 + h0);
     v2 += (d1 - d0) * (h1 * (2 * d1 + d0) + h0 * (d1 + 2 * d0));
   }
-  return { txAmslM: (2 * v1 * pathM - v2) / pathM ** 2, rxAmslM: (v2 - v1 * pathM) / pathM ** 2 };
+  return { txAmslM: (2 * v1 * length - v2) / length ** 2, rxAmslM: (v2 - v1 * length) / length ** 2 };
+}
+
+/** Terrain over the straight line between the antennas. */
+export interface Obstruction {
+  /** Greatest height over the line, m: hobs; 0 or less where the line is free. */
+  heightM: number;
+  /** Steepest slopes over the line seen from both ends: alpha_obt, alpha_obr. Their unit does not matter. */
+  txSlope: number;
+  rxSlope: number;
 }
 
 /** Eqs (87a) to (87c): greatest height over the straight line, and steepest slopes to the terrain from both ends. */
-function obstruction(input: SmoothEarthInput): { heightM: number; txSlope: number; rxSlope: number } {
+function findObstruction(input: SmoothEarthInput): Obstruction {
   const { distanceM, bareAmslM, txAmslM, rxAmslM } = input;
   const last = distanceM.length - 1;
   const pathM = distanceM[last];
@@ -71,4 +86,14 @@ function obstruction(input: SmoothEarthInput): { heightM: number; txSlope: numbe
     rxSlope = Math.max(rxSlope, overM / d2);
   }
   return { heightM, txSlope, rxSlope };
+}
+
+/**
+ * Eqs (88a) to (88e): the fitted line lowered by the obstruction, shared between its ends by the slopes.
+ * Example: 36 and 24 m under 40 m of obstruction with slopes 0.03 and 0.01: 6 and 14 m.
+ */
+export function lowerForObstruction(fit: LineEnds, { heightM, txSlope, rxSlope }: Obstruction): LineEnds {
+  if (!(heightM > 0)) return fit;
+  const txShare = txSlope / (txSlope + rxSlope);
+  return { txAmslM: fit.txAmslM - heightM * txShare, rxAmslM: fit.rxAmslM - heightM * (1 - txShare) };
 }

@@ -1,3 +1,5 @@
+import { SMOOTH_CLEARANCE_FACTOR } from "./smooth-earth-bound.ts";
+
 export type Polarisation = "horizontal" | "vertical";
 
 /** Electrical ground constants. Source: ITU-R P.526-15, section 3.1; P.1812-6, section 4.3.3. */
@@ -67,12 +69,9 @@ function heightGainDb(y: number, beta: number, k: number): number {
   return Math.max(gainDb, 2 + 20 * Math.log10(k));
 }
 
-/** 17.456 of P.1812-6 eq (25), there for km; in metres. (P.526-15 eq (26) rounds it to 0.552: 2e-4 dB.) */
-const CLEARANCE_FACTOR = 17.456 / Math.sqrt(1000);
-
 /**
  * Diffraction loss over a smooth spherical Earth, dB, 0 or more: first term beyond the horizon, interpolated to 0
- * where the smooth surface clears the path by what eq (25) asks.
+ * where the smooth surface clears the path by what eq (25) asks (P.526-15 eq (26) rounds its factor to 0.552: 2e-4 dB).
  * Symbols: h1, h2 heights; c, m, b of eq (24); d1, d2 distances to the point nearest the sight line.
  * Source: ITU-R P.526-15, section 3.2; P.1812-6, section 4.3.2, eqs (22) to (28).
  * Example: 5 km, 30 and 10 m, 5.8 GHz, horizontal, land, 4/3 Earth: 0 dB.
@@ -80,17 +79,23 @@ const CLEARANCE_FACTOR = 17.456 / Math.sqrt(1000);
 export function sphericalEarthLossDb(input: SphericalEarthInput): number {
   const { distanceM: d, txHeightM: h1, rxHeightM: h2, effectiveEarthRadiusM: radiusM } = input;
   if (d >= Math.sqrt(2 * radiusM) * (Math.sqrt(h1) + Math.sqrt(h2))) return mixedFirstTermLossDb(input, radiusM);
-  const c = (h1 - h2) / (h1 + h2);
-  const m = (d * d) / (4 * radiusM * (h1 + h2));
-  const angle = Math.PI / 3 + Math.acos(((3 * c) / 2) * Math.sqrt((3 * m) / (m + 1) ** 3)) / 3;
-  const b = 2 * Math.sqrt((m + 1) / (3 * m)) * Math.cos(angle);
+  const b = computeLeastClearanceRoot((h1 - h2) / (h1 + h2), (d * d) / (4 * radiusM * (h1 + h2)));
   const d1 = (d / 2) * (1 + b);
   const d2 = d - d1;
   const clearM = ((h1 - d1 ** 2 / (2 * radiusM)) * d2 + (h2 - d2 ** 2 / (2 * radiusM)) * d1) / d;
-  const wantedM = CLEARANCE_FACTOR * Math.sqrt((d1 * d2 * input.wavelengthM) / d);
+  const wantedM = SMOOTH_CLEARANCE_FACTOR * Math.sqrt((d1 * d2 * input.wavelengthM) / d);
   if (clearM > wantedM) return 0;
   const horizonRadiusM = 0.5 * (d / (Math.sqrt(h1) + Math.sqrt(h2))) ** 2;
   return (1 - clearM / wantedM) * Math.max(mixedFirstTermLossDb(input, horizonRadiusM), 0);
+}
+
+/**
+ * Root b of eq (24): the point of least clearance lies at (1 + b) / 2 of the path from the transmitter.
+ * @param c (h1 - h2) / (h1 + h2). @param m d^2 / (4 a (h1 + h2)).
+ */
+export function computeLeastClearanceRoot(c: number, m: number): number {
+  const angle = Math.PI / 3 + Math.acos(((3 * c) / 2) * Math.sqrt((3 * m) / (m + 1) ** 3)) / 3;
+  return 2 * Math.sqrt((m + 1) / (3 * m)) * Math.cos(angle);
 }
 
 /** Eq (28): first term over land and sea in the shares of the path. */
