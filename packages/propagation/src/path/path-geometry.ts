@@ -8,6 +8,12 @@ export type PathClass = "clear" | "grazing" | "blocked";
 /** Share of the first Fresnel radius that a clear path keeps free. Source: common practice; nu = -0.85, so J = 0. */
 export const CLEAR_FRESNEL_SHARE = 0.6;
 
+/** Class of a path by its least clearance over the first Fresnel radius: a surface on the line blocks. */
+export function findPathClass(fresnelClearance: number): PathClass {
+  if (fresnelClearance <= 0) return "blocked";
+  return fresnelClearance < CLEAR_FRESNEL_SHARE ? "grazing" : "clear";
+}
+
 export interface BlockingPoint {
   /** Distance from the transmitter, m. */
   distanceM: number;
@@ -73,7 +79,7 @@ export function pathGeometry(
   const rise = rxAmslM - txAmslM;
   const straight = (riseM: number) => elevationDeg(riseM, distanceM[last], effectiveEarthRadiusM);
   return {
-    class: fresnelClearance <= 0 ? "blocked" : fresnelClearance < CLEAR_FRESNEL_SHARE ? "grazing" : "clear",
+    class: findPathClass(fresnelClearance),
     fresnelClearance,
     blocking: highestObstacle(line),
     departureElevationDeg: Math.max(straight(rise), transmitter?.elevationDeg ?? -90),
