@@ -40,16 +40,15 @@ export function createChildCalls(): ChildCalls {
   }
 
   /** Heavy work with what is warm and the loss cache of its task. */
-  async function withEngine(task: Omit<CoverTask, "request">, work: (engine: Engine) => Promise<void>): Promise<null> {
+  async function withEngine<T>(task: Omit<CoverTask, "request">, work: (engine: Engine) => Promise<T>): Promise<T> {
     const losses = task.cacheDir === undefined ? {} : { losses: createLossCache(task.cacheDir, LOSS_CACHE_BYTES) };
     const warm = await warmEngine(task.threads);
     try {
-      await work({ ...warm, ...losses });
+      return await work({ ...warm, ...losses });
     } finally {
       // Not waited for: the result is out before the memory is back.
       releaseMemory(warm.pool).catch(() => undefined);
     }
-    return null;
   }
 
   return {

@@ -1,6 +1,7 @@
 import type { Answer } from "@fellmark/answers";
 import type { AntennaReport, NamedAntenna, ServiceWindow } from "@fellmark/antenna";
 import type { LonLat } from "@fellmark/geodesy";
+import type { ResultFile } from "@fellmark/ledger";
 import type { AdviceRequest, ComparisonRequest, CoverageRequest } from "@fellmark/network";
 import type { ImportReport } from "@fellmark/premises";
 import type { ClutterSources, TerrainReport } from "@fellmark/terrain";
@@ -69,9 +70,10 @@ export type Reply<Name extends keyof PlaceCalls> = PlaceCalls[Name][1];
  * comes back as its own error (see fromErrorRecord), never a bare string.
  */
 export interface Compute {
-  cover(task: CoverTask, limits: CallLimits): Promise<void>;
-  compare(task: CompareTask, limits: CallLimits): Promise<void>;
-  advise(task: AdviseTask, limits: CallLimits): Promise<void>;
+  /** Returns the files that were written, as do the other kinds of jobs. */
+  cover(task: CoverTask, limits: CallLimits): Promise<ResultFile[]>;
+  compare(task: CompareTask, limits: CallLimits): Promise<ResultFile[]>;
+  advise(task: AdviseTask, limits: CallLimits): Promise<ResultFile[]>;
   terrainState(terrainDir: string, limits: CallLimits): Promise<TerrainState>;
   /**
    * For each point: ground height in metres above sea level, or null where it is not known. Sets of elevation or clutter
@@ -93,7 +95,7 @@ export interface Compute {
   /** A profile as picture: text for SVG, bytes for PNG. */
   draw(task: DrawTask, limits: CallLimits): Promise<string | Uint8Array>;
   /** Answers leads; goes on behind what an attempt that was killed has left in the work folder. */
-  batch(task: BatchTask, limits: CallLimits): Promise<void>;
+  batch(task: BatchTask, limits: CallLimits): Promise<ResultFile[]>;
   /** Makes a file the tenant's list of premises, whole or not at all. */
   importPremises(task: ImportPremisesTask, limits: CallLimits): Promise<ImportReport>;
   /** Measures and picture of antennas. */

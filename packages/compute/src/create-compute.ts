@@ -139,23 +139,15 @@ export function createCompute(options: ComputeOptions = {}): Compute {
   }
 
   return {
-    async cover(task, limits) {
-      await call("cover", task, limits);
-    },
-    async compare(task, limits) {
-      await call("compare", task, limits);
-    },
-    async advise(task, limits) {
-      await call("advise", task, limits);
-    },
+    cover: (task, limits) => call("cover", task, limits),
+    compare: (task, limits) => call("compare", task, limits),
+    advise: (task, limits) => call("advise", task, limits),
     answer: (task, limits) => call("answer", task, limits),
     serviceability: (task, limits) => callWithSource("serviceability", task, limits),
     install: (task, limits) => callWithSource("install", task, limits),
     correction: (task, limits) => callWithSource("correction", task, limits),
     draw: (task, limits) => call("draw", task, limits),
-    async batch(task, limits) {
-      await call("batch", task, limits);
-    },
+    batch: (task, limits) => call("batch", task, limits),
     importPremises: (task, limits) => call("importPremises", task, limits),
     antennaReport: (task, limits) => call("antennaReport", task, limits),
     terrainReport: (terrainDir, limits) => call("terrainReport", { terrainDir }, limits),

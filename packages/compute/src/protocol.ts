@@ -1,5 +1,6 @@
 import type { AntennaReport } from "@fellmark/antenna";
 import type { LonLat } from "@fellmark/geodesy";
+import type { ResultFile } from "@fellmark/ledger";
 import type { ImportReport } from "@fellmark/premises";
 import type { TerrainReport } from "@fellmark/terrain";
 import type { ErrorRecord } from "@fellmark/units";
@@ -10,11 +11,11 @@ import type { ImportPremisesTask } from "./premises-task.ts";
 
 /** What can be asked of the child: name of the call -> [arguments, reply]. */
 export interface Calls extends PlaceCalls {
-  cover: [CoverTask, null];
-  compare: [CompareTask, null];
-  advise: [AdviseTask, null];
+  cover: [CoverTask, ResultFile[]];
+  compare: [CompareTask, ResultFile[]];
+  advise: [AdviseTask, ResultFile[]];
   terrainState: [{ terrainDir: string }, TerrainState];
-  batch: [BatchTask, null];
+  batch: [BatchTask, ResultFile[]];
   importPremises: [ImportPremisesTask, ImportReport];
   antennaReport: [AntennaTask, AntennaReport];
   terrainReport: [{ terrainDir: string }, TerrainReport];

@@ -1,16 +1,16 @@
-import { writeFile } from "node:fs/promises";
-import { join } from "node:path";
 import { adviceOf, adviceProblem, type Engine, MODEL_VERSION } from "@fellmark/coverage";
+import type { ResultFile } from "@fellmark/ledger";
 import { openCatalogue } from "@fellmark/terrain";
 import { adviceWarnings } from "./advice-warnings.ts";
 import type { ProgressListener } from "./child-calls.ts";
 import type { AdviseTask } from "./compute.ts";
+import { openResultFolder } from "./result-folder.ts";
 
 /** Share of the progress that belongs to losses and levels; the rest is the search. */
 const LEVELS_SHARE = 0.8;
 
-/** Advises channels for the sectors of a request and writes summary.json into the task's folder. */
-export async function runAdvise(engine: Engine, task: AdviseTask, onProgress: ProgressListener): Promise<void> {
+/** Advises channels for the sectors of a request and writes summary.json into the task's folder. Returns the files that it wrote. */
+export async function runAdvise(engine: Engine, task: AdviseTask, onProgress: ProgressListener): Promise<ResultFile[]> {
   const { base, channels, sectors, seed, growthPerMonth } = task.request;
   const catalogue = await openCatalogue(task.terrainDir);
   const watch = { onProgress: (share: number, stage: string) => onProgress(LEVELS_SHARE * share, stage) };
@@ -30,8 +30,10 @@ export async function runAdvise(engine: Engine, task: AdviseTask, onProgress: Pr
     ...advice,
     warnings: adviceWarnings(base, problem, advice),
   };
-  await writeFile(join(task.outDir, "summary.json"), `${JSON.stringify(summary, rounded, 1)}\n`);
+  const result = openResultFolder(task.outDir);
+  await result.write("summary.json", `${JSON.stringify(summary, rounded, 1)}\n`);
   onProgress(1, "done");
+  return result.files();
 }
 
 /** Numbers to the thousandth. */

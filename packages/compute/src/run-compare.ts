@@ -1,5 +1,3 @@
-import { writeFile } from "node:fs/promises";
-import { join } from "node:path";
 import {
   CAUTION,
   type Comparison,
@@ -8,11 +6,13 @@ import {
   type Engine,
   MODEL_VERSION,
 } from "@fellmark/coverage";
+import type { ResultFile } from "@fellmark/ledger";
 import { openCatalogue } from "@fellmark/terrain";
 import { drawChange, drawMap, type PageOptions, traceChange } from "@fellmark/tiers";
 import type { ProgressListener } from "./child-calls.ts";
 import type { CompareTask } from "./compute.ts";
 import { readRelief } from "./relief.ts";
+import { openResultFolder } from "./result-folder.ts";
 import { warningsOf } from "./warnings.ts";
 
 /** Share of the progress that belongs to the computation; the rest is writing. */
@@ -20,20 +20,24 @@ const COMPUTED_SHARE = 0.9;
 
 /**
  * Compares a coverage with the same after changes and writes summary.json, change.geojson and the pictures change.png,
- * before.png and after.png into the task's folder.
+ * before.png and after.png into the task's folder. Returns the files that it wrote.
  */
-export async function runCompare(engine: Engine, task: CompareTask, onProgress: ProgressListener): Promise<void> {
-  const { request, outDir } = task;
+export async function runCompare(
+  engine: Engine,
+  task: CompareTask,
+  onProgress: ProgressListener,
+): Promise<ResultFile[]> {
+  const { request } = task;
   const catalogue = await openCatalogue(task.terrainDir);
   const watch = { onProgress: (share: number, stage: string) => onProgress(COMPUTED_SHARE * share, stage) };
   const comparison = await compareCoverages(engine, catalogue, request, watch);
   const { window, classes, before, after, report } = comparison;
-  const write = (name: string, content: string | Buffer) => writeFile(join(outDir, name), content);
-  await write("change.geojson", JSON.stringify(traceChange(window, classes)));
+  const result = openResultFolder(task.outDir);
+  await result.write("change.geojson", JSON.stringify(traceChange(window, classes)));
   const heightsAmslM = await readRelief(catalogue, request.base, window);
-  await write("change.png", await drawChange({ ...pageOf(comparison, after, heightsAmslM, "change"), classes }));
-  await write("before.png", await drawMap(mapOf(comparison, before, heightsAmslM, "before")));
-  await write("after.png", await drawMap(mapOf(comparison, after, heightsAmslM, "after")));
+  await result.write("change.png", await drawChange({ ...pageOf(comparison, after, heightsAmslM, "change"), classes }));
+  await result.write("before.png", await drawMap(mapOf(comparison, before, heightsAmslM, "before")));
+  await result.write("after.png", await drawMap(mapOf(comparison, after, heightsAmslM, "after")));
   onProgress(1, "writing");
   const summary = {
     version: 1,
@@ -47,7 +51,8 @@ export async function runCompare(engine: Engine, task: CompareTask, onProgress: 
     ...report,
     warnings: warningsOf(after.request, catalogue, after.coverage),
   };
-  await write("summary.json", `${JSON.stringify(summary, rounded, 1)}\n`);
+  await result.write("summary.json", `${JSON.stringify(summary, rounded, 1)}\n`);
+  return result.files();
 }
 
 /** Numbers to the thousandth. */

@@ -1,6 +1,5 @@
-import { writeFile } from "node:fs/promises";
-import { join } from "node:path";
 import { CAUTION, type Coverage, computeCoverage, type Engine, type StripSink } from "@fellmark/coverage";
+import type { ResultFile } from "@fellmark/ledger";
 import { type CoverageRequest, windowOf } from "@fellmark/network";
 import { openCatalogue, type TerrainCatalogue } from "@fellmark/terrain";
 import { drawMap, TRACE_DEFAULTS, traceTiers } from "@fellmark/tiers";
@@ -8,13 +7,17 @@ import type { ProgressListener } from "./child-calls.ts";
 import type { CoverTask } from "./compute.ts";
 import { createRasterSet } from "./raster-layers.ts";
 import { readRelief } from "./relief.ts";
+import { openResultFolder, type ResultFolder } from "./result-folder.ts";
 import { summaryOf } from "./summary.ts";
 
 /** Share of the progress that belongs to the computation; the rest is writing. */
 const COMPUTED_SHARE = 0.9;
 
-/** Computes a coverage and writes everything that was asked for, then summary.json, into the task's folder. */
-export async function runCover(engine: Engine, task: CoverTask, onProgress: ProgressListener): Promise<void> {
+/**
+ * Computes a coverage and writes everything that was asked for, then summary.json, into the task's folder.
+ * Returns the files that it wrote.
+ */
+export async function runCover(engine: Engine, task: CoverTask, onProgress: ProgressListener): Promise<ResultFile[]> {
   const { request, outDir } = task;
   const catalogue = await openCatalogue(task.terrainDir);
   const window = windowOf(request);
@@ -25,43 +28,44 @@ export async function runCover(engine: Engine, task: CoverTask, onProgress: Prog
     classes.set(strip.tier.subarray(0, rows * window.width), fromRow * window.width);
     await rasters?.write(fromRow, rows, strip);
   };
-  const files: string[] = [];
+  const result = openResultFolder(outDir);
   let coverage: Coverage;
   try {
     const watch = { onProgress: (share: number, stage: string) => onProgress(COMPUTED_SHARE * share, stage) };
     coverage = await computeCoverage(engine, catalogue, request, sink, watch);
-    if (rasters) files.push(...(await rasters.close()));
+    for (const name of (await rasters?.close()) ?? []) await result.record(name);
   } finally {
     await rasters?.abort();
   }
-  if (request.outputs.includes("tiers")) files.push(await writeTiers(outDir, request, coverage, classes));
-  if (request.outputs.includes("png")) files.push(await writeMap(outDir, request, catalogue, coverage, classes));
+  if (request.outputs.includes("tiers")) await writeTiers(result, request, coverage, classes);
+  if (request.outputs.includes("png")) await writeMap(result, request, catalogue, coverage, classes);
   onProgress(1, "writing");
-  const summary = await summaryOf({ jobId: task.jobId, request, catalogue, coverage, classes, outDir, files });
-  await writeFile(join(outDir, "summary.json"), `${JSON.stringify(summary, null, 1)}\n`);
+  const files = result.files();
+  const summary = summaryOf({ jobId: task.jobId, request, catalogue, coverage, classes, files });
+  await result.write("summary.json", `${JSON.stringify(summary, null, 1)}\n`);
+  return result.files();
 }
 
 async function writeTiers(
-  outDir: string,
+  result: ResultFolder,
   request: CoverageRequest,
   { window }: Coverage,
   classes: Uint8Array,
-): Promise<string> {
+): Promise<void> {
   const { collection } = traceTiers(window, classes, {
     plans: request.plans,
     ...TRACE_DEFAULTS,
   });
-  await writeFile(join(outDir, "tiers.geojson"), JSON.stringify(collection));
-  return "tiers.geojson";
+  await result.write("tiers.geojson", JSON.stringify(collection));
 }
 
 async function writeMap(
-  outDir: string,
+  result: ResultFolder,
   request: CoverageRequest,
   catalogue: TerrainCatalogue,
   { window }: Coverage,
   classes: Uint8Array,
-): Promise<string> {
+): Promise<void> {
   const picture = await drawMap({
     window,
     classes,
@@ -72,6 +76,5 @@ async function writeMap(
     title: request.name,
     caution: CAUTION,
   });
-  await writeFile(join(outDir, "map.png"), picture);
-  return "map.png";
+  await result.write("map.png", picture);
 }

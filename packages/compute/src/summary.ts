@@ -1,8 +1,6 @@
-import { createHash } from "node:crypto";
-import { readFile, stat } from "node:fs/promises";
-import { join } from "node:path";
 import { type Coverage, MODEL_VERSION } from "@fellmark/coverage";
 import { cellSizeM } from "@fellmark/geodesy";
+import type { ResultFile } from "@fellmark/ledger";
 import type { CoverageRequest } from "@fellmark/network";
 import type { TerrainCatalogue } from "@fellmark/terrain";
 import { TIER_CLASS, type TierArea, tierAreas } from "@fellmark/tiers";
@@ -16,13 +14,12 @@ export interface SummaryInput {
   coverage: Coverage;
   /** The tier raster of the whole window. */
   classes: Uint8Array;
-  outDir: string;
-  /** Files written so far, relative to outDir. */
-  files: string[];
+  /** Files written so far. */
+  files: ResultFile[];
 }
 
 /** The content of summary.json. Nothing in it depends on the clock: same inputs, same bytes. */
-export async function summaryOf(input: SummaryInput) {
+export function summaryOf(input: SummaryInput) {
   const { request, catalogue, coverage, classes } = input;
   const { window } = coverage;
   const areas = tierAreas(window, classes);
@@ -46,7 +43,7 @@ export async function summaryOf(input: SummaryInput) {
     })),
     noService: { ...areaOf(areas[TIER_CLASS.noService]), upOnlyFails: coverage.counts.upOnlyFails },
     sectors: coverage.links.map((_, index) => sectorSummary(coverage, index)),
-    files: await Promise.all(input.files.sort().map((name) => fileRecord(input.outDir, name))),
+    files: input.files,
     warnings: warningsOf(request, catalogue, coverage),
   };
 }
@@ -96,14 +93,6 @@ function areaOf({ cells, areaM2, share }: TierArea) {
 function terrainFiles(coverage: Coverage) {
   const byName = new Map(coverage.terrain.flatMap(({ files }) => files.map((file) => [file.name, file])));
   return [...byName.values()].sort((a, b) => (a.name < b.name ? -1 : 1));
-}
-
-async function fileRecord(outDir: string, name: string) {
-  const path = join(outDir, name);
-  const sha256 = createHash("sha256")
-    .update(await readFile(path))
-    .digest("hex");
-  return { name, bytes: (await stat(path)).size, sha256 };
 }
 
 function rounded(value: number): number {

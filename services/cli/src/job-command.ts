@@ -14,7 +14,7 @@ export interface JobCommand<Request, Summary> {
   title: string;
   /** The request of a file, checked. */
   read(path: string): Promise<Request>;
-  run(task: Omit<CoverTask, "request"> & { request: Request }, limits: CallLimits): Promise<void>;
+  run(task: Omit<CoverTask, "request"> & { request: Request }, limits: CallLimits): Promise<unknown>;
   /** summary.json as a person reads it. */
   text(summary: Summary): string;
 }
@@ -46,7 +46,7 @@ export async function runJobCommand<Request extends Parameters<typeof idOf>[0], 
 export async function throughStaging(
   title: string,
   outDir: string,
-  work: (staged: string, onProgress: ProgressBar["update"]) => Promise<void>,
+  work: (staged: string, onProgress: ProgressBar["update"]) => Promise<unknown>,
 ): Promise<void> {
   await mkdir(outDir, { recursive: true });
   const staged = await mkdtemp(join(outDir, ".partial-"));

@@ -1,6 +1,7 @@
 import { rm, writeFile } from "node:fs/promises";
 import path from "node:path";
 import { CAUTION, type Engine, MODEL_VERSION } from "@fellmark/coverage";
+import type { ResultFile } from "@fellmark/ledger";
 import type { BatchRequest } from "@fellmark/network";
 import {
   type Lead,
@@ -13,6 +14,7 @@ import {
 import { openCatalogue } from "@fellmark/terrain";
 import { FellmarkError, TransientError } from "@fellmark/units";
 import type { ProgressListener } from "../child-calls.ts";
+import { openResultFolder } from "../result-folder.ts";
 import { type AnswerPlaces, createAnswerPlaces } from "./answer-places.ts";
 import { createBatchCounter } from "./batch-summary.ts";
 import type { BatchTask } from "./batch-task.ts";
@@ -28,7 +30,7 @@ export const CHUNK_LEADS = 500;
  * chunks that an earlier attempt left over the same terrain. Throws InputError for leads that cannot be read, FellmarkError 'premises_changed'
  * when another list of premises took the place of the one that was asked for.
  */
-export async function runBatch(engine: Engine, task: BatchTask, onProgress: ProgressListener): Promise<void> {
+export async function runBatch(engine: Engine, task: BatchTask, onProgress: ProgressListener): Promise<ResultFile[]> {
   const { request, outDir } = task;
   const list = await openPremisesList(task.premisesDir, task.tenant);
   try {
@@ -41,7 +43,8 @@ export async function runBatch(engine: Engine, task: BatchTask, onProgress: Prog
     await answerChunks({ leads, list, chunks, answer, onProgress });
     const counter = createBatchCounter();
     for await (const lines of readChunks(chunks, leads.length)) counter.add(lines);
-    await writeAnswers(outDir, () => readChunks(chunks, leads.length));
+    const result = openResultFolder(outDir);
+    for (const name of await writeAnswers(outDir, () => readChunks(chunks, leads.length))) await result.record(name);
     const summary = {
       version: 1,
       id: task.jobId,
@@ -51,8 +54,9 @@ export async function runBatch(engine: Engine, task: BatchTask, onProgress: Prog
       ...counter.counts(),
       caution: CAUTION,
     };
-    await writeFile(path.join(outDir, "summary.json"), `${JSON.stringify(summary, null, 1)}\n`);
+    await result.write("summary.json", `${JSON.stringify(summary, null, 1)}\n`);
     onProgress(1, "done");
+    return result.files();
   } finally {
     list?.close();
   }

@@ -7,10 +7,11 @@ import { LEAD_COLUMNS, type LeadLine, valueIn } from "./lead-answer.ts";
 
 type Lines = () => AsyncIterable<LeadLine[]>;
 
-/** Writes answers.csv and answers.geojson into a folder; the lines are read twice, a chunk at a time. */
-export async function writeAnswers(outDir: string, lines: Lines): Promise<void> {
+/** Writes answers.csv and answers.geojson into a folder; the lines are read twice, a chunk at a time. Returns their names. */
+export async function writeAnswers(outDir: string, lines: Lines): Promise<string[]> {
   await writeText(path.join(outDir, "answers.csv"), csvOf(lines()));
   await writeText(path.join(outDir, "answers.geojson"), geojsonOf(lines()));
+  return ["answers.csv", "answers.geojson"];
 }
 
 function writeText(file: string, text: AsyncIterable<string>): Promise<void> {
