@@ -1,5 +1,5 @@
 import type { BatchTask, CallLimits, Compute } from "@fellmark/compute";
-import type { JobKind } from "@fellmark/ledger";
+import type { JobKind, ResultFile } from "@fellmark/ledger";
 import { parseAdviceRequest, parseBatchRequest, parseComparisonRequest, parseCoverageRequest } from "@fellmark/network";
 
 /** The calls of the compute child that jobs make, one for each kind of job. */
@@ -9,7 +9,7 @@ export type JobCompute = Pick<Compute, "cover" | "compare" | "advise" | "batch">
 export type TaskFolders = Omit<BatchTask, "request">;
 
 /**
- * Checks a stored request again and has the compute child answer it into the task's folder.
+ * Checks a stored request again and has the compute child answer it into the task's folder. Returns the files it wrote.
  * Throws InputError for a request that is not understood, and whatever the child throws.
  */
 export async function computeJob(
@@ -17,7 +17,7 @@ export async function computeJob(
   job: { kind: JobKind; request: string },
   folders: TaskFolders,
   limits: CallLimits,
-): Promise<void> {
+): Promise<ResultFile[]> {
   const request: unknown = JSON.parse(job.request);
   switch (job.kind) {
     case "coverage":

@@ -26,7 +26,7 @@ export function followProgress({ ledger, clock, logger }: JobContext, job: Start
   async function report(): Promise<void> {
     if (verdict !== "go-on") return;
     try {
-      verdict = await ledger.reportProgress(job.tenant, job.id, job.attempt, progress);
+      verdict = await ledger.reportProgress(job, progress);
       if (verdict !== "go-on") abort.abort(new FellmarkError("cancelled", `the ledger says: ${verdict}`));
     } catch (error) {
       logger.warn({ err: error, jobId: job.id }, "progress not reported");

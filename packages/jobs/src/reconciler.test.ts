@@ -7,6 +7,9 @@ import { sampleJob } from "./testing/sample-job.ts";
 
 const row = {
   ...sampleJob("a"),
+  name: "a",
+  token: "0".repeat(32),
+  pinned: false,
   state: "running" as const,
   progress: 0,
   attempt: 1,

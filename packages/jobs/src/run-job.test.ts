@@ -14,7 +14,7 @@ import { type JobContext, runJob } from "./run-job.ts";
 import { coverOnly } from "./testing/cover-only.ts";
 import { type HandClock, handClock } from "./testing/hand-clock.ts";
 import { sampleJob, sampleRequestOf } from "./testing/sample-job.ts";
-import { writeSampleResult } from "./testing/sample-result.ts";
+import { writeReported, writeSampleResult } from "./testing/sample-result.ts";
 
 const MAX_ATTEMPTS = 3;
 
@@ -53,7 +53,7 @@ describe("running a job", () => {
     return runJob(context, ref, closing.signal);
   }
 
-  /** Folders of attempts that are left, staged as ID.ATTEMPT or published as ATTEMPT. */
+  /** Folders of attempts that are left, staged as ID.TOKEN or published as TOKEN. */
   function attemptsLeft(): string[] {
     const results = join(folder.path, "results");
     const folders = [join(results, "staged", tenant), join(results, "published", tenant, id)];
@@ -83,13 +83,13 @@ describe("running a job", () => {
     cover = async (task, limits) => {
       expect(task).toMatchObject({ jobId: id, terrainDir: "/terrain", cacheDir: "/cache", request: { name: "a" } });
       expect(limits.deadlineMs).toBe(60_000);
-      await writeSampleResult(task);
+      return writeSampleResult(task);
     };
     await run();
     const done = await ledger.find(tenant, id);
     expect(done).toMatchObject({ state: "done", progress: 1, attempt: 1, error: null });
     expect(done?.files?.map(({ name }) => name)).toEqual(["rasters/tier.tif", "summary.json"]);
-    expect(attemptsLeft()).toEqual(["1"]);
+    expect(attemptsLeft()).toEqual([done?.token]);
   });
 
   it.each([
@@ -100,7 +100,7 @@ describe("running a job", () => {
     const request = sampleRequestOf(kind);
     const other = { ...sampleJob("b"), kind, request: JSON.stringify(request) };
     await ledger.submit(other);
-    const answer = vi.fn(async ({ outDir }: { outDir: string }) => writeFileSync(join(outDir, "summary.json"), "{}"));
+    const answer = vi.fn(async ({ outDir }: { outDir: string }) => [writeReported(outDir, "summary.json", "{}")]);
     const never = () => Promise.reject(new Error("must not run"));
     compute = { cover: never, compare: never, advise: never, batch: never, [call]: answer };
     await run(other);
@@ -124,7 +124,7 @@ describe("running a job", () => {
       clock.advance(REPORT_PERIOD_MS);
       await ledger.check();
       seen.push((await ledger.find(tenant, id))?.progress);
-      await writeSampleResult(task);
+      return writeSampleResult(task);
     };
     await run();
     expect(seen).toEqual([0.4]);
@@ -220,6 +220,55 @@ describe("running a job", () => {
     },
   );
 
+  it("publishes nothing for a start that was frozen while its job was removed and submitted again (F5)", async () => {
+    let wake: () => void = () => {};
+    const awake = new Promise<void>((resolve) => {
+      wake = resolve;
+    });
+    let frozenAt: () => void = () => {};
+    const frozen = new Promise<void>((resolve) => {
+      frozenAt = resolve;
+    });
+    cover = async (task) => {
+      frozenAt();
+      await awake;
+      return writeSampleResult(task);
+    };
+    const late = run();
+    await frozen;
+    await ledger.requestCancel(tenant, id);
+    await ledger.begin(tenant, id);
+    const store = openFolderStore(join(folder.path, "results"));
+    await ledger.remove(tenant, id);
+    await store.remove(tenant, id);
+    await ledger.submit(job);
+
+    let seen: string[] = [];
+    cover = async (task) => {
+      const files = await writeSampleResult(task);
+      wake();
+      await late;
+      seen = readdirSync(task.outDir);
+      return files;
+    };
+    await run();
+    const done = await ledger.find(tenant, id);
+    expect(done).toMatchObject({ state: "done", attempt: 1 });
+    expect(seen.sort()).toEqual(["rasters", "summary.json"]);
+    expect(attemptsLeft()).toEqual([done?.token]);
+  });
+
+  it("publishes nothing but what the computation reported", async () => {
+    cover = async (task) => {
+      const files = await writeSampleResult(task);
+      writeFileSync(join(task.outDir, "rasters", "tier.tif"), "");
+      return files;
+    };
+    await run();
+    expect(await ledger.find(tenant, id)).toMatchObject({ state: "failed", error: { code: "bad_result" } });
+    expect(attemptsLeft()).toEqual([]);
+  });
+
   it("shows nothing of a result that a cancel overtook", async () => {
     let cancel: Promise<unknown> = Promise.resolve();
     reachFaultPoint = (reached) => {
@@ -237,7 +286,7 @@ describe("running a job", () => {
     cover = writeSampleResult;
     await run();
     const done = await ledger.find(tenant, id);
-    const path = join(folder.path, "results", "published", tenant, id, "2", "summary.json");
+    const path = join(folder.path, "results", "published", tenant, id, done?.token ?? "", "summary.json");
     expect(readFileSync(path, "utf8")).toBe('{"version":1,"name":"a"}');
     expect(done).toMatchObject({ state: "done", attempt: 2 });
   });

@@ -41,10 +41,11 @@ export async function runJob(context: JobContext, ref: JobRef, signal: AbortSign
     // It has ended, or was cancelled or removed; the reference was only late.
     if (!job) return;
     logger.info({ jobId: job.id, attempt: job.attempt }, "attempt begins");
-    await discardEarlier(context, job);
+    // What attempts before this one left when their worker died; one that still writes is shut out by the fence.
+    await context.store.discardOthers(job);
     if (job.tries <= maxAttempts) return await attempt(context, job, signal);
     const detail = `the worker died in each of ${maxAttempts} attempts`;
-    await ledger.fail(job.tenant, job.id, job.attempt, { code: "worker_killed", detail }, false);
+    await ledger.fail(job, { code: "worker_killed", detail }, false);
     logger.error({ jobId: job.id, attempt: job.attempt }, detail);
   } catch (thrown) {
     throw asFellmarkError(thrown);
@@ -72,19 +73,19 @@ async function computeAndPublish(
     context;
   const { tenant, id, attempt } = job;
   reachFaultPoint("after-begin");
-  const outDir = await store.stage(tenant, id, attempt);
+  const outDir = await store.stage(job);
   signal.throwIfAborted();
   const workDir = store.workFolder(tenant, id);
   const folders = {
     ...{ jobId: id, tenant, terrainDir, outDir, cacheDir, premisesDir, workDir },
     ...(threads === undefined ? {} : { threads }),
   };
-  await computeJob(compute, job, folders, { deadlineMs, signal, onProgress: reports.note });
+  const reported = await computeJob(compute, job, folders, { deadlineMs, signal, onProgress: reports.note });
   signal.throwIfAborted();
   reachFaultPoint("before-publish");
-  const files = await store.publish(tenant, id, attempt);
+  const files = await store.publish(job, reported);
   reachFaultPoint("after-publish");
-  if (!(await ledger.complete(tenant, id, attempt, files))) return discardUnlessCurrent(context, job);
+  if (!(await ledger.complete(job, files))) return discardUnlessCurrent(context, job);
   logger.info({ jobId: id, attempt }, "published");
   await store.discardWork(tenant, id);
 }
@@ -100,28 +101,23 @@ interface AttemptEnd {
 /** Tells the ledger why the attempt ended early. Rejects with the error when the job is to be delivered again. */
 async function endAttempt(context: JobContext, job: StartedJob, { error, verdict, signal }: AttemptEnd): Promise<void> {
   const { ledger, maxAttempts, logger } = context;
-  const { tenant, id, attempt } = job;
+  const { id, attempt } = job;
   const isHandedOver = verdict === "go-on" && signal.aborted;
   const isTriedAgain = verdict === "go-on" && !isHandedOver && isRetryable(error) && job.tries < maxAttempts;
   logger.warn(
     { jobId: id, attempt, code: error.code, verdict, isHandedOver, isTriedAgain, err: error },
     "attempt ends",
   );
-  if (verdict === "cancel") await ledger.confirmCancelled(tenant, id, attempt);
-  else if (isHandedOver) await ledger.handOver(tenant, id, attempt);
-  else if (verdict === "go-on") await ledger.fail(tenant, id, attempt, toErrorRecord(error), isTriedAgain);
+  if (verdict === "cancel") await ledger.confirmCancelled(job);
+  else if (isHandedOver) await ledger.handOver(job);
+  else if (verdict === "go-on") await ledger.fail(job, toErrorRecord(error), isTriedAgain);
   await discardUnlessCurrent(context, job);
   if (isHandedOver || isTriedAgain) throw error;
 }
 
-/** What attempts before this one left when their worker died; one that still writes is shut out by the fence anyway. */
-async function discardEarlier({ store }: JobContext, { tenant, id, attempt }: StartedJob): Promise<void> {
-  for (let earlier = 1; earlier < attempt; earlier++) await store.discard(tenant, id, earlier);
-}
-
 /** A result that the ledger already calls done must outlive an error that came after. */
-async function discardUnlessCurrent({ ledger, store }: JobContext, { tenant, id, attempt }: StartedJob): Promise<void> {
-  if (!isCurrentAttempt(await ledger.find(tenant, id), attempt)) await store.discard(tenant, id, attempt);
+async function discardUnlessCurrent({ ledger, store }: JobContext, job: StartedJob): Promise<void> {
+  if (!isCurrentAttempt(await ledger.find(job.tenant, job.id), job)) await store.discard(job);
 }
 
 function asFellmarkError(thrown: unknown): FellmarkError {

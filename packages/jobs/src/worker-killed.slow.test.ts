@@ -62,7 +62,7 @@ async function losesNothing(point: string, redisUrl: string): Promise<void> {
   expect(done).toMatchObject({ state: "done", attempt: 2 });
   expect(done?.files?.find(({ name }) => name === "summary.json")).toEqual(unfaultedSummary);
   expect(readdirSync(join(folder.path, "results", "staged", tenant))).toEqual([]);
-  expect(readdirSync(join(folder.path, "results", "published", tenant, id))).toEqual(["2"]);
+  expect(readdirSync(join(folder.path, "results", "published", tenant, id))).toEqual([done?.token]);
 }
 
 describe("worker process that is killed, on the embedded queue", () => {

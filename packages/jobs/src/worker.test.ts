@@ -66,7 +66,7 @@ describe("worker", () => {
 
   it("sweeps what a dead worker left of a job that somebody finished since", async () => {
     const { job } = await storage.ledger.submit(a);
-    await storage.store.stage(job.tenant, job.id, 7);
+    await storage.store.stage({ ...job, token: "7".repeat(32) });
     await start(writeSampleResult);
     expect(readdirSync(join(folder.path, "results", "staged", job.tenant))).toEqual([]);
   });
@@ -76,7 +76,7 @@ describe("worker", () => {
     const closing = new Promise<void>((computing) => {
       void start(async (task) => {
         computing();
-        await writeSampleResult(task);
+        return writeSampleResult(task);
       });
     }).then(() => storage.queue.close(10_000));
     await closing;

@@ -24,8 +24,8 @@ export async function startWorker(context: WorkerContext): Promise<RunningWorker
   const { queue, concurrency = 1 } = context;
   const job: JobContext = { logger: silentLogger, clock: systemClock, reachFaultPoint: () => {}, ...context };
   const { ledger, store, logger } = job;
-  const swept = await store.sweep(async (tenant, id, attempt) =>
-    isCurrentAttempt(await ledger.find(tenant, id), attempt),
+  const swept = await store.sweep(async (attempt) =>
+    isCurrentAttempt(await ledger.find(attempt.tenant, attempt.id), attempt),
   );
   if (swept > 0) logger.info({ swept }, "swept what earlier workers left");
   const reconciler = await startReconciler({ ledger, queue, clock: job.clock, logger });

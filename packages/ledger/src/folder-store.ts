@@ -1,65 +1,81 @@
-import { createHash } from "node:crypto";
-import { createReadStream } from "node:fs";
-import { lstat, mkdir, open, readdir, rename, rm } from "node:fs/promises";
+import { existsSync } from "node:fs";
+import { mkdir, rename, rmdir } from "node:fs/promises";
 import path from "node:path";
-import { pipeline } from "node:stream/promises";
-import { FellmarkError, NotFoundError } from "@fellmark/units";
-import { checkJobKey } from "./job-key.ts";
-import type { JobRecord, ResultFile, WorkerStore } from "./job-record.ts";
+import { NotFoundError } from "@fellmark/units";
+import { checkAttemptKey, checkJobKey } from "./job-key.ts";
+import type { AttemptKey, JobRecord, ResultFile, WorkerStore } from "./job-record.ts";
+import {
+  hashAndSyncTree,
+  makeSyncedFolder,
+  readNames,
+  removeTree,
+  requireReported,
+  syncFolder,
+} from "./result-tree.ts";
 import { toStorageError } from "./storage-error.ts";
 
 /**
- * Results below one folder: staged/TENANT/ID.ATTEMPT while an attempt writes, published/TENANT/ID/ATTEMPT afterwards,
- * work/TENANT/ID for what outlives an attempt. All lie on one file system, so that publishing is one rename. Opening touches no disk.
+ * Opens results below one folder: staged/TENANT/ID.TOKEN while an attempt writes, published/TENANT/ID/TOKEN afterwards,
+ * work/TENANT/ID for what outlives an attempt. All lie on one file system, so that publishing is one rename. No token
+ * comes twice, so no attempt ever meets the files of another. Opening touches no disk.
  */
 export function openFolderStore(dir: string): WorkerStore {
   return new FolderStore(path.resolve(dir));
 }
 
 class FolderStore implements WorkerStore {
+  readonly #dir: string;
   readonly #staged: string;
   readonly #published: string;
   readonly #work: string;
 
   constructor(dir: string) {
+    this.#dir = dir;
     this.#staged = path.join(dir, "staged");
     this.#published = path.join(dir, "published");
     this.#work = path.join(dir, "work");
   }
 
-  async stage(tenant: string, id: string, attempt: number): Promise<string> {
-    const folder = this.#stagedFolder(tenant, id, attempt);
+  async stage(attempt: AttemptKey): Promise<string> {
+    const folder = this.#stagedFolder(attempt);
     await onDisk(async () => {
+      await mkdir(this.#dir, { recursive: true });
       await removeTree(folder);
-      await mkdir(folder, { recursive: true });
+      await makeSyncedFolder(this.#dir, folder);
     });
     return folder;
   }
 
-  async publish(tenant: string, id: string, attempt: number): Promise<ResultFile[]> {
-    const staged = this.#stagedFolder(tenant, id, attempt);
-    const target = this.#publishedFolder(tenant, id, attempt);
+  async publish(attempt: AttemptKey, reported: readonly ResultFile[]): Promise<ResultFile[]> {
+    const staged = this.#stagedFolder(attempt);
+    const target = this.#publishedFolder(attempt);
     return onDisk(async () => {
       const files = await hashAndSyncTree(staged);
-      await mkdir(path.dirname(target), { recursive: true });
+      requireReported(files, reported);
       await removeTree(target);
-      await rename(staged, target);
-      await syncFolder(path.dirname(target));
+      await this.#moveIntoPlace(staged, target);
       return files;
     });
   }
 
-  pathOf(job: JobRecord, name: string): string {
-    const file = job.files?.find((candidate) => candidate.name === name);
-    const folder = this.#publishedFolder(job.tenant, job.id, job.attempt);
-    const found = file && path.join(folder, file.name);
+  pathOf({ tenant, id, token, files }: JobRecord, name: string): string {
+    const file = files?.find((candidate) => candidate.name === name);
+    const folder = token === null ? undefined : this.#publishedFolder({ tenant, id, token });
+    const found = file && folder && path.join(folder, file.name);
     if (!found?.startsWith(folder + path.sep)) throw new NotFoundError("the result has no such file");
     return found;
   }
 
-  async discard(tenant: string, id: string, attempt: number): Promise<void> {
-    await removeTree(this.#stagedFolder(tenant, id, attempt));
-    await removeTree(this.#publishedFolder(tenant, id, attempt));
+  async discard(attempt: AttemptKey): Promise<void> {
+    const published = this.#publishedFolder(attempt);
+    await removeTree(this.#stagedFolder(attempt));
+    await removeTree(published);
+    await removeIfEmpty(path.dirname(published));
+  }
+
+  async discardOthers(attempt: AttemptKey): Promise<void> {
+    const found = await this.#attempts(attempt.tenant, attempt.id);
+    for (const other of found) if (other.token !== attempt.token) await this.discard(other);
   }
 
   workFolder(tenant: string, id: string): string {
@@ -73,73 +89,77 @@ class FolderStore implements WorkerStore {
 
   async remove(tenant: string, id: string): Promise<void> {
     checkJobKey(tenant, id);
-    for (const { attempt } of await this.#stagedAttempts(tenant, id)) await this.discard(tenant, id, attempt);
+    for (const attempt of await this.#attempts(tenant, id)) await this.discard(attempt);
     await removeTree(path.join(this.#published, tenant, id));
     await this.discardWork(tenant, id);
   }
 
-  async sweep(isCurrent: (tenant: string, id: string, attempt: number) => Promise<boolean>): Promise<number> {
+  async sweep(isCurrent: (attempt: AttemptKey) => Promise<boolean>): Promise<number> {
     let removed = 0;
-    for (const { tenant, id, attempt } of [...(await this.#stagedAttempts()), ...(await this.#publishedAttempts())]) {
-      if (await isCurrent(tenant, id, attempt)) continue;
-      await this.discard(tenant, id, attempt);
+    for (const attempt of await this.#attempts()) {
+      if (await isCurrent(attempt)) continue;
+      await this.discard(attempt);
       removed++;
     }
     return removed;
   }
 
-  #stagedFolder(tenant: string, id: string, attempt: number): string {
-    checkKey(tenant, id, attempt);
-    return path.join(this.#staged, tenant, `${id}.${attempt}`);
+  /** An attempt that is discarded at this moment may take the empty folder of the job away once. */
+  async #moveIntoPlace(staged: string, target: string, triesLeft = 3): Promise<void> {
+    const parent = path.dirname(target);
+    await makeSyncedFolder(this.#dir, parent);
+    try {
+      await rename(staged, target);
+      await syncFolder(parent);
+    } catch (error) {
+      if (triesLeft === 0 || !existsSync(staged) || existsSync(parent)) throw error;
+      await this.#moveIntoPlace(staged, target, triesLeft - 1);
+    }
   }
 
-  #publishedFolder(tenant: string, id: string, attempt: number): string {
-    checkKey(tenant, id, attempt);
-    return path.join(this.#published, tenant, id, String(attempt));
+  #stagedFolder(attempt: AttemptKey): string {
+    checkAttemptKey(attempt);
+    return path.join(this.#staged, attempt.tenant, `${attempt.id}.${attempt.token}`);
   }
 
-  async #stagedAttempts(onlyTenant?: string, onlyId?: string): Promise<Attempt[]> {
-    const found: Attempt[] = [];
-    for (const tenant of onlyTenant ? [onlyTenant] : await namesIn(this.#staged)) {
-      for (const name of await namesIn(path.join(this.#staged, tenant))) {
-        const [id, attempt] = name.split(".");
-        if (onlyId === undefined || id === onlyId) found.push({ tenant, id, attempt: Number(attempt) });
+  #publishedFolder(attempt: AttemptKey): string {
+    checkAttemptKey(attempt);
+    return path.join(this.#published, attempt.tenant, attempt.id, attempt.token);
+  }
+
+  /** Attempts that have a folder, of one job or of all; whatever else lies there is left alone. */
+  async #attempts(onlyTenant?: string, onlyId?: string): Promise<AttemptKey[]> {
+    const found: AttemptKey[] = [];
+    for (const tenant of onlyTenant === undefined ? await readNames(this.#staged) : [onlyTenant]) {
+      for (const name of await readNames(path.join(this.#staged, tenant))) {
+        const [id = "", token = ""] = name.split(".");
+        if (onlyId === undefined || id === onlyId) found.push({ tenant, id, token });
       }
     }
-    return found.filter(isOurs);
-  }
-
-  async #publishedAttempts(): Promise<Attempt[]> {
-    const found: Attempt[] = [];
-    for (const tenant of await namesIn(this.#published)) {
-      for (const id of await namesIn(path.join(this.#published, tenant))) {
-        const attempts = await namesIn(path.join(this.#published, tenant, id));
-        found.push(...attempts.map((attempt) => ({ tenant, id, attempt: Number(attempt) })));
+    for (const tenant of onlyTenant === undefined ? await readNames(this.#published) : [onlyTenant]) {
+      for (const id of onlyId === undefined ? await readNames(path.join(this.#published, tenant)) : [onlyId]) {
+        const tokens = await readNames(path.join(this.#published, tenant, id));
+        found.push(...tokens.map((token) => ({ tenant, id, token })));
       }
     }
-    return found.filter(isOurs);
+    return found.filter(isAttemptKey);
   }
 }
 
-interface Attempt {
-  tenant: string;
-  id: string;
-  attempt: number;
-}
-
-function checkKey(tenant: string, id: string, attempt: number): void {
-  checkJobKey(tenant, id);
-  if (!Number.isSafeInteger(attempt) || attempt < 1) throw new RangeError(`attempts count from 1, got ${attempt}`);
-}
-
-/** Whatever else lies in the folder is left alone. */
-function isOurs({ tenant, id, attempt }: Attempt): boolean {
+function isAttemptKey(key: AttemptKey): boolean {
   try {
-    checkKey(tenant, id, attempt);
+    checkAttemptKey(key);
     return true;
   } catch {
     return false;
   }
+}
+
+/** Another attempt may have put its folder there meanwhile. */
+async function removeIfEmpty(folder: string): Promise<void> {
+  await rmdir(folder).catch((error: NodeJS.ErrnoException) => {
+    if (error.code !== "ENOENT" && error.code !== "ENOTEMPTY") throw error;
+  });
 }
 
 /** Throws TransientError for a disk that is full or broken. */
@@ -149,57 +169,4 @@ async function onDisk<T>(work: () => Promise<T>): Promise<T> {
   } catch (error) {
     throw toStorageError(error);
   }
-}
-
-/** Every file with its size and hash, in the order of the names; all is on disk afterwards. */
-async function hashAndSyncTree(root: string): Promise<ResultFile[]> {
-  const { files, folders } = await listTree(root);
-  const hashed: ResultFile[] = [];
-  for (const name of files) hashed.push({ name, ...(await hashAndSync(path.join(root, name))) });
-  for (const name of folders) await syncFolder(path.join(root, name));
-  return hashed;
-}
-
-/** Names of all files, sorted, and of all folders, the deepest first; names relative to the root, with slashes. */
-async function listTree(root: string): Promise<{ files: string[]; folders: string[] }> {
-  const files: string[] = [];
-  const folders = ["."];
-  for (const found of await readdir(root, { recursive: true })) {
-    const name = found.split(path.sep).join("/");
-    const stats = await lstat(path.join(root, name));
-    if (stats.isFile()) files.push(name);
-    else if (stats.isDirectory()) folders.push(name);
-    else throw new FellmarkError("bad_result", `${name} is neither a file nor a folder`);
-  }
-  return { files: files.sort(), folders: folders.sort().reverse() };
-}
-
-/** Reads the file once for its hash and has the system write it to disk. */
-async function hashAndSync(file: string): Promise<{ bytes: number; sha256: string }> {
-  const handle = await open(file, "r+");
-  try {
-    const hash = createHash("sha256");
-    await pipeline(createReadStream(file), hash);
-    await handle.sync();
-    return { bytes: (await handle.stat()).size, sha256: hash.digest("hex") };
-  } finally {
-    await handle.close();
-  }
-}
-
-/** Makes the names in a folder outlive a power cut. */
-async function syncFolder(folder: string): Promise<void> {
-  const handle = await open(folder, "r");
-  await handle.sync().finally(() => handle.close());
-}
-
-async function namesIn(folder: string): Promise<string[]> {
-  return readdir(folder).catch((error: NodeJS.ErrnoException) => {
-    if (error.code === "ENOENT" || error.code === "ENOTDIR") return [];
-    throw error;
-  });
-}
-
-function removeTree(folder: string): Promise<void> {
-  return rm(folder, { recursive: true, force: true, maxRetries: 3 });
 }

@@ -19,14 +19,20 @@ export interface JobRecord {
   /** 'j' + sha256 of tenant, canonical request, model version and terrain fingerprint. */
   id: string;
   kind: JobKind;
+  /** Name that its request has; "" where it has none. */
+  name: string;
   state: JobState;
   /** 0..1, only ever rises within an attempt. */
   progress: number;
-  /** Starts at 0; the fence: only the current attempt may report, publish or finish. */
+  /** Times the job was started; 0 before the first. For people: the fence is the token. */
   attempt: number;
+  /** Name of the last start, unique for all time; null before the first. Only who holds it may report, publish or finish. */
+  token: string | null;
   modelVersion: string;
   terrainFingerprint: string;
   cancelRequested: boolean;
+  /** A pinned result is never removed for its age or size. */
+  pinned: boolean;
   error: ErrorRecord | null;
   /** Files of the published result; null until done. */
   files: ResultFile[] | null;
@@ -39,18 +45,54 @@ export interface NewJob {
   tenant: string;
   id: string;
   kind: JobKind;
+  name?: string;
   /** Canonical JSON. */
   request: string;
   modelVersion: string;
   terrainFingerprint: string;
 }
 
+/** One start of a job. A job that is removed and submitted again starts under another token. */
+export interface AttemptKey {
+  tenant: string;
+  id: string;
+  token: string;
+}
+
 /** A job that an attempt has just begun: only then is its request read, which may be large. */
 export interface StartedJob extends JobRecord {
+  token: string;
   /** Canonical JSON. */
   request: string;
   /** Attempts begun since the job was submitted or retried by hand, this one included; handed-over ones do not count. */
   tries: number;
+}
+
+/** Limit of a tenant's jobs that are queued or running. */
+export interface SubmitLimit {
+  maxUnfinished: number;
+}
+
+/** Selects jobs of one tenant; absent fields select all. */
+export interface JobListQuery {
+  tenant: string;
+  kind?: JobKind;
+  /** Empty: every state. */
+  states?: readonly JobState[];
+  /** Created at this time or later, milliseconds since the epoch. */
+  createdFromMs?: number;
+  /** Created before this time, milliseconds since the epoch. */
+  createdBeforeMs?: number;
+  /** Jobs of a page, 1 to MAX_JOBS_LISTED. */
+  limit: number;
+  /** `next` of the page before. */
+  after?: string;
+}
+
+/** Jobs, newest first; `next` asks for the following page and is null on the last one. */
+export interface JobPage {
+  jobs: JobRecord[];
+  next: string | null;
 }
 
 /** What a worker must do after it reported progress. */
@@ -61,26 +103,32 @@ export type Verdict = "go-on" | "cancel" | "lost";
  * whatever its worker says afterwards, the job ends as cancelled.
  */
 export interface Ledger extends NetworkShelf {
-  /** Adds the job unless the id is there already; the stored row comes back either way. */
-  submit(job: NewJob): Promise<{ job: JobRecord; created: boolean }>;
+  /**
+   * Adds the job unless the id is there already; the stored row comes back either way.
+   * Throws FellmarkError 'too_many_jobs' for a new job over the limit, which is counted in the same transaction.
+   */
+  submit(job: NewJob, limit?: SubmitLimit): Promise<{ job: JobRecord; created: boolean }>;
   find(tenant: string, id: string): Promise<JobRecord | undefined>;
+  /** Throws InputError for a cursor that is none. */
+  listJobs(query: JobListQuery): Promise<JobPage>;
   /** Jobs that are queued or running, of all tenants, oldest first. */
   unfinished(): Promise<JobRecord[]>;
   /** Jobs of one tenant that are queued or running: for quotas. */
   countUnfinished(tenant: string): Promise<number>;
-  /** queued or running -> running with attempt + 1 and progress 0; undefined when the job may not run. */
+  /** queued or running -> running with attempt + 1, another token and progress 0; undefined when the job may not run. */
   begin(tenant: string, id: string): Promise<JobRecord | undefined>;
-  reportProgress(tenant: string, id: string, attempt: number, progress: number): Promise<Verdict>;
+  reportProgress(attempt: AttemptKey, progress: number): Promise<Verdict>;
   /** running -> done; false when the attempt is no longer the current one. */
-  complete(tenant: string, id: string, attempt: number, files: ResultFile[]): Promise<boolean>;
+  complete(attempt: AttemptKey, files: ResultFile[]): Promise<boolean>;
   /** running -> failed, or -> queued again when `retry`; false when the attempt is no longer the current one. */
-  fail(tenant: string, id: string, attempt: number, error: ErrorRecord, retry: boolean): Promise<boolean>;
+  fail(attempt: AttemptKey, error: ErrorRecord, retry: boolean): Promise<boolean>;
   /** running -> cancelled, by the worker that stopped it; false when the attempt is no longer the current one. */
-  confirmCancelled(tenant: string, id: string, attempt: number): Promise<boolean>;
+  confirmCancelled(attempt: AttemptKey): Promise<boolean>;
   /** queued -> cancelled at once; running -> flagged, the worker confirms. The row as it now is, or undefined. */
   requestCancel(tenant: string, id: string): Promise<JobRecord | undefined>;
-  /** failed, cancelled or expired -> queued; any other state is left as it is. */
-  retry(tenant: string, id: string): Promise<JobRecord | undefined>;
+  /** failed, cancelled or expired -> queued; any other state is left as it is. Throws as `submit` over the limit. */
+  retry(tenant: string, id: string, limit?: SubmitLimit): Promise<JobRecord | undefined>;
+  setPinned(tenant: string, id: string, isPinned: boolean): Promise<JobRecord | undefined>;
   /** Removes a row that is done, failed, cancelled or expired. True when a row went. */
   remove(tenant: string, id: string): Promise<boolean>;
   /** Proves that a write works. */
@@ -92,27 +140,32 @@ export interface Ledger extends NetworkShelf {
 export interface WorkerLedger extends Ledger {
   begin(tenant: string, id: string): Promise<StartedJob | undefined>;
   /** running -> queued without counting the attempt, for a worker that must stop; false when it is not the current one. */
-  handOver(tenant: string, id: string, attempt: number): Promise<boolean>;
+  handOver(attempt: AttemptKey): Promise<boolean>;
 }
 
 /** Results as folders of files, whole or absent. A full or broken disk is a TransientError 'storage_failed'. */
 export interface ResultStore {
   /** A fresh empty folder for this attempt to write into. */
-  stage(tenant: string, id: string, attempt: number): Promise<string>;
-  /** Hashes the staged files and renames the folder into place; not visible to readers until the ledger says done. */
-  publish(tenant: string, id: string, attempt: number): Promise<ResultFile[]>;
+  stage(attempt: AttemptKey): Promise<string>;
+  /**
+   * Renames the staged folder into place; not visible to readers until the ledger says done. Throws FellmarkError
+   * 'bad_result', and publishes nothing, unless the folder holds exactly the files that the computation reported.
+   */
+  publish(attempt: AttemptKey, reported: readonly ResultFile[]): Promise<ResultFile[]>;
   /** Absolute path of a published file of the attempt that won. Throws NotFoundError for any name not in `files`. */
   pathOf(job: JobRecord, name: string): string;
   /** Removes everything of a job. */
   remove(tenant: string, id: string): Promise<void>;
   /** Removes staged folders left by dead workers and published folders that lost the fence. Called at start. */
-  sweep(isCurrent: (tenant: string, id: string, attempt: number) => Promise<boolean>): Promise<number>;
+  sweep(isCurrent: (attempt: AttemptKey) => Promise<boolean>): Promise<number>;
 }
 
 /** The store as a worker sees it. */
 export interface WorkerStore extends ResultStore {
   /** Removes what one attempt staged or published. */
-  discard(tenant: string, id: string, attempt: number): Promise<void>;
+  discard(attempt: AttemptKey): Promise<void>;
+  /** Removes what every other attempt of the job staged or published. */
+  discardOthers(attempt: AttemptKey): Promise<void>;
   /** Path of a folder in which attempts leave what the next may go on from; it may not be there yet. It goes with the job. */
   workFolder(tenant: string, id: string): string;
   /** Removes it, once the job is done. */

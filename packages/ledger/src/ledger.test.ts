@@ -3,7 +3,7 @@ import { jobIdOf } from "@fellmark/network";
 import { type TempDir, tempDir } from "@fellmark/testkit";
 import fc from "fast-check";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
-import type { JobRecord, JobState, NewJob, WorkerLedger } from "./job-record.ts";
+import type { AttemptKey, JobRecord, JobState, NewJob, WorkerLedger } from "./job-record.ts";
 import { openSqliteLedger } from "./sqlite-ledger.ts";
 
 /** Every implementation must pass the whole suite. `open` may be called twice on one folder: two processes do so. */
@@ -39,9 +39,12 @@ describe.each(implementations)("ledger on $name", ({ open }) => {
     folder.remove();
   });
 
-  async function begun(): Promise<number> {
+  /** Starts job "a", submitted before or not. */
+  async function begin(): Promise<AttemptKey> {
     await ledger.submit(newJob("a"));
-    return (await ledger.begin(tenant, id))?.attempt ?? Number.NaN;
+    const job = await ledger.begin(tenant, id);
+    if (!job) throw new Error("the job may not run");
+    return { tenant, id, token: job.token };
   }
 
   it("stores a new job as queued and gives it back whole", async () => {
@@ -91,61 +94,61 @@ describe.each(implementations)("ledger on $name", ({ open }) => {
   });
 
   it("counts attempts from 1 and clears progress at each", async () => {
-    const attempt = await begun();
-    expect(attempt).toBe(1);
-    await ledger.reportProgress(tenant, id, attempt, 0.5);
+    const first = await begin();
+    expect(await ledger.find(tenant, id)).toMatchObject({ attempt: 1, token: first.token });
+    await ledger.reportProgress(first, 0.5);
     expect(await ledger.begin(tenant, id)).toMatchObject({ attempt: 2, tries: 2, progress: 0, state: "running" });
   });
 
   it("lets progress rise only", async () => {
-    const attempt = await begun();
-    for (const progress of [0.3, 0.1, 7])
-      expect(await ledger.reportProgress(tenant, id, attempt, progress)).toBe("go-on");
+    const attempt = await begin();
+    for (const progress of [0.3, 0.1, 7]) expect(await ledger.reportProgress(attempt, progress)).toBe("go-on");
     expect((await ledger.find(tenant, id))?.progress).toBe(1);
-    await ledger.begin(tenant, id);
-    await ledger.reportProgress(tenant, id, 2, 0.3);
-    await ledger.reportProgress(tenant, id, 2, 0.1);
+    const second = await begin();
+    await ledger.reportProgress(second, 0.3);
+    await ledger.reportProgress(second, 0.1);
     expect((await ledger.find(tenant, id))?.progress).toBe(0.3);
   });
 
   it("shuts a stale attempt out of everything", async () => {
-    const stale = await begun();
+    const stale = await begin();
     await ledger.begin(tenant, id);
-    expect(await ledger.reportProgress(tenant, id, stale, 0.9)).toBe("lost");
-    expect(await ledger.complete(tenant, id, stale, files)).toBe(false);
-    expect(await ledger.fail(tenant, id, stale, error, false)).toBe(false);
-    expect(await ledger.handOver(tenant, id, stale)).toBe(false);
-    expect(await ledger.confirmCancelled(tenant, id, stale)).toBe(false);
+    expect(await ledger.reportProgress(stale, 0.9)).toBe("lost");
+    expect(await ledger.complete(stale, files)).toBe(false);
+    expect(await ledger.fail(stale, error, false)).toBe(false);
+    expect(await ledger.handOver(stale)).toBe(false);
+    expect(await ledger.confirmCancelled(stale)).toBe(false);
     expect(await ledger.find(tenant, id)).toMatchObject({ state: "running", attempt: 2, progress: 0, files: null });
   });
 
   it("completes with the list of files", async () => {
-    expect(await ledger.complete(tenant, id, await begun(), files)).toBe(true);
+    const attempt = await begin();
+    expect(await ledger.complete(attempt, files)).toBe(true);
     expect(await ledger.find(tenant, id)).toMatchObject({ state: "done", progress: 1, files, error: null });
     expect(await ledger.begin(tenant, id)).toBeUndefined();
-    expect(await ledger.complete(tenant, id, 1, files)).toBe(false);
+    expect(await ledger.complete(attempt, files)).toBe(false);
   });
 
   it("fails with the error, or queues again without it", async () => {
-    const attempt = await begun();
-    expect(await ledger.fail(tenant, id, attempt, error, true)).toBe(true);
+    const attempt = await begin();
+    expect(await ledger.fail(attempt, error, true)).toBe(true);
     expect(await ledger.find(tenant, id)).toMatchObject({ state: "queued", error: null });
-    await ledger.begin(tenant, id);
-    expect(await ledger.fail(tenant, id, attempt + 1, error, false)).toBe(true);
+    expect(await ledger.fail(await begin(), error, false)).toBe(true);
     expect(await ledger.find(tenant, id)).toMatchObject({ state: "failed", error });
   });
 
   it("does not count an attempt that was handed over", async () => {
-    expect(await ledger.handOver(tenant, id, await begun())).toBe(true);
+    expect(await ledger.handOver(await begin())).toBe(true);
     expect(await state()).toBe("queued");
     expect(await ledger.begin(tenant, id)).toMatchObject({ attempt: 2, tries: 1 });
   });
 
   it("retries what ended without a result, with the count of tries afresh", async () => {
-    await ledger.fail(tenant, id, await begun(), error, false);
+    await ledger.fail(await begin(), error, false);
     expect(await ledger.retry(tenant, id)).toMatchObject({ state: "queued", progress: 0, error: null, attempt: 1 });
-    expect(await ledger.begin(tenant, id)).toMatchObject({ attempt: 2, tries: 1 });
-    await ledger.complete(tenant, id, 2, files);
+    const again = await ledger.begin(tenant, id);
+    expect(again).toMatchObject({ attempt: 2, tries: 1 });
+    await ledger.complete({ tenant, id, token: again?.token ?? "" }, files);
     expect(await ledger.retry(tenant, id)).toMatchObject({ state: "done", files });
     expect(await ledger.retry(tenant, newJob("b").id)).toBeUndefined();
   });
@@ -155,39 +158,108 @@ describe.each(implementations)("ledger on $name", ({ open }) => {
     expect(await ledger.requestCancel(tenant, id)).toMatchObject({ state: "cancelled" });
     expect(await ledger.begin(tenant, id)).toBeUndefined();
     await ledger.retry(tenant, id);
-    await ledger.begin(tenant, id);
-    expect(await ledger.confirmCancelled(tenant, id, 1)).toBe(false);
+    const attempt = await begin();
+    expect(await ledger.confirmCancelled(attempt)).toBe(false);
     expect(await ledger.requestCancel(tenant, id)).toMatchObject({ state: "running", cancelRequested: true });
-    expect(await ledger.reportProgress(tenant, id, 1, 0.5)).toBe("cancel");
-    expect(await ledger.confirmCancelled(tenant, id, 1)).toBe(true);
+    expect(await ledger.reportProgress(attempt, 0.5)).toBe("cancel");
+    expect(await ledger.confirmCancelled(attempt)).toBe(true);
     expect(await ledger.requestCancel(tenant, id)).toMatchObject({ state: "cancelled" });
     expect(await ledger.requestCancel(tenant, newJob("b").id)).toBeUndefined();
   });
 
-  it.each<[string, (attempt: number) => Promise<unknown>]>([
-    ["completes", (attempt) => ledger.complete(tenant, id, attempt, files)],
-    ["fails", (attempt) => ledger.fail(tenant, id, attempt, error, false)],
-    ["is to be tried again", (attempt) => ledger.fail(tenant, id, attempt, error, true)],
-    ["is handed over", (attempt) => ledger.handOver(tenant, id, attempt)],
+  it.each<[string, (attempt: AttemptKey) => Promise<unknown>]>([
+    ["completes", (attempt) => ledger.complete(attempt, files)],
+    ["fails", (attempt) => ledger.fail(attempt, error, false)],
+    ["is to be tried again", (attempt) => ledger.fail(attempt, error, true)],
+    ["is handed over", (attempt) => ledger.handOver(attempt)],
     ["is begun by the next worker", () => ledger.begin(tenant, id)],
   ])("holds an accepted cancel when the job %s", async (_what, act) => {
-    const attempt = await begun();
+    const attempt = await begin();
     await ledger.requestCancel(tenant, id);
     await act(attempt);
     expect(await ledger.find(tenant, id)).toMatchObject({ state: "cancelled", error: null, files: null });
   });
 
   it("removes what has ended, and nothing else", async () => {
-    const attempt = await begun();
+    const attempt = await begin();
     expect(await ledger.remove(tenant, id)).toBe(false);
-    await ledger.complete(tenant, id, attempt, files);
+    await ledger.complete(attempt, files);
     expect(await ledger.remove(tenant, id)).toBe(true);
     expect(await ledger.remove(tenant, id)).toBe(false);
     expect(await ledger.submit(newJob("a"))).toMatchObject({ created: true, job: { attempt: 0 } });
   });
 
+  it("gives no start of a job the token of another, also after it was removed and submitted again", async () => {
+    const before = await begin();
+    await ledger.requestCancel(tenant, id);
+    await ledger.confirmCancelled(before);
+    await ledger.remove(tenant, id);
+    const after = await begin();
+    expect(await ledger.find(tenant, id)).toMatchObject({ attempt: 1, state: "running" });
+    expect(after.token).not.toBe(before.token);
+    expect(await ledger.reportProgress(before, 1)).toBe("lost");
+    expect(await ledger.complete(before, files)).toBe(false);
+    expect(await ledger.complete(after, files)).toBe(true);
+  });
+
+  it("accepts no more jobs of a tenant than its limit, however many come at once, also to be retried", async () => {
+    const other = await open(folder.path);
+    const limit = { maxUnfinished: 3 };
+    const submissions = Array.from({ length: 40 }, (_, index) =>
+      (index % 2 ? ledger : other).submit(newJob(`${index}`), limit).then(
+        ({ job }) => job,
+        (refusal: unknown) => refusal,
+      ),
+    );
+    const outcomes = await Promise.all(submissions);
+    expect(await ledger.countUnfinished(tenant)).toBe(3);
+    const refusals = outcomes.filter((outcome) => outcome instanceof Error);
+    expect(refusals).toHaveLength(37);
+    for (const refusal of refusals) expect(refusal).toMatchObject({ code: "too_many_jobs" });
+    const [accepted] = await ledger.unfinished();
+    await ledger.requestCancel(tenant, accepted.id);
+    await ledger.submit(newJob("one more"));
+    await expect(ledger.retry(tenant, accepted.id, limit)).rejects.toMatchObject({ code: "too_many_jobs" });
+    await ledger.submit({ ...newJob("a"), tenant: "other" }, limit);
+    await other.close();
+  });
+
+  it("keeps the name of a job, and its pin", async () => {
+    expect((await ledger.submit({ ...newJob("a"), name: "north ridge" })).job).toMatchObject({ name: "north ridge" });
+    expect(await ledger.setPinned(tenant, id, true)).toMatchObject({ pinned: true, state: "queued" });
+    expect(await ledger.setPinned(tenant, id, false)).toMatchObject({ pinned: false });
+    expect(await ledger.setPinned(tenant, newJob("b").id, true)).toBeUndefined();
+  });
+
+  it("lists the jobs of a tenant newest first, page by page, by kind, state and date", async () => {
+    const ids: string[] = [];
+    for (let index = 0; index < 7; index++) ids.push((await ledger.submit(newJob(`${index}`))).job.id);
+    await ledger.submit({ ...newJob("advice"), kind: "advice" });
+    await ledger.submit(newJob("0", "other"));
+    await ledger.requestCancel(tenant, ids[2]);
+    const query = { tenant, kind: "coverage" as const, limit: 3 };
+    const listed: JobRecord[] = [];
+    let after: string | undefined;
+    do {
+      const page = await ledger.listJobs({ ...query, ...(after && { after }) });
+      expect(page.jobs.length).toBeLessThanOrEqual(3);
+      listed.push(...page.jobs);
+      after = page.next ?? undefined;
+    } while (after);
+    expect(listed.map((job) => job.id).sort()).toEqual([...ids].sort());
+    const times = listed.map(({ createdAtMs }) => createdAtMs);
+    expect(times).toEqual(times.toSorted((a, b) => b - a));
+    expect((await ledger.listJobs({ ...query, states: ["cancelled"] })).jobs).toMatchObject([{ id: ids[2] }]);
+    const { createdAtMs } = listed[0];
+    expect((await ledger.listJobs({ ...query, createdFromMs: createdAtMs + 1 })).jobs).toEqual([]);
+    expect((await ledger.listJobs({ tenant, limit: 100, createdBeforeMs: createdAtMs + 10_000 })).jobs).toHaveLength(8);
+    await expect(ledger.listJobs({ ...query, after: "1'; --" })).rejects.toMatchObject({
+      problems: [{ pointer: "/after" }],
+    });
+  });
+
   it("keeps its rows over a restart, and closes twice", async () => {
-    await ledger.complete(tenant, id, await begun(), files);
+    await ledger.complete(await begin(), files);
     await ledger.check();
     await ledger.close();
     await ledger.close();
@@ -201,9 +273,11 @@ describe.each(implementations)("ledger on $name", ({ open }) => {
       fc.asyncProperty(fc.uuid(), fc.array(operation, { maxLength: 25 }), async (seed, steps) => {
         const { id } = (await ledger.submit(newJob(seed))).job;
         let before = await ledger.find(tenant, id);
-        for (const [name, attempt] of steps) {
-          await operations[name](ledger, id, attempt);
+        const tokens: string[] = [];
+        for (const [name, number] of steps) {
+          await operations[name](ledger, { tenant, id, token: tokens[number] ?? "never given" });
           const after = await ledger.find(tenant, id);
+          if (after?.token && !tokens.includes(after.token)) tokens.push(after.token);
           if (after === undefined) {
             expect(isEnded(before), `${name} from ${before?.state}`).toBe(true);
             return;
@@ -223,23 +297,23 @@ describe.each(implementations)("ledger on $name", ({ open }) => {
     );
   });
 
-  const operations: Record<string, (ledger: WorkerLedger, id: string, attempt: number) => Promise<unknown>> = {
-    begin: (ledger, id) => ledger.begin(tenant, id),
-    report: (ledger, id, attempt) => ledger.reportProgress(tenant, id, attempt, attempt / 3),
-    complete: (ledger, id, attempt) => ledger.complete(tenant, id, attempt, files),
-    fail: (ledger, id, attempt) => ledger.fail(tenant, id, attempt, error, false),
-    failAndRetry: (ledger, id, attempt) => ledger.fail(tenant, id, attempt, error, true),
-    handOver: (ledger, id, attempt) => ledger.handOver(tenant, id, attempt),
-    confirmCancelled: (ledger, id, attempt) => ledger.confirmCancelled(tenant, id, attempt),
-    requestCancel: (ledger, id) => ledger.requestCancel(tenant, id),
-    retry: (ledger, id) => ledger.retry(tenant, id),
-    remove: (ledger, id) => ledger.remove(tenant, id),
+  const operations: Record<string, (ledger: WorkerLedger, attempt: AttemptKey) => Promise<unknown>> = {
+    begin: (ledger, { id }) => ledger.begin(tenant, id),
+    report: (ledger, attempt) => ledger.reportProgress(attempt, 0.3),
+    complete: (ledger, attempt) => ledger.complete(attempt, files),
+    fail: (ledger, attempt) => ledger.fail(attempt, error, false),
+    failAndRetry: (ledger, attempt) => ledger.fail(attempt, error, true),
+    handOver: (ledger, attempt) => ledger.handOver(attempt),
+    confirmCancelled: (ledger, attempt) => ledger.confirmCancelled(attempt),
+    requestCancel: (ledger, { id }) => ledger.requestCancel(tenant, id),
+    retry: (ledger, { id }) => ledger.retry(tenant, id),
+    remove: (ledger, { id }) => ledger.remove(tenant, id),
   };
 
   /** What a healthy worker does with whatever state it finds. */
   async function drive(ledger: WorkerLedger, id: string): Promise<void> {
     const job = await ledger.begin(tenant, id);
-    if (job) await ledger.complete(tenant, id, job.attempt, files);
+    if (job) await ledger.complete(job, files);
   }
 });
 

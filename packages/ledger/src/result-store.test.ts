@@ -1,11 +1,11 @@
 import { createHash } from "node:crypto";
-import { existsSync, mkdirSync, readFileSync, symlinkSync, writeFileSync } from "node:fs";
+import { existsSync, mkdirSync, readFileSync, rmSync, symlinkSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { jobIdOf } from "@fellmark/network";
 import { type TempDir, tempDir } from "@fellmark/testkit";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import { openFolderStore } from "./folder-store.ts";
-import type { JobRecord, ResultFile, WorkerStore } from "./job-record.ts";
+import type { AttemptKey, JobRecord, ResultFile, WorkerStore } from "./job-record.ts";
 
 /** Every implementation must pass the whole suite. */
 const implementations: { name: string; open: (folder: string) => WorkerStore }[] = [
@@ -15,10 +15,28 @@ const implementations: { name: string; open: (folder: string) => WorkerStore }[]
 const tenant = "default";
 const id = jobIdOf({ tenant, canonicalRequest: "{}", modelVersion: "m1", terrainFingerprint: "t1" });
 
+/** The attempt of that number, under a token of its own. */
+function attemptKey(number: number): AttemptKey {
+  return { tenant, id, token: String(number).repeat(32) };
+}
+
 function doneJob(files: ResultFile[] | null, attempt = 1): JobRecord {
-  const given = { tenant, id, kind: "coverage" as const, modelVersion: "m1", terrainFingerprint: "t1" };
+  const given = { kind: "coverage" as const, name: "", modelVersion: "m1", terrainFingerprint: "t1" };
   const times = { createdAtMs: 0, updatedAtMs: 0 };
-  return { ...given, ...times, state: "done", progress: 1, attempt, cancelRequested: false, error: null, files };
+  const flags = { cancelRequested: false, pinned: false, error: null };
+  return { ...attemptKey(attempt), ...given, ...times, ...flags, state: "done", progress: 1, attempt, files };
+}
+
+function hashOf(text: string): string {
+  return createHash("sha256").update(text).digest("hex");
+}
+
+/** What a computation reports that wrote what `stageResult` writes. */
+function reportOf(summary: string): ResultFile[] {
+  return [
+    { name: "summary.json", bytes: summary.length, sha256: hashOf(summary) },
+    { name: "rasters/loss.tif", bytes: 6, sha256: hashOf("raster") },
+  ];
 }
 
 describe.each(implementations)("result store in $name", ({ open }) => {
@@ -32,7 +50,7 @@ describe.each(implementations)("result store in $name", ({ open }) => {
   afterEach(() => folder.remove());
 
   async function stageResult(attempt: number, summary: string): Promise<string> {
-    const staged = await store.stage(tenant, id, attempt);
+    const staged = await store.stage(attemptKey(attempt));
     mkdirSync(join(staged, "rasters"));
     writeFileSync(join(staged, "summary.json"), summary);
     writeFileSync(join(staged, "rasters", "loss.tif"), "raster");
@@ -41,7 +59,7 @@ describe.each(implementations)("result store in $name", ({ open }) => {
 
   it("publishes what was staged, with sizes and hashes, in an order of its own", async () => {
     const staged = await stageResult(1, "{}");
-    const files = await store.publish(tenant, id, 1);
+    const files = await store.publish(attemptKey(1), reportOf("{}"));
     // SHA-256 of "{}" by sha256sum of GNU coreutils.
     const sha256 = "44136fa355b3678a1146ad16f7e8649e94fb4fc21fe77e8310c060f61caaff8a";
     expect(files.map(({ name }) => name)).toEqual(["rasters/loss.tif", "summary.json"]);
@@ -53,31 +71,31 @@ describe.each(implementations)("result store in $name", ({ open }) => {
 
   it("stages an empty folder each time", async () => {
     await stageResult(1, "{}");
-    const again = await store.stage(tenant, id, 1);
+    const again = await store.stage(attemptKey(1));
     expect(existsSync(join(again, "summary.json"))).toBe(false);
   });
 
   it("keeps attempts apart: who loses the fence disturbs nobody", async () => {
     await stageResult(1, "late");
     await stageResult(2, "right");
-    const files = await store.publish(tenant, id, 2);
-    await store.publish(tenant, id, 1);
+    const files = await store.publish(attemptKey(2), reportOf("right"));
+    await store.publish(attemptKey(1), reportOf("late"));
     expect(readFileSync(store.pathOf(doneJob(files, 2), "summary.json"), "utf8")).toBe("right");
-    await store.discard(tenant, id, 1);
+    await store.discard(attemptKey(1));
     expect(readFileSync(store.pathOf(doneJob(files, 2), "summary.json"), "utf8")).toBe("right");
   });
 
   it("publishes the same attempt twice over", async () => {
     for (const summary of ["first", "second"]) {
       await stageResult(1, summary);
-      const files = await store.publish(tenant, id, 1);
+      const files = await store.publish(attemptKey(1), reportOf(summary));
       expect(readFileSync(store.pathOf(doneJob(files), "summary.json"), "utf8")).toBe(summary);
     }
   });
 
   it("finds only names on the list, and never leaves the result", async () => {
     await stageResult(1, "{}");
-    const files = await store.publish(tenant, id, 1);
+    const files = await store.publish(attemptKey(1), reportOf("{}"));
     const names = [
       "",
       ".",
@@ -97,15 +115,36 @@ describe.each(implementations)("result store in $name", ({ open }) => {
   });
 
   it("refuses keys that are no safe folder name", async () => {
-    for (const bad of ["..", "a/b", "A", ""]) await expect(store.stage(bad, id, 1)).rejects.toThrow(/tenant/);
+    for (const bad of ["..", "a/b", "A", ""])
+      await expect(store.stage({ ...attemptKey(1), tenant: bad })).rejects.toThrow(/tenant/);
     for (const bad of ["..", "j1", `${id}/x`]) await expect(store.remove(tenant, bad)).rejects.toThrow(/job id/);
-    for (const bad of [0, -1, 1.5, Number.NaN]) await expect(store.stage(tenant, id, bad)).rejects.toThrow(RangeError);
+    for (const token of ["", "0", "-1", "..", "g".repeat(32)])
+      await expect(store.stage({ tenant, id, token })).rejects.toThrow(RangeError);
+  });
+
+  it.each<[string, (staged: string) => void]>([
+    ["a file more than", (staged) => writeFileSync(join(staged, "rasters", "more.tif"), "")],
+    ["a file less than", (staged) => rmSync(join(staged, "rasters", "loss.tif"))],
+    ["another file of the same length than", (staged) => writeFileSync(join(staged, "summary.json"), "[]")],
+    ["an empty file instead of", (staged) => writeFileSync(join(staged, "rasters", "loss.tif"), "")],
+  ])("refuses to publish %s what the computation reported", async (_what, spoil) => {
+    spoil(await stageResult(1, "{}"));
+    await expect(store.publish(attemptKey(1), reportOf("{}"))).rejects.toMatchObject({ code: "bad_result" });
+    expect(existsSync(store.pathOf(doneJob(reportOf("{}")), "summary.json"))).toBe(false);
+  });
+
+  it("removes every other attempt of a job, and of no other job", async () => {
+    const [others, own] = [[await stageResult(1, "{}"), await stageResult(2, "{}")], await stageResult(3, "{}")];
+    const foreign = await store.stage({ ...attemptKey(1), id: id.replace(/.$/, id.endsWith("0") ? "1" : "0") });
+    await store.discardOthers(attemptKey(3));
+    expect(others.map((folder) => existsSync(folder))).toEqual([false, false]);
+    expect([existsSync(own), existsSync(foreign)]).toEqual([true, true]);
   });
 
   it("refuses to publish a link", async () => {
     const staged = await stageResult(1, "{}");
     symlinkSync("/etc/passwd", join(staged, "rasters", "link.tif"));
-    await expect(store.publish(tenant, id, 1)).rejects.toMatchObject({ code: "bad_result" });
+    await expect(store.publish(attemptKey(1), reportOf("{}"))).rejects.toMatchObject({ code: "bad_result" });
   });
 
   it("keeps work over attempts and sweeps until the job is done, or is removed", async () => {
@@ -113,7 +152,7 @@ describe.each(implementations)("result store in $name", ({ open }) => {
       const work = store.workFolder(tenant, id);
       mkdirSync(work, { recursive: true });
       await stageResult(1, "{}");
-      await store.discard(tenant, id, 1);
+      await store.discard(attemptKey(1));
       await store.sweep(async () => false);
       expect(existsSync(work)).toBe(true);
       await end();
@@ -124,7 +163,7 @@ describe.each(implementations)("result store in $name", ({ open }) => {
 
   it("removes everything of a job", async () => {
     await stageResult(1, "{}");
-    const files = await store.publish(tenant, id, 1);
+    const files = await store.publish(attemptKey(1), reportOf("{}"));
     const staged = await stageResult(2, "{}");
     await store.remove(tenant, id);
     expect(existsSync(staged)).toBe(false);
@@ -136,10 +175,10 @@ describe.each(implementations)("result store in $name", ({ open }) => {
     expect(await store.sweep(async () => false)).toBe(0);
     for (const attempt of [1, 2]) {
       await stageResult(attempt, "{}");
-      await store.publish(tenant, id, attempt);
+      await store.publish(attemptKey(attempt), reportOf("{}"));
     }
     const [left, current] = [await stageResult(3, "{}"), await stageResult(4, "{}")];
-    expect(await store.sweep(async (_tenant, _id, attempt) => attempt === 2 || attempt === 4)).toBe(2);
+    expect(await store.sweep(async ({ token }) => /^[24]+$/.test(token))).toBe(2);
     expect([existsSync(left), existsSync(current)]).toEqual([false, true]);
     const list = [{ name: "summary.json", bytes: 2, sha256: "" }];
     expect(existsSync(store.pathOf(doneJob(list, 1), "summary.json"))).toBe(false);

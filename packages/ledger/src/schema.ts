@@ -8,13 +8,16 @@ export interface JobRow {
   tenant: string;
   id: string;
   kind: JobKind;
+  name: string;
   state: JobState;
   progress: number;
   attempt: number;
+  token: string | null;
   tries: number;
   modelVersion: string;
   terrainFingerprint: string;
   cancelRequested: number;
+  pinned: number;
   error: string | null;
   files: string | null;
   createdAtMs: number;
@@ -143,8 +146,18 @@ CREATE INDEX networkSummaries ON networks (tenant, number, version, createdAtMs)
 UPDATE schemaVersion SET version = 3;
 `;
 
+/** Attempts that began before tokens have their number for one: so are their folders named. */
+const NAMES_TOKENS_PINS = `
+ALTER TABLE jobs ADD COLUMN name TEXT NOT NULL DEFAULT '';
+ALTER TABLE jobs ADD COLUMN token TEXT;
+ALTER TABLE jobs ADD COLUMN pinned INTEGER NOT NULL DEFAULT 0 CHECK (pinned IN (0, 1));
+UPDATE jobs SET token = CAST(attempt AS TEXT) WHERE attempt > 0;
+CREATE INDEX jobsByAge ON jobs (tenant, kind, createdAtMs, id);
+UPDATE schemaVersion SET version = 4;
+`;
+
 /** What takes a file from one version to the next; the first makes an empty file version 1. */
-const MIGRATIONS = [TABLES, KINDS_REQUESTS_NETWORKS, BATCHES_SUMMARIES];
+const MIGRATIONS = [TABLES, KINDS_REQUESTS_NETWORKS, BATCHES_SUMMARIES, NAMES_TOKENS_PINS];
 
 /**
  * Brings a file, empty or of an earlier version, to the version of this program.

@@ -26,7 +26,7 @@ describe("SQLite file", () => {
     await file.close();
     await expect(openSqliteFile(path)).rejects.toMatchObject({
       code: "unsupported_schema",
-      message: "the ledger file has schema version 7; this program knows version 3",
+      message: "the ledger file has schema version 7; this program knows version 4",
     });
   });
 
@@ -57,7 +57,7 @@ describe("SQLite file", () => {
     });
     await ledger.close();
     const again = await openSqliteFile(path);
-    expect((await sql`SELECT version FROM schemaVersion`.execute(again.db)).rows).toEqual([{ version: 3 }]);
+    expect((await sql`SELECT version FROM schemaVersion`.execute(again.db)).rows).toEqual([{ version: 4 }]);
     await again.close();
   });
 

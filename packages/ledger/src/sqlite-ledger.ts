@@ -1,22 +1,41 @@
+import { randomUUID } from "node:crypto";
 import type { ErrorRecord } from "@fellmark/units";
-import { type ExpressionBuilder, sql, type Transaction } from "kysely";
+import { sql, type Transaction } from "kysely";
 import { checkJobKey } from "./job-key.ts";
-import type { JobRecord, JobState, NewJob, ResultFile, StartedJob, Verdict, WorkerLedger } from "./job-record.ts";
+import type {
+  AttemptKey,
+  JobListQuery,
+  JobPage,
+  JobRecord,
+  JobState,
+  NewJob,
+  ResultFile,
+  StartedJob,
+  SubmitLimit,
+  Verdict,
+  WorkerLedger,
+} from "./job-record.ts";
+import {
+  ENDED,
+  hasRoom,
+  type JobCondition,
+  RETRYABLE,
+  toJobRecord,
+  toNewRow,
+  tooManyJobs,
+  UNFINISHED,
+} from "./job-row.ts";
+import { listJobs } from "./list-jobs.ts";
 import type { NetworkRecord, NetworkSummary, NewNetwork } from "./network-record.ts";
 import type { JobRow, Schema } from "./schema.ts";
 import { openSqliteFile, patiently, proveWrite, type SqliteFile } from "./sqlite-file.ts";
 import { currentNetwork, findNetwork, listNetworks, putNetwork } from "./sqlite-networks.ts";
-
-const UNFINISHED: JobState[] = ["queued", "running"];
-const RETRYABLE: JobState[] = ["failed", "cancelled", "expired"];
-const ENDED: JobState[] = ["done", "failed", "cancelled", "expired"];
 
 /** Opens or creates a ledger in one SQLite file, which any number of processes of this machine may share. */
 export async function openSqliteLedger(path: string): Promise<WorkerLedger> {
   return new SqliteLedger(await openSqliteFile(path));
 }
 
-type Jobs = ExpressionBuilder<Schema, "jobs">;
 type Change = { [Column in keyof JobRow]?: JobRow[Column] | ReturnType<typeof sql<JobRow[Column]>> };
 
 /** Every change is one UPDATE whose condition names the states it may start from: the conditions are the state graph. */
@@ -28,13 +47,10 @@ class SqliteLedger implements WorkerLedger {
     this.#file = file;
   }
 
-  async submit(job: NewJob): Promise<{ job: JobRecord; created: boolean }> {
+  async submit(job: NewJob, limit?: SubmitLimit): Promise<{ job: JobRecord; created: boolean }> {
     checkJobKey(job.tenant, job.id);
-    const added = await patiently(() => this.#file.db.transaction().execute((db) => addJob(db, job)));
-    if (added) return { job: toJobRecord(added), created: true };
-    const known = await this.find(job.tenant, job.id);
-    // Only a removal between the two statements leaves neither.
-    return known ? { job: known, created: false } : this.submit(job);
+    const row = await patiently(() => this.#file.db.transaction().execute((db) => addJob(db, job, limit)));
+    return { job: toJobRecord(row.job), created: row.created };
   }
 
   async find(tenant: string, id: string): Promise<JobRecord | undefined> {
@@ -62,6 +78,7 @@ class SqliteLedger implements WorkerLedger {
     const change = {
       state: unlessCancelled("running"),
       attempt: sql<number>`attempt + 1 - cancelRequested`,
+      token: randomUUID().replaceAll("-", ""),
       tries: sql<number>`tries + 1`,
       progress: 0,
     };
@@ -69,42 +86,41 @@ class SqliteLedger implements WorkerLedger {
     if (row?.state !== "running") return undefined;
     const query = this.#file.db.selectFrom("requests").select("request").where("tenant", "=", tenant);
     const { request } = await patiently(() => query.where("id", "=", id).executeTakeFirstOrThrow());
-    return { ...toJobRecord(row), tries: row.tries, request };
+    return { ...toJobRecord(row), token: change.token, tries: row.tries, request };
   }
 
-  async reportProgress(tenant: string, id: string, attempt: number, progress: number): Promise<Verdict> {
-    const change = { progress: sql<number>`max(progress, min(1, ${progress}))` };
-    const row = await this.#change(tenant, id, change, isCurrent(attempt));
+  async reportProgress(attempt: AttemptKey, progress: number): Promise<Verdict> {
+    const row = await this.#changeRunning(attempt, { progress: sql<number>`max(progress, min(1, ${progress}))` });
     if (!row) return "lost";
     return row.cancelRequested ? "cancel" : "go-on";
   }
 
-  async complete(tenant: string, id: string, attempt: number, files: ResultFile[]): Promise<boolean> {
+  async complete(attempt: AttemptKey, files: ResultFile[]): Promise<boolean> {
     const change = {
       state: unlessCancelled("done"),
       files: sql<string | null>`iif(cancelRequested, NULL, ${JSON.stringify(files)})`,
       progress: sql<number>`iif(cancelRequested, progress, 1)`,
     };
-    return (await this.#change(tenant, id, change, isCurrent(attempt)))?.state === "done";
+    return (await this.#changeRunning(attempt, change))?.state === "done";
   }
 
-  async fail(tenant: string, id: string, attempt: number, error: ErrorRecord, retry: boolean): Promise<boolean> {
+  async fail(attempt: AttemptKey, error: ErrorRecord, retry: boolean): Promise<boolean> {
     const text = retry ? null : JSON.stringify(error);
     const change = {
       state: unlessCancelled(retry ? "queued" : "failed"),
       error: sql<string | null>`iif(cancelRequested, NULL, ${text})`,
     };
-    return (await this.#change(tenant, id, change, isCurrent(attempt))) !== undefined;
+    return (await this.#changeRunning(attempt, change)) !== undefined;
   }
 
-  async handOver(tenant: string, id: string, attempt: number): Promise<boolean> {
+  async handOver(attempt: AttemptKey): Promise<boolean> {
     const change = { state: unlessCancelled("queued"), tries: sql<number>`tries - 1` };
-    return (await this.#change(tenant, id, change, isCurrent(attempt))) !== undefined;
+    return (await this.#changeRunning(attempt, change)) !== undefined;
   }
 
-  async confirmCancelled(tenant: string, id: string, attempt: number): Promise<boolean> {
-    const isAsked = (jobs: Jobs) => jobs.and([isCurrent(attempt)(jobs), jobs("cancelRequested", "=", 1)]);
-    return (await this.#change(tenant, id, { state: "cancelled" }, isAsked)) !== undefined;
+  async confirmCancelled(attempt: AttemptKey): Promise<boolean> {
+    const isAsked: JobCondition = (jobs) => jobs.and([isCurrent(attempt)(jobs), jobs("cancelRequested", "=", 1)]);
+    return (await this.#change(attempt.tenant, attempt.id, { state: "cancelled" }, isAsked)) !== undefined;
   }
 
   async requestCancel(tenant: string, id: string): Promise<JobRecord | undefined> {
@@ -113,10 +129,23 @@ class SqliteLedger implements WorkerLedger {
     return row ? toJobRecord(row) : this.find(tenant, id);
   }
 
-  async retry(tenant: string, id: string): Promise<JobRecord | undefined> {
+  async retry(tenant: string, id: string, limit?: SubmitLimit): Promise<JobRecord | undefined> {
     const change = { state: "queued", progress: 0, tries: 0, cancelRequested: 0, error: null } as const;
-    const row = await this.#change(tenant, id, change, (jobs) => jobs("state", "in", RETRYABLE));
-    return row ? toJobRecord(row) : this.find(tenant, id);
+    const isAllowed: JobCondition = (jobs) => jobs.and([jobs("state", "in", RETRYABLE), hasRoom(tenant, limit)]);
+    const row = await this.#change(tenant, id, change, isAllowed);
+    if (row) return toJobRecord(row);
+    const unchanged = await this.find(tenant, id);
+    if (limit && unchanged && RETRYABLE.includes(unchanged.state)) throw tooManyJobs(limit);
+    return unchanged;
+  }
+
+  async setPinned(tenant: string, id: string, isPinned: boolean): Promise<JobRecord | undefined> {
+    const row = await this.#change(tenant, id, { pinned: isPinned ? 1 : 0 }, (jobs) => jobs.lit(true));
+    return row && toJobRecord(row);
+  }
+
+  listJobs(query: JobListQuery): Promise<JobPage> {
+    return listJobs(this.#file.db, query);
   }
 
   async remove(tenant: string, id: string): Promise<boolean> {
@@ -154,13 +183,13 @@ class SqliteLedger implements WorkerLedger {
     return this.#closed;
   }
 
+  /** The row after the change; undefined for an attempt that is no longer the current one. */
+  #changeRunning(attempt: AttemptKey, change: Change): Promise<JobRow | undefined> {
+    return this.#change(attempt.tenant, attempt.id, change, isCurrent(attempt));
+  }
+
   /** The row after the change; undefined when there is none in a state that allows it. */
-  #change(
-    tenant: string,
-    id: string,
-    change: Change,
-    allowed: (jobs: Jobs) => ReturnType<Jobs>,
-  ): Promise<JobRow | undefined> {
+  #change(tenant: string, id: string, change: Change, allowed: JobCondition): Promise<JobRow | undefined> {
     const update = this.#file.db
       .updateTable("jobs")
       .set({ ...change, updatedAtMs: Date.now() })
@@ -173,36 +202,38 @@ class SqliteLedger implements WorkerLedger {
 }
 
 /** The fence: holds only for the attempt that runs now. */
-function isCurrent(attempt: number) {
-  return (jobs: Jobs) => jobs.and([jobs("state", "=", "running"), jobs("attempt", "=", attempt)]);
+function isCurrent({ token }: AttemptKey): JobCondition {
+  return (jobs) => jobs.and([jobs("state", "=", "running"), jobs("token", "=", token)]);
 }
 
 function unlessCancelled(state: JobState) {
   return sql<JobState>`iif(cancelRequested, 'cancelled', ${state})`;
 }
 
-/** Adds a job with its request, or neither; undefined when it is there already. */
-async function addJob(db: Transaction<Schema>, { request, ...job }: NewJob): Promise<JobRow | undefined> {
-  const insert = db.insertInto("jobs").values({ ...newRow(Date.now()), ...job });
-  const added = await insert
+/** Adds a job with its request, or neither; the row that was there before where there is one. */
+async function addJob(
+  db: Transaction<Schema>,
+  job: NewJob,
+  limit: SubmitLimit | undefined,
+): Promise<{ job: JobRow; created: boolean }> {
+  const { tenant, id, request } = job;
+  // Writes first: the transaction then sees no older state of the file than the one that it changes.
+  const row = toNewRow(job, Date.now());
+  const columns = Object.keys(row) as (keyof JobRow)[];
+  const values = db.selectNoFrom(({ val }) => columns.map((column) => val(row[column]).as(column)));
+  const added = await db
+    .insertInto("jobs")
+    .columns(columns)
+    .expression(values.where(hasRoom(tenant, limit)))
     .onConflict((conflict) => conflict.doNothing())
     .returningAll()
     .executeTakeFirst();
-  const { tenant, id } = job;
-  if (added) await db.insertInto("requests").values({ tenant, id, request }).execute();
-  return added;
-}
-
-function newRow(nowMs: number) {
-  const counters = { progress: 0, attempt: 0, tries: 0, cancelRequested: 0 };
-  return { ...counters, state: "queued" as const, error: null, files: null, createdAtMs: nowMs, updatedAtMs: nowMs };
-}
-
-function toJobRecord({ tries: _tries, ...row }: JobRow): JobRecord {
-  return {
-    ...row,
-    cancelRequested: row.cancelRequested === 1,
-    error: row.error === null ? null : JSON.parse(row.error),
-    files: row.files === null ? null : JSON.parse(row.files),
-  };
+  if (added) {
+    await db.insertInto("requests").values({ tenant, id, request }).execute();
+    return { job: added, created: true };
+  }
+  const find = db.selectFrom("jobs").selectAll().where("tenant", "=", tenant).where("id", "=", id);
+  const known = await find.executeTakeFirst();
+  if (known) return { job: known, created: false };
+  throw tooManyJobs(limit as SubmitLimit);
 }

@@ -5,11 +5,11 @@ import { findJob, noSuchJob } from "./find-job.ts";
 import { replyState } from "./job-state.ts";
 
 /** Queues a failed, cancelled or expired job again: 202. One that is done stays as it is: 200. */
-export function retryJob({ ledger, queue, dispatch }: ApiContext, kind: JobKind): RequestHandler {
+export function retryJob({ ledger, queue, dispatch, config }: ApiContext, kind: JobKind): RequestHandler {
   return async (req, res) => {
     await queue.check();
     const { tenant, id } = await findJob(ledger, req, kind);
-    const job = await ledger.retry(tenant, id);
+    const job = await ledger.retry(tenant, id, { maxUnfinished: config.maxUnfinishedJobs });
     if (!job) throw noSuchJob(kind);
     if (job.state === "queued") await dispatch(job);
     replyState(res, job.state === "done" ? 200 : 202, job);

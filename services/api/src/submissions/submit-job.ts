@@ -1,6 +1,5 @@
 import type { JobKind, NewJob } from "@fellmark/ledger";
 import { type AntennaText, type CoverageRequest, canonicalJson, checkAntennaTexts, jobIdOf } from "@fellmark/network";
-import { FellmarkError } from "@fellmark/units";
 import type { Response } from "express";
 import type { ApiContext } from "../context.ts";
 import { replyState } from "../jobs/job-state.ts";
@@ -24,15 +23,16 @@ export async function submitJob(context: ApiContext, res: Response, submission: 
   const job = await newJob(context, submission);
   const known = await context.ledger.find(job.tenant, job.id);
   if (known) return replyState(res, 200, known);
-  await refuseWhenBusy(context, job.tenant);
+  await context.queue.check();
   await checkAntennaTexts(submission.texts);
   await context.terrain.refuseUnknownMasts(submission.masts.request, submission.masts.at);
-  const { job: stored, created } = await context.ledger.submit(job);
+  const limit = { maxUnfinished: context.config.maxUnfinishedJobs };
+  const { job: stored, created } = await context.ledger.submit(job, limit);
   if (created) await context.dispatch(stored);
   replyState(res, created ? 202 : 200, stored);
 }
 
-async function newJob(context: ApiContext, { tenant, kind, request }: Submission): Promise<NewJob> {
+async function newJob(context: ApiContext, { tenant, kind, request, masts }: Submission): Promise<NewJob> {
   const identity = {
     tenant,
     canonicalRequest: canonicalJson(request),
@@ -40,12 +40,5 @@ async function newJob(context: ApiContext, { tenant, kind, request }: Submission
     terrainFingerprint: await context.terrain.fingerprint(),
   };
   const { canonicalRequest, ...rest } = identity;
-  return { ...rest, kind, id: jobIdOf(identity), request: canonicalRequest };
-}
-
-async function refuseWhenBusy({ queue, ledger, config }: ApiContext, tenant: string): Promise<void> {
-  await queue.check();
-  if ((await ledger.countUnfinished(tenant)) < config.maxUnfinishedJobs) return;
-  const detail = `${config.maxUnfinishedJobs} jobs are queued or running; wait until one ends`;
-  throw new FellmarkError("too_many_jobs", detail);
+  return { ...rest, kind, id: jobIdOf(identity), name: masts.request.name, request: canonicalRequest };
 }

@@ -42,6 +42,7 @@ function memoryLedger(): MemoryLedger {
     return changed;
   };
   const isOpen = (job: JobRecord) => job.state === "queued" || job.state === "running";
+  const unfinishedOf = (tenant: string) => [...rows.values()].filter((job) => job.tenant === tenant && isOpen(job));
   const inState = (job: FakeRow | undefined, ...states: JobRecord["state"][]) =>
     job && states.includes(job.state) ? job : undefined;
   const unused = async () => {
@@ -51,16 +52,24 @@ function memoryLedger(): MemoryLedger {
     ...memoryShelf(),
     rows,
     set: (id, fields) => void change(row("default", id), fields),
-    async submit(job) {
+    async submit({ name = "", ...job }, { maxUnfinished } = { maxUnfinished: Number.POSITIVE_INFINITY }) {
       const known = row(job.tenant, job.id);
       if (known) return { job: known, created: false };
-      const fresh: FakeRow = { ...job, ...freshFields };
+      if (unfinishedOf(job.tenant).length >= maxUnfinished) throw new FellmarkError("too_many_jobs", "too many");
+      const fresh: FakeRow = { ...job, name, ...freshFields };
       rows.set(keyOf(job.tenant, job.id), fresh);
       return { job: fresh, created: true };
     },
     find: async (tenant, id) => row(tenant, id),
     unfinished: async () => [...rows.values()].filter(isOpen),
-    countUnfinished: async (tenant) => [...rows.values()].filter((job) => job.tenant === tenant && isOpen(job)).length,
+    countUnfinished: async (tenant) => unfinishedOf(tenant).length,
+    async listJobs({ tenant, kind, states = [], limit, after = "0" }) {
+      const fits = (job: FakeRow) => job.kind === kind && (states.length === 0 || states.includes(job.state));
+      const listed = [...rows.values()].filter((job) => job.tenant === tenant && fits(job)).reverse();
+      const end = Number(after) + limit;
+      return { jobs: listed.slice(Number(after), end), next: end < listed.length ? String(end) : null };
+    },
+    setPinned: async (tenant, id, pinned) => change(row(tenant, id), { pinned }),
     requestCancel: async (tenant, id) => {
       const job = row(tenant, id);
       if (inState(job, "queued")) return change(job, { state: "cancelled" });
@@ -107,7 +116,9 @@ const freshFields = {
   state: "queued" as const,
   progress: 0,
   attempt: 0,
+  token: null,
   cancelRequested: false,
+  pinned: false,
   error: null,
   files: null,
   createdAtMs: 0,
