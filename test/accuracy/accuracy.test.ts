@@ -27,8 +27,8 @@ describe.skipIf(!needsShared())(
     });
 
     it("with clutter at the ends it is right within 7 dB, 2 dB on the mean", () => {
-      expect(rural("terrain-clutter").rmseDb).toBeLessThanOrEqual(7);
-      expect(Math.abs(rural("terrain-clutter").meanDb)).toBeLessThanOrEqual(2);
+      expect(rural("end-clutter").rmseDb).toBeLessThanOrEqual(7);
+      expect(Math.abs(rural("end-clutter").meanDb)).toBeLessThanOrEqual(2);
     });
 
     it("predicts by the complete P.1812 every link that is long enough, and no less than terrain alone", () => {
@@ -40,13 +40,13 @@ describe.skipIf(!needsShared())(
     });
 
     // These residuals hold no term of class, distance or transmitter that left-out links confirm: applied by force, own
-    // data would take 6.6 dB to 7.3. A correction that knows this leaves the model as it is; 6 dB is out of its reach.
+    // data would take 6.6 dB to 7.3. A calibration that knows this leaves the model as it is; 6 dB is out of its reach.
     it("learns nothing from these links rather than something wrong", () => {
-      const [{ group, applied, forcedRmseDb, bySquares }] = report.corrections;
+      const [{ group, applied, forcedRmseDb, bySquares }] = report.calibrations;
       expect([group, applied]).toEqual(["rural", false]);
-      expect(rural("corrected").rmseDb).toBeLessThanOrEqual(rural("terrain-clutter").rmseDb + 0.1);
-      expect(bySquares?.rmseDb).toBeLessThanOrEqual(rural("terrain-clutter").rmseDb + 0.1);
-      expect(forcedRmseDb).toBeGreaterThan(rural("terrain-clutter").rmseDb);
+      expect(rural("corrected").rmseDb).toBeLessThanOrEqual(rural("end-clutter").rmseDb + 0.1);
+      expect(bySquares?.rmseDb).toBeLessThanOrEqual(rural("end-clutter").rmseDb + 0.1);
+      expect(forcedRmseDb).toBeGreaterThan(rural("end-clutter").rmseDb);
     });
 
     it("says of every link and model either a figure or why there is none", () => {
@@ -93,7 +93,7 @@ describe("the format of measured links", () => {
     expect(Object.keys(report.links[0].predictedDb)).toEqual(["free-space", "delta-bullington"]);
     expect(Object.keys(report.links[1].predictedDb)).toEqual(["free-space"]);
     expect(report.skipped.filter(({ model }) => model === "corrected").length).toBe(2);
-    expect(report.corrections).toEqual([]);
+    expect(report.calibrations).toEqual([]);
   });
 
   it("takes any ids, one twice, a height that is null and measured losses that cannot be", () => {
@@ -119,7 +119,7 @@ describe("own data", () => {
       const rx = { lon: 10 + 0.1 * uniform(), lat: 45 + 0.07 * uniform() };
       const clutterType = { tx: "open" as const, rx: "open" as const };
       const placed = { ...link, id: `new-${i}`, clutterType, tx, rx };
-      const prediction = LOSS_MODELS["terrain-clutter"](placed);
+      const prediction = LOSS_MODELS["end-clutter"](placed);
       if (!("lossDb" in prediction)) throw new Error(prediction.skipped);
       return { ...placed, measuredLossDb: prediction.lossDb + 8 + 4 * normal() };
     });
@@ -129,17 +129,17 @@ describe("own data", () => {
     const links = parseMeasuredLinks({ links: seededLinks(40) });
     const report = accuracyReport(links);
     const rmseOf = (model: string) => report.models.find((row) => row.model === model)?.rmseDb ?? Number.NaN;
-    expect(report.corrections[0].applied).toBe(true);
-    expect(rmseOf("terrain-clutter")).toBeGreaterThan(7.5);
+    expect(report.calibrations[0].applied).toBe(true);
+    expect(rmseOf("end-clutter")).toBeGreaterThan(7.5);
     expect(rmseOf("corrected")).toBeLessThan(5);
-    expect(report.corrections[0].bySquares?.rmseDb).toBeLessThan(5);
+    expect(report.calibrations[0].bySquares?.rmseDb).toBeLessThan(5);
   });
 
   it("are not applied where the file does not say where the ends are", () => {
     const links = seededLinks(40).map(({ tx, rx, ...rest }) => rest);
     const report = accuracyReport(links);
-    expect(report.corrections[0]).toMatchObject({ applied: false, bySquares: null });
-    expect(report.corrections[0].reason).toContain("not enough to block");
+    expect(report.calibrations[0]).toMatchObject({ applied: false, bySquares: null });
+    expect(report.calibrations[0].reason).toContain("not enough to block");
   });
 });
 

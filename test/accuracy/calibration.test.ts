@@ -1,4 +1,4 @@
-import { correctionDb, fitCorrection, type MeasuredLink, PATH_CLASSES } from "@fellmark/calibration";
+import { calibrationDb, fitCalibration, type MeasuredLink, PATH_CLASSES } from "@fellmark/calibration";
 import { complementaryNormal } from "@fellmark/propagation";
 import { seededNormal, seededRandom } from "@fellmark/testkit";
 import { describe, expect, it } from "vitest";
@@ -32,7 +32,7 @@ function shareAtEdge(outcomes: readonly Outcome[], sigmaDb: Record<string, numbe
   return edge.filter(({ succeeds }) => succeeds).length / edge.length;
 }
 
-describe("the spread and the correction that measured links give", () => {
+describe("the spread and the calibration that measured links give", () => {
   /** Terms by which the model of the invented region is wrong, dB of loss that it lacks. */
   const LACKING_DB: Record<string, number> = { clear: 3, grazing: -5, blocked: 8 };
 
@@ -57,13 +57,13 @@ describe("the spread and the correction that measured links give", () => {
 
   /** New places of the same region, judged with what the links taught. */
   function edgeWith(links: MeasuredLink[], places: number): number {
-    const { correction } = fitCorrection(links);
+    const { calibration } = fitCalibration(links);
     const sigmaDb = Object.fromEntries(
-      PATH_CLASSES.map((name) => [name, correction.classes[name]?.sigmaDb ?? SIGMA_DB[name]]),
+      PATH_CLASSES.map((name) => [name, calibration.classes[name]?.sigmaDb ?? SIGMA_DB[name]]),
     );
     const corrected = seededOutcomes(9, places).map((one, i) => {
-      const learntDb = correctionDb(correction, `sector-${i % 7}`, one.pathClass, 4000);
-      return { ...one, spareDb: one.spareDb + LACKING_DB[one.pathClass] - learntDb };
+      const calibratedDb = calibrationDb(calibration, `sector-${i % 7}`, one.pathClass, 4000);
+      return { ...one, spareDb: one.spareDb + LACKING_DB[one.pathClass] - calibratedDb };
     });
     return shareAtEdge(corrected, sigmaDb);
   }

@@ -7,7 +7,7 @@ import { describe, expect, it } from "vitest";
 /** Spread of MODEL 6 by class, dB: here it is the truth. */
 const SIGMA_DB = { clear: 4, grazing: 6, blocked: 9 };
 
-/** One sector, one kit and one plan. */
+/** One sector, one CPE and one plan. */
 const REQUEST = parseCoverageRequest({
   version: 1,
   name: "seeded places",
@@ -22,7 +22,7 @@ const REQUEST = parseCoverageRequest({
       ...{ channel: { centreMhz: 5600, widthMhz: 20 }, powerDbm: 19 },
     },
   ],
-  kit: { antenna: "any", radio: "ax", heightAglM: 6, powerDbm: 19 },
+  cpe: { antenna: "any", radio: "ax", heightAglM: 6, powerDbm: 19 },
   plans: [{ id: "only", downMbps: 25, upMbps: 5 }],
 });
 
@@ -38,7 +38,7 @@ function answerOf({ distanceKm, ridgeM }: Place, strongerDb: number, confidence:
     ...REQUEST,
     model: { ...REQUEST.model, confidence },
     sectors: REQUEST.sectors.map((sector) => ({ ...sector, powerDbm: 19 + strongerDb })),
-    kit: { ...REQUEST.kit, powerDbm: 19 + strongerDb },
+    cpe: { ...REQUEST.cpe, powerDbm: 19 + strongerDb },
   };
   const shares = Array.from({ length: 41 }, (_, i) => i / 40);
   const groundAmslM = shares.map((share) => ridgeM * Math.max(0, 1 - Math.abs(share - 0.5) * 10));

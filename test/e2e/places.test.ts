@@ -21,14 +21,14 @@ const OFF_TERRAIN = [MAST.lon + 2, MAST.lat];
 
 /** The ridge's request as a network, with a subscriber of whom a level was measured. */
 function network() {
-  const { area: _area, kit, ...shared } = ridgeRequest();
+  const { area: _area, cpe, ...shared } = ridgeRequest();
   const measured = { signalDbm: -65, at: "2026-05-04T09:30:00Z" };
   const place = { lon: ON_RIDGE[0], lat: ON_RIDGE[1] };
   return {
     ...shared,
     zoom: 12,
     model: { clutter: { class: "open", heightM: 0 } },
-    kits: [{ id: "standard", ...kit, maxHeightAglM: 12 }],
+    cpes: [{ id: "standard", ...cpe, maxHeightAglM: 12 }],
     subscribers: [{ id: "u1", sector: "s1-n", ...place, plan: "p25", measured }],
   };
 }
@@ -64,11 +64,11 @@ describe("a place of the network", () => {
       verdict: "serviceable",
       plan: "p25",
       offer: "p25",
-      pin: { radiusM: 0, agrees: true },
+      locationAccuracy: { radiusM: 0, agrees: true },
       load: { subscribers: 1 },
       mount: { sector: "s1-n", heightAglM: 6 },
       expires: { on: "2029-11-25", because: "age" },
-      inputs: { network: expect.stringMatching(/^n[0-9a-f]{64}$/), terrain: expect.any(String), correction: null },
+      inputs: { network: expect.stringMatching(/^n[0-9a-f]{64}$/), terrain: expect.any(String), calibration: null },
     });
     expect(body.mount?.azimuthDeg).toBeCloseTo(180, 3);
     expect(body.links[0].expected.downDbm).toBeCloseTo(body.mount?.downDbm ?? Number.NaN, 9);
@@ -80,8 +80,8 @@ describe("a place of the network", () => {
   });
 
   test("whose pin may be off by 500 m is asked at nine points", async () => {
-    const { pin } = await answered({ place: { at: ON_RIDGE, quality: "centroid" } });
-    const counts = Object.values(pin.verdicts);
+    const { locationAccuracy } = await answered({ place: { at: ON_RIDGE, quality: "centroid" } });
+    const counts = Object.values(locationAccuracy.verdicts);
     expect(counts.reduce((sum, count) => sum + count)).toBe(9);
   });
 
@@ -95,7 +95,7 @@ describe("a place of the network", () => {
     expect([png.status, bytes.subarray(1, 4).toString()]).toEqual([200, "PNG"]);
   });
 
-  test("refuses a kit, a plan and a sector that the network does not have", async () => {
+  test("refuses a CPE, a plan and a sector that the network does not have", async () => {
     const place = { at: ON_RIDGE };
     const pointerOf = async (address: string, more: object) => {
       const reply = await ask(address, { place, ...more });
@@ -103,7 +103,7 @@ describe("a place of the network", () => {
       const { errors } = (await reply.json()) as { errors: { pointer: string }[] };
       return errors[0].pointer;
     };
-    expect(await pointerOf("/v1/serviceability", { kit: "none" })).toBe("/kit");
+    expect(await pointerOf("/v1/serviceability", { cpe: "none" })).toBe("/cpe");
     expect(await pointerOf("/v1/serviceability", { plan: "none" })).toBe("/plan");
     const measured = { signalDbm: -60 };
     expect(await pointerOf("/v1/installs", { sector: "none", measured })).toBe("/sector");
@@ -134,8 +134,8 @@ describe("a place by its address", () => {
   test("is that of the premises found, judged within the quality of their point", async () => {
     const found = await placeOf({ address: "3 mill ln" });
     expect(found).toMatchObject({ verdict: "serviceable", place: { premises: "h1", address: "3 Mill Lane" } });
-    expect(found.pin.radiusM).toBe(10);
-    expect((await placeOf({ premises: "h2" })).pin.radiusM).toBe(50);
+    expect(found.locationAccuracy.radiusM).toBe(10);
+    expect((await placeOf({ premises: "h2" })).locationAccuracy.radiusM).toBe(50);
   });
 
   test("is not guessed where several have it or none has", async () => {
@@ -166,14 +166,14 @@ describe("what was measured", () => {
     expect(failed.causes.map(({ cause }) => cause)).toContain("side-lobe");
   });
 
-  test("makes a correction that the network takes", async () => {
-    const report = (await (await ask("/v1/corrections", {})).json()) as Reply<"correction">;
-    expect(report).toMatchObject({ links: 1, rejected: [], correction: { validation: { applied: false } } });
-    const { correction } = report;
-    const corrected = { ...network(), model: { ...network().model, correction } };
+  test("makes a calibration that the network takes", async () => {
+    const report = (await (await ask("/v1/calibrations", {})).json()) as Reply<"calibration">;
+    expect(report).toMatchObject({ links: 1, rejected: [], calibration: { validation: { applied: false } } });
+    const { calibration } = report;
+    const corrected = { ...network(), model: { ...network().model, calibration } };
     expect((await send("/v1/network", corrected, "PUT")).status).toBe(201);
     const { inputs } = await answered({ place: { at: ON_RIDGE } });
-    expect(inputs.correction).toBe(correction.version);
+    expect(inputs.calibration).toBe(calibration.version);
   });
 });
 

@@ -16,7 +16,7 @@ export function ridgeRequest(change: RequestChange = {}) {
     area,
     sites: [{ id: "s1", lon, lat: TINY_TILE.south + 0.5 }],
     antennas: [
-      { id: "kit", kind: "isotropic", gainDbi: 16 },
+      { id: "cpe", kind: "isotropic", gainDbi: 16 },
       { id: "panel", kind: "tr38901" },
     ],
     radios: [{ id: "r1", table: "802.11ax", streams: 2 }],
@@ -24,7 +24,7 @@ export function ridgeRequest(change: RequestChange = {}) {
       { ...sector, id: "s1-n", azimuthDeg: 0, channel: { centreMhz: 5600, widthMhz: 20 } },
       { ...sector, id: "s1-s", azimuthDeg: 180, channel: { centreMhz: 5640, widthMhz: 20 } },
     ],
-    kit: { heightAglM: 6, antenna: "kit", radio: "r1", powerDbm: 19 },
+    cpe: { heightAglM: 6, antenna: "cpe", radio: "r1", powerDbm: 19 },
     plans: [
       { id: "p100", downMbps: 100, upMbps: 20 },
       { id: "p25", downMbps: 25, upMbps: 5 },

@@ -10,7 +10,7 @@ import { smallTiff } from "./small-tiff.ts";
 
 const LIMITS = { deadlineMs: 60_000 };
 
-/** Where the seam of two rasters lies: the antimeridian, and far from it for comparison. */
+/** Where the co-channel overlap of two rasters lies: the antimeridian, and far from it for comparison. */
 const SEAMS = { over: { east: 180, west: -180 }, moved: { east: 0, west: 0 } };
 type Where = keyof typeof SEAMS;
 
@@ -26,22 +26,22 @@ afterAll(async () => {
   folder.remove();
 });
 
-/** Hills on both sides of the seam, by the distance from it. */
+/** Hills on both sides of the co-channel overlap, by the distance from it. */
 function writeRasters(where: Where): void {
   const { east, west } = SEAMS[where];
   const common = { north: 20.6, step: 0.001, side: 200 };
-  const hills = (fromSeam: number, lat: number) => 150 + 20 * Math.sin(fromSeam * 250) * Math.cos(lat * 300);
+  const hills = (fromOverlap: number, lat: number) => 150 + 20 * Math.sin(fromOverlap * 250) * Math.cos(lat * 300);
   mkdirSync(path.join(folder.path, where));
-  const put = (name: string, from: number, seam: number) =>
+  const put = (name: string, from: number, overlap: number) =>
     writeFileSync(
       path.join(folder.path, where, name),
-      smallTiff({ ...common, west: from, height: (lon, lat) => hills(lon - seam, lat) }),
+      smallTiff({ ...common, west: from, height: (lon, lat) => hills(lon - overlap, lat) }),
     );
   put("a.tif", east - 0.2, east);
   put("b.tif", west, west);
 }
 
-/** Mast 0.01 degrees west of the seam, one sector towards the seam and one whose beam lies on both sides of north. */
+/** Mast 0.01 degrees west of the co-channel overlap, one sector towards the co-channel overlap and one whose beam lies on both sides of north. */
 function requestAt(where: Where) {
   const request = ridgeRequest({ lon: SEAMS[where].east - 0.01 });
   const sectors = request.sectors.map((sector, index) => ({ ...sector, azimuthDeg: [75, 355][index] }));

@@ -22,7 +22,7 @@ const request = parseCoverageRequest({
   sites: [{ id: "s", lon: -71.8117, lat: 44.4808 }],
   antennas: [
     { id: "element", kind: "tr38901" },
-    { id: "kit", kind: "isotropic", gainDbi: 25 },
+    { id: "cpe", kind: "isotropic", gainDbi: 25 },
   ],
   radios: [{ id: "r", table: "802.11ax" }],
   sectors: [
@@ -30,7 +30,7 @@ const request = parseCoverageRequest({
     { ...sector, id: "e", azimuthDeg: 120, channel: { ...channel, centreMhz: 5680 } },
     { ...sector, id: "w", azimuthDeg: 240, channel: { ...channel, centreMhz: 5640 } },
   ],
-  kit: { heightAglM: 6, antenna: "kit", radio: "r", powerDbm: 27 },
+  cpe: { heightAglM: 6, antenna: "cpe", radio: "r", powerDbm: 27 },
   plans: [
     { id: "p60", downMbps: 60, upMbps: 10 },
     { id: "p15", downMbps: 15, upMbps: 3 },
@@ -123,8 +123,8 @@ const ROUNDING_DB = 0.05;
 async function plansAround(scene: AnswerScene, at: LonLat, weakerDb: number): Promise<(string | null)[]> {
   const plans: (string | null)[] = [];
   for (const offDb of [-ROUNDING_DB, 0, ROUNDING_DB]) {
-    const kit = { pointingLossDb: request.kit.pointingLossDb + weakerDb + offDb };
-    plans.push((await answerAt(scene, at, { kit })).plan);
+    const cpe = { pointingLossDb: request.cpe.pointingLossDb + weakerDb + offDb };
+    plans.push((await answerAt(scene, at, { cpe })).plan);
   }
   return plans;
 }

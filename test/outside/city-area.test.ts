@@ -15,8 +15,8 @@ const SETS = [
 ];
 
 const CLUTTER = { buildings: "houses", canopy: "trees" };
-/** A kit on the ground floor: walls and leaves are all around it. */
-const KIT_M = 3;
+/** A CPE on the ground floor: walls and leaves are all around it. */
+const CPE_M = 3;
 
 function requestWith(model: object) {
   return parseCoverageRequest({
@@ -33,7 +33,7 @@ function requestWith(model: object) {
         channel: { centreMhz: 5600, widthMhz: 20 },
       },
     ],
-    kit: { heightAglM: KIT_M, antenna: "even", radio: "r", powerDbm: 19 },
+    cpe: { heightAglM: CPE_M, antenna: "even", radio: "r", powerDbm: 19 },
     plans: [{ id: "p25", downMbps: 25, upMbps: 5 }],
   });
 }
@@ -68,18 +68,18 @@ describe.skipIf(!needsShared())("streets and trees of a city area", () => {
     folder.remove();
   });
 
-  /** Median loss by what stands there, dB: in streets and squares, in what is taller than the kit. */
+  /** Median loss by what stands there, dB: in streets and squares, in what is taller than the CPE. */
   const lossesOf = (covered: Covered) => {
     const lossDb = (cells: number[]) =>
       median(cells.map((cell) => bare.signalDownDbm[cell] - covered.signalDownDbm[cell]));
     const cells = knownCells(bare);
     return {
       open: lossDb(cells.filter((cell) => stands.heightM[cell] === 0)),
-      under: lossDb(cells.filter((cell) => stands.heightM[cell] > 2 * KIT_M)),
+      under: lossDb(cells.filter((cell) => stands.heightM[cell] > 2 * CPE_M)),
     };
   };
 
-  it("weakens kits under roofs and crowns by the end clutter, and streets no more than open land", async () => {
+  it("weakens CPEs under roofs and crowns by the end clutter, and streets no more than open land", async () => {
     const { open, under } = lossesOf(await cover(engine, catalogue, requestWith({ clutter: CLUTTER })));
     // Eq (2b) of P.2108-1 for open land of 10 m at 3 m and 5.6 GHz: 13.83 dB.
     expect(open).toBeCloseTo(13.83, 1);
@@ -87,7 +87,7 @@ describe.skipIf(!needsShared())("streets and trees of a city area", () => {
   });
 
   it("puts streets into the shadow of houses by method p1812", async () => {
-    const onPath = await cover(engine, catalogue, requestWith({ clutter: CLUTTER, method: "p1812" }));
+    const onPath = await cover(engine, catalogue, requestWith({ clutter: CLUTTER, method: "path-clutter" }));
     const { open, under } = lossesOf(onPath);
     expect(open).toBeGreaterThan(10);
     expect(under).toBeGreaterThan(open);

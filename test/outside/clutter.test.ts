@@ -16,7 +16,7 @@ const MAST = { lon: -30.5, lat: 12.5 };
 const GROUND = windowAround([MAST], 6000, ZOOM + 1);
 const WOOD_M = 15;
 const NO_DATA = -32_768;
-const KIT_M = 6;
+const CPE_M = 6;
 
 /** Invented hills, whole metres. */
 const hills = (column: number, row: number) => Math.round(200 + 60 * Math.sin(column / 29) * Math.cos(row / 31));
@@ -68,7 +68,7 @@ function requestWith(set: string, model: object): CoverageRequest {
         channel: { centreMhz: 5600, widthMhz: 20 },
       },
     ],
-    kit: { heightAglM: KIT_M, antenna: "even", radio: "r", powerDbm: 19 },
+    cpe: { heightAglM: CPE_M, antenna: "even", radio: "r", powerDbm: 19 },
     plans: [{ id: "p25", downMbps: 25, upMbps: 5 }],
   });
 }
@@ -114,7 +114,7 @@ function greatestDifferenceDb(one: Covered, other: Covered): number {
 }
 
 describe("one wood", () => {
-  it.each(["terrain-clutter", "p1812"])(
+  it.each(["end-clutter", "path-clutter"])(
     "as a surface is the same as bare ground with canopy, by %s",
     async (method) => {
       const model = { clutter: { canopy: "wood" }, method };
@@ -124,13 +124,13 @@ describe("one wood", () => {
     },
   );
 
-  it("costs a kit that stands in it the end clutter of trees instead of open land, and no other anything", async () => {
+  it("costs a CPE that stands in it the end clutter of trees instead of open land, and no other anything", async () => {
     const open = await covered("bare", { clutter: { class: "open" } });
     const among = await covered("bare", { clutter: { canopy: "wood" } });
-    const kit = { antennaHeightAglM: KIT_M, frequencyGhz: 5.6 };
+    const cpe = { antennaHeightAglM: CPE_M, frequencyGhz: 5.6 };
     const lossDb =
-      endClutterLossDb({ class: "trees", clutterHeightM: WOOD_M, ...kit }) -
-      endClutterLossDb({ class: "open", ...kit });
+      endClutterLossDb({ class: "trees", clutterHeightM: WOOD_M, ...cpe }) -
+      endClutterLossDb({ class: "open", ...cpe });
     const inWood = knownCells(open).filter((cell) => standsInWood(open, cell));
     const clear = knownCells(open).filter((cell) => standsClear(open, cell));
     expect(inWood.length).toBeGreaterThan(1000);
@@ -140,7 +140,7 @@ describe("one wood", () => {
 
   it("blocks what lies behind it by method p1812 alone", async () => {
     const ends = await covered("bare", { clutter: { canopy: "wood" } });
-    const onPath = await covered("bare", { clutter: { canopy: "wood" }, method: "p1812" });
+    const onPath = await covered("bare", { clutter: { canopy: "wood" }, method: "path-clutter" });
     const behind = knownCells(ends).filter((cell) => standsClear(ends, cell));
     const weaker = behind.filter((cell) => onPath.signalDownDbm[cell] < ends.signalDownDbm[cell] - 3);
     expect(weaker.length).toBeGreaterThan(100);

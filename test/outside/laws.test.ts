@@ -52,7 +52,7 @@ interface Change {
   noiseFigureDb?: number;
   plans?: [number, number][];
   radiusM?: number;
-  kitHeightAglM?: number;
+  cpeHeightAglM?: number;
   obstacleCapDb?: null;
 }
 
@@ -64,7 +64,7 @@ function request(change: Change = {}) {
       [100, 20],
       [25, 5],
     ],
-    kitHeightAglM = 6,
+    cpeHeightAglM = 6,
   } = change;
   return parseCoverageRequest({
     version: 1,
@@ -75,7 +75,7 @@ function request(change: Change = {}) {
     antennas: [
       { id: "element", kind: "tr38901" },
       { id: "round", kind: "isotropic", gainDbi: 10 },
-      { id: "kit", kind: "isotropic", gainDbi: 16 },
+      { id: "cpe", kind: "isotropic", gainDbi: 16 },
     ],
     radios: [{ id: "r", table: "802.11ax", noiseFigureDb }],
     sectors: azimuths.map((azimuthDeg, index) => ({
@@ -88,7 +88,7 @@ function request(change: Change = {}) {
       channel: { centreMhz: 5600, widthMhz: 20 },
       powerDbm,
     })),
-    kit: { heightAglM: kitHeightAglM, antenna: "kit", radio: "r", powerDbm },
+    cpe: { heightAglM: cpeHeightAglM, antenna: "cpe", radio: "r", powerDbm },
     plans: plans.map(([downMbps, upMbps], index) => ({ id: `p${index}`, downMbps, upMbps })),
     outputs: ["rasters"],
   });
@@ -210,7 +210,7 @@ test("kept levels give what a fresh start gives, whatever changes in between", a
 
 test("on flat ground the rates of a lone sector fall with distance, and with nothing else", async () => {
   const terrain = await world("flat", () => 40);
-  const lone = await cover(engine, terrain, request({ antenna: "round", radiusM: 8000, kitHeightAglM: 10 }));
+  const lone = await cover(engine, terrain, request({ antenna: "round", radiusM: 8000, cpeHeightAglM: 10 }));
   const byDistance = knownCells(lone)
     .map((cell) => ({ cell, distanceM: geodesicBetween(MAST, cellPlace(lone.window, cell)).distanceM }))
     .sort((a, b) => a.distanceM - b.distanceM);

@@ -7,7 +7,7 @@ import { needsShared, sharedDir } from "@fellmark/testkit";
 import { beforeAll, describe, expect, test } from "vitest";
 
 const SETUP = { mastHeightAglM: 30, frequencyGhz: 5.6, effectiveEarthRadiusM: (4 / 3) * 6_371_000 };
-const KIT_HEIGHT_M = 6;
+const CPE_HEIGHT_M = 6;
 const [NEAREST_M, FARTHEST_M] = [200, 15_000];
 
 /**
@@ -38,7 +38,7 @@ describe.skipIf(!needsShared())("line of sight to the premises of ../shared/terr
       if (distanceM < NEAREST_M || distanceM > FARTHEST_M) continue;
       const profile = readProfile(mosaic, mast, place, mosaic.stepM / 2);
       const path = mastPath(profile.distanceM, profile.heightAmslM, { from: mast, to: place });
-      counts[pathLoss(path, SETUP, KIT_HEIGHT_M).geometry.class]++;
+      counts[pathLoss(path, SETUP, CPE_HEIGHT_M).geometry.class]++;
       count++;
     }
     const shares = { inSight: (counts.clear + counts.grazing) / count, clear: counts.clear / count };

@@ -1,5 +1,5 @@
 import { dbFromRatio } from "@fellmark/units";
-import { measureCut } from "./measure/cut-measures.ts";
+import { measureCut } from "./measure/cut-parameters.ts";
 import { findPeak, rayOf } from "./measure/peak-frame.ts";
 import { azimuthCut, elevationCut } from "./measure/plane-cuts.ts";
 import { lobeEnds, type Survey, surveySphere } from "./measure/sphere-survey.ts";

@@ -1,6 +1,6 @@
 import type { LinkColumns } from "./link-columns.ts";
 import type { MeasuredLink } from "./measured-link.ts";
-import type { HeldOut } from "./own-data-correction.ts";
+import type { HeldOut } from "./own-data-calibration.ts";
 import { fitTerms, huberLoss, PRIOR_SIGMA_DB, predictedExcessDb } from "./robust-fit.ts";
 import type { Terms } from "./shrunk-least-squares.ts";
 
@@ -25,7 +25,7 @@ export function heldOutExcessDb(links: LinkColumns, groupOf: Uint32Array, whole:
   return excessDb;
 }
 
-/** How links fared without a correction, and with what the others said of them. */
+/** How links fared without a calibration, and with what the others said of them. */
 export function heldOutScore(links: LinkColumns, predictedDb: Float64Array): HeldOut {
   const { count, excessDb, pathClass } = links;
   const gains = new Float64Array(count);

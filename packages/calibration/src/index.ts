@@ -1,10 +1,10 @@
-export { type FitOptions, fitCorrection } from "./fit-correction.ts";
+export { type FitOptions, fitCalibration } from "./fit-calibration.ts";
 export { type CorrectedClass, type MeasuredLink, PATH_CLASSES, type RejectedLink } from "./measured-link.ts";
 export {
-  type ClassCorrection,
-  type CorrectionTerms,
-  correctionDb,
+  type CalibrationTerms,
+  type ClassCalibration,
+  calibrationDb,
   type HeldOut,
-  type OwnDataCorrection,
+  type OwnDataCalibration,
   type Validation,
-} from "./own-data-correction.ts";
+} from "./own-data-calibration.ts";

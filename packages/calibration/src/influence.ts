@@ -10,7 +10,7 @@ const AS_WRONG_AS_CAN_BE_DB = 1e9;
 const MOST_TRIED = 200;
 
 /**
- * The most by which the correction of any class, sector and distance changes if the level of any one link is another,
+ * The most by which the calibration of any class, sector and distance changes if the level of any one link is another,
  * dB. Not an estimate from a formula: each link in turn is set as far too strong and as far too weak as can be, and the
  * fits are compared. Between these ends the fit moves monotonely along the link's own prediction.
  */

@@ -1,5 +1,5 @@
 import { type MeasuredLink, PATH_CLASSES } from "./measured-link.ts";
-import { decadesFrom } from "./own-data-correction.ts";
+import { decadesFrom } from "./own-data-calibration.ts";
 
 /** Links as columns: what the fit reads. */
 export interface LinkColumns {
@@ -12,7 +12,7 @@ export interface LinkColumns {
   referenceKm: number;
   /** Log of distance over the reference. */
   decades: Float64Array;
-  /** Measured loss less the model's, dB: what the correction is to explain. */
+  /** Measured loss less the model's, dB: what the calibration is to explain. */
   excessDb: Float64Array;
 }
 

@@ -1,4 +1,4 @@
-/** One link that the provider measured, beside what the model says of it without any correction. */
+/** One link that the provider measured, beside what the model says of it without any calibration. */
 export interface MeasuredLink {
   id: string;
   /** The sector, or any other name of one transmitter at one place. */
@@ -15,7 +15,7 @@ export interface MeasuredLink {
   atMs?: number;
 }
 
-/** The classes that a correction tells apart, as propagation's PathClass. */
+/** The classes that a calibration tells apart, as propagation's PathClass. */
 export const PATH_CLASSES = ["clear", "grazing", "blocked"] as const;
 
 export type CorrectedClass = (typeof PATH_CLASSES)[number];

@@ -13,7 +13,7 @@ export const PRIOR_SIGMA_DB = [4, 6, 9] as const;
  */
 const HUBER_SIGMAS = 1.345;
 
-/** Agreement at which the fit ends, dB: far below the 0.001 dB that a correction is rounded to. */
+/** Agreement at which the fit ends, dB: far below the 0.001 dB that a calibration is rounded to. */
 const AGREEMENT_DB = 1e-6;
 const MOST_STEPS = 300;
 

@@ -20,7 +20,7 @@ export function adviceWarnings(base: CoverageRequest, problem: AdviceProblem, ad
       const detail = `bases of other timing groups send while "${sector.id}" listens`;
       warnings.push({ code: "not_synchronised", pointer: `${pointer}/timingGroup`, detail });
     }
-    if (sector.chosen.isRadar && sector.chosen.fallback === null) {
+    if (sector.chosen.isDfs && sector.chosen.fallback === null) {
       const detail = `"${sector.id}" would be on a radar channel with no clear channel to go to when a radar is found`;
       warnings.push({ code: "no_fallback", pointer: `${pointer}/channel`, detail });
     }

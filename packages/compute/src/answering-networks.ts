@@ -20,7 +20,7 @@ import { createRecentCatalogues } from "./recent-catalogue.ts";
 /** A source as it goes to the child: of a kept network its version, and the document once the child asked for it. */
 export type SourceMessage =
   | { request: CoverageRequest }
-  | { version: string; document?: string; radiusM: number; kit?: string };
+  | { version: string; document?: string; radiusM: number; cpe?: string };
 
 /** A network that is open over its terrain. */
 export interface OpenNetwork {
@@ -40,10 +40,10 @@ export interface InputVersions {
 
 export interface AnsweringNetworks {
   /**
-   * The network of a source, opened at most once while it is kept; bare: without correction, for its levels only.
+   * The network of a source, opened at most once while it is kept; bare: without calibration, for its levels only.
    * Throws FellmarkError `network_not_held` where only the version of an unknown network is given.
    */
-  open(source: SourceMessage, terrainDir: string, asModelled?: "with-correction" | "bare"): Promise<OpenNetwork>;
+  open(source: SourceMessage, terrainDir: string, asModelled?: "with-calibration" | "bare"): Promise<OpenNetwork>;
 }
 
 /** How many are kept, open and as documents: the last ones asked. Each holds terrain and patterns, some 100 MB at most. */
@@ -63,7 +63,7 @@ export function createAnsweringNetworks(warmEngine: () => Promise<Engine>): Answ
   }
 
   return {
-    async open(source, terrainDir, asModelled = "with-correction") {
+    async open(source, terrainDir, asModelled = "with-calibration") {
       const catalogue = await catalogueOf(terrainDir);
       const key = canonicalJson([catalogue.fingerprint, terrainDir, asModelled, withoutDocument(source)]);
       const known = opened.get(key);
@@ -71,11 +71,11 @@ export function createAnsweringNetworks(warmEngine: () => Promise<Engine>): Answ
         keep(opened, key, known);
         return known;
       }
-      const { request, kits, measured, version } = answeringRequest(source, documentOf);
+      const { request, cpes, measured, version } = answeringRequest(source, documentOf);
       const inputs = { model: MODEL_VERSION, terrain: catalogue.fingerprint, network: version };
-      const asked = asModelled === "bare" ? { ...request, model: { ...request.model, correction: null } } : request;
+      const asked = asModelled === "bare" ? { ...request, model: { ...request.model, calibration: null } } : request;
       const opening = warmEngine()
-        .then((engine) => openAnsweringNetwork(engine, catalogue, asked, { kits, levelsOnly: asModelled === "bare" }))
+        .then((engine) => openAnsweringNetwork(engine, catalogue, asked, { cpes, levelsOnly: asModelled === "bare" }))
         .then((network) => ({ network, rates: createSubscriberRates(network), measured, inputs }));
       keep(opened, key, opening);
       // What could not be opened is tried again.
@@ -97,13 +97,13 @@ function answeringRequest(
 ) {
   if ("request" in source) {
     const { request } = source;
-    return { request, kits: new Map(), measured: measuredSubscribers(request), version: null };
+    return { request, cpes: new Map(), measured: measuredSubscribers(request), version: null };
   }
-  const { version, document, radiusM, kit } = source;
+  const { version, document, radiusM, cpe } = source;
   const network = documentOf(version, document);
-  const request = answerRequestOf(network, { radiusM, ...(kit !== undefined && { kit }) });
-  const kits = new Map(network.kits.map(({ id, ...spec }) => [id, spec]));
-  return { request, kits, measured: measuredSubscribers(network), version };
+  const request = answerRequestOf(network, { radiusM, ...(cpe !== undefined && { cpe }) });
+  const cpes = new Map(network.cpes.map(({ id, ...spec }) => [id, spec]));
+  return { request, cpes, measured: measuredSubscribers(network), version };
 }
 
 /** Puts an entry last, and drops the first beyond what is kept. */

@@ -7,7 +7,7 @@ import type { ImportReport } from "@fellmark/premises";
 import type { ClutterSources, TerrainReport } from "@fellmark/terrain";
 import type { BatchTask } from "./batch/batch-task.ts";
 import type { PlaceCalls } from "./place-calls.ts";
-import type { AnswerTask, CorrectionTask, DrawTask, InstallTask, ServiceabilityTask } from "./place-tasks.ts";
+import type { AnswerTask, CalibrationTask, DrawTask, InstallTask, ServiceabilityTask } from "./place-tasks.ts";
 import type { ImportPremisesTask } from "./premises-task.ts";
 
 /** Limits of one call into the compute child. Past either the child is killed and the call rejects. */
@@ -88,10 +88,10 @@ export interface Compute {
   answer(task: AnswerTask, limits: CallLimits): Promise<Answer>;
   /** A place as people ask for it. */
   serviceability(task: ServiceabilityTask, limits: CallLimits): Promise<Reply<"serviceability">>;
-  /** Expected against measured at a mounted kit. */
+  /** Expected against measured at a mounted CPE. */
   install(task: InstallTask, limits: CallLimits): Promise<Reply<"install">>;
   /** What measured links teach. */
-  correction(task: CorrectionTask, limits: CallLimits): Promise<Reply<"correction">>;
+  calibration(task: CalibrationTask, limits: CallLimits): Promise<Reply<"calibration">>;
   /** A profile as picture: text for SVG, bytes for PNG. */
   draw(task: DrawTask, limits: CallLimits): Promise<string | Uint8Array>;
   /** Answers leads; goes on behind what an attempt that was killed has left in the work folder. */

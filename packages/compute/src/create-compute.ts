@@ -26,7 +26,7 @@ interface PendingCall {
 }
 
 /** Calls that a network answers. */
-type SourcedCall = "serviceability" | "install" | "correction";
+type SourcedCall = "serviceability" | "install" | "calibration";
 type SourcedTask<Name extends SourcedCall> = Parameters<Compute[Name]>[0];
 
 /** One child with the calls that are waiting for it. */
@@ -145,7 +145,7 @@ export function createCompute(options: ComputeOptions = {}): Compute {
     answer: (task, limits) => call("answer", task, limits),
     serviceability: (task, limits) => callWithSource("serviceability", task, limits),
     install: (task, limits) => callWithSource("install", task, limits),
-    correction: (task, limits) => callWithSource("correction", task, limits),
+    calibration: (task, limits) => callWithSource("calibration", task, limits),
     draw: (task, limits) => call("draw", task, limits),
     batch: (task, limits) => call("batch", task, limits),
     importPremises: (task, limits) => call("importPremises", task, limits),

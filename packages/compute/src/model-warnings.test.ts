@@ -8,7 +8,7 @@ import { smallRequest } from "./testing/small-world.ts";
 function codesOf(model: object, kind: TerrainKind = "bare", found: Partial<Coverage["counts"]> = {}): string[] {
   const request: CoverageRequest = parseCoverageRequest({ ...smallRequest(), model });
   const catalogue = { sets: [{ name: "default", path: ".", kind }] } as TerrainCatalogue;
-  const links = [{ frequencyGhz: 5.6, down: { after: [{ term: "clutter-kit", db: -5 }] } }];
+  const links = [{ frequencyGhz: 5.6, down: { after: [{ term: "clutter-cpe", db: -5 }] } }];
   const coverage = {
     counts: { clutterNotKnown: null, ...found },
     unknownClutterCodes: [],
@@ -32,12 +32,12 @@ it("warns of canopy on a surface, and where nobody said what the heights stand o
   expect(codesOf({ clutter }, "bare").filter((code) => code.startsWith("canopy"))).toEqual([]);
 });
 
-it("says which correction counts, or that it did not help", () => {
+it("says which calibration counts, or that it did not help", () => {
   const held = { beforeRmseDb: 8, afterRmseDb: 6, gain: 1, gainError: 0.2 };
-  const correction = (applied: boolean) => ({
+  const calibration = (applied: boolean) => ({
     ...{ version: "c0123456789abcdef", referenceKm: 3, classes: {}, sectors: {}, influenceDb: 2 },
     validation: { applied, reason: "test", leaveOneOut: held, blocks: null },
   });
-  expect(codesOf({ correction: correction(true) })).toContain("correction_applied");
-  expect(codesOf({ correction: correction(false) })).toContain("correction_not_applied");
+  expect(codesOf({ calibration: calibration(true) })).toContain("calibration_applied");
+  expect(codesOf({ calibration: calibration(false) })).toContain("calibration_not_applied");
 });

@@ -32,7 +32,7 @@ function coverWarnings({ counts, unknownClutterCodes }: Coverage): Warning[] {
 }
 
 function mayMeetClutter({ method, clutter }: ModelSpec, links: Coverage["links"]): boolean {
-  if (method === "p1812") return false;
+  if (method === "path-clutter") return false;
   if (!("class" in clutter)) return true;
   return links.some(({ down }) => down.after.some(({ term, db }) => term.startsWith("clutter-") && db !== 0));
 }

@@ -30,13 +30,13 @@ afterAll(async () => {
 
 /** The network of the small request as it is kept, and how often its document was read. */
 function keptNetwork(subscribers: object[] = [], change: object = {}) {
-  const { area: _area, quality: _quality, outputs: _outputs, kit, ...shared } = smallRequest();
+  const { area: _area, quality: _quality, outputs: _outputs, cpe, ...shared } = smallRequest();
   const model = { ...shared.model, ...change };
-  const kits = [
-    { id: "small", ...kit },
-    { id: "large", ...kit, powerDbm: 24 },
+  const cpes = [
+    { id: "small", ...cpe },
+    { id: "large", ...cpe, powerDbm: 24 },
   ];
-  const { version, document } = canonicalNetwork(parseNetwork({ ...shared, model, zoom: 12, kits, subscribers }));
+  const { version, document } = canonicalNetwork(parseNetwork({ ...shared, model, zoom: 12, cpes, subscribers }));
   const reads = { count: 0 };
   const network = {
     version,
@@ -49,7 +49,7 @@ function keptNetwork(subscribers: object[] = [], change: object = {}) {
   return { source, version, reads };
 }
 
-const question = { at: HERE, pinRadiusM: 0, asOf: "2026-11-25" };
+const question = { at: HERE, locationAccuracyM: 0, asOf: "2026-11-25" };
 
 describe("a network that answers in the child", () => {
   it("sends its document once, whatever is asked", async () => {
@@ -60,18 +60,18 @@ describe("a network that answers in the child", () => {
     expect(first.caution).toMatch(/survey before you sell/);
     const again = await compute.serviceability({ source: source(), terrainDir, question }, LIMITS);
     expect(again).toEqual(first);
-    await compute.serviceability({ source: source({ radiusM: 6000, kit: "large" }), terrainDir, question }, LIMITS);
+    await compute.serviceability({ source: source({ radiusM: 6000, cpe: "large" }), terrainDir, question }, LIMITS);
     expect(reads.count).toBe(1);
   });
 
-  it("takes the kit that is named, and refuses one that is not there", async () => {
+  it("takes the CPE that is named, and refuses one that is not there", async () => {
     const { source } = keptNetwork();
-    const upOf = async (kit: string) => {
-      const { links } = await compute.serviceability({ source: source({ kit }), terrainDir, question }, LIMITS);
+    const upOf = async (cpe: string) => {
+      const { links } = await compute.serviceability({ source: source({ cpe }), terrainDir, question }, LIMITS);
       return links[0].expected.upDbm;
     };
     expect((await upOf("large")) - (await upOf("small"))).toBeCloseTo(5, 6);
-    await expect(upOf("nowhere")).rejects.toMatchObject({ problems: [{ pointer: "/kit" }] });
+    await expect(upOf("nowhere")).rejects.toMatchObject({ problems: [{ pointer: "/cpe" }] });
   });
 
   it("tells how full a sector is from the subscribers that it has", async () => {
@@ -101,17 +101,17 @@ describe("a network that answers in the child", () => {
     const subscriber = { id: "u1", sector: "a-n", lon: -30.5, lat: 12.508, plan: "p25", measured };
     const { source } = keptNetwork([subscriber]);
     const nowMs = Date.parse("2026-11-25T00:00:00Z");
-    const own = await compute.correction({ source: source(), terrainDir, nowMs }, LIMITS);
-    expect(own).toMatchObject({ links: 1, rejected: [], correction: { validation: { applied: false } } });
+    const own = await compute.calibration({ source: source(), terrainDir, nowMs }, LIMITS);
+    expect(own).toMatchObject({ links: 1, rejected: [], calibration: { validation: { applied: false } } });
     const rows = [{ id: "r1", sector: "nowhere", lon: -30.5, lat: 12.508, signalDbm: -60 }];
-    const sent = await compute.correction({ source: source(), terrainDir, nowMs, rows }, LIMITS);
+    const sent = await compute.calibration({ source: source(), terrainDir, nowMs, rows }, LIMITS);
     expect(sent).toMatchObject({ links: 0, rejected: [{ row: 0, field: "sector" }] });
     await expect(
-      compute.correction({ source: keptNetwork().source(), terrainDir, nowMs }, LIMITS),
+      compute.calibration({ source: keptNetwork().source(), terrainDir, nowMs }, LIMITS),
     ).rejects.toMatchObject({ problems: [{ pointer: "/links" }] });
   });
 
-  it("says of places what a correction by its own links adds, and nothing once that is switched off", async () => {
+  it("says of places what a calibration by its own links adds, and nothing once that is switched off", async () => {
     const random = seededRandom(3);
     const places = Array.from({ length: 40 }, () => ({
       lon: -30.505 + 0.01 * random(),
@@ -126,16 +126,16 @@ describe("a network that answers in the child", () => {
       rows.push({ id: `r${index}`, sector, ...at, signalDbm: expected.downDbm - 8 + 6 * (random() - 0.5) });
     }
     const task = { source: keptNetwork().source(), terrainDir, rows, nowMs: 0 };
-    const { correction, rejected } = await compute.correction(task, LIMITS);
-    expect([correction.validation.applied, rejected]).toEqual([true, []]);
+    const { calibration, rejected } = await compute.calibration(task, LIMITS);
+    expect([calibration.validation.applied, rejected]).toEqual([true, []]);
     const levelWith = async (change: object) => {
       const asked = { source: keptNetwork([], change).source(), terrainDir, question };
       const { links, inputs } = await compute.serviceability(asked, LIMITS);
-      return { sector: links[0].sector, downDbm: links[0].expected.downDbm, version: inputs.correction };
+      return { sector: links[0].sector, downDbm: links[0].expected.downDbm, version: inputs.calibration };
     };
-    const corrected = await levelWith({ correction });
-    const bare = await levelWith({ correction: null });
-    expect(corrected).toMatchObject({ sector: bare.sector, version: correction.version });
+    const corrected = await levelWith({ calibration });
+    const bare = await levelWith({ calibration: null });
+    expect(corrected).toMatchObject({ sector: bare.sector, version: calibration.version });
     // Shrunk toward nothing, as few links are.
     expect(Math.abs(bare.downDbm - corrected.downDbm - 8)).toBeLessThan(1.5);
     expect(bare.version).toBeNull();
@@ -158,7 +158,7 @@ describe("a network far beyond one map", () => {
     const { version, document } = canonicalNetwork(largeNetwork(200, seededRandom(5)));
     const source = { network: { version, document: async () => document }, radiusM: 15_000 };
     for (const at of [HERE, { lon: -30.1, lat: 12.9 }, { lon: -30.97, lat: 12.03 }]) {
-      const question = { at, pinRadiusM: 0, asOf: "2026-11-25" };
+      const question = { at, locationAccuracyM: 0, asOf: "2026-11-25" };
       const { verdict, links, plans } = await compute.serviceability({ source, terrainDir, question }, LIMITS);
       expect(verdict).not.toBe("not-known");
       expect(links).toHaveLength(3);

@@ -1,10 +1,10 @@
 import {
   type Answer,
   answerFromProfile,
-  type CorrectionReport,
+  type CalibrationReport,
   type InstallReport,
   installReport,
-  ownCorrection,
+  ownCalibration,
   type Serviceability,
   serviceabilityAt,
 } from "@fellmark/answers";
@@ -13,7 +13,7 @@ import { MAX_MEASURED_LINKS } from "@fellmark/network";
 import { profilePng, profileSvg } from "@fellmark/picture";
 import { InputError } from "@fellmark/units";
 import type { AnsweringNetworks, InputVersions, SourceMessage } from "./answering-networks.ts";
-import type { AnswerTask, CorrectionTask, DrawTask, InstallTask, ServiceabilityTask } from "./place-tasks.ts";
+import type { AnswerTask, CalibrationTask, DrawTask, InstallTask, ServiceabilityTask } from "./place-tasks.ts";
 
 /** A task as it goes to the child. */
 export type Sent<Task> = Omit<Task, "source"> & { source: SourceMessage };
@@ -26,7 +26,7 @@ export interface PlaceCalls {
   answer: [AnswerTask, Answer];
   serviceability: [Sent<ServiceabilityTask>, Signed<Serviceability>];
   install: [Sent<InstallTask>, Signed<InstallReport>];
-  correction: [Sent<CorrectionTask>, Signed<CorrectionReport>];
+  calibration: [Sent<CalibrationTask>, Signed<CalibrationReport>];
   draw: [DrawTask, string | Uint8Array];
 }
 
@@ -53,7 +53,7 @@ export function createPlaceCalls(networks: AnsweringNetworks): Answering {
       return signed(await installReport(network, installation), inputs);
     },
 
-    async correction({ source, terrainDir, rows, nowMs }) {
+    async calibration({ source, terrainDir, rows, nowMs }) {
       const { network, measured, inputs } = await networks.open(source, terrainDir, "bare");
       const links = rows ?? measured;
       if (links.length === 0) throw new InputError([{ pointer: "/links", detail: "no link was measured" }]);
@@ -61,7 +61,7 @@ export function createPlaceCalls(networks: AnsweringNetworks): Answering {
         const detail = `${links.length} subscribers were measured, too many at a time; send the links to learn from`;
         throw new InputError([{ pointer: "/links", detail, limit: MAX_MEASURED_LINKS }]);
       }
-      return signed(await ownCorrection(network, links, nowMs), inputs);
+      return signed(await ownCalibration(network, links, nowMs), inputs);
     },
 
     draw: async ({ profile, format }) => (format === "svg" ? profileSvg(profile) : profilePng(profile)),

@@ -14,7 +14,7 @@ export interface AnswerTask {
 }
 
 /** The network that answers: a request, or a network that is kept, whose document is read when the child lacks it. */
-export type AnsweringSource = { request: CoverageRequest } | { network: KeptNetwork; radiusM: number; kit?: string };
+export type AnsweringSource = { request: CoverageRequest } | { network: KeptNetwork; radiusM: number; cpe?: string };
 
 export interface KeptNetwork {
   /** Name of its content. */
@@ -36,7 +36,7 @@ export interface InstallTask extends PlaceTask {
   installation: Installation;
 }
 
-export interface CorrectionTask extends PlaceTask {
+export interface CalibrationTask extends PlaceTask {
   /** Absent: the subscribers of whom a level was measured. */
   rows?: MeasuredRow[];
   /** Rows measured later are refused, ms since 1970. */

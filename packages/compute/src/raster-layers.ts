@@ -38,7 +38,7 @@ const PROBABILITY: RasterLayer = {
 };
 
 /** Numbers from 1, 0 for none; no data outside the area and where not known. */
-function choice(name: "tier" | "server" | "second", unit: string): RasterLayer {
+function choice(name: "tier" | "server" | "secondServer", unit: string): RasterLayer {
   const rowsOf = (strip: StripRasters, cells: number) =>
     Uint16Array.from(strip[name].subarray(0, cells), (value, cell) =>
       strip.tier[cell] >= CELL_CLASS.notKnown ? NO_RATE : value,
@@ -61,7 +61,7 @@ const LAYERS: readonly RasterLayer[] = [
 
 /** What only a request with several transmitters has. */
 const SHARED_LAYERS: readonly RasterLayer[] = [
-  choice("second", "number of the sector"),
+  choice("secondServer", "number of the sector"),
   ...CAUSES.map((cause) => level(cause, "dBm")),
 ];
 

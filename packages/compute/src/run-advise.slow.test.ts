@@ -53,8 +53,8 @@ const onOneChannel = () => {
 describe("channel advice in the child", () => {
   it("moves sectors off a channel that all share, and writes the same bytes again", async () => {
     const { text, advice } = await advise(onOneChannel(), { growthPerMonth: 0.01 });
-    expect(advice.today.seams).toEqual([["a-n", "a-s"]]);
-    expect(advice.chosen.seams).toEqual([]);
+    expect(advice.today.overlaps).toEqual([["a-n", "a-s"]]);
+    expect(advice.chosen.overlaps).toEqual([]);
     expect(advice.rateFactor).toBeGreaterThan(1);
     const used = advice.sectors.map(({ chosen }) => chosen.channel.centreMhz);
     expect(new Set(used).size).toBe(3);

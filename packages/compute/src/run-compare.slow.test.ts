@@ -116,10 +116,10 @@ describe("a comparison", () => {
     expect(report.tiers.reduce((sum, { premises }) => sum + (premises?.lost ?? 0), 0)).toBeGreaterThan(0);
   });
 
-  it("gives the ground along a seam back when its two sectors no longer share a channel", async () => {
+  it("gives the ground along a co-channel overlap back when its two sectors no longer share a channel", async () => {
     const channel = { centreMhz: 5680, widthMhz: 20 };
     const { report } = await compare([{ kind: "channel", sector: "a-s", channel }]);
-    const [was, is] = [report.seams.before, report.seams.after];
+    const [was, is] = [report.overlaps.before, report.overlaps.after];
     expect(was.map(({ sectors, isSameChannel }) => [...sectors, isSameChannel])).toEqual([
       ["a-n", "a-s", true],
       ["a-s", "a-n", true],

@@ -16,13 +16,13 @@ const LAYERS = [
     "probability",
     "rateDown",
     "rateUp",
-    "second",
+    "secondServer",
     "server",
     "signalDown",
     "signalUp",
     "sinrDown",
   ],
-  ...["sinrUp", "strangers", "tier"],
+  ...["sinrUp", "emitters", "tier"],
 ];
 
 let folder: TempDir;
@@ -119,7 +119,7 @@ describe("a coverage", () => {
       "basesDbm",
       "ownSiteDbm",
       "otherSitesDbm",
-      "strangersDbm",
+      "emittersDbm",
     ];
     expect(fields.filter((field) => !meant.some((name) => field.includes(`"${name}"`)))).toEqual([]);
   });

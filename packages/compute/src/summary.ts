@@ -53,7 +53,7 @@ function clutterNotKnownShare({ counts }: Coverage, areaCells: number): number |
   return counts.clutterNotKnown === null ? null : counts.clutterNotKnown / areaCells;
 }
 
-/** Power, what it serves, and what is heard by cause: at its own receiver, and mean over its served cells at the kits. */
+/** Power, what it serves, and what is heard by cause: at its own receiver, and mean over its served cells at the CPEs. */
 function sectorSummary({ links, noise, counts }: Coverage, index: number) {
   const { sector, down } = links[index];
   const { causes, meanDbm, medianDbm, p90Dbm } = noise[index];
@@ -77,7 +77,7 @@ function sectorSummary({ links, noise, counts }: Coverage, index: number) {
     interferenceDown: {
       ownSiteDbm: meanOver(counts.interferenceMw[index].ownSite),
       otherSitesDbm: meanOver(counts.interferenceMw[index].otherSites),
-      strangersDbm: meanOver(counts.interferenceMw[index].strangers),
+      emittersDbm: meanOver(counts.interferenceMw[index].emitters),
     },
   };
 }

@@ -30,9 +30,9 @@ function terrainWarnings(catalogue: TerrainCatalogue, coverage: Coverage): Warni
   return warnings;
 }
 
-function allRuleWarnings({ sectors, kit }: CoverageRequest): Warning[] {
+function allRuleWarnings({ sectors, cpe }: CoverageRequest): Warning[] {
   const ofSectors = sectors.flatMap(({ rule }, index) => ruleWarnings(rule, `/sectors/${index}/rule`));
-  return [...ofSectors, ...ruleWarnings(kit.rule, "/kit/rule")];
+  return [...ofSectors, ...ruleWarnings(cpe.rule, "/cpe/rule")];
 }
 
 function loadWarnings(request: CoverageRequest): Warning[] {

@@ -158,7 +158,7 @@ async function runStrips(
     upOnlyFails: 0,
     clutterNotKnown: job.clutter ? 0 : null,
     servedCells: job.sectors.map(() => 0),
-    interferenceMw: job.sectors.map(() => ({ ownSite: 0, otherSites: 0, strangers: 0 })),
+    interferenceMw: job.sectors.map(() => ({ ownSite: 0, otherSites: 0, emitters: 0 })),
   };
   const buffers = Array.from({ length: 2 * engine.pool.size }, () =>
     emptyStripRasters(width, STRIP_ROWS, job.wantRasters),
@@ -205,7 +205,7 @@ function countStrip(strip: StripRasters, cells: number, counts: CoverageCounts):
     const sums = counts.interferenceMw[server];
     sums.ownSite += MILLIWATTS[strip.ownSite[cell] - NO_DATA];
     sums.otherSites += MILLIWATTS[strip.otherSites[cell] - NO_DATA];
-    sums.strangers += MILLIWATTS[strip.strangers[cell] - NO_DATA];
+    sums.emitters += MILLIWATTS[strip.emitters[cell] - NO_DATA];
   }
 }
 

@@ -40,7 +40,7 @@ export { emptyRow } from "./layers/row.ts";
 export { computeStrip, type KeptRows } from "./layers/strip.ts";
 export { createLevelStore, type LevelStore } from "./level-store.ts";
 export { bestPlan } from "./link/best-plan.ts";
-export { pathCorrectionDb, sectorBiasDb } from "./link/correction.ts";
+export { pathCalibrationDb, sectorBiasDb } from "./link/calibration.ts";
 export {
   type ClutterAround,
   type EndsOf,
@@ -50,7 +50,7 @@ export {
   rasterClutter,
   statedClutter,
   statedPathClutterM,
-  statisticalKitDb,
+  statisticalCpeDb,
   UNKNOWN_CLUTTER,
 } from "./link/end-clutter.ts";
 export { linkFadeDb } from "./link/fade.ts";
@@ -83,7 +83,7 @@ export {
   sightOf,
 } from "./path/path-sight.ts";
 export { evenWeights } from "./path/path-weights.ts";
-export { noiseForKit, noiseHeard, quietNoise, type SectorNoise } from "./sector-noise/sector-noise.ts";
+export { noiseForCpe, noiseHeard, quietNoise, type SectorNoise } from "./sector-noise/sector-noise.ts";
 export { POWER_CONTROL_RANGE_DB, targetMw } from "./sector-noise/uplink-places.ts";
 export { meanLevelMw, type UplinkSender, uniformFrom } from "./uplink/uplink-distribution.ts";
 export {

@@ -40,12 +40,12 @@ export function createLevelStore(maxBytes: number): LevelStore {
 
 /** Everything that the paths and the order of the sources depend on. */
 function sceneKey({ request, masts, mastOfSource }: LayerInput, job: LayerJob): string {
-  const { kit, model, terrain, quality } = request;
+  const { cpe, model, terrain, quality } = request;
   const { window, ports } = job;
-  const antennas = request.antennas.filter(({ id }) => id === kit.antenna);
+  const antennas = request.antennas.filter(({ id }) => id === cpe.antenna);
   // Rows hold more where sources come and go: see emptyRow.
   const isSteady = job.sectors.every(({ activity }) => activity === null);
-  return canonicalJson({ kit, model, terrain, quality, window, ports, masts, mastOfSource, antennas, isSteady });
+  return canonicalJson({ cpe, model, terrain, quality, window, ports, masts, mastOfSource, antennas, isSteady });
 }
 
 /** Everything that the level of each source depends on beside the scene. */

@@ -36,32 +36,32 @@ export function canopyWarnings({ clutter }: ModelSpec, kinds: readonly TerrainKi
 }
 
 /** P.1812-6 is stated up to this frequency, GHz. Source: ITU-R P.1812-6, section 1. */
-const P1812_MAX_GHZ = 6;
+const DIFFRACTION_MAX_GHZ = 6;
 
 /**
  * Where a model is used beyond what its source states, or is changed by own measurements.
  * @param meetsClutter whether the loss of an antenna among clutter is part of the result.
  */
 export function methodWarnings(
-  { method, correction }: ModelSpec,
+  { method, calibration }: ModelSpec,
   highestGhz: number,
   meetsClutter: boolean,
 ): Warning[] {
   const warnings: Warning[] = [];
   const add = (code: string, pointer: string, detail: string) => warnings.push({ code, pointer, detail });
-  if (method === "p1812" && highestGhz > P1812_MAX_GHZ) {
-    add("method_extrapolated", "/model/method", `ITU-R P.1812-6 is stated to ${P1812_MAX_GHZ} GHz`);
+  if (method === "path-clutter" && highestGhz > DIFFRACTION_MAX_GHZ) {
+    add("method_extrapolated", "/model/method", `ITU-R P.1812-6 is stated to ${DIFFRACTION_MAX_GHZ} GHz`);
   }
   if (meetsClutter && highestGhz > END_CLUTTER_MAX_GHZ) {
     const source = `its source (ITU-R P.2108-1 section 3.1) is stated to ${END_CLUTTER_MAX_GHZ} GHz`;
     add("clutter_extrapolated", "/model/clutter", `the clutter loss is extrapolated: ${source}`);
   }
-  if (correction) {
-    const { version, validation } = correction;
+  if (calibration) {
+    const { version, validation } = calibration;
     const what = validation.applied ? "corrects every loss" : "is not used, since it did not help on links left out";
     add(
-      validation.applied ? "correction_applied" : "correction_not_applied",
-      "/model/correction",
+      validation.applied ? "calibration_applied" : "calibration_not_applied",
+      "/model/calibration",
       `${version} ${what}`,
     );
   }

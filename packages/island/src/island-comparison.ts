@@ -22,7 +22,7 @@ export const HORN_SECTOR = {
   lossDb: 0.2,
 } as const;
 
-/** Bearings of the strangers that the scan at the mast hears, and how strong; elsewhere it hears next to nothing. */
+/** Bearings of the external emitters that the scan at the mast hears, and how strong; elsewhere it hears next to nothing. */
 const STRANGERS = [
   { azimuthDeg: 100, levelDbm: -62 },
   { azimuthDeg: 150, levelDbm: -66 },
@@ -32,18 +32,18 @@ const QUIET_DBM = -98;
 const SCAN_WIDTH_DEG = 30;
 const SCAN_STEP_DEG = 10;
 
-/** What a scan antenna of 30 degrees reads at a bearing: each stranger through its beam, and its own noise. */
+/** What a scan antenna of 30 degrees reads at a bearing: each external emitter through its beam, and its own noise. */
 function readingDbm(azimuthDeg: number): number {
   const quietMw = 10 ** (QUIET_DBM / 10);
-  const heardMw = STRANGERS.reduce((sum, stranger) => {
-    const offDeg = Math.abs(((azimuthDeg - stranger.azimuthDeg + 540) % 360) - 180);
-    return sum + 10 ** ((stranger.levelDbm - Math.min(30, 12 * (offDeg / SCAN_WIDTH_DEG) ** 2)) / 10);
+  const heardMw = STRANGERS.reduce((sum, emitter) => {
+    const offDeg = Math.abs(((azimuthDeg - emitter.azimuthDeg + 540) % 360) - 180);
+    return sum + 10 ** ((emitter.levelDbm - Math.min(30, 12 * (offDeg / SCAN_WIDTH_DEG) ** 2)) / 10);
   }, quietMw);
   return Math.round(100 * Math.log10(heardMw)) / 10;
 }
 
 /**
- * A question of the invented provider: the mast in the west looks north through a sector of patches, and strangers make
+ * A question of the invented provider: the mast in the west looks north through a sector of patches, and external emitters make
  * noise beside and behind it. What would a horn in its place change? JSON before defaults.
  */
 export function islandComparison() {
@@ -53,9 +53,9 @@ export function islandComparison() {
     version: 1,
     base: {
       ...request,
-      name: "Tollivast Air Link: west-top looks north, with strangers around",
+      name: "Tollivast Air Link: west-top looks north, with external emitters around",
       sites: request.sites.filter(({ id }) => id === north.site),
-      antennas: [PATCH_SECTOR, ...request.antennas.filter(({ id }) => id === request.kit.antenna)],
+      antennas: [PATCH_SECTOR, ...request.antennas.filter(({ id }) => id === request.cpe.antenna)],
       sectors: [{ ...north, antenna: PATCH_SECTOR.id }],
       scans: [
         {

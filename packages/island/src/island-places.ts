@@ -16,7 +16,7 @@ export interface MastPlaces {
 
 /** Height of the masts and of the subscribers' antennas above the ground. */
 export const MAST_M = 30;
-export const KIT_M = 6;
+export const CPE_M = 6;
 
 /** How far a mast is meant to serve. */
 const REACH_M = 10_000;
@@ -77,7 +77,7 @@ function highestOf({ width, heightsM }: Island, column: number, row: number): nu
 
 function sees(island: Island, mast: number, index: number): boolean {
   if (distanceM(island, mast, index) > REACH_M) return false;
-  return groundOverLineM(island, { index: mast, heightAglM: MAST_M }, { index, heightAglM: KIT_M }) < 0;
+  return groundOverLineM(island, { index: mast, heightAglM: MAST_M }, { index, heightAglM: CPE_M }) < 0;
 }
 
 /** Half the side of the square that must be flat for a hamlet, in samples: 16 of them are some 450 m. */

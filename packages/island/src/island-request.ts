@@ -1,5 +1,5 @@
 import { WOODS } from "./island-file.ts";
-import { hamletPlaces, KIT_M, MAST_M, type MastPlaces, mastPlaces } from "./island-places.ts";
+import { CPE_M, hamletPlaces, MAST_M, type MastPlaces, mastPlaces } from "./island-places.ts";
 import { createIsland, distanceM, type Island } from "./island-terrain.ts";
 import { groundOverLineM, isInBeam } from "./sight.ts";
 
@@ -63,7 +63,7 @@ const SECTORS = [
 
 /**
  * A coverage request for the island, as JSON before defaults: two masts, two sectors on each, two plans. Provider,
- * places and kit are invented; what stands on the ground are the island's woods.
+ * places and CPE are invented; what stands on the ground are the island's woods.
  */
 export function islandRequest() {
   const { west, east } = mastPlaces(createIsland());
@@ -79,10 +79,10 @@ export function islandRequest() {
     antennas: [PANEL, DISH],
     radios: [{ id: "radio", table: "802.11ax" }],
     sectors: SECTORS.map(sector),
-    kit: {
+    cpe: {
       antenna: "dish-10",
       radio: "radio",
-      heightAglM: KIT_M,
+      heightAglM: CPE_M,
       maxHeightAglM: 12,
       powerDbm: 20,
       rule: "us-5725-5850-ptp",
@@ -136,11 +136,11 @@ export function islandAddresses(): { address: string; lon: number; lat: number }
 
 /** How far the ground stands over the line to the sector that is hidden least; infinite where no sector looks. */
 function leastOverLineM(island: Island, { west, east }: MastPlaces, index: number): number {
-  const kit = { index, heightAglM: KIT_M };
+  const cpe = { index, heightAglM: CPE_M };
   const oversM = SECTORS.map(({ site, azimuthDeg }) => {
     const mast = { index: site === "west-top" ? west.index : east.index, heightAglM: MAST_M };
     const looks = distanceM(island, mast.index, index) < NEAR_M && isInBeam(island, mast.index, index, azimuthDeg);
-    return looks ? groundOverLineM(island, mast, kit) : Number.POSITIVE_INFINITY;
+    return looks ? groundOverLineM(island, mast, cpe) : Number.POSITIVE_INFINITY;
   });
   return Math.min(...oversM);
 }

@@ -55,11 +55,11 @@ describe("an antenna on the air", () => {
     expect(problemsOf(antenna, centreMhz)).toMatchObject([{ pointer: `/antennas/3${below}`, limit }]);
   });
 
-  it("is judged at the channels of all who use it: kits, emitters, scans", () => {
+  it("is judged at the channels of all who use it: CPEs, emitters, scans", () => {
     const high = { centreMhz: 6100, widthMhz: 20 };
     const sector = { "/sectors/0/antenna": "a2" };
     expect(problemsOf(average, 6100, sector)).toEqual([]);
-    expect(problemsOf(average, 6100, { ...sector, "/kit/antenna": "a4" })).toHaveLength(1);
+    expect(problemsOf(average, 6100, { ...sector, "/cpe/antenna": "a4" })).toHaveLength(1);
     const emitter = { id: "e1", lon: -76.7, lat: 40.8, heightAglM: 20, eirpDbm: 36, channel: high, antenna: "a4" };
     expect(problemsOf(average, 5600, { ...sector, "/emitters": [emitter] })).toMatchObject([
       { pointer: "/antennas/3" },

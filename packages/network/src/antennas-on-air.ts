@@ -19,8 +19,8 @@ export function unfitAntennas({ antennas, ...users }: NetworkParts): FieldProble
   });
 }
 
-/** Kits are used at every sector's channel, antennas of scans where sectors listen. */
-function frequenciesById({ sectors, kits, emitters, scans }: Omit<NetworkParts, "antennas">): Map<string, Set<number>> {
+/** CPEs are used at every sector's channel, antennas of scans where sectors listen. */
+function frequenciesById({ sectors, cpes, emitters, scans }: Omit<NetworkParts, "antennas">): Map<string, Set<number>> {
   const used = new Map<string, Set<number>>();
   const add = (id: string, centresMhz: Iterable<number>) => {
     const own = used.get(id) ?? new Set();
@@ -29,7 +29,7 @@ function frequenciesById({ sectors, kits, emitters, scans }: Omit<NetworkParts, 
   };
   const served = new Set(sectors.map(({ channel }) => channel.centreMhz));
   for (const { antenna, channel } of sectors) add(antenna, [channel.centreMhz]);
-  for (const { kit } of kits) add(kit.antenna, served);
+  for (const { cpe } of cpes) add(cpe.antenna, served);
   for (const { antenna, channel } of emitters) if (antenna !== undefined) add(antenna, [channel.centreMhz]);
   for (const { antenna } of scans) if (typeof antenna === "string") add(antenna, served);
   return used;

@@ -1,13 +1,13 @@
 import { InputError } from "@fellmark/units";
 import { z } from "zod";
-import { areaSchema, type CoverageRequest, coverageRequestSchema, kitSchema, planSchema } from "./coverage-request.ts";
+import { areaSchema, type CoverageRequest, coverageRequestSchema, cpeSchema, planSchema } from "./coverage-request.ts";
 import { parseWith } from "./field-problems.ts";
 import { documentVersion, id } from "./field-schemas.ts";
 import { answerRequestOf, networkSchema } from "./network-document.ts";
 import { checkCoverageRequest } from "./parse-request.ts";
 import { answering } from "./place-questions.ts";
 
-const { network, radiusM, kit } = answering;
+const { network, radiusM, cpe } = answering;
 
 /** Fields of a batch besides its source. */
 const batch = {
@@ -29,7 +29,7 @@ const batch = {
     })
     .describe("The leads to answer"),
   plan: planSchema.shape.id.optional().describe("Id of the plan that the verdicts are about; if absent, the cheapest"),
-  heightAglM: kitSchema.shape.heightAglM
+  heightAglM: cpeSchema.shape.heightAglM
     .optional()
     .describe("Height of mounts whose row does not state it, m above ground; if absent, that of the CPE"),
 };
@@ -42,7 +42,7 @@ const requestSource = z.strictObject({
 export const batchBodySchema = z.strictObject({
   ...batch,
   source: z
-    .union([requestSource, z.strictObject({ network, radiusM, kit })])
+    .union([requestSource, z.strictObject({ network, radiusM, cpe })])
     .describe("What answers: a network that was put, or a coverage request"),
 });
 
@@ -51,7 +51,7 @@ export const batchRequestSchema = z.strictObject({
   ...batch,
   source: z.union([
     requestSource,
-    z.strictObject({ document: networkSchema, radiusM: areaSchema.shape.radiusM, kit: id.optional() }),
+    z.strictObject({ document: networkSchema, radiusM: areaSchema.shape.radiusM, cpe: id.optional() }),
   ]),
   /** Version of the list of premises in which addresses are looked up; null: there was none. */
   premises: z.string().nullable(),
@@ -83,6 +83,6 @@ export function checkBatch(batch: BatchRequest): void {
 /** What answers the leads of a batch. */
 export function requestOfBatch({ source }: Pick<BatchRequest, "source">): CoverageRequest {
   if ("request" in source) return source.request;
-  const { document, radiusM, kit } = source;
-  return answerRequestOf(document, { radiusM, ...(kit !== undefined && { kit }) }, "/source");
+  const { document, radiusM, cpe } = source;
+  return answerRequestOf(document, { radiusM, ...(cpe !== undefined && { cpe }) }, "/source");
 }

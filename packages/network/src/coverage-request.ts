@@ -2,7 +2,7 @@ import { CABLES } from "@fellmark/radio";
 import { z } from "zod";
 import { antennaSchema } from "./antenna-schema.ts";
 import { choice, db, documentVersion, heightAglM, id, idOf, place, setName } from "./field-schemas.ts";
-import { clutterSchema, correctionSchema, fadingSchema } from "./model-schemas.ts";
+import { calibrationSchema, clutterSchema, fadingSchema } from "./model-schemas.ts";
 
 const centreMhz = z.number().min(2400).max(7125).describe("Centre frequency, MHz");
 
@@ -60,7 +60,7 @@ export const channelSchema = z.strictObject({
   widthMhz: z.literal([20, 40, 80, 160]).describe("Channel width, MHz"),
 });
 
-/** Fields of a transmitter that sectors and kits share. */
+/** Fields of a transmitter that sectors and CPEs share. */
 const transmitter = {
   antenna: idOf("the antenna"),
   radio: idOf("the radio"),
@@ -119,7 +119,7 @@ export const sectorSchema = z.strictObject({
   load: z.number().min(0).max(1).default(1).describe("Share of its time that the sector transmits, for interference"),
 });
 
-export const kitSchema = z.strictObject({
+export const cpeSchema = z.strictObject({
   ...transmitter,
   maxHeightAglM: heightAglM.optional().describe("Greatest mount height to offer, m above ground"),
   pointingLossDb: db(0, 20).default(1).describe("Loss by imperfect pointing of the CPE's antenna, dB"),
@@ -173,16 +173,19 @@ export const modelSchema = z.strictObject({
     .default({ class: "unknown" })
     .describe("Trees and buildings: one class for all places, a statistic, or sets of rasters"),
   method: choice("How clutter counts", {
-    "terrain-clutter": "as a loss at both ends of the path",
-    p1812: "as ground that raises the interior of the path",
-  }).default("terrain-clutter"),
-  leaf: choice("Season of the trees", { in: "trees bear leaves", out: "trees bear no leaves" }).default("in"),
-  foliage: choice("Law by which trees weaken a ray that goes through them", {
+    "end-clutter": "as a loss at both ends of the path",
+    "path-clutter": "as ground that raises the interior of the path",
+  }).default("end-clutter"),
+  foliage: choice("Season of the trees", {
+    "leaf-on": "trees bear leaves",
+    "leaf-off": "trees bear no leaves",
+  }).default("leaf-on"),
+  vegetationLaw: choice("Law by which trees weaken a ray that goes through them", {
     weissberger: "Weissberger's modified exponential decay",
     p833: "ITU-R P.833",
   }).default("weissberger"),
   fading: fadingSchema.prefault({}).describe("What the fade margin protects against"),
-  correction: correctionSchema
+  calibration: calibrationSchema
     .nullable()
     .default(null)
     .describe("Calibration fitted to the provider's own measured links; null: the model as it is"),
@@ -290,7 +293,7 @@ export const subscriberSchema = z.strictObject({
   id,
   sector: idOf("the sector that serves the subscriber"),
   ...place,
-  kit: id.optional().describe("Id of the subscriber's CPE; if absent, the first of the network"),
+  cpe: id.optional().describe("Id of the subscriber's CPE; if absent, the first of the network"),
   heightAglM: heightAglM.optional().describe("Height of the CPE above ground, m; if absent, that of its kind of CPE"),
   plan: idOf("the plan that is sold to the subscriber"),
   premises: z.string().max(200).optional().describe("Id of the subscriber's premises in the imported list"),
@@ -338,7 +341,7 @@ export const coverageRequestSchema = z.strictObject({
   model: modelSchema.prefault({}).describe("Propagation and statistics"),
   sites: z.array(siteSchema).min(1).max(COVERAGE_LIMITS.sites).describe("Places of the masts"),
   sectors: z.array(sectorSchema).min(1).max(COVERAGE_LIMITS.sectors).describe("Sectors on the sites"),
-  kit: kitSchema.describe("Subscriber radio (CPE) that every place is assumed to have"),
+  cpe: cpeSchema.describe("Subscriber radio (CPE) that every place is assumed to have"),
   ...onAir,
   outputs: z
     .array(
@@ -355,7 +358,7 @@ export const coverageRequestSchema = z.strictObject({
 export type CoverageRequest = z.output<typeof coverageRequestSchema>;
 export type SiteSpec = CoverageRequest["sites"][number];
 export type SectorSpec = CoverageRequest["sectors"][number];
-export type KitSpec = CoverageRequest["kit"];
+export type CpeSpec = CoverageRequest["cpe"];
 export type RadioSpec = CoverageRequest["radios"][number];
 export type PlanSpec = CoverageRequest["plans"][number];
 export type EmitterSpec = CoverageRequest["emitters"][number];

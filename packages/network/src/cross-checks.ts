@@ -2,7 +2,7 @@ import type { AntennaDescription } from "@fellmark/antenna";
 import type { FieldProblem } from "@fellmark/units";
 import { descriptionOf } from "./antenna-schema.ts";
 import { unfitAntennas } from "./antennas-on-air.ts";
-import type { CoverageRequest, KitSpec, RadioSpec, SectorSpec } from "./coverage-request.ts";
+import type { CoverageRequest, CpeSpec, RadioSpec, SectorSpec } from "./coverage-request.ts";
 
 /** What a coverage request and a network document have in common. */
 export interface NetworkParts
@@ -10,8 +10,8 @@ export interface NetworkParts
     CoverageRequest,
     "sites" | "antennas" | "radios" | "sectors" | "plans" | "emitters" | "scans" | "isolations" | "subscribers"
   > {
-  /** Every kit with its pointer; `id` where subscribers may name it. */
-  kits: { pointer: string; kit: KitSpec; id?: string }[];
+  /** Every CPE with its pointer; `id` where subscribers may name it. */
+  cpes: { pointer: string; cpe: CpeSpec; id?: string }[];
 }
 
 /** What the fields say against one another: ids twice or nowhere, feeders given twice, unequal frames. */
@@ -38,8 +38,8 @@ function duplicateIds(parts: NetworkParts): FieldProblem[] {
   };
   for (const list of lists) check(idsOf(parts[list]), (index) => `/${list}/${index}`);
   check(
-    parts.kits.flatMap(({ id }) => id ?? []),
-    (index) => `/kits/${index}`,
+    parts.cpes.flatMap(({ id }) => id ?? []),
+    (index) => `/cpes/${index}`,
   );
   return problems;
 }
@@ -55,7 +55,7 @@ function danglingReferences(parts: NetworkParts): FieldProblem[] {
     radio: new Set(idsOf(parts.radios)),
     sector: new Set(idsOf(parts.sectors)),
     plan: new Set(idsOf(parts.plans)),
-    kit: new Set(parts.kits.flatMap(({ id }) => id ?? [])),
+    cpe: new Set(parts.cpes.flatMap(({ id }) => id ?? [])),
   };
   const problems: FieldProblem[] = [];
   const check = (pointer: string, kind: keyof typeof known, id: string | undefined) => {
@@ -65,8 +65,8 @@ function danglingReferences(parts: NetworkParts): FieldProblem[] {
   parts.sectors.forEach((sector, index) => {
     for (const kind of ["site", "antenna", "radio"] as const) check(`/sectors/${index}/${kind}`, kind, sector[kind]);
   });
-  for (const { pointer, kit } of parts.kits) {
-    for (const kind of ["antenna", "radio"] as const) check(`${pointer}/${kind}`, kind, kit[kind]);
+  for (const { pointer, cpe } of parts.cpes) {
+    for (const kind of ["antenna", "radio"] as const) check(`${pointer}/${kind}`, kind, cpe[kind]);
   }
   parts.emitters.forEach(({ antenna }, index) => {
     check(`/emitters/${index}/antenna`, "antenna", antenna);
@@ -81,8 +81,8 @@ function danglingReferences(parts: NetworkParts): FieldProblem[] {
   parts.subscribers.forEach((subscriber, index) => {
     check(`/subscribers/${index}/sector`, "sector", subscriber.sector);
     check(`/subscribers/${index}/plan`, "plan", subscriber.plan);
-    // A coverage request has one kit, without an id: there the subscribers' kits are not looked up.
-    if (known.kit.size > 0) check(`/subscribers/${index}/kit`, "kit", subscriber.kit);
+    // A coverage request has one CPE, without an id: there the subscribers' CPEs are not looked up.
+    if (known.cpe.size > 0) check(`/subscribers/${index}/cpe`, "cpe", subscriber.cpe);
   });
   return problems;
 }
@@ -111,9 +111,9 @@ function badCut(cut: readonly (readonly [number, number])[], pointer: string): F
   return problems;
 }
 
-function feedersGivenTwice({ sectors, kits }: NetworkParts): FieldProblem[] {
+function feedersGivenTwice({ sectors, cpes }: NetworkParts): FieldProblem[] {
   const masts = sectors.map((end, index) => ({ end, at: `/sectors/${index}` }));
-  const ends = [...masts, ...kits.map(({ kit, pointer }) => ({ end: kit, at: pointer }))];
+  const ends = [...masts, ...cpes.map(({ cpe, pointer }) => ({ end: cpe, at: pointer }))];
   const detail = "state the feeder's loss or the feeder, not both";
   return ends.flatMap(({ end, at }) =>
     end.feeder && end.feederLossDb + end.connectorLossDb > 0 ? [{ pointer: `${at}/feeder`, detail }] : [],

@@ -1,4 +1,4 @@
-export * from "./antenna-measures.ts";
+export * from "./antenna-parameters.ts";
 export * from "./antenna-schema.ts";
 export * from "./antenna-texts.ts";
 export * from "./apply-changes.ts";

@@ -12,7 +12,7 @@ const oneClass = z.strictObject({
   heightM: z.number().min(0).max(100).optional().describe("Height of the clutter, m; if absent, that of the class"),
 });
 
-/** Built-up country by its statistics alone: a share of the kits loses no more. */
+/** Built-up country by its statistics alone: a share of the CPEs loses no more. */
 const statistical = z.strictObject({
   class: z.literal("statistical").describe("Built-up country by the statistics of ITU-R P.2108-1, section 3.2"),
   locationShare: z
@@ -68,8 +68,8 @@ export const fadingSchema = z.strictObject({
 });
 
 const pathClass = z.strictObject({
-  offsetDb: db(-100, 100).describe("Correction of the loss at referenceKm, dB"),
-  slopeDbPerDecade: db(-100, 100).describe("Change of the correction with each tenfold distance, dB"),
+  offsetDb: db(-100, 100).describe("Calibration of the loss at referenceKm, dB"),
+  slopeDbPerDecade: db(-100, 100).describe("Change of the calibration with each tenfold distance, dB"),
   sigmaDb: db(0.5, 30)
     .nullable()
     .describe("Standard deviation of the error at places that were not measured, dB; null: there are too few links"),
@@ -84,7 +84,7 @@ const heldOut = {
 };
 
 /** A fit to measured links, as it came out of it: see OwnDataCorrection of @fellmark/calibration. */
-export const correctionSchema = z.strictObject({
+export const calibrationSchema = z.strictObject({
   version: z
     .string()
     .regex(/^c[0-9a-f]{16}$/)
@@ -96,17 +96,17 @@ export const correctionSchema = z.strictObject({
     .describe("Distance at which the offsets hold, km: the geometric mean of the links"),
   classes: z
     .partialRecord(z.enum(["clear", "grazing", "blocked"]), pathClass)
-    .describe("Correction by the class of the path: clear, grazing or blocked"),
+    .describe("Calibration by the class of the path: clear, grazing or blocked"),
   sectors: z
     .record(
       z.string().max(64),
       z.strictObject({
-        biasDb: db(-100, 100).describe("Further correction of the sector's links, dB"),
+        biasDb: db(-100, 100).describe("Further calibration of the sector's links, dB"),
         links: z.int().min(0).describe("Measured links of the sector"),
       }),
     )
-    .describe("Further correction by the id of the sector"),
-  influenceDb: db(0, 100).describe("Greatest change of any correction if the level of one link changes, dB"),
+    .describe("Further calibration by the id of the sector"),
+  influenceDb: db(0, 100).describe("Greatest change of any calibration if the level of one link changes, dB"),
   validation: z
     .strictObject({
       applied: z.boolean().describe("True: the calibration helped on links it was not fitted to, and is applied"),

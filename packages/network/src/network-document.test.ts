@@ -20,7 +20,7 @@ function pointersOf(values: Record<string, unknown>): string[] {
   }
 }
 
-const { kits, subscribers, sectors } = exampleNetwork() as Record<string, Record<string, unknown>[]>;
+const { cpes, subscribers, sectors } = exampleNetwork() as Record<string, Record<string, unknown>[]>;
 
 describe("a network document", () => {
   it("has one version, however its keys are ordered and its defaults spelled", () => {
@@ -35,11 +35,11 @@ describe("a network document", () => {
   it.each<[Record<string, unknown>, string]>([
     [{ zoom: 17 }, "/zoom"],
     [{ zoom: undefined }, "/zoom"],
-    [{ kits: [] }, "/kits"],
-    [{ kits: [kits[0], kits[0]], subscribers: [] }, "/kits/1/id"],
-    [{ kits: [{ ...kits[0], antenna: "nowhere" }], subscribers: [] }, "/kits/0/antenna"],
+    [{ cpes: [] }, "/cpes"],
+    [{ cpes: [cpes[0], cpes[0]], subscribers: [] }, "/cpes/1/id"],
+    [{ cpes: [{ ...cpes[0], antenna: "nowhere" }], subscribers: [] }, "/cpes/0/antenna"],
     [{ subscribers: [subscribers[0], subscribers[0]] }, "/subscribers/1/id"],
-    [{ subscribers: [{ ...subscribers[0], kit: "nowhere" }] }, "/subscribers/0/kit"],
+    [{ subscribers: [{ ...subscribers[0], cpe: "nowhere" }] }, "/subscribers/0/cpe"],
     [{ subscribers: [{ ...subscribers[0], sector: "nowhere" }] }, "/subscribers/0/sector"],
     [{ subscribers: Array(20_001).fill(subscribers[0]) }, "/subscribers"],
     [{ sectors: [sectors[0], { ...sectors[1], antenna: "nowhere" }] }, "/sectors/1/antenna"],
@@ -50,7 +50,7 @@ describe("a network document", () => {
 
   it("has a JSON schema", () => {
     const { properties } = networkJsonSchema() as { properties: object };
-    expect(Object.keys(properties)).toEqual(expect.arrayContaining(["sites", "sectors", "kits", "subscribers"]));
+    expect(Object.keys(properties)).toEqual(expect.arrayContaining(["sites", "sectors", "cpes", "subscribers"]));
   });
 });
 
@@ -60,7 +60,7 @@ describe("the coverage of a network", () => {
 
   it("is a coverage request that stands for itself", () => {
     const request = coverageRequestOf(network, coverage({ quality: "preview", outputs: ["tiers"] }));
-    expect(request).toMatchObject({ area: { radiusM: 5000, zoom: 12 }, quality: "preview", kit: { powerDbm: 19 } });
+    expect(request).toMatchObject({ area: { radiusM: 5000, zoom: 12 }, quality: "preview", cpe: { powerDbm: 19 } });
     expect(parseCoverageRequest(JSON.parse(JSON.stringify(request)))).toEqual(request);
   });
 
@@ -71,9 +71,9 @@ describe("the coverage of a network", () => {
     expect(coverageRequestOf(other, coverage({}))).toEqual(coverageRequestOf(network, coverage({})));
   });
 
-  it("takes the kit that is named", () => {
-    expect(coverageRequestOf(network, coverage({ kit: "k2" })).kit.powerDbm).toBe(24);
-    expect(() => coverageRequestOf(network, coverage({ kit: "k3" }))).toThrow("/kit");
+  it("takes the CPE that is named", () => {
+    expect(coverageRequestOf(network, coverage({ cpe: "k2" })).cpe.powerDbm).toBe(24);
+    expect(() => coverageRequestOf(network, coverage({ cpe: "k3" }))).toThrow("/cpe");
   });
 
   it("is refused where it would cost too much", () => {

@@ -5,7 +5,7 @@ import {
   areaSchema,
   type CoverageRequest,
   coverageRequestSchema,
-  kitSchema,
+  cpeSchema,
   modelSchema,
   onAir,
   sectorSchema,
@@ -17,7 +17,7 @@ import { parseWith, refuse } from "./field-problems.ts";
 import { documentVersion, id } from "./field-schemas.ts";
 import { checkCoverageRequest } from "./parse-request.ts";
 
-/** Everything a provider has on the air, as PUT /v1/network takes it. The first kit is the default. */
+/** Everything a provider has on the air, as PUT /v1/network takes it. The first CPE is the default. */
 export const networkSchema = z.strictObject({
   version: documentVersion,
   name: z.string().max(200).default("").describe("Name of the network, for titles"),
@@ -30,8 +30,8 @@ export const networkSchema = z.strictObject({
     .describe("Zoom of the web-map pyramid, the same for all coverages of the network so that their cells coincide"),
   sites: z.array(siteSchema).min(1).max(2000).describe("Places of the masts"),
   sectors: z.array(sectorSchema).min(1).max(6000).describe("Sectors on the sites"),
-  kits: z
-    .array(kitSchema.extend({ id }))
+  cpes: z
+    .array(cpeSchema.extend({ id }))
     .min(1)
     .max(32)
     .describe("Kinds of subscriber radio (CPE); the first is the default"),
@@ -45,7 +45,7 @@ export const networkCoverageSchema = z.strictObject({
   area: z.strictObject({ radiusM: areaSchema.shape.radiusM }).describe("What is mapped"),
   quality: coverageRequestSchema.shape.quality,
   outputs: coverageRequestSchema.shape.outputs,
-  kit: id.optional().describe("Id of the CPE that every place is assumed to have; if absent, the first of the network"),
+  cpe: id.optional().describe("Id of the CPE that every place is assumed to have; if absent, the first of the network"),
 });
 
 export type NetworkCoverage = z.output<typeof networkCoverageSchema>;
@@ -53,8 +53,8 @@ export type NetworkCoverage = z.output<typeof networkCoverageSchema>;
 /** The document in full, defaults filled in. Throws InputError that points to every field at fault. */
 export function parseNetwork(body: unknown): NetworkDocument {
   const network = parseWith(networkSchema, body);
-  const kits = network.kits.map(({ id, ...kit }, index) => ({ pointer: `/kits/${index}`, kit, id }));
-  refuse(crossProblems({ ...network, kits }));
+  const cpes = network.cpes.map(({ id, ...cpe }, index) => ({ pointer: `/cpes/${index}`, cpe, id }));
+  refuse(crossProblems({ ...network, cpes }));
   return network;
 }
 
@@ -73,7 +73,7 @@ export function canonicalNetwork(network: NetworkDocument): { document: string; 
   return { document, version: networkVersionOf(document) };
 }
 
-/** The coverage of a whole network. Throws InputError for an unknown kit and where the work is too large. */
+/** The coverage of a whole network. Throws InputError for an unknown CPE and where the work is too large. */
 export function coverageRequestOf(network: NetworkDocument, coverage: NetworkCoverage): CoverageRequest {
   const request = requestOf(network, coverage);
   checkCoverageRequest(request);
@@ -82,31 +82,31 @@ export function coverageRequestOf(network: NetworkDocument, coverage: NetworkCov
 
 /**
  * The same to answer single places from, which takes networks of any size: sectors serve within `radiusM`.
- * Throws InputError for an unknown kit, at /kit below `at`.
+ * Throws InputError for an unknown CPE, at /cpe below `at`.
  */
 export function answerRequestOf(
   network: NetworkDocument,
-  { radiusM, kit }: { radiusM: number; kit?: string },
+  { radiusM, cpe }: { radiusM: number; cpe?: string },
   at = "",
 ): CoverageRequest {
-  const named = kit !== undefined && { kit };
+  const named = cpe !== undefined && { cpe };
   const coverage: NetworkCoverage = { area: { radiusM }, quality: "accurate", outputs: [], ...named };
   return requestOf(network, coverage, at);
 }
 
 function requestOf(network: NetworkDocument, coverage: NetworkCoverage, at = ""): CoverageRequest {
-  const { kits, zoom, subscribers: known, ...shared } = network;
-  const { area, quality, outputs, kit: kitId } = coverage;
-  const chosen = kitId === undefined ? kits[0] : kits.find((candidate) => candidate.id === kitId);
+  const { cpes, zoom, subscribers: known, ...shared } = network;
+  const { area, quality, outputs, cpe: cpeId } = coverage;
+  const chosen = cpeId === undefined ? cpes[0] : cpes.find((candidate) => candidate.id === cpeId);
   if (!chosen) {
-    const limit = kits.map((one) => one.id).join(", ");
-    refuse([{ pointer: `${at}/kit`, detail: `there is no kit "${kitId}" in the network`, limit }]);
-    throw new TypeError("a network has a kit");
+    const limit = cpes.map((one) => one.id).join(", ");
+    refuse([{ pointer: `${at}/cpe`, detail: `there is no CPE "${cpeId}" in the network`, limit }]);
+    throw new TypeError("a network has a CPE");
   }
-  const { id: _id, ...kit } = chosen;
+  const { id: _id, ...cpe } = chosen;
   // What a subscriber's house is called and what was measured there alters no coverage.
   const subscribers = known.map(({ premises: _premises, measured: _measured, ...subscriber }) => subscriber);
-  return { ...shared, subscribers, area: { ...area, zoom }, quality, outputs, kit };
+  return { ...shared, subscribers, area: { ...area, zoom }, quality, outputs, cpe };
 }
 
 /** JSON Schema of the network document as it is sent. */

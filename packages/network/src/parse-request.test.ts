@@ -21,7 +21,7 @@ function problemAt(pointer: string, value: unknown) {
 
 describe("the example of INTERFACES 1", () => {
   it("is taken", () => {
-    expect(parseCoverageRequest(exampleRequest())).toMatchObject({ version: 1, kit: { maxHeightAglM: 12 } });
+    expect(parseCoverageRequest(exampleRequest())).toMatchObject({ version: 1, cpe: { maxHeightAglM: 12 } });
   });
 
   it("keeps what was asked for and fills in the rest", () => {
@@ -73,13 +73,13 @@ const RANGES: [string, number, number][] = [
   ["/sectors/0/connectorLossDb", 0, 10],
   ["/sectors/0/noiseRiseDb", 0, 60],
   ["/sectors/0/load", 0, 1],
-  ["/kit/heightAglM", 0.5, 500],
-  ["/kit/maxHeightAglM", 0.5, 500],
-  ["/kit/powerDbm", -20, 40],
-  ["/kit/feederLossDb", 0, 30],
-  ["/kit/connectorLossDb", 0, 10],
-  ["/kit/pointingLossDb", 0, 20],
-  ["/kit/noiseRiseDb", 0, 60],
+  ["/cpe/heightAglM", 0.5, 500],
+  ["/cpe/maxHeightAglM", 0.5, 500],
+  ["/cpe/powerDbm", -20, 40],
+  ["/cpe/feederLossDb", 0, 30],
+  ["/cpe/connectorLossDb", 0, 10],
+  ["/cpe/pointingLossDb", 0, 20],
+  ["/cpe/noiseRiseDb", 0, 60],
 ];
 
 const STEP = 1e-6;
@@ -170,7 +170,7 @@ describe("unknown fields", () => {
     "/antennas/2/beam",
     "/sectors/0/channel/guardMhz",
     "/sectors/0/pointingLossDb",
-    "/kit/azimuthDeg",
+    "/cpe/azimuthDeg",
     "/plans/0/price",
     "/__proto__",
     "/sites/0/__proto__",
@@ -198,7 +198,7 @@ describe("what the fields say together", () => {
     expect(problems).toContainEqual({ pointer, detail: `"${items[0].id}" stands twice` });
   });
 
-  it.each(["/sectors/0/site", "/sectors/0/antenna", "/sectors/0/radio", "/kit/antenna", "/kit/radio"])(
+  it.each(["/sectors/0/site", "/sectors/0/antenna", "/sectors/0/radio", "/cpe/antenna", "/cpe/radio"])(
     "%s must be there",
     (pointer) => {
       expect(problemAt(pointer, "nowhere")?.detail).toContain('"nowhere"');
@@ -223,8 +223,8 @@ describe("what the fields say together", () => {
 });
 
 describe("what the model does not compute yet", () => {
-  it("statistical clutter under method p1812 is refused, never ignored", () => {
-    const error = refusal(changed({ "/model/clutter": { class: "statistical" }, "/model/method": "p1812" }));
+  it("statistical clutter by method path-clutter is refused, never ignored", () => {
+    const error = refusal(changed({ "/model/clutter": { class: "statistical" }, "/model/method": "path-clutter" }));
     expect(error?.code).toBe("not_supported");
     const detail = expect.stringContaining("not supported yet");
     expect(error?.problems).toMatchObject([{ pointer: "/model/method", detail }]);

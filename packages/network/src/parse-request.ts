@@ -19,8 +19,8 @@ export function parseCoverageRequest(body: unknown): CoverageRequest {
 export function checkCoverageRequest(request: CoverageRequest, at = ""): void {
   const below = (problems: FieldProblem[]) =>
     problems.map((problem) => ({ ...problem, pointer: `${at}${problem.pointer}` }));
-  const kits = [{ pointer: "/kit", kit: request.kit }];
-  refuse(below([...crossProblems({ ...request, kits }), ...badArea(request)]));
+  const cpes = [{ pointer: "/cpe", cpe: request.cpe }];
+  refuse(below([...crossProblems({ ...request, cpes }), ...badArea(request)]));
   refuse(below(notSupportedYet(request)), "not_supported");
   refuse(below(tooCostly(request)));
 }
@@ -32,8 +32,10 @@ function badArea(request: CoverageRequest): FieldProblem[] {
 }
 
 function notSupportedYet({ model }: CoverageRequest): FieldProblem[] {
-  if (!("class" in model.clutter) || model.clutter.class !== "statistical" || model.method !== "p1812") return [];
-  const detail = "not supported yet: statistical clutter has no heights that method p1812 could stand on the ground";
+  if (!("class" in model.clutter) || model.clutter.class !== "statistical" || model.method !== "path-clutter")
+    return [];
+  const detail =
+    "not supported yet: statistical clutter has no heights that method path-clutter could stand on the ground";
   return [{ pointer: "/model/method", detail }];
 }
 

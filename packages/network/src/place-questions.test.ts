@@ -1,6 +1,6 @@
 import { InputError } from "@fellmark/units";
 import { describe, expect, it } from "vitest";
-import { parseCorrectionBody, parseInstallBody, parseServiceabilityBody } from "./place-questions.ts";
+import { parseCalibrationBody, parseInstallBody, parseServiceabilityBody } from "./place-questions.ts";
 
 /** The pointer of every field at fault. */
 function faultsOf(parse: (body: unknown) => unknown, body: unknown): string[] {
@@ -54,7 +54,7 @@ describe("the question whether a place can be served", () => {
   });
 });
 
-describe("what was read at a mounted kit", () => {
+describe("what was read at a mounted CPE", () => {
   const body = { version: 1, place: { at }, sector: "a-n", measured: { signalDbm: -60 } };
 
   it("is one level or both chains", () => {
@@ -77,7 +77,7 @@ describe("measured links", () => {
 
   it("may hold impossible values, which are refused row by row later", () => {
     const links = [link, { ...link, signalDbm: 4000 }, { ...link, lat: 400 }];
-    expect(faultsOf(parseCorrectionBody, { version: 1, links })).toEqual([]);
+    expect(faultsOf(parseCalibrationBody, { version: 1, links })).toEqual([]);
   });
 
   it.each<[string, unknown, string]>([
@@ -86,6 +86,6 @@ describe("measured links", () => {
     ["an unknown field", [{ ...link, rssi: -60 }], "/links/0/rssi"],
     ["too many", Array(5001).fill(link), "/links"],
   ])("refuse %s by their field", (_, links, pointer) => {
-    expect(faultsOf(parseCorrectionBody, { version: 1, links })).toContain(pointer);
+    expect(faultsOf(parseCalibrationBody, { version: 1, links })).toContain(pointer);
   });
 });

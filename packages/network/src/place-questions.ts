@@ -1,5 +1,5 @@
 import { z } from "zod";
-import { areaSchema, kitSchema, planSchema, sectorSchema } from "./coverage-request.ts";
+import { areaSchema, cpeSchema, planSchema, sectorSchema } from "./coverage-request.ts";
 import { parseWith } from "./field-problems.ts";
 import { choice, documentVersion, id, networkName, place } from "./field-schemas.ts";
 
@@ -13,19 +13,19 @@ const position = z
   .describe("[longitude, latitude] in degrees, WGS84");
 
 /** How well the point of a place is known. */
-export const pinQualitySchema = choice("How exactly the point is known", {
+export const locationQualitySchema = choice("How exactly the point is known", {
   rooftop: "on the roof, within 10 m",
   parcel: "on the parcel, within 50 m",
   interpolated: "interpolated along the street, within 150 m",
   centroid: "centre of a place or postal area, within 500 m",
 });
 
-export type PinQuality = z.output<typeof pinQualitySchema>;
+export type LocationQuality = z.output<typeof locationQualitySchema>;
 
 /** A place: a point, which is exact where no quality is stated, premises by their id, or the text of an address. */
 export const placeSchema = z
   .union([
-    z.strictObject({ at: position, quality: pinQualitySchema.optional() }),
+    z.strictObject({ at: position, quality: locationQualitySchema.optional() }),
     z.strictObject({ premises: z.string().min(1).max(200).describe("Id of imported premises") }),
     z.strictObject({
       address: z.string().trim().min(1).max(200).describe("Postal address, as imported premises have it"),
@@ -42,10 +42,10 @@ export const answering = {
   radiusM: areaSchema.shape.radiusM
     .default(DEFAULT_RADIUS_M)
     .describe("Sectors within this distance may serve, m; all others only interfere"),
-  kit: id.optional().describe("Id of the CPE at the place; if absent, the first of the network"),
+  cpe: id.optional().describe("Id of the CPE at the place; if absent, the first of the network"),
 };
 
-const heightAglM = kitSchema.shape.heightAglM
+const heightAglM = cpeSchema.shape.heightAglM
   .optional()
   .describe("Height of the mount above ground, m; if absent, that of the CPE");
 
@@ -61,7 +61,7 @@ export const serviceabilityBodySchema = z.strictObject({
 
 const level = z.number().min(-150).max(30).describe("Level, dBm");
 
-/** The body of POST /v1/installs: what was read at a mounted kit. */
+/** The body of POST /v1/installs: what was read at a mounted CPE. */
 export const installBodySchema = z.strictObject({
   ...answering,
   place: placeSchema,
@@ -91,7 +91,7 @@ export const measuredRowSchema = z.strictObject({
   sector: z.string().max(200).describe("Id of the sector"),
   lon: z.number().describe("Longitude of the CPE in degrees, east positive, WGS84"),
   lat: z.number().describe("Latitude of the CPE in degrees, north positive, WGS84"),
-  kit: z.string().max(200).optional().describe("Id of the CPE; if absent, the first of the network"),
+  cpe: z.string().max(200).optional().describe("Id of the CPE; if absent, the first of the network"),
   heightAglM: z.number().optional().describe("Height of the CPE above ground, m; if absent, that of its kind of CPE"),
   signalDbm: z.number().describe("Level per chain at the CPE, dBm"),
   measuredAt: z.iso.datetime({ offset: true }).optional().describe("Time of the measurement, ISO 8601 with offset"),
@@ -99,11 +99,11 @@ export const measuredRowSchema = z.strictObject({
 
 export type MeasuredRow = z.output<typeof measuredRowSchema>;
 
-/** How many measured links a correction is made from at most. */
+/** How many measured links a calibration is made from at most. */
 export const MAX_MEASURED_LINKS = 5000;
 
-/** The body of POST /v1/corrections. */
-export const correctionBodySchema = z.strictObject({
+/** The body of POST /v1/calibrations. */
+export const calibrationBodySchema = z.strictObject({
   ...answering,
   links: z
     .array(measuredRowSchema)
@@ -115,7 +115,7 @@ export const correctionBodySchema = z.strictObject({
 
 export type ServiceabilityBody = z.output<typeof serviceabilityBodySchema>;
 export type InstallBody = z.output<typeof installBodySchema>;
-export type CorrectionBody = z.output<typeof correctionBodySchema>;
+export type CalibrationBody = z.output<typeof calibrationBodySchema>;
 
 /** Throws InputError that points to every field at fault. */
 export function parseServiceabilityBody(body: unknown): ServiceabilityBody {
@@ -128,8 +128,8 @@ export function parseInstallBody(body: unknown): InstallBody {
 }
 
 /** Throws InputError that points to every field at fault. */
-export function parseCorrectionBody(body: unknown): CorrectionBody {
-  return parseWith(correctionBodySchema, body);
+export function parseCalibrationBody(body: unknown): CalibrationBody {
+  return parseWith(calibrationBodySchema, body);
 }
 
 const measuredRowsSchema = z.array(measuredRowSchema).min(1).max(MAX_MEASURED_LINKS);

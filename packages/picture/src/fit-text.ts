@@ -18,7 +18,7 @@ export function textWidthPx(text: string, { sizePx, weight }: Letters): number {
 }
 
 /**
- * Words of a stranger as one line of text: white space as single spaces; no control and format characters (those that
+ * Words of an external emitter as one line of text: white space as single spaces; no control and format characters (those that
  * turn the direction of writing are among them), halves of characters, or piles of accents.
  */
 export function plainText(text: string): string {

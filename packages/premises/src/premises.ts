@@ -18,6 +18,6 @@ export const POINT_QUALITY_M: Readonly<Record<string, number>> = {
 };
 
 /** Radius of the circle within which the house of premises lies, m; interpolated points where the source does not say. */
-export function pinRadiusOf({ qualityM }: Pick<Premises, "qualityM">): number {
+export function locationAccuracyOf({ qualityM }: Pick<Premises, "qualityM">): number {
   return qualityM ?? POINT_QUALITY_M.interpolated;
 }

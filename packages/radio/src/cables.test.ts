@@ -19,9 +19,9 @@ it("loses what such cables are listed with, dB per 100 m at 0.9, 2.4, 3.6 and 5.
 
 it("adds the connectors, and names a cable that it does not know", () => {
   expect(feederLossDb({ cable: "foam-10mm", lengthM: 30, connectors: 2 }, 5.8)).toBeCloseTo(10.9, 1);
-  const unknown = () => feederLossDb({ cable: "string", lengthM: 1, connectors: 0 }, 5.8, "/kit/feeder");
+  const unknown = () => feederLossDb({ cable: "string", lengthM: 1, connectors: 0 }, 5.8, "/cpe/feeder");
   expect(unknown).toThrow(InputError);
   expect(unknown).toThrow(
-    expect.objectContaining({ problems: [expect.objectContaining({ pointer: "/kit/feeder/cable" })] }),
+    expect.objectContaining({ problems: [expect.objectContaining({ pointer: "/cpe/feeder/cable" })] }),
   );
 });

@@ -19,7 +19,7 @@ export interface PowerRule {
   /** Limit on the EIRP toward all directions above an elevation. */
   elevationMask: { aboveDeg: number; eirpDbm: number } | null;
   /** Whether radar must be avoided: the channel may be lost at any time. */
-  radar: boolean;
+  dfs: boolean;
   source: string;
   /** False where the rule's own text was not read: check your licence and local rules. */
   verified: boolean;
@@ -35,7 +35,7 @@ const USUAL = {
   gainFreeDbi: null,
   reductionPerDb: 1,
   elevationMask: null,
-  radar: false,
+  dfs: false,
   verified: false,
 } as const;
 
@@ -123,7 +123,7 @@ export const POWER_RULES: readonly PowerRule[] = [
     psdDbmPerMhz: 11,
     eirpDbm: 30,
     gainFreeDbi: 6,
-    radar: true,
+    dfs: true,
     source: "47 CFR 15.407(a)(2)",
   })),
   {
@@ -165,7 +165,7 @@ export const POWER_RULES: readonly PowerRule[] = [
     bandMhz: [5470, 5725],
     eirpDbm: 30,
     psdEirpDbmPerMhz: 17,
-    radar: true,
+    dfs: true,
     source: "EN 301 893 V2.1.1, table 2",
   },
   {
@@ -175,7 +175,7 @@ export const POWER_RULES: readonly PowerRule[] = [
     bandMhz: [5470, 5725],
     eirpDbm: 27,
     psdEirpDbmPerMhz: 14,
-    radar: true,
+    dfs: true,
     source: "EN 301 893 V2.1.1, table 2",
   },
   {
@@ -185,7 +185,7 @@ export const POWER_RULES: readonly PowerRule[] = [
     bandMhz: [5725, 5875],
     eirpDbm: 36,
     psdEirpDbmPerMhz: 23,
-    radar: true,
+    dfs: true,
     source: "ECC/REC(06)04; EN 302 502",
   },
   {
@@ -195,7 +195,7 @@ export const POWER_RULES: readonly PowerRule[] = [
     bandMhz: [5725, 5875],
     eirpDbm: 33,
     psdEirpDbmPerMhz: 20,
-    radar: true,
+    dfs: true,
     source: "ECC/REC(06)04; EN 302 502",
   },
 ];

@@ -7,14 +7,14 @@ const sector = { powerDbm: 40, widthMhz: 20, centreMhz: 5800, gainDbi: 17, lossD
 
 describe("permitted power", () => {
   it("is what is asked for without a rule, or under every limit", () => {
-    expect(permittedPower({ ...sector, rule: null })).toEqual({ powerDbm: 40, binding: null, legalReductionDb: 0 });
+    expect(permittedPower({ ...sector, rule: null })).toEqual({ powerDbm: 40, binding: null, eirpBackOffDb: 0 });
     const modest = permittedPower({ ...sector, powerDbm: 12, rule: "us-5725-5850-ptmp" });
-    expect(modest).toEqual({ powerDbm: 12, binding: null, legalReductionDb: 0 });
+    expect(modest).toEqual({ powerDbm: 12, binding: null, eirpBackOffDb: 0 });
   });
 
   it("lets 16 dBi have 20 dBm and 17 dBi only 19 (47 CFR 15.407(a)(3), 36 dBm EIRP)", () => {
     const rule = "us-5725-5850-ptmp";
-    expect(permittedPower({ ...sector, rule })).toEqual({ powerDbm: 19, binding: "eirp", legalReductionDb: 21 });
+    expect(permittedPower({ ...sector, rule })).toEqual({ powerDbm: 19, binding: "eirp", eirpBackOffDb: 21 });
     expect(permittedPower({ ...sector, rule, gainDbi: 16 }).powerDbm).toBe(20);
     expect(permittedPower({ ...sector, rule, lossDb: 1.5 }).powerDbm).toBe(20.5);
     expect(permittedPower({ ...sector, rule, gainDbi: 3 })).toMatchObject({ powerDbm: 30, binding: "conducted" });

@@ -27,7 +27,7 @@ export interface PermittedPower {
   powerDbm: number;
   binding: BindingLimit | null;
   /** By how much that is less than asked for, dB: 0 or more. */
-  legalReductionDb: number;
+  eirpBackOffDb: number;
 }
 
 /**
@@ -38,7 +38,7 @@ export interface PermittedPower {
  * 10 and 20 MHz.
  */
 export function permittedPower(input: PermittedPowerInput, pointer = ""): PermittedPower {
-  if (input.rule === null) return { powerDbm: input.powerDbm, binding: null, legalReductionDb: 0 };
+  if (input.rule === null) return { powerDbm: input.powerDbm, binding: null, eirpBackOffDb: 0 };
   const rule = findRule(input.rule, pointer);
   checkBand(rule, input, pointer);
   let powerDbm = input.powerDbm;
@@ -48,7 +48,7 @@ export function permittedPower(input: PermittedPowerInput, pointer = ""): Permit
     powerDbm = limitDbm;
     binding = name;
   }
-  return { powerDbm, binding, legalReductionDb: input.powerDbm - powerDbm };
+  return { powerDbm, binding, eirpBackOffDb: input.powerDbm - powerDbm };
 }
 
 function findRule(id: string, pointer: string): PowerRule {

@@ -9,7 +9,7 @@ export interface SightLine {
   x: number;
   samples: number;
   slope: number;
-  /** How far the mast's and the kit's horizon stand over it, as slopes; negative in line of sight. */
+  /** How far the mast's and the CPE's horizon stand over it, as slopes; negative in line of sight. */
   a: number;
   b: number;
 }
@@ -74,10 +74,10 @@ function nuSquaredUnderEdge(radial: RadialState, mast: MastConstants, line: Sigh
   const left = radial.hullLeft[right];
   const slope = radial.hullSlope[right] - line.slope;
   const atMast = radial.flat[right] - mast.antennaAmslM - line.slope * right - slope * right;
-  const atKit = atMast + slope * x;
-  if (atMast < 0 && atKit < 0) {
-    const touching = (x * atMast) / (atMast + atKit);
-    if (touching > left && touching < right) return (4 * atMast * atKit * mast.nuScale) / x;
+  const atCpe = atMast + slope * x;
+  if (atMast < 0 && atCpe < 0) {
+    const touching = (x * atMast) / (atMast + atCpe);
+    if (touching > left && touching < right) return (4 * atMast * atCpe * mast.nuScale) / x;
   }
   return Math.min(nuSquaredAt(radial, mast, line, left), nuSquaredAt(radial, mast, line, right));
 }

@@ -85,15 +85,15 @@ export function cellCentre({ window }: SweepSetup, cell: PackedCell): { lon: num
 
 /** What the sweep stores as excess loss, by the literal method over a profile, dB. */
 export function literalExcessDb(setup: SweepSetup, profile: PathProfile): number {
-  const { mastHeightAglM, kitHeightAglM } = setup;
+  const { mastHeightAglM, cpeHeightAglM } = setup;
   const last = profile.distanceM.length - 1;
-  const riseM = profile.bareAmslM[last] + kitHeightAglM - profile.bareAmslM[0] - mastHeightAglM;
+  const riseM = profile.bareAmslM[last] + cpeHeightAglM - profile.bareAmslM[0] - mastHeightAglM;
   const slantDb = 10 * Math.log10(1 + (riseM / profile.distanceM[last]) ** 2);
   if (last < 2) return slantDb;
   const { lossDb } = deltaBullington({
     profile,
     txHeightAglM: mastHeightAglM,
-    rxHeightAglM: kitHeightAglM,
+    rxHeightAglM: cpeHeightAglM,
     wavelengthM: wavelengthM(setup.frequencyGhz),
     frequencyGhz: setup.frequencyGhz,
     effectiveEarthRadiusM: setup.effectiveEarthRadiusM,

@@ -1,7 +1,7 @@
 import { type RadialFan, radialFan, trackOfFan } from "@fellmark/geodesy";
 import { knifeEdgeLossDb } from "@fellmark/propagation";
 import { CLEAR_NU2, leastNuSquared } from "./clearance.ts";
-import { farHorizon } from "./kit-horizon.ts";
+import { farHorizon } from "./cpe-horizon.ts";
 import { exactBullingtonDb, tabulatedBullingtonDb, withTailDb } from "./loss-table.ts";
 import { knownSamples, pushSamples, readHeights, type SampleGrid } from "./radial-profile.ts";
 import { createRadialState, type MastConstants, mastConstants, type RadialState } from "./radial-state.ts";
@@ -100,7 +100,7 @@ function answerCells(kernel: RadialKernel, first: number, end: number, count: nu
   const { radial, mast, output, setup, geometry } = kernel;
   const { cells } = kernel.plan;
   const { flat, bare, mastSlope, fit1, fit2, hullLeft, hullSlope } = radial;
-  const { bulgeM, nuScale, stepM, antennaAmslM, mastGroundM, kitHeightAglM } = mast;
+  const { bulgeM, nuScale, stepM, antennaAmslM, mastGroundM, cpeHeightAglM } = mast;
   const { excessDb, raysCdeg, cellClass } = output;
   const { cellAmslM } = setup.ground;
   const { useTables } = setup;
@@ -119,14 +119,14 @@ function answerCells(kernel: RadialKernel, first: number, end: number, count: nu
       answerNearCell(kernel, cell, x);
       continue;
     }
-    const kitM = ground - bulgeM * x * x + kitHeightAglM;
-    const slope = (kitM - antennaAmslM) / x;
+    const cpeM = ground - bulgeM * x * x + cpeHeightAglM;
+    const slope = (cpeM - antennaAmslM) / x;
     const a = mastSlope[samples] - slope;
     let vertex = samples;
-    for (let tries = 0; kitM > flat[vertex] + hullSlope[vertex] * (x - vertex); tries++) {
-      vertex = tries < LINEAR_TRIES ? hullLeft[vertex] : farHorizon(radial, vertex, x, kitM);
+    for (let tries = 0; cpeM > flat[vertex] + hullSlope[vertex] * (x - vertex); tries++) {
+      vertex = tries < LINEAR_TRIES ? hullLeft[vertex] : farHorizon(radial, vertex, x, cpeM);
     }
-    const b = (flat[vertex] - kitM) / (x - vertex) + slope;
+    const b = (flat[vertex] - cpeM) / (x - vertex) + slope;
     const nu2 = Math.max(0, nuScale * x * a * b);
     const tailDb = 10 + 0.00002 * stepM * x;
     let lossDb = 0;
@@ -147,7 +147,7 @@ function answerCells(kernel: RadialKernel, first: number, end: number, count: nu
     const hst = (2 * v1 * x - v2) * perSquare;
     const hsr = (v2 - v1 * x) * perSquare;
     const h1 = antennaAmslM - Math.min(hst, mastGroundM);
-    const h2 = ground + kitHeightAglM - Math.min(hsr, ground);
+    const h2 = ground + cpeHeightAglM - Math.min(hsr, ground);
     const smoothDb = mayFeelSmoothEarth(mast, x, h1, h2)
       ? smoothEarthExcessDb(radial, mast, x, samples, ground, hst, hsr, tailDb)
       : 0;
@@ -167,7 +167,7 @@ function markUnknown({ excessDb, cellClass }: RadialOutput, cell: number): void 
 /** A cell so near that no sample lies between: no obstacle, a straight ray. */
 function answerNearCell({ mast, output, setup }: RadialKernel, cell: number, x: number): void {
   const range = Math.max(x, LEAST_RANGE);
-  const rise = (setup.ground.cellAmslM[cell] + mast.kitHeightAglM - mast.antennaAmslM) / (range * mast.stepM);
+  const rise = (setup.ground.cellAmslM[cell] + mast.cpeHeightAglM - mast.antennaAmslM) / (range * mast.stepM);
   output.excessDb[cell] = slantDb(rise);
   output.cellClass[cell] = CELL_CLASS.clear;
   output.raysCdeg[2 * cell] = centidegrees(rise);

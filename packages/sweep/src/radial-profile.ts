@@ -1,5 +1,5 @@
 import type { RadialTrack } from "@fellmark/geodesy";
-import { skipOf } from "./kit-horizon.ts";
+import { skipOf } from "./cpe-horizon.ts";
 import type { MastConstants, RadialState } from "./radial-state.ts";
 
 /** A raster of sample heights and the lattice position of the mast in it, counted from the first sample's centre. */

@@ -7,7 +7,7 @@ export interface MastConstants {
   mastGroundM: number;
   /** Height of the mast's antenna above sea level: hts of P.1812-6. */
   antennaAmslM: number;
-  kitHeightAglM: number;
+  cpeHeightAglM: number;
   stepM: number;
   wavelengthM: number;
   frequencyGhz: number;
@@ -23,7 +23,7 @@ export function mastConstants(setup: SweepSetup, geometry: SweepGeometry): MastC
   return {
     mastGroundM: setup.mastGroundAmslM,
     antennaAmslM: setup.mastGroundAmslM + setup.mastHeightAglM,
-    kitHeightAglM: setup.kitHeightAglM,
+    cpeHeightAglM: setup.cpeHeightAglM,
     stepM: geometry.stepM,
     wavelengthM: lambdaM,
     frequencyGhz: setup.frequencyGhz,

@@ -34,21 +34,21 @@ export function smoothEarthExcessDb(
   tailDb: number,
 ): number {
   const hts = mast.antennaAmslM;
-  const hrs = ground + mast.kitHeightAglM;
+  const hrs = ground + mast.cpeHeightAglM;
   let hst = hstFit;
   let hsr = hsrFit;
   const chord = (hrs - hts) / x;
   const atMast = radial.mastSlopeBare[samples] - chord;
   if (atMast > 0) {
     let obstruction = 0;
-    let atKit = 0;
+    let atCpe = 0;
     for (let j = 1; j <= samples; j++) {
       const aboveM = radial.bare[j] - hts - chord * j;
       obstruction = Math.max(obstruction, aboveM);
-      atKit = Math.max(atKit, aboveM / (x - j));
+      atCpe = Math.max(atCpe, aboveM / (x - j));
     }
-    hst -= (obstruction * atMast) / (atMast + atKit);
-    hsr -= (obstruction * atKit) / (atMast + atKit);
+    hst -= (obstruction * atMast) / (atMast + atCpe);
+    hsr -= (obstruction * atCpe) / (atMast + atCpe);
   }
   const h1 = hts - Math.min(hst, mast.mastGroundM);
   const h2 = hrs - Math.min(hsr, ground);

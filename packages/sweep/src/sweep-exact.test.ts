@@ -44,7 +44,7 @@ function setupOf(ground: Ground, seed: number, withTrees: boolean, useTables: bo
     mast: MAST,
     mastGroundAmslM: bareAmslM[(height >> 1) * width + (width >> 1)] + random(),
     mastHeightAglM: 5 + 45 * random(),
-    kitHeightAglM: 2 + 10 * random(),
+    cpeHeightAglM: 2 + 10 * random(),
     frequencyGhz: [0.915, 2.44, 3.6, 5.6, 6.4][Math.floor(5 * random())],
     effectiveEarthRadiusM: 6_371_000 * [4 / 3, 1, 2 / 3, 3][Math.floor(4 * random())],
     radiusM: RADIUS_M,

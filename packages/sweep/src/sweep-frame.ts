@@ -42,7 +42,7 @@ export interface SweepSetup extends SweepArea {
   /** Bare ground under the mast: from the raster itself, since on a ridge the lattice would smooth it off. */
   mastGroundAmslM: number;
   mastHeightAglM: number;
-  kitHeightAglM: number;
+  cpeHeightAglM: number;
   frequencyGhz: number;
   effectiveEarthRadiusM: number;
   ground: GroundGrids;
@@ -57,7 +57,7 @@ export interface LossRasters {
    * outside the disc and where not known.
    */
   excessDb: Float32Array;
-  /** Ray elevations in 0.01 degrees, a pair a cell: at the mast, at the kit. */
+  /** Ray elevations in 0.01 degrees, a pair a cell: at the mast, at the CPE. */
   raysCdeg: Int16Array;
   /** One of CELL_CLASS. */
   cellClass: Uint8Array;

@@ -1,5 +1,5 @@
 import express, { type Express } from "express";
-import { postAntennaMeasures } from "./catalogue/post-antenna-measures.ts";
+import { postAntennaParameters } from "./catalogue/post-antenna-parameters.ts";
 import type { ApiContext } from "./context.ts";
 import { getLive, getReady } from "./health/get-health.ts";
 import { getMetrics } from "./health/get-metrics.ts";
@@ -14,7 +14,7 @@ import { putNetwork } from "./network/put-network.ts";
 import { docsPage } from "./openapi/docs-page.ts";
 import { getOpenapi } from "./openapi/get-openapi.ts";
 import { getLandingPage } from "./openapi/landing-page.ts";
-import { postCorrection } from "./places/post-correction.ts";
+import { postCalibration } from "./places/post-calibration.ts";
 import { postInstall } from "./places/post-install.ts";
 import { postServiceability, postServiceabilityProfile } from "./places/post-serviceability.ts";
 import { getPremises, getPremisesById } from "./premises/get-premises.ts";
@@ -50,12 +50,12 @@ export const ROUTES: RouteTable = {
   "/v1/serviceability": { post: withJsonBody(postServiceability) },
   "/v1/serviceability/profile": { post: withJsonBody(postServiceabilityProfile) },
   "/v1/installs": { post: withJsonBody(postInstall) },
-  "/v1/corrections": { post: withJsonBody(postCorrection, MAX_NETWORK_BYTES) },
+  "/v1/calibrations": { post: withJsonBody(postCalibration, MAX_NETWORK_BYTES) },
 
   "/v1/premises": { get: getPremises, post: postPremises },
   "/v1/premises/:id": { get: getPremisesById },
 
-  "/v1/antennas/measures": { post: withJsonBody(postAntennaMeasures) },
+  "/v1/antennas/parameters": { post: withJsonBody(postAntennaParameters) },
 };
 
 /** The HTTP service. Starts nothing. */

@@ -73,7 +73,7 @@ describe("openapi.json", () => {
       "/v1/advice/{id}/events",
       "/v1/advice/{id}/retry",
       "/v1/advice/{id}/summary",
-      "/v1/antennas/measures",
+      "/v1/antennas/parameters",
       "/v1/batches",
       "/v1/batches/{id}",
       "/v1/batches/{id}/answers.csv",
@@ -81,6 +81,7 @@ describe("openapi.json", () => {
       "/v1/batches/{id}/events",
       "/v1/batches/{id}/retry",
       "/v1/batches/{id}/summary",
+      "/v1/calibrations",
       "/v1/comparisons",
       "/v1/comparisons/{id}",
       "/v1/comparisons/{id}/after.png",
@@ -90,7 +91,6 @@ describe("openapi.json", () => {
       "/v1/comparisons/{id}/events",
       "/v1/comparisons/{id}/retry",
       "/v1/comparisons/{id}/summary",
-      "/v1/corrections",
       "/v1/coverages",
       "/v1/coverages/{id}",
       "/v1/coverages/{id}/events",
@@ -151,7 +151,7 @@ const readme = new URL("../../../README.md", import.meta.url);
 
 test.skipIf(!existsSync(readme))("every request in the README is one that the schema takes", () => {
   const blocks = [...readFileSync(readme, "utf8").matchAll(/\{"version":\s*1[\s\S]*?(?=\n```|'\n|\nEOF)/g)];
-  for (const [text] of blocks.filter(([block]) => block.includes('"sectors"') && block.includes('"kit"'))) {
+  for (const [text] of blocks.filter(([block]) => block.includes('"sectors"') && block.includes('"cpe"'))) {
     expect(() => parseCoverageRequest(JSON.parse(text))).not.toThrow();
   }
 });

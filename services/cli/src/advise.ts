@@ -29,12 +29,12 @@ export function advise(words: string[], config: CliConfig, compute: Compute): Pr
 
 /** The advice as a person reads it: the joint plan, its gain, each sector's best channels, how full the sectors are. */
 function adviceText({ sectors, today, chosen, changes, rateFactor, warnings }: Summary): string {
-  const gain = `${changes} of ${sectors.length} sectors change; the worst tenth gets ${rateFactor.toFixed(2)} times today's rate`;
+  const gain = `${changes} of ${sectors.length} sectors change; the 10th percentile gets ${rateFactor.toFixed(2)} times today's rate`;
   return [
-    "Joint plan (rates of the worst tenth of each sector's places, down / up)",
+    "Joint plan (rates of the 10th percentile of each sector's places, down / up)",
     columns([["sector", "today", "", "chosen", "", "fall back to"], ...sectors.map(planRow), totalRow(today, chosen)]),
     gain,
-    `Seams on one channel: today ${seamsText(today)}; chosen ${seamsText(chosen)}`,
+    `Co-channel overlaps on one channel: today ${overlapsText(today)}; chosen ${overlapsText(chosen)}`,
     ...sectors.filter(({ ranking }) => ranking.length > 0).map(rankingText),
     "Capacity, down / up",
     columns([CAPACITY_HEADS, ...capacityRows(sectors)]),
@@ -43,7 +43,7 @@ function adviceText({ sectors, today, chosen, changes, rateFactor, warnings }: S
 }
 
 function planRow({ id, today, chosen }: SectorAdvice): string[] {
-  const fallback = chosen.isRadar ? (chosen.fallback ? channelText(chosen.fallback) : "nowhere") : "";
+  const fallback = chosen.isDfs ? (chosen.fallback ? channelText(chosen.fallback) : "nowhere") : "";
   return [id, channelText(today.channel), ratesText(today), channelText(chosen.channel), ratesText(chosen), fallback];
 }
 
@@ -58,17 +58,17 @@ function rankingText({ id, ranking, refused }: SectorAdvice): string {
       channelText(ranked.channel),
       ratesText(ranked),
       `${decibels(ranked.sinrDownDb)} / ${decibels(ranked.sinrUpDb)}`,
-      `${ranked.seams}`,
-      radarText(ranked),
+      `${ranked.overlaps}`,
+      dfsText(ranked),
     ]);
-  const table = columns([["channel", "down / up", "SINR dB", "seams", "radar"], ...rows]);
+  const table = columns([["channel", "down / up", "SINR dB", "overlaps", "dfs"], ...rows]);
   const refusals =
     refused.length === 0 ? "" : `\nrefused: ${refused.map(({ channel }) => channelText(channel)).join(", ")}`;
   return `${id}, the others as today\n${table}${refusals}`;
 }
 
-function radarText({ isRadar, fallback }: ChannelReport): string {
-  if (!isRadar) return "-";
+function dfsText({ isDfs, fallback }: ChannelReport): string {
+  if (!isDfs) return "-";
   return fallback ? `leave to ${channelText(fallback)}` : "nowhere to leave to";
 }
 
@@ -102,6 +102,6 @@ function decibels(value: number | null): string {
   return value === null ? "-" : value.toFixed(1);
 }
 
-function seamsText({ seams }: PlanReport): string {
-  return seams.length === 0 ? "none" : seams.map(([a, b]) => `${a} and ${b}`).join(", ");
+function overlapsText({ overlaps }: PlanReport): string {
+  return overlaps.length === 0 ? "none" : overlaps.map(([a, b]) => `${a} and ${b}`).join(", ");
 }

@@ -11,7 +11,7 @@ export function answerText(answer: Answer, mount: Mount | null, plans: readonly 
     [headline(answer), ...reason.split("; ").map((clause) => `  ${clause}`)].join("\n"),
     ...(mount ? [mountTable(mount)] : []),
     ...(best ? [planTable(answer, plans), linkTable(answer), ...obstacleTable(best)] : []),
-    ...leafTable(answer),
+    ...seasonTable(answer),
     ...(best ? [budgetTable(best)] : []),
     [...warnings.map(({ code, detail }) => `! ${code}: ${detail}`), inputsLine(answer)].join("\n"),
   ].join("\n\n");
@@ -70,14 +70,14 @@ function obstacleTable({ obstacles }: AnswerLink): string[] {
   return [columns([["in the way", "from the mast", "top", "over the line"], ...rows])];
 }
 
-function leafTable({ leaf }: Answer): string[] {
-  if (!leaf) return [];
-  const of = ({ plan, probability }: NonNullable<Answer["leaf"]>["in"]) =>
+function seasonTable({ foliage }: Answer): string[] {
+  if (!foliage) return [];
+  const of = ({ plan, probability }: NonNullable<Answer["foliage"]>["leafOn"]) =>
     `${plan ?? "no plan"}, ${percent(probability)}`;
   return [
     columns([
-      ["leaves on", of(leaf.in)],
-      ["leaves off", of(leaf.out)],
+      ["leaves on", of(foliage.leafOn)],
+      ["leaves off", of(foliage.leafOff)],
     ]),
   ];
 }
@@ -89,9 +89,9 @@ function budgetTable(link: AnswerLink): string {
   return columns([["dB", "down", "up"], ...telling]);
 }
 
-function inputsLine({ inputs: { model, terrain, correction } }: Answer): string {
+function inputsLine({ inputs: { model, terrain, calibration } }: Answer): string {
   const ground = terrain === null ? "a surveyed profile" : `terrain ${terrain.slice(0, 12)}`;
-  const own = correction === null ? "" : `, correction ${correction}`;
+  const own = calibration === null ? "" : `, calibration ${calibration}`;
   return `model ${model}, ${ground}${own}. ${CAUTION}`;
 }
 

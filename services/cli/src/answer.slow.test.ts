@@ -101,16 +101,16 @@ describe("fellmark answer", () => {
 });
 
 describe("fellmark correct", () => {
-  it("says whether the correction counts, and which rows were left out", async () => {
+  it("says whether the calibration counts, and which rows were left out", async () => {
     const words = ["request.json", "--terrain", "terrain", "--links", "links.json", "--json", "c.json"];
     const run = await fellmark("correct", ...words);
     expect([run.code, run.stdout]).toEqual([0, expect.stringMatching(/^NOT APPLIED: 1 links are too few to judge by/)]);
-    const { rejected, correction } = JSON.parse(bytesOf("c.json").toString());
+    const { rejected, calibration } = JSON.parse(bytesOf("c.json").toString());
     expect(rejected.map(({ row, field }: { row: number; field: string }) => [row, field])).toEqual([
       [1, "signalDbm"],
       [2, "sector"],
     ]);
-    expect(correction.version).toMatch(/^c[0-9a-f]{16}$/);
+    expect(calibration.version).toMatch(/^c[0-9a-f]{16}$/);
     // An id of somebody's table does not reach the terminal as a command to it.
     expect(run.stdout).toContain("??31mu3");
   });

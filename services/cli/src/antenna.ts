@@ -11,7 +11,7 @@ import {
   type ServiceWindow,
   tradeText,
 } from "@fellmark/antenna";
-import { descriptionOf, parseAntennaMeasures } from "@fellmark/network";
+import { descriptionOf, parseAntennaParameters } from "@fellmark/network";
 import { InputError } from "@fellmark/units";
 import { parseWords, required } from "./arguments.ts";
 import { type CliConfig, pathFrom } from "./config.ts";
@@ -33,8 +33,8 @@ export async function antenna(words: string[], config: CliConfig): Promise<void>
   const report = antennaReport(antennas, [frequencyGhz, ...more], window);
   if (values.svg !== undefined) await writeFile(pathFrom(config, values.svg), report.svg);
   if (values.json !== undefined) {
-    const measures = { version: 1, antennas: report.antennas };
-    await writeFile(pathFrom(config, values.json), `${JSON.stringify(measures, null, 1)}\n`);
+    const parameters = { version: 1, antennas: report.antennas };
+    await writeFile(pathFrom(config, values.json), `${JSON.stringify(parameters, null, 1)}\n`);
   }
   process.stdout.write(`${reportText(report)}\n`);
 }
@@ -73,7 +73,7 @@ async function readAntennas(
   asked: { frequencyGhz: number; window: ServiceWindow | undefined },
 ): Promise<{ antennas: NamedAntenna[]; window: ServiceWindow | undefined }> {
   const [first, second] = await Promise.all(files.map((file) => readDescription(file, pathFrom(config, file))));
-  const request = parseAntennaMeasures({ version: 1, antenna: first, against: second, ...asked });
+  const request = parseAntennaParameters({ version: 1, antenna: first, against: second, ...asked });
   const antennas = [request.antenna, ...(request.against ? [request.against] : [])].map((spec, index) => ({
     name: basename(files[index]),
     description: descriptionOf(spec),

@@ -16,18 +16,29 @@ const RASTERS = [
     "probability",
     "rateDown",
     "rateUp",
-    "second",
+    "secondServer",
     "server",
     "signalDown",
     "signalUp",
   ],
-  ...["sinrDown", "sinrUp", "strangers", "tier"],
+  ...["sinrDown", "sinrUp", "emitters", "tier"],
 ];
 
 /** Order of the terms of a budget. Source: INTERFACES 4. */
 const TERMS = [
-  ["power", "split", "feeder", "connectors", "legal", "antenna", "free-space", "diffraction", "gas", "clutter-mast"],
-  ["clutter-kit", "kit-antenna", "pointing", "polarisation", "signal", "noise", "interference", "sinr"],
+  [
+    "power",
+    "per-chain",
+    "feeder",
+    "connectors",
+    "eirp-back-off",
+    "antenna",
+    "free-space",
+    "diffraction",
+    "gas",
+    "clutter-mast",
+  ],
+  ["clutter-cpe", "cpe-antenna", "pointing", "polarisation", "signal", "noise", "interference", "sinr"],
   ["fade-margin", "confidence-margin"],
 ].flat();
 
@@ -84,7 +95,7 @@ beforeAll(async () => {
   writeFileSync(join(folder.path, "spoilt", "N00E000.hgt"), "short");
   write("request.json", request());
   write("wider.json", { ...request(), area: { radiusM: 3000, cellM: 30 } });
-  write("unknown.json", { ...request(), kit: { ...request().kit, heightM: 6 } });
+  write("unknown.json", { ...request(), cpe: { ...request().cpe, heightM: 6 } });
   write("at-sea.json", { ...request(), sites: [{ id: "west-top", lon: 10, lat: 10 }] });
   write("profile.json", SURVEYED);
 });
@@ -175,7 +186,7 @@ describe("what cannot be done", () => {
   const on = ["--terrain", "terrain"];
 
   it.each<[string, string, string[]]>([
-    ["an unknown key", "/kit/heightM", ["cover", "unknown.json", ...on, "--out", "x"]],
+    ["an unknown key", "/cpe/heightM", ["cover", "unknown.json", ...on, "--out", "x"]],
     ["no such file", "", ["cover", "none.json", ...on, "--out", "x"]],
     ["no --out", "--out", ["cover", "request.json", ...on]],
     ["no threads", "--threads", ["cover", "request.json", ...on, "--out", "x", "--threads", "0"]],
@@ -201,8 +212,8 @@ describe("what cannot be done", () => {
       type: "about:blank",
       title: "invalid input",
       code: "invalid_input",
-      detail: "/kit/heightM: unknown field",
-      errors: [{ pointer: "/kit/heightM", detail: "unknown field" }],
+      detail: "/cpe/heightM: unknown field",
+      errors: [{ pointer: "/cpe/heightM", detail: "unknown field" }],
     });
   });
 

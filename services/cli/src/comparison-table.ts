@@ -15,7 +15,7 @@ export function comparisonTable(summary: ComparisonSummary): string {
     columns([["plan", "before", "after", "gained", "lost"], ...tiers.map(tierRow)]),
     columns([["sector", "serves", "hears", "carries down / up", "SINR down", "SINR up"], ...sectors.map(sectorRow)]),
     `SINR of all cells served both times: down ${sinrText(sinrDown)}, up ${sinrText(sinrUp)}`,
-    ...seamLines(summary),
+    ...overlapLines(summary),
     harmLine(doNoHarm),
     ...summary.warnings.map(({ code, pointer, detail }) => `! ${code}: ${detail}\n    at ${pointer}`),
   ].join("\n\n");
@@ -44,17 +44,17 @@ function sinrText(change: SinrChange | null): string {
   return `${signed(change.meanDb)} dB (${signed(change.p10Db)} to ${signed(change.p90Db)})`;
 }
 
-function seamLines({ seams }: ComparisonSummary): string[] {
-  if (seams.after.length === 0) return [];
-  const [first] = seams.after;
+function overlapLines({ overlaps }: ComparisonSummary): string[] {
+  if (overlaps.after.length === 0) return [];
+  const [first] = overlaps.after;
   const heads = [...first.places.map(({ offDeg }) => `${offDeg} degrees off`), "cells near it with a plan"];
-  const rows = seams.after.map(({ sectors, isSameChannel, places, ground }) => [
+  const rows = overlaps.after.map(({ sectors, isSameChannel, places, ground }) => [
     sectors.join(" and "),
     isSameChannel ? "one channel" : "two channels",
     ...places.map(({ ciDb }) => `${ciDb.toFixed(1)} dB`),
     `${ground.servedCells} of ${ground.cells}`,
   ]);
-  return [columns([["seam after", "", ...heads], ...rows])];
+  return [columns([["co-channel overlap after", "", ...heads], ...rows])];
 }
 
 function harmLine({ passes, subscribers, notJudged, harmed }: ComparisonReport["doNoHarm"]): string {

@@ -1,28 +1,28 @@
 import type { Reply } from "@fellmark/compute";
 import { columns } from "./summary-table.ts";
 
-type Report = Reply<"correction">;
-type HeldOut = Report["correction"]["validation"]["leaveOneOut"];
+type Report = Reply<"calibration">;
+type HeldOut = Report["calibration"]["validation"]["leaveOneOut"];
 
 /** Rows left out that are printed; the file holds all. */
 const PRINTED_ROWS = 20;
 
-/** A correction as a planner reads it: whether it counts and why, what it adds, how it fared, what was left out. */
-export function correctionText({ correction, links, rejected }: Report): string {
-  const { version, validation, influenceDb } = correction;
+/** A calibration as a planner reads it: whether it counts and why, what it adds, how it fared, what was left out. */
+export function calibrationText({ calibration, links, rejected }: Report): string {
+  const { version, validation, influenceDb } = calibration;
   const verdict = validation.applied ? "APPLIED" : "NOT APPLIED";
   return [
-    `${verdict}: ${validation.reason}\n  correction ${version} from ${links} links; no single link moves a prediction by more than ${influenceDb.toFixed(1)} dB`,
-    ...(links > 0 ? [classTable(correction), sectorTable(correction)] : []),
+    `${verdict}: ${validation.reason}\n  calibration ${version} from ${links} links; no single link moves a prediction by more than ${influenceDb.toFixed(1)} dB`,
+    ...(links > 0 ? [classTable(calibration), sectorTable(calibration)] : []),
     ...heldOutTable(validation),
     ...rejectedTable(rejected),
     validation.applied
-      ? "Put `correction` of the file into model.correction of the network to use it; null there switches it off."
+      ? "Put `calibration` of the file into model.calibration of the network to use it; null there switches it off."
       : "It adds nothing as it is: measure more links.",
   ].join("\n\n");
 }
 
-function classTable({ classes, referenceKm }: Report["correction"]): string {
+function classTable({ classes, referenceKm }: Report["calibration"]): string {
   const rows = Object.entries(classes).map(([name, { links, offsetDb, slopeDbPerDecade, sigmaDb }]) => [
     name,
     `${links}`,
@@ -40,12 +40,12 @@ function classTable({ classes, referenceKm }: Report["correction"]): string {
   return columns([heads, ...rows]);
 }
 
-function sectorTable({ sectors }: Report["correction"]): string {
+function sectorTable({ sectors }: Report["calibration"]): string {
   const rows = Object.entries(sectors).map(([sector, { links, biasDb }]) => [sector, `${links}`, signed(biasDb)]);
   return columns([["sector", "links", "more loss, dB"], ...rows]);
 }
 
-function heldOutTable({ leaveOneOut, blocks }: Report["correction"]["validation"]): string[] {
+function heldOutTable({ leaveOneOut, blocks }: Report["calibration"]["validation"]): string[] {
   const row = (name: string, heldOut: HeldOut) =>
     heldOut ? [[name, heldOut.beforeRmseDb.toFixed(1), heldOut.afterRmseDb.toFixed(1)]] : [];
   const named = blocks ? `squares of ${blocks.blockM} m left out` : "";

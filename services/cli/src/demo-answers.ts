@@ -12,7 +12,7 @@ const LIMITS = { deadlineMs: 60_000 };
 export interface AnsweredAddress {
   address: string;
   answer: Answer;
-  /** How to mount the kit, at the height that the verdict is given for; null where it is no use. */
+  /** How to mount the CPE, at the height that the verdict is given for; null where it is no use. */
   mount: Mount | null;
 }
 
@@ -30,7 +30,7 @@ export async function answerIsland(compute: Compute, terrainDir: string): Promis
   return answered;
 }
 
-/** A line for each address: the height of the kit from which each plan holds; under it why, and how to mount the kit. */
+/** A line for each address: the height of the CPE from which each plan holds; under it why, and how to mount the CPE. */
 export function answersText(answered: readonly AnsweredAddress[]): string {
   const [first] = answered;
   const rows = answered.map(({ address, answer: { verdict, plans, probability } }) => {
@@ -68,7 +68,7 @@ export async function saveAnswers(
       ...drawn,
       title: `${address}: ${verdictText(answer)}`,
       subtitle: `from ${links[0].sector}; ${drawn.subtitle}`,
-      kit: { ...drawn.kit, label: place },
+      cpe: { ...drawn.cpe, label: place },
     };
     for (const format of ["svg", "png"] as const) {
       const picture = await compute.draw({ profile, format }, LIMITS);

@@ -7,7 +7,7 @@ import { startProgressBar } from "./progress-bar.ts";
 
 const SAVED_FILES = { beforeMap: "patches.png", afterMap: "horn.png", changeMap: "change.png" } as const;
 
-/** One mast with a sector of patches and the same with a horn, among strangers: as pictures, as a table, and both cuts. */
+/** One mast with a sector of patches and the same with a horn, among external emitters: as pictures, as a table, and both cuts. */
 export interface DemoComparison {
   state: JobState;
   text: string;
@@ -33,7 +33,7 @@ export async function compareOnIsland(address: string): Promise<DemoComparison> 
 
 /** Polar plots of both antennas. */
 async function drawAntennas(address: string, frequencyGhz: number): Promise<string> {
-  const reply = await fetch(`${address}/v1/antennas/measures`, {
+  const reply = await fetch(`${address}/v1/antennas/parameters`, {
     method: "POST",
     headers: { "content-type": "application/json" },
     body: JSON.stringify({ version: 1, antenna: PATCH_SECTOR, against: HORN_SECTOR, frequencyGhz }),

@@ -32,9 +32,9 @@ export async function readRequest(path: string): Promise<CoverageRequest> {
   return parseCoverageRequest(await readJson(path));
 }
 
-/** Whether a document is a network, which has kits, and no coverage request, which has one kit. */
+/** Whether a document is a network, which has CPEs, and no coverage request, which has one CPE. */
 export function isNetwork(document: unknown): boolean {
-  return typeof document === "object" && document !== null && "kits" in document;
+  return typeof document === "object" && document !== null && "cpes" in document;
 }
 
 /** The id that the same question has over HTTP. */

@@ -1,8 +1,8 @@
-import { fitCorrection } from "@fellmark/calibration";
+import { fitCalibration } from "@fellmark/calibration";
 import { type ErrorStatistics, errorStatistics } from "./error-statistics.ts";
 import { CORRECTABLE_MODEL, LOSS_MODELS, type Prediction } from "./loss-models.ts";
 import type { MeasuredLink } from "./measured-links.ts";
-import { BLOCK_M, bySquares, leftOutCorrectionsDb, oneByOne, ownLinks } from "./own-links.ts";
+import { BLOCK_M, bySquares, leftOutCalibrationsDb, oneByOne, ownLinks } from "./own-links.ts";
 
 export interface AccuracyReport {
   version: 1;
@@ -10,10 +10,10 @@ export interface AccuracyReport {
   links: { id: string; measuredDb: number; predictedDb: Record<string, number> }[];
   skipped: { id: string; model: string; reason: string }[];
   /** What own data did for each group. */
-  corrections: GroupCorrection[];
+  calibrations: GroupCalibration[];
 }
 
-export interface GroupCorrection {
+export interface GroupCalibration {
   group: string;
   /** Of the fit to all links of the group. */
   version: string;
@@ -41,7 +41,7 @@ export function accuracyReport(measured: readonly MeasuredLink[]): AccuracyRepor
     return { link, group: link.id.split("-")[0], predictions: Object.fromEntries(predictions) };
   });
   const groups = [...new Set(judged.map(({ group }) => group))];
-  const corrections = groups.flatMap((group) => correctGroup(judged.filter((one) => one.group === group)));
+  const calibrations = groups.flatMap((group) => correctGroup(judged.filter((one) => one.group === group)));
   return {
     version: 1,
     models: statisticsOf(judged, groups),
@@ -51,12 +51,12 @@ export function accuracyReport(measured: readonly MeasuredLink[]): AccuracyRepor
       predictedDb: lossesOf(predictions),
     })),
     skipped: judged.flatMap(({ link, predictions }) => skippedOf(link.id, predictions)),
-    corrections,
+    calibrations,
   };
 }
 
 /** Adds the model "corrected" to the links of one group: each as if it alone had not been measured yet. */
-function correctGroup(group: readonly Judged[]): GroupCorrection[] {
+function correctGroup(group: readonly Judged[]): GroupCalibration[] {
   const predicted = group.flatMap(({ link, predictions }) => {
     const prediction = predictions[CORRECTABLE_MODEL];
     predictions.corrected = prediction;
@@ -65,14 +65,14 @@ function correctGroup(group: readonly Judged[]): GroupCorrection[] {
   if (predicted.length === 0) return [];
   const own = ownLinks(predicted);
   const correctedDb = (partOf: readonly number[]) =>
-    leftOutCorrectionsDb(own.rows, partOf).map((correction, row) => predicted[row].lossDb + correction);
+    leftOutCalibrationsDb(own.rows, partOf).map((calibration, row) => predicted[row].lossDb + calibration);
   correctedDb(oneByOne(own.rows)).forEach((lossDb, row) => {
     predicted[row].predictions.corrected = { lossDb };
   });
   const squares = bySquares(own);
   const errors = (lossesDb: number[]) => lossesDb.map((lossDb, row) => lossDb - predicted[row].link.measuredLossDb);
-  const { correction, rejected } = fitCorrection(own.rows, { blockM: BLOCK_M });
-  const { version, validation } = correction;
+  const { calibration, rejected } = fitCalibration(own.rows, { blockM: BLOCK_M });
+  const { version, validation } = calibration;
   return [
     {
       group: group[0].group,

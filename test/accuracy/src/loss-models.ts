@@ -29,7 +29,7 @@ const MIDDLING_CLIMATE = { seaLevelRefractivity: 325, pathCentreLatitudeDeg: 45,
 export type Prediction = { lossDb: number } | { skipped: string };
 
 /** The model that own measurements correct: the product's default. */
-export const CORRECTABLE_MODEL = "terrain-clutter";
+export const CORRECTABLE_MODEL = "end-clutter";
 
 /** The models that see one link at a time, in the order of the report. Nothing in them is fitted to measured links. */
 export const LOSS_MODELS: Readonly<Record<string, (link: MeasuredLink) => Prediction>> = {

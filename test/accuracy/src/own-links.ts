@@ -1,7 +1,7 @@
 import {
-  correctionDb,
-  fitCorrection,
-  type OwnDataCorrection,
+  calibrationDb,
+  fitCalibration,
+  type OwnDataCalibration,
   type MeasuredLink as OwnLink,
 } from "@fellmark/calibration";
 import { geodesicBetween } from "@fellmark/geodesy";
@@ -55,15 +55,15 @@ export function ownLinks(predicted: readonly PredictedLink[]): OwnLinks {
 
 const HERE = { distanceM: 0, azimuthDeg: 0 };
 
-/** The correction of each link, dB, as the product would have made it from the links of the other parts. */
-export function leftOutCorrectionsDb(rows: readonly OwnLink[], partOf: readonly number[]): number[] {
-  const corrections = new Map<number, OwnDataCorrection>();
+/** The calibration of each link, dB, as the product would have made it from the links of the other parts. */
+export function leftOutCalibrationsDb(rows: readonly OwnLink[], partOf: readonly number[]): number[] {
+  const calibrations = new Map<number, OwnDataCalibration>();
   for (const part of new Set(partOf)) {
     const others = rows.filter((_, row) => partOf[row] !== part);
-    corrections.set(part, fitCorrection(others, { blockM: BLOCK_M }).correction);
+    calibrations.set(part, fitCalibration(others, { blockM: BLOCK_M }).calibration);
   }
   return rows.map(({ sector, class: pathClass, distanceM }, row) =>
-    correctionDb(corrections.get(partOf[row]) ?? null, sector, pathClass, distanceM),
+    calibrationDb(calibrations.get(partOf[row]) ?? null, sector, pathClass, distanceM),
   );
 }
 

@@ -1,4 +1,4 @@
-import type { AccuracyReport, GroupCorrection } from "./accuracy-report.ts";
+import type { AccuracyReport, GroupCalibration } from "./accuracy-report.ts";
 import type { ErrorStatistics } from "./error-statistics.ts";
 
 const START = "<!-- accuracy -->";
@@ -8,7 +8,7 @@ const END = "<!-- /accuracy -->";
 const ROWS = [
   ["free-space", "free space"],
   ["delta-bullington", "terrain alone"],
-  ["terrain-clutter", "terrain, clutter at the ends: the default"],
+  ["end-clutter", "terrain, clutter at the ends: the default"],
   ["p1812", "complete P.1812-6"],
   ["corrected", "the default, learnt from its other links"],
 ] as const;
@@ -26,9 +26,9 @@ export function readmeSection(report: AccuracyReport): string {
     ...groups.map((name) => of(report, name)),
   ];
   const rows = ROWS.map(([model, name]) => [name, ...groups.map((group) => cell(report, model, group))]);
-  const squares = report.corrections.flatMap(({ group, bySquares }) => (bySquares ? [{ group, bySquares }] : []));
+  const squares = report.calibrations.flatMap(({ group, bySquares }) => (bySquares ? [{ group, bySquares }] : []));
   const bySquares = squares.length === 0 ? [] : [squaresRow(groups, squares)];
-  const notes = wrapped([...report.corrections.flatMap(correctionNote), LITERATURE].join(" "));
+  const notes = wrapped([...report.calibrations.flatMap(calibrationNote), LITERATURE].join(" "));
   return [START, ...table([head, ...rows, ...bySquares]), "", ...notes, END].join("\n");
 }
 
@@ -48,7 +48,7 @@ function figures({ meanDb, stdDb, rmseDb, p90AbsDb }: ErrorStatistics): string {
   return [meanDb, stdDb, rmseDb, p90AbsDb].map((db) => db.toFixed(1)).join(", ");
 }
 
-type Squares = { group: string; bySquares: NonNullable<GroupCorrection["bySquares"]> };
+type Squares = { group: string; bySquares: NonNullable<GroupCalibration["bySquares"]> };
 
 function squaresRow(groups: readonly string[], squares: readonly Squares[]): string[] {
   const found = (group: string) => squares.find((one) => one.group === group);
@@ -59,7 +59,7 @@ function squaresRow(groups: readonly string[], squares: readonly Squares[]): str
   ];
 }
 
-function correctionNote({ group, applied, reason, forcedRmseDb }: GroupCorrection): string[] {
+function calibrationNote({ group, applied, reason, forcedRmseDb }: GroupCalibration): string[] {
   if (forcedRmseDb === null) return [];
   const verdict = applied ? "applied" : `not applied (it would give ${forcedRmseDb.toFixed(1)} dB)`;
   return [`On the ${group} links what was learnt is ${verdict}: ${reason}.`];

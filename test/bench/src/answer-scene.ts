@@ -46,7 +46,7 @@ const EQUIPMENT = {
   ],
 };
 
-const KIT = { antenna: "dish", radio: "radio", heightAglM: 6, maxHeightAglM: 12, powerDbm: 20 };
+const CPE = { antenna: "dish", radio: "radio", heightAglM: 6, maxHeightAglM: 12, powerDbm: 20 };
 
 const CHANNELS_MHZ = [5500, 5520, 5540, 5560, 5580, 5600];
 
@@ -73,7 +73,7 @@ export function largeNetwork(seed: number) {
     lon: TILE.west + 0.03 + (0.94 * ((index % 10) + 0.2 + 0.6 * random())) / 10,
     lat: TILE.south + 0.03 + (0.94 * (Math.floor(index / 10) + 0.2 + 0.6 * random())) / 20,
   }));
-  return { ...EQUIPMENT, name: "200 sites", zoom: 12, sites, sectors: sectorsOf(sites), kits: [{ id: "kit", ...KIT }] };
+  return { ...EQUIPMENT, name: "200 sites", zoom: 12, sites, sectors: sectorsOf(sites), cpes: [{ id: "cpe", ...CPE }] };
 }
 
 /** Three sites some 12 km apart, which serve and disturb each other. */
@@ -89,7 +89,7 @@ export function threeSites() {
     area: { radiusM: 10_000, zoom: 12 },
     sites,
     sectors: sectorsOf(sites),
-    kit: KIT,
+    cpe: CPE,
   };
 }
 

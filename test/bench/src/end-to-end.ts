@@ -88,12 +88,12 @@ function threeSectors(number: number, zoom: number) {
     model: { clutter: { class: "open", heightM: 0 } },
     sites: [{ id: "ridge", lon: -76.7488, lat: 40.7763 + number * 0.0001 }],
     antennas: [
-      { id: "kit", kind: "isotropic", gainDbi: 20 },
+      { id: "cpe", kind: "isotropic", gainDbi: 20 },
       { id: "panel", kind: "tr38901" },
     ],
     radios: [{ id: "radio", table: "802.11ax" }],
     sectors: [sector("north", 0, 5600), sector("south-east", 120, 5640), sector("south-west", 240, 5680)],
-    kit: { antenna: "kit", radio: "radio", heightAglM: 6, powerDbm: 24 },
+    cpe: { antenna: "cpe", radio: "radio", heightAglM: 6, powerDbm: 24 },
     plans: [
       { id: "fast", downMbps: 100, upMbps: 20 },
       { id: "basic", downMbps: 25, upMbps: 5 },

@@ -19,7 +19,7 @@ export function networkRequest(swapped = 0): unknown {
     sites: MASTS,
     antennas: [
       { id: "panel", kind: "f1336", gainDbi: 16, azimuthWidthDeg: 90, form: "average" },
-      { id: "kit", kind: "f1245", gainDbi: 24, diameterM: 0.35 },
+      { id: "cpe", kind: "f1245", gainDbi: 24, diameterM: 0.35 },
     ],
     radios: [{ id: "radio", table: "802.11ax" }],
     sectors: MASTS.flatMap(({ id: site }, mast) =>
@@ -29,7 +29,7 @@ export function networkRequest(swapped = 0): unknown {
         azimuthDeg: mast === 1 && index === 1 ? look + swapped : look,
       })),
     ),
-    kit: { antenna: "kit", radio: "radio", heightAglM: 6, powerDbm: 20 },
+    cpe: { antenna: "cpe", radio: "radio", heightAglM: 6, powerDbm: 20 },
     plans: [
       { id: "fast", downMbps: 100, upMbps: 20 },
       { id: "basic", downMbps: 25, upMbps: 5 },

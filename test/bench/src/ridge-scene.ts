@@ -17,14 +17,14 @@ export async function ridgeSetup(
   const sets = ["default"];
   const { ground } = await readGround(catalogue, window, {
     terrain: { sets, fillVoids: false },
-    model: { method: "terrain-clutter", clutter: { class: "open" } },
+    model: { method: "end-clutter", clutter: { class: "open" } },
     refine: radialDensity > 1,
   });
   return {
     mast: MAST,
     mastGroundAmslM: await groundHeightAt(catalogue, sets, MAST),
     mastHeightAglM: 30,
-    kitHeightAglM: 6,
+    cpeHeightAglM: 6,
     frequencyGhz: 5.6,
     effectiveEarthRadiusM: 8_500_000,
     radiusM,

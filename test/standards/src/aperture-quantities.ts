@@ -1,5 +1,5 @@
 import {
-  type ApertureMeasures,
+  type ApertureParameters,
   airyPowerWithin,
   arrayFactor,
   binomialWeights,
@@ -32,20 +32,20 @@ export const APERTURE_QUANTITIES: Quantities = {
 /** The taper stands in the inputs as "(1-r^2)^n". */
 function roundTaper(inputs: Inputs): Got {
   const power = /^\(1-r\^2\)\^(\d+(?:\.\d+)?)$/.exec(String(inputs.taper));
-  const measures = roundAperture(parabolicPower(Number(power?.[1])));
+  const parameters = roundAperture(parabolicPower(Number(power?.[1])));
   return {
-    ...named(measures, "D"),
-    first_null_lambda_over_D_rad: measures.firstNullRad,
-    aperture_efficiency: measures.efficiency,
+    ...named(parameters, "D"),
+    first_null_lambda_over_D_rad: parameters.firstNullRad,
+    aperture_efficiency: parameters.efficiency,
   };
 }
 
 function lineTaper(inputs: Inputs): Got {
-  const measures = lineAperture(illuminationOf(String(inputs.taper)));
+  const parameters = lineAperture(illuminationOf(String(inputs.taper)));
   return {
-    ...named(measures, "L"),
-    first_null_lambda_over_L: measures.firstNullRad,
-    taper_efficiency: measures.efficiency,
+    ...named(parameters, "L"),
+    first_null_lambda_over_L: parameters.firstNullRad,
+    taper_efficiency: parameters.efficiency,
   };
 }
 
@@ -62,11 +62,11 @@ function illuminationOf(taper: string): Illumination {
   return known[taper];
 }
 
-function named(measures: ApertureMeasures, size: "D" | "L"): Record<string, number> {
+function named(parameters: ApertureParameters, size: "D" | "L"): Record<string, number> {
   return {
-    first_sidelobe_dB: measures.firstSideLobeDb,
-    [`HPBW_lambda_over_${size}_rad`]: measures.halfPowerWidthRad,
-    [`HPBW_deg_lambda_over_${size}`]: measures.halfPowerWidthDeg,
+    first_sidelobe_dB: parameters.firstSideLobeDb,
+    [`HPBW_lambda_over_${size}_rad`]: parameters.halfPowerWidthRad,
+    [`HPBW_deg_lambda_over_${size}`]: parameters.halfPowerWidthDeg,
   };
 }
 

@@ -75,8 +75,8 @@ export const eirpExamplesFile: FileFormat = {
         yield { ...place, n: 1, reason: `the product has no row for the rule ${row.rule}` };
         continue;
       }
-      const { legalReductionDb } = permittedPower({ ...known, ...exampleOf(row), lossDb: 0, widthMhz: 20 });
-      const got = legalReductionDb === 0 ? 1 : 0;
+      const { eirpBackOffDb } = permittedPower({ ...known, ...exampleOf(row), lossDb: 0, widthMhz: 20 });
+      const got = eirpBackOffDb === 0 ? 1 : 0;
       yield { ...place, id: String(row.id), expected: row.legal === true ? 1 : 0, got, tolerance: 0 };
     }
   },

@@ -11,8 +11,8 @@ import {
 } from "@fellmark/coverage";
 import { geodesicBetween, geodesicLine, type LonLat } from "@fellmark/geodesy";
 import { milliwattsFromDbm, ratioFromDb } from "@fellmark/units";
-import { remembered } from "../scene/kit-view.ts";
-import type { KitView } from "../scene/scene.ts";
+import { remembered } from "../scene/cpe-view.ts";
+import type { CpeView } from "../scene/scene.ts";
 import type { Station, StationMast } from "../scene/station.ts";
 import { type DrawnSender, knownSubscribers, sendersOf } from "./drawn-senders.ts";
 import { type FarField, type FarStation, farArrival, farField, farStation, leastDiffractionDb } from "./far-field.ts";
@@ -20,9 +20,9 @@ import { discrimination, gainToward } from "./interference.ts";
 
 /**
  * What the sectors of a network hear that is too large to sweep from every mast: subscribers are drawn for every sector
- * and their paths to the others walked one by one, as interferers of a kit are. Computed once a station, when asked for.
+ * and their paths to the others walked one by one, as interferers of a CPE are. Computed once a station, when asked for.
  */
-export function drawnNoise(view: KitView, ground: Ground): (victim: number) => SectorNoise {
+export function drawnNoise(view: CpeView, ground: Ground): (victim: number) => SectorNoise {
   const { stations } = view.scene;
   const stationOf = new Map<number, number>();
   stations.forEach(({ masts }, index) => {
@@ -43,7 +43,7 @@ export function drawnNoise(view: KitView, ground: Ground): (victim: number) => S
 }
 
 function noiseOfStation(
-  view: KitView,
+  view: CpeView,
   ground: Ground,
   station: Station,
   senders: readonly DrawnSender[],
@@ -62,7 +62,7 @@ function noiseOfStation(
 }
 
 /** The path between two masts, or null out of reach. */
-function pathBetween({ request }: KitView, ground: Ground, from: LonLat, to: LonLat) {
+function pathBetween({ request }: CpeView, ground: Ground, from: LonLat, to: LonLat) {
   const line = geodesicLine(from, to);
   if (line.distanceM > MAX_REACH_M) return null;
   return pathAlong(ground, request.model, line, stepsOver(ground.mosaic, line.distanceM, FINE_STEP_SHARE));
@@ -75,11 +75,11 @@ type Levels = Map<number, number>;
 const FAINT_SHARE = 10 ** 0.01 - 1;
 
 /** What a sender brings to the sectors of a station; what is faint by the most that it can be counts as that. */
-function levelsAt(view: KitView, ground: Ground, station: Station, sender: DrawnSender): Levels {
-  const { at, own, kit } = sender;
+function levelsAt(view: CpeView, ground: Ground, station: Station, sender: DrawnSender): Levels {
+  const { at, own, cpe } = sender;
   const line = geodesicBetween(station.place, at);
   const far = farStation(station, line);
-  const field = farField(ground, at, [far], kit.heightAglM);
+  const field = farField(ground, at, [far], cpe.heightAglM);
   const isOwn = station.site === own.route.station.site;
   const gain = isOwn ? 1 : gainToward(view, own, line.backAzimuthDeg);
   const levels: Levels = new Map();
@@ -94,7 +94,7 @@ function levelsAt(view: KitView, ground: Ground, station: Station, sender: Drawn
 }
 
 /** Level of a subscriber at a sector over that of the sector at the subscriber, linear; one path serves both ways. */
-function upPerDown({ links }: KitView, victim: number, { control }: DrawnSender): number {
+function upPerDown({ links }: CpeView, victim: number, { control }: DrawnSender): number {
   const { up, down } = links[victim];
   return ratioFromDb(up.baseDbm - down.baseDbm) * control;
 }
@@ -107,7 +107,7 @@ interface Sent {
 }
 
 function weighUp(
-  view: KitView,
+  view: CpeView,
   field: FarField,
   { far, mast, sender, gain }: Sent,
 ): { mostMw: number; isFaint: boolean } {
@@ -120,8 +120,8 @@ function weighUp(
   return { mostMw, isFaint: mostMw <= faintMw };
 }
 
-function walkedMw(view: KitView, field: FarField, { far, mast, sender }: Sent, drawn: DrawnSender): number {
-  const arrival = farArrival(view, field, far, { mast, number: sender, kit: drawn.kit });
+function walkedMw(view: CpeView, field: FarField, { far, mast, sender }: Sent, drawn: DrawnSender): number {
+  const arrival = farArrival(view, field, far, { mast, number: sender, cpe: drawn.cpe });
   const isOwn = far.station.site === drawn.own.route.station.site;
   const aside = isOwn ? 1 : discrimination(view, drawn.own, arrival, 0);
   return milliwattsFromDbm(arrival.levelDbm[0]) * upPerDown(view, sender, drawn) * aside;
@@ -132,7 +132,7 @@ const STEADY_SHARE = 0.05;
 
 /** One subscriber at a time in each other sector; the faint sectors together as one steady sender. */
 function subscribersOf(
-  view: KitView,
+  view: CpeView,
   victim: number,
   senders: readonly DrawnSender[],
   heard: readonly Levels[],

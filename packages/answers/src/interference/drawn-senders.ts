@@ -10,12 +10,12 @@ import { geodesicBetween, geodesicPoint, type LonLat } from "@fellmark/geodesy";
 import type { CoverageRequest, SubscriberSpec } from "@fellmark/network";
 import { milliwattsFromDbm, ratioFromDb } from "@fellmark/units";
 import type { Arrival } from "../reception/arrival.ts";
-import { mountedKit } from "../reception/place.ts";
+import { mountedCpe } from "../reception/place.ts";
 import { clutterAt } from "../reception/place-at.ts";
 import { plainLine } from "../reception/plain-line.ts";
-import { arrivalsOver, type MountedKit } from "../reception/reception.ts";
+import { arrivalsOver, type MountedCpe } from "../reception/reception.ts";
 import { routeOver } from "../reception/route.ts";
-import type { KitView } from "../scene/scene.ts";
+import type { CpeView } from "../scene/scene.ts";
 import type { Station } from "../scene/station.ts";
 
 /** A subscriber taken for a sector: what it sends is turned down to what its own sector needs. */
@@ -25,10 +25,10 @@ export interface DrawnSender {
   sector: number;
   /** Busy-hour demand, any unit. */
   weight: number;
-  kit: MountedKit;
-  /** Of its own sector, toward which the kit is aimed. */
+  cpe: MountedCpe;
+  /** Of its own sector, toward which the CPE is aimed. */
   own: Arrival;
-  /** Power over the kit's full one, linear. */
+  /** Power over the CPE's full one, linear. */
   control: number;
 }
 
@@ -66,7 +66,7 @@ const GOLDEN_ANGLE_DEG = 180 * (3 - Math.sqrt(5));
  * sectors is the strongest. Nearer places lie closer together, and weigh less: each stands for its part of the area.
  */
 export function sendersOf(
-  view: KitView,
+  view: CpeView,
   ground: Ground,
   station: Station,
   subscribers: KnownSubscribers,
@@ -85,7 +85,7 @@ export function sendersOf(
   return [...known, ...drawn];
 }
 
-function knownSenders(view: KitView, ground: Ground, station: Station, subscribers: KnownSubscribers): DrawnSender[] {
+function knownSenders(view: CpeView, ground: Ground, station: Station, subscribers: KnownSubscribers): DrawnSender[] {
   const { plans } = view.request;
   const numbers = station.masts.flatMap(({ senders }) => senders);
   return numbers.flatMap((number) =>
@@ -102,16 +102,16 @@ function knownSenders(view: KitView, ground: Ground, station: Station, subscribe
 const ROUGH_STEP_SHARE = 8;
 
 /** What a station brings to a place, where the way is known. */
-function receivedFrom(view: KitView, ground: Ground, station: Station, at: LonLat): Arrival[] {
+function receivedFrom(view: CpeView, ground: Ground, station: Station, at: LonLat): Arrival[] {
   const line = geodesicBetween(station.place, at);
   const steps = stepsOver(ground.mosaic, line.distanceM, ROUGH_STEP_SHARE);
   const path = pathAlong(ground, view.request.model, plainLine(station.place, at, line), steps);
   const route = routeOver(station, path, true);
-  return route.isKnown ? arrivalsOver(view, route, kitAt(view, ground, at)) : [];
+  return route.isKnown ? arrivalsOver(view, route, cpeAt(view, ground, at)) : [];
 }
 
-function kitAt(view: KitView, ground: Ground, at: LonLat): MountedKit {
-  return mountedKit(view, clutterAt(view, ground, at), view.request.kit.heightAglM);
+function cpeAt(view: CpeView, ground: Ground, at: LonLat): MountedCpe {
+  return mountedCpe(view, clutterAt(view, ground, at), view.request.cpe.heightAglM);
 }
 
 function strongest(arrivals: readonly Arrival[]): Arrival[] {
@@ -119,7 +119,7 @@ function strongest(arrivals: readonly Arrival[]): Arrival[] {
 }
 
 /** Whether no other station in service range is stronger; walked is only to one that could be over a free path. */
-function isStrongest(view: KitView, ground: Ground, own: Arrival, at: LonLat): boolean {
+function isStrongest(view: CpeView, ground: Ground, own: Arrival, at: LonLat): boolean {
   const { radiusM } = view.request.area;
   const ownMw = milliwattsFromDbm(own.levelDbm[0]);
   return view.scene.stations.every((station) => {
@@ -141,7 +141,7 @@ function isStrongest(view: KitView, ground: Ground, own: Arrival, at: LonLat): b
 }
 
 function senderAt(
-  view: KitView,
+  view: CpeView,
   ground: Ground,
   at: LonLat,
   { own, weight }: Pick<DrawnSender, "own" | "weight">,
@@ -150,6 +150,6 @@ function senderAt(
   const link = view.links[number];
   const fullMw = milliwattsFromDbm(own.levelDbm[0] + link.up.baseDbm - link.down.baseDbm);
   const control = Math.min(1, Math.max(ratioFromDb(-POWER_CONTROL_RANGE_DB), targetMw(link) / fullMw));
-  const kit = kitAt(view, ground, at);
-  return { at, sector: number, weight, kit, own, control };
+  const cpe = cpeAt(view, ground, at);
+  return { at, sector: number, weight, cpe, own, control };
 }

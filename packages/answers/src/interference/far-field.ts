@@ -14,9 +14,9 @@ import {
 import type { Geodesic, LonLat } from "@fellmark/geodesy";
 import type { Arrival } from "../reception/arrival.ts";
 import { plainLine } from "../reception/plain-line.ts";
-import { arrivalFrom, type MountedKit, sightFrom } from "../reception/reception.ts";
+import { arrivalFrom, type MountedCpe, sightFrom } from "../reception/reception.ts";
 import { type Route, routeOver } from "../reception/route.ts";
-import type { KitView } from "../scene/scene.ts";
+import type { CpeView } from "../scene/scene.ts";
 import type { Station, StationMast } from "../scene/station.ts";
 
 /** Those who are too far to serve a place and may still disturb it. */
@@ -26,11 +26,11 @@ export interface FarField {
   atAmslM: number;
   ground: Ground;
   stations: FarStation[];
-  /** Greatest height of the kit that is ever asked about. */
+  /** Greatest height of the CPE that is ever asked about. */
   greatestHeightM: number;
-  /** Most that each sender brings without the kit's pattern, mW, in the order of the stations; null: nobody asked. */
+  /** Most that each sender brings without the CPE's pattern, mW, in the order of the stations; null: nobody asked. */
   freeMw: Float64Array | null;
-  /** By the sector that the kit is aimed at: who may matter, whatever the height of the kit. */
+  /** By the sector that the CPE is aimed at: who may matter, whatever the height of the CPE. */
   weighed: Map<number, Weighed>;
 }
 
@@ -41,8 +41,8 @@ export interface FarStation {
   /** The edge that a first look at the path shows from each mast of the station, as edgeNuOf gives it. */
   edgeNu: number[] | null;
   route: Route | null;
-  /** How a mast and the kit that were last asked about see each other. */
-  seen: { mast: StationMast; kit: MountedKit; sight: PathSight } | null;
+  /** How a mast and the CPE that were last asked about see each other. */
+  seen: { mast: StationMast; cpe: MountedCpe; sight: PathSight } | null;
 }
 
 /** Who may matter, the one that may bring most first, and what all the others bring together at most. */
@@ -68,11 +68,11 @@ export function farStation(station: Station, line: Geodesic): FarStation {
 }
 
 /**
- * Least loss of a path by what stands in the way, at any height of the kit, dB: it falls with every metre of that, and
+ * Least loss of a path by what stands in the way, at any height of the CPE, dB: it falls with every metre of that, and
  * rises with every further point of the path and every metre of ground.
  */
 export function leastDiffractionDb(
-  view: KitView,
+  view: CpeView,
   field: FarField,
   far: FarStation,
   { mast, frequencyGhz }: { mast: StationMast; frequencyGhz: number },
@@ -81,21 +81,21 @@ export function leastDiffractionDb(
   return bullingtonDb(far.edgeNu[far.station.masts.indexOf(mast)], far.line.distanceM, frequencyGhz);
 }
 
-/** What a far sender brings to a kit, over its own path. */
+/** What a far sender brings to a CPE, over its own path. */
 export function farArrival(
-  view: KitView,
+  view: CpeView,
   field: FarField,
   far: FarStation,
-  { mast, number, kit }: { mast: StationMast; number: number; kit: MountedKit },
+  { mast, number, cpe }: { mast: StationMast; number: number; cpe: MountedCpe },
 ): Arrival {
   far.route ??= routeOver(far.station, pathTo(view, field, far), false);
   const { route } = far;
-  if (far.seen?.mast !== mast || far.seen.kit !== kit) {
-    far.seen = { mast, kit, sight: sightFrom(view, route, mast, kit) };
+  if (far.seen?.mast !== mast || far.seen.cpe !== cpe) {
+    far.seen = { mast, cpe, sight: sightFrom(view, route, mast, cpe) };
   }
   const { sight } = far.seen;
   const loss = lossOf(sight, view.senders[number].frequencyGhz, view.scene.effectiveEarthRadiusM);
-  return arrivalFrom(view, { route, sight, loss, number, kit });
+  return arrivalFrom(view, { route, sight, loss, number, cpe });
 }
 
 /** Step of far paths over the terrain's own: they see ridges a little too low. */
@@ -109,7 +109,7 @@ function looksOver({ mosaic }: Ground, { distanceM }: Geodesic): number {
   return Math.max(2, Math.ceil(stepsOver(mosaic, distanceM, FAR_STEP_SHARE) / STEPS_TO_A_LOOK));
 }
 
-function pathTo({ request }: KitView, { at, ground }: FarField, { station, line }: FarStation): MastPath {
+function pathTo({ request }: CpeView, { at, ground }: FarField, { station, line }: FarStation): MastPath {
   return pathAlong(
     ground,
     request.model,
@@ -122,7 +122,7 @@ function pathTo({ request }: KitView, { at, ground }: FarField, { station, line 
 let looked = new Float64Array(0);
 
 /** The edges of some points of that path, on each of which stands no more than the ground there. */
-function edgesTo({ scene }: KitView, field: FarField, { station, line }: FarStation): number[] {
+function edgesTo({ scene }: CpeView, field: FarField, { station, line }: FarStation): number[] {
   const { at, atAmslM, ground, greatestHeightM } = field;
   const steps = looksOver(ground, line);
   if (looked.length <= steps) looked = new Float64Array(2 * steps);
@@ -132,7 +132,7 @@ function edgesTo({ scene }: KitView, field: FarField, { station, line }: FarStat
   const stepM = Math.max(1, line.distanceM) / steps;
   const points = { surfaceAmslM: heights, bareAmslM: heights, stepM, weights: evenWeights(steps) };
   return station.masts.map(({ heightAglM }) => {
-    const edges = edgesOf(points, { mastM: heightAglM, kitM: greatestHeightM }, scene.effectiveEarthRadiusM);
+    const edges = edgesOf(points, { mastM: heightAglM, cpeM: greatestHeightM }, scene.effectiveEarthRadiusM);
     return edgeNuOf(points, edges);
   });
 }

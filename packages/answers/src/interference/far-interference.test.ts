@@ -2,7 +2,7 @@ import { milliwattsFromDbm } from "@fellmark/units";
 import { describe, expect, it } from "vitest";
 import { placeAt } from "../reception/place-at.ts";
 import { ratedLink, standingAt, strongestFirst } from "../reception/standing.ts";
-import { viewOf } from "../scene/kit-view.ts";
+import { viewOf } from "../scene/cpe-view.ts";
 import { groundOf, type HeightAt, hills, placesAround, quietScene, requestOf } from "../scene/testing/hilly-scene.ts";
 import { farArrival } from "./far-field.ts";
 import { addInterference, interferenceMw, noInterference } from "./interference.ts";
@@ -35,7 +35,7 @@ describe.each<[string, HeightAt]>([
         for (const station of far.stations) {
           for (const mast of station.station.masts) {
             for (const number of mast.senders) {
-              addInterference(view, aim, [farArrival(view, far, station, { mast, number, kit: standing.kit })], sums);
+              addInterference(view, aim, [farArrival(view, far, station, { mast, number, cpe: standing.cpe })], sums);
             }
           }
         }

@@ -1,6 +1,6 @@
 import { ratioFromDb } from "@fellmark/units";
-import type { MountedKit } from "../reception/reception.ts";
-import type { KitView } from "../scene/scene.ts";
+import type { MountedCpe } from "../reception/reception.ts";
+import type { CpeView } from "../scene/scene.ts";
 import type { StationMast } from "../scene/station.ts";
 import {
   type FarField,
@@ -18,13 +18,13 @@ import { type Aim, addInterference, gainToward, type Interference, interferenceM
  */
 const LEFT_OUT_SHARE = 10 ** 0.01 - 1;
 
-/** Adds far senders to the sums of a kit's ports, from the one that may bring most, until what is left cannot matter. */
+/** Adds far senders to the sums of a CPE's ports, from the one that may bring most, until what is left cannot matter. */
 export function addFarInterference(
-  view: KitView,
+  view: CpeView,
   aim: Aim,
   far: FarField,
   sums: readonly Interference[],
-  { kit, noiseMw }: { kit: MountedKit; noiseMw: number },
+  { cpe, noiseMw }: { cpe: MountedCpe; noiseMw: number },
 ): void {
   const limitMw = () => LEFT_OUT_SHARE * (noiseMw + Math.min(...sums.map(interferenceMw)));
   const { waiting, faintMw } = weighedFor(view, aim, far, limitMw() / 2);
@@ -32,12 +32,12 @@ export function addFarInterference(
   for (const { far: station, mast, sender, mostMw } of waiting) {
     if (leftMw <= limitMw()) return;
     leftMw -= mostMw;
-    addInterference(view, aim, [farArrival(view, far, station, { mast, number: sender, kit })], sums);
+    addInterference(view, aim, [farArrival(view, far, station, { mast, number: sender, cpe })], sums);
   }
 }
 
-/** Once for all heights of the kit, unless at one of them less may be left out. */
-function weighedFor(view: KitView, aim: Aim, field: FarField, limitMw: number): Weighed {
+/** Once for all heights of the CPE, unless at one of them less may be left out. */
+function weighedFor(view: CpeView, aim: Aim, field: FarField, limitMw: number): Weighed {
   const { number } = aim.wanted.sender;
   const known = field.weighed.get(number);
   if (known && known.faintMw <= limitMw) return known;
@@ -47,11 +47,11 @@ function weighedFor(view: KitView, aim: Aim, field: FarField, limitMw: number): 
 }
 
 /**
- * Weighs all far senders: over free paths, and who may matter then by a first look at the path. Heights of the kit play no
+ * Weighs all far senders: over free paths, and who may matter then by a first look at the path. Heights of the CPE play no
  * part in it.
  * @param limitMw what those who are not looked at may bring together.
  */
-function weigh(view: KitView, aim: Aim, field: FarField, limitMw: number): Weighed {
+function weigh(view: CpeView, aim: Aim, field: FarField, limitMw: number): Weighed {
   const mostMw = overFreePaths(view, aim, field);
   const { leastMw, faintMw } = faintest(mostMw, limitMw);
   const waiting: Waiting[] = [];
@@ -74,8 +74,8 @@ function faintest(levelsMw: Float64Array, limitMw: number): { leastMw: number; f
   return { leastMw: Number.POSITIVE_INFINITY, faintMw };
 }
 
-/** What far senders bring to the aimed kit if their paths are free, mW. */
-function overFreePaths(view: KitView, { wanted, overlap }: Aim, field: FarField): Float64Array {
+/** What far senders bring to the aimed CPE if their paths are free, mW. */
+function overFreePaths(view: CpeView, { wanted, overlap }: Aim, field: FarField): Float64Array {
   field.freeMw ??= freeLevels(view, field);
   const { shareDown, baseOnDown } = overlap;
   const mostMw = field.freeMw.slice();
@@ -89,7 +89,7 @@ function overFreePaths(view: KitView, { wanted, overlap }: Aim, field: FarField)
   return mostMw;
 }
 
-function freeLevels(view: KitView, field: FarField): Float64Array {
+function freeLevels(view: CpeView, field: FarField): Float64Array {
   const levels: number[] = [];
   forEachSender(field, ({ line }, _mast, sender) => {
     const { levelGain, freeMwAtKm } = view.senders[sender];

@@ -5,7 +5,7 @@ import { seededRandom } from "@fellmark/testkit";
 import { describe, expect, it } from "vitest";
 import { type Answer, answerPlace } from "../place/answer.ts";
 import { routeOver } from "../reception/route.ts";
-import { viewOf } from "../scene/kit-view.ts";
+import { viewOf } from "../scene/cpe-view.ts";
 import { sceneOf } from "../scene/prepare-answers.ts";
 
 /** A mast on a plain, with another 6 km east of it. */
@@ -26,12 +26,12 @@ interface Sector {
 interface Scene {
   sectors: Sector[];
   emitters?: object[];
-  kit?: object;
+  cpe?: object;
   model?: object;
   noiseFigureDb?: number;
 }
 
-function requestOf({ sectors, emitters = [], kit = {}, model = {}, noiseFigureDb = 6 }: Scene) {
+function requestOf({ sectors, emitters = [], cpe = {}, model = {}, noiseFigureDb = 6 }: Scene) {
   return parseCoverageRequest({
     version: 1,
     area: { radiusM: 10_000, zoom: 12 },
@@ -39,7 +39,7 @@ function requestOf({ sectors, emitters = [], kit = {}, model = {}, noiseFigureDb
     sites: SITES,
     antennas: [
       { id: "element", kind: "tr38901" },
-      { id: "kit", kind: "isotropic", gainDbi: 20 },
+      { id: "cpe", kind: "isotropic", gainDbi: 20 },
     ],
     radios: [{ id: "r", table: "802.11ax", noiseFigureDb }],
     sectors: sectors.map((sector, index) => ({
@@ -47,7 +47,7 @@ function requestOf({ sectors, emitters = [], kit = {}, model = {}, noiseFigureDb
       ...{ channel: { centreMhz: 5800, widthMhz: 20 } },
       ...sector,
     })),
-    kit: { antenna: "kit", radio: "r", heightAglM: 20, powerDbm: 25, ...kit },
+    cpe: { antenna: "cpe", radio: "r", heightAglM: 20, powerDbm: 25, ...cpe },
     plans: [{ id: "p", downMbps: 20, upMbps: 5 }],
     emitters,
   });
@@ -68,7 +68,7 @@ function answerAt(scene: Scene, azimuthDeg: number, distanceM: number): Answer {
     const distances = Float64Array.from({ length: 64 }, (_, index) => (lengthM * index) / 63);
     return routeOver(station, mastPath(distances, new Float64Array(64), { from: station.place, to: at }), true);
   });
-  return answerPlace(viewOf(prepared), { at, routes, far: null, clutter: ends.kit, isClutterKnown: true });
+  return answerPlace(viewOf(prepared), { at, routes, far: null, clutter: ends.cpe, isClutterKnown: true });
 }
 
 function metresBetween(a: { lon: number; lat: number }, b: { lon: number; lat: number }): number {
@@ -83,7 +83,7 @@ function linkOf(answer: Answer, sector: string) {
 
 const term = (terms: { term: string; db: number }[], name: string) => terms.find((one) => one.term === name)?.db ?? 0;
 
-const stranger = (change: object) => ({
+const emitter = (change: object) => ({
   ...{ id: "e", ...pointFrom(SITES[0], 0, 3000), heightAglM: 30, eirpDbm: 30 },
   ...{ channel: { centreMhz: 5800, widthMhz: 20 } },
   ...change,
@@ -121,9 +121,9 @@ describe("interference at a place", () => {
   it("of an emitter 30 dB under the floor costs less than 0.01 dB; in the next channel beside the mast it shows", () => {
     const sectors = [{ azimuthDeg: 0 }];
     const quiet = linkOf(answerAt({ sectors }, 0, 4000), "s0");
-    const faint = linkOf(answerAt({ sectors, emitters: [stranger({ eirpDbm: -40 })] }, 0, 4000), "s0");
+    const faint = linkOf(answerAt({ sectors, emitters: [emitter({ eirpDbm: -40 })] }, 0, 4000), "s0");
     expect(quiet.sinrDownDb - faint.sinrDownDb).toBeLessThan(0.01);
-    const next = stranger({ ...SITES[0], id: "e", eirpDbm: 50, channel: { centreMhz: 5820, widthMhz: 20 } });
+    const next = emitter({ ...SITES[0], id: "e", eirpDbm: 50, channel: { centreMhz: 5820, widthMhz: 20 } });
     const beside = linkOf(answerAt({ sectors, emitters: [next] }, 0, 4000), "s0");
     expect(quiet.sinrDownDb - beside.sinrDownDb).toBeGreaterThan(1);
   });
@@ -134,7 +134,7 @@ describe("interference at a place", () => {
       const [azimuthDeg, distanceM] = [360 * random(), 500 + 6000 * random()];
       const at = (eirpDbm: number, otherDbm: number, load: number) => {
         const sectors = [{ azimuthDeg: 0 }, { azimuthDeg: 200, site: "east", powerDbm: otherDbm, load }];
-        return linkOf(answerAt({ sectors, emitters: [stranger({ eirpDbm })] }, azimuthDeg, distanceM), "s0");
+        return linkOf(answerAt({ sectors, emitters: [emitter({ eirpDbm })] }, azimuthDeg, distanceM), "s0");
       };
       const calm = at(0, 10, 0.5);
       for (const worse of [at(20, 10, 0.5), at(0, 30, 0.5), at(0, 10, 1)]) {
@@ -147,8 +147,8 @@ describe("interference at a place", () => {
   it("of an emitter that sends half the time leaves the mean of both rates", () => {
     const sectors = [{ azimuthDeg: 0 }];
     const rateAt = (emitters: object[]) => linkOf(answerAt({ sectors, emitters }, 0, 4000), "s0").downMbps;
-    const half = rateAt([stranger({ activity: 0.5 })]);
-    expect(half).toBeCloseTo((rateAt([]) + rateAt([stranger({})])) / 2, 6);
+    const half = rateAt([emitter({ activity: 0.5 })]);
+    expect(half).toBeCloseTo((rateAt([]) + rateAt([emitter({})])) / 2, 6);
     expect(half).toBeLessThan(rateAt([]));
   });
 });

@@ -2,7 +2,7 @@ import { toAntennaFrame } from "@fellmark/antenna";
 import type { Overlap } from "@fellmark/coverage";
 import { milliwattsFromDbm, ratioFromDb } from "@fellmark/units";
 import type { Arrival } from "../reception/arrival.ts";
-import type { KitView } from "../scene/scene.ts";
+import type { CpeView } from "../scene/scene.ts";
 
 /** An interferer that comes and goes: its level while it is on, and the share of the time that it is. */
 export interface Intermittent {
@@ -11,34 +11,34 @@ export interface Intermittent {
   isOwnSite: boolean;
 }
 
-/** Mean interference per chain at one port of a kit that is aimed at its sector, mW. */
+/** Mean interference per chain at one port of a CPE that is aimed at its sector, mW. */
 export interface Interference {
   /** From the wanted sector's own site: it fades and fails together with the signal. */
   ownSiteMw: number;
   otherSitesMw: number;
-  strangersMw: number;
+  emittersMw: number;
   /** Those of all three that come and go. */
   intermittent: Intermittent[];
 }
 
 export function noInterference(): Interference {
-  return { ownSiteMw: 0, otherSitesMw: 0, strangersMw: 0, intermittent: [] };
+  return { ownSiteMw: 0, otherSitesMw: 0, emittersMw: 0, intermittent: [] };
 }
 
-/** Mean of all interference at the kit, mW. */
-export function interferenceMw({ ownSiteMw, otherSitesMw, strangersMw }: Interference): number {
-  return ownSiteMw + otherSitesMw + strangersMw;
+/** Mean of all interference at the CPE, mW. */
+export function interferenceMw({ ownSiteMw, otherSitesMw, emittersMw }: Interference): number {
+  return ownSiteMw + otherSitesMw + emittersMw;
 }
 
-/** The direction that a kit is aimed in: along the ray to the mast of its sector. */
+/** The direction that a CPE is aimed in: along the ray to the mast of its sector. */
 export interface Aim {
   wanted: Arrival;
   overlap: Overlap;
 }
 
-/** Adds what arrivals bring to a kit while it is aimed at `wanted`, to the sums of its ports. */
+/** Adds what arrivals bring to a CPE while it is aimed at `wanted`, to the sums of its ports. */
 export function addInterference(
-  view: KitView,
+  view: CpeView,
   { wanted, overlap }: Aim,
   arrivals: readonly Arrival[],
   sums: readonly Interference[],
@@ -61,15 +61,15 @@ export function addInterference(
     for (const [index, sum] of sums.entries()) {
       const onMw = milliwattsFromDbm(other.levelDbm[index]) * share * (isOwnSite ? 1 : gains[index]);
       if (isOwnSite) sum.ownSiteMw += onMw * onShare;
-      else if (site === null) sum.strangersMw += onMw * onShare;
+      else if (site === null) sum.emittersMw += onMw * onShare;
       else sum.otherSitesMw += onMw * onShare;
       if (onShare < 1) sum.intermittent.push({ onMw, onShare, isOwnSite });
     }
   }
 }
 
-/** Gain of the kit toward another mast over its gain at its aim; the pointing loss does not hold off the aim. */
-export function discrimination(view: KitView, wanted: Arrival, other: Arrival, port: 0 | 1): number {
+/** Gain of the CPE toward another mast over its gain at its aim; the pointing loss does not hold off the aim. */
+export function discrimination(view: CpeView, wanted: Arrival, other: Arrival, port: 0 | 1): number {
   const toOther = other.route.path.backAzimuthDeg;
   return (
     (gainOffAim(view, wanted, toOther, other.sight.arrivalElevationDeg, port) + view.scattered[other.loss.class]) *
@@ -77,9 +77,9 @@ export function discrimination(view: KitView, wanted: Arrival, other: Arrival, p
   );
 }
 
-/** Gain of the kit in a direction, linear; where directions are not known, that at its aim. */
+/** Gain of the CPE in a direction, linear; where directions are not known, that at its aim. */
 function gainOffAim(
-  { pattern }: KitView,
+  { pattern }: CpeView,
   { route, sight }: Arrival,
   azimuthDeg: number | null,
   elevationDeg: number,
@@ -92,13 +92,13 @@ function gainOffAim(
   return ratioFromDb(pattern.gainDbi(seen.azimuthDeg, seen.elevationDeg, port));
 }
 
-/** Greatest gain of the kit, aimed at its sector, toward an azimuth over its gain at its aim. */
-export function gainToward(view: KitView, { route }: Arrival, azimuthDeg: number): number {
+/** Greatest gain of the CPE, aimed at its sector, toward an azimuth over its gain at its aim. */
+export function gainToward(view: CpeView, { route }: Arrival, azimuthDeg: number): number {
   const aimDeg = route.path.backAzimuthDeg ?? azimuthDeg;
   return view.levelGain((azimuthDeg - aimDeg + 360) % 360) * perGainAtAim(view);
 }
 
-/** Levels hold the kit's peak gain and its pointing loss: what a gain off the aim is multiplied with. */
-function perGainAtAim({ request, pattern }: KitView): number {
-  return ratioFromDb(request.kit.pointingLossDb - pattern.peakGainDbi);
+/** Levels hold the CPE's peak gain and its pointing loss: what a gain off the aim is multiplied with. */
+function perGainAtAim({ request, pattern }: CpeView): number {
+  return ratioFromDb(request.cpe.pointingLossDb - pattern.peakGainDbi);
 }

@@ -12,10 +12,10 @@ describe("a surveyed profile", () => {
 
   it("has its clutter stand on the way by method p1812 alone", () => {
     const clutter = { class: "open", heightM: 0 };
-    expect(diffractionDb(ask({ clutter, method: "p1812" }, trees))).toBeLessThan(-10);
-    expect(diffractionDb(ask({ clutter, method: "p1812" }))).toBe(diffractionDb(ask({ clutter })));
+    expect(diffractionDb(ask({ clutter, method: "path-clutter" }, trees))).toBeLessThan(-10);
+    expect(diffractionDb(ask({ clutter, method: "path-clutter" }))).toBe(diffractionDb(ask({ clutter })));
     expect(diffractionDb(ask({ clutter }, trees))).toBe(diffractionDb(ask({ clutter })));
-    expect(diffractionDb(ask({ clutter: { class: "trees" }, method: "p1812" }))).toBeLessThan(-5);
+    expect(diffractionDb(ask({ clutter: { class: "trees" }, method: "path-clutter" }))).toBeLessThan(-5);
   });
 
   it("knows nothing of clutter that only rasters would tell", () => {

@@ -4,7 +4,7 @@ import type { CoverageRequest } from "@fellmark/network";
 import { surfaceWithClutter } from "@fellmark/propagation";
 import { InputError } from "@fellmark/units";
 import { routeOver } from "../reception/route.ts";
-import { viewOf } from "../scene/kit-view.ts";
+import { viewOf } from "../scene/cpe-view.ts";
 import { sceneOf } from "../scene/prepare-answers.ts";
 import { type Answer, answerPlace, type PlaceQuestion } from "./answer.ts";
 
@@ -38,10 +38,10 @@ export function answerFromProfile(
   const distanceM = Float64Array.from(profile.distanceKm, (distanceKm) => distanceKm * 1000);
   const line = at && { from: request.sites[0], to: at };
   const bare = mastPath(distanceM, Float64Array.from(profile.groundAmslM), line);
-  const path = model.method === "p1812" ? overClutter(bare, distanceM, profile, model) : bare;
+  const path = model.method === "path-clutter" ? overClutter(bare, distanceM, profile, model) : bare;
   const routes = scene.stations.map((station) => routeOver(station, path, true));
   // No raster is read here, so what only rasters would tell is not known.
-  const clutter = { clutter: ends.kit, isClutterKnown: "class" in model.clutter && isClutterStated(model) };
+  const clutter = { clutter: ends.cpe, isClutterKnown: "class" in model.clutter && isClutterStated(model) };
   return answerPlace(viewOf(scene), { at, routes, far: null, ...clutter }, question);
 }
 
@@ -56,8 +56,8 @@ function overClutter(
   return { ...bare, surfaceAmslM: surfaceWithClutter(distanceM, bare.bareAmslM, heightM, "interior") };
 }
 
-function surveyedEnds({ clutterHeightM }: SurveyedProfile): { mastM: number; kitM: number } | undefined {
-  return clutterHeightM && { mastM: clutterHeightM[0], kitM: clutterHeightM[clutterHeightM.length - 1] };
+function surveyedEnds({ clutterHeightM }: SurveyedProfile): { mastM: number; cpeM: number } | undefined {
+  return clutterHeightM && { mastM: clutterHeightM[0], cpeM: clutterHeightM[clutterHeightM.length - 1] };
 }
 
 function checkProfile({ distanceKm, groundAmslM, clutterHeightM }: SurveyedProfile): void {

@@ -5,9 +5,9 @@ import type { Arrival } from "../reception/arrival.ts";
 import { signalTerms } from "../reception/link-level.ts";
 import { heldRates, noiseRiseDb, type RatedLink, sinrDownDb } from "../reception/margins.ts";
 import { type Obstacles, obstaclesOf } from "../reception/obstacles.ts";
-import type { KitView } from "../scene/scene.ts";
+import type { CpeView } from "../scene/scene.ts";
 
-/** One sector's link to the place. Terms are signed contributions in dB; azimuth and elevation aim the kit. */
+/** One sector's link to the place. Terms are signed contributions in dB; azimuth and elevation aim the CPE. */
 export interface AnswerLink {
   sector: string;
   distanceM: number;
@@ -19,8 +19,8 @@ export interface AnswerLink {
   blocking: BlockingPoint | null;
   /** Every separate obstacle over the line, the highest first, at most five. */
   obstacles: BlockingPoint[];
-  /** Distances from the mast of the points that mast and kit see highest. */
-  horizons: { mastDistanceM: number | null; kitDistanceM: number | null };
+  /** Distances from the mast of the points that mast and CPE see highest. */
+  horizons: { mastDistanceM: number | null; cpeDistanceM: number | null };
   /** Share of the profile without a known height, bridged by straight lines. */
   notKnownShare: number;
   /** Net speeds that hold with the margins. */
@@ -37,7 +37,7 @@ export function answerLink({ model, obstaclesOn }: LinkContext, rated: RatedLink
   const { link, arrival } = rated.level;
   const { route, sight, loss } = arrival;
   const { path } = route;
-  const { blocking, mastHorizonM, kitHorizonM } = obstaclesOn(arrival);
+  const { blocking, mastHorizonM, cpeHorizonM } = obstaclesOn(arrival);
   return {
     sector: link.sector.id,
     distanceM: path.distanceM,
@@ -47,7 +47,7 @@ export function answerLink({ model, obstaclesOn }: LinkContext, rated: RatedLink
     fresnelClearance: Number.isFinite(loss.fresnelClearance) ? loss.fresnelClearance : null,
     blocking: blocking[0] ?? null,
     obstacles: blocking,
-    horizons: { mastDistanceM: mastHorizonM, kitDistanceM: kitHorizonM },
+    horizons: { mastDistanceM: mastHorizonM, cpeDistanceM: cpeHorizonM },
     notKnownShare: path.notKnownShare,
     ...heldRates(rated),
     ...budgetOf(model, rated),
@@ -61,12 +61,12 @@ export interface LinkContext {
 }
 
 /** The sectors of one mast share their line, and what stands in it. */
-export function linkContext({ request, scene }: KitView, kitM: number): LinkContext {
+export function linkContext({ request, scene }: CpeView, cpeM: number): LinkContext {
   const known = new Map<PathSight, Obstacles>();
   return {
     model: request.model,
     obstaclesOn({ sight, sender }) {
-      const heights = { mastM: sender.heightAglM, kitM };
+      const heights = { mastM: sender.heightAglM, cpeM };
       const obstacles = known.get(sight) ?? obstaclesOf(sight.path, heights, scene.effectiveEarthRadiusM);
       known.set(sight, obstacles);
       return obstacles;

@@ -9,7 +9,7 @@ describe("the budget of every link", () => {
   const ground = groundOf(hills(4));
   const validation = { applied: true, reason: "", leaveOneOut: null, blocks: null };
   const pathClass = { offsetDb: 2, slopeDbPerDecade: 5, sigmaDb: 5, links: 40 };
-  const correction = {
+  const calibration = {
     version: "c0123456789abcdef",
     referenceKm: 3,
     classes: { clear: pathClass, blocked: { ...pathClass, offsetDb: -3 } },
@@ -21,10 +21,10 @@ describe("the budget of every link", () => {
   it.each<[string, object]>([
     ["open land", {}],
     ["trees around both ends", { clutter: { class: "trees", heightM: 40 } }],
-    ["trees without leaves", { clutter: { class: "trees", heightM: 12 }, leaf: "out" }],
+    ["trees without leaves", { clutter: { class: "trees", heightM: 12 }, foliage: "leaf-off" }],
     ["built-up country by its statistics", { clutter: { class: "statistical" } }],
-    ["trees on the way", { clutter: { class: "trees" }, method: "p1812" }],
-    ["a correction by own links", { correction }],
+    ["trees on the way", { clutter: { class: "trees" }, method: "path-clutter" }],
+    ["a calibration by own links", { calibration }],
     ["rain", { fading: { rule: "p530", rainMmPerHour: 40 } }],
   ])("sums to its totals within 0.001 dB: %s", async (_, model) => {
     const request = requestOf({ masts: 2, model: { clutter: { class: "open", heightM: 0 }, ...model } });
@@ -49,8 +49,8 @@ describe("the budget of every link", () => {
     expect(links).toBeGreaterThan(100);
   });
 
-  it("names a correction and its version, also where it is nought", async () => {
-    const request = requestOf({ model: { clutter: { class: "open", heightM: 0 }, correction } });
+  it("names a calibration and its version, also where it is nought", async () => {
+    const request = requestOf({ model: { clutter: { class: "open", heightM: 0 }, calibration } });
     const answer = await answerAt(
       quietScene(
         request,
@@ -60,8 +60,8 @@ describe("the budget of every link", () => {
     );
     const own = answer.links.find(({ sector }) => sector === "m0-0");
     // 2 dB of the class at the reference distance of 3 km, 1.5 dB of the sector.
-    expect(term(own?.down ?? [], "correction")).toBeCloseTo(-3.5, 3);
-    expect(answer.inputs.correction).toBe(correction.version);
+    expect(term(own?.down ?? [], "calibration")).toBeCloseTo(-3.5, 3);
+    expect(answer.inputs.calibration).toBe(calibration.version);
   });
 });
 
@@ -92,7 +92,7 @@ describe("what is not known", () => {
     );
     const answer = await answerAt(scene, geodesicPoint(MAST, 20, 2000));
     expect(answer.verdict).toBe("survey-first");
-    expect(answer.clutter).toMatchObject({ known: false, kit: null });
+    expect(answer.clutter).toMatchObject({ known: false, cpe: null });
     expect(answer.reason).toContain("survey first");
   });
 
@@ -112,8 +112,8 @@ describe("a question", () => {
   );
   const at = geodesicPoint(MAST, 60, 2500);
 
-  it("about another kit is answered for that kit", async () => {
-    const signal = async (kit?: object) => term((await answerAt(scene, at, kit ? { kit } : {})).links[0].up, "signal");
+  it("about another CPE is answered for that CPE", async () => {
+    const signal = async (cpe?: object) => term((await answerAt(scene, at, cpe ? { cpe } : {})).links[0].up, "signal");
     expect((await signal({ powerDbm: 14 })) - (await signal())).toBeCloseTo(-3, 9);
   });
 
@@ -143,8 +143,8 @@ it("tells both seasons where leaves decide", async () => {
     groundOf(() => 10),
   );
   const answers = await Promise.all(placesAround(60, 7000, 8).map((at) => answerAt(scene, at)));
-  const told = answers.flatMap(({ leaf }) => leaf ?? []);
+  const told = answers.flatMap(({ foliage }) => foliage ?? []);
   expect(told.length).toBeGreaterThan(0);
   expect(told.length).toBeLessThan(60);
-  for (const { in: inLeaf, out } of told) expect(out.probability).toBeGreaterThan(inLeaf.probability);
+  for (const { leafOn, leafOff } of told) expect(leafOff.probability).toBeGreaterThan(leafOn.probability);
 });

@@ -1,6 +1,6 @@
 import { type ClutterAround, groundHeightAt, UNKNOWN_CLUTTER, type Warning } from "@fellmark/coverage";
 import type { LonLat } from "@fellmark/geodesy";
-import type { KitSpec } from "@fellmark/network";
+import type { CpeSpec } from "@fellmark/network";
 import type { ProfileToDraw } from "@fellmark/picture";
 import { InputError } from "@fellmark/units";
 import { heldPlan, type RatedLink } from "../reception/margins.ts";
@@ -9,13 +9,13 @@ import { clutterAt, placeAt } from "../reception/place-at.ts";
 import type { Route } from "../reception/route.ts";
 import { planProbabilities, ratedLink, type Standing, standingAt, strongestFirst } from "../reception/standing.ts";
 import { type AnswerInputs, inputsOf } from "../scene/answer-inputs.ts";
-import { viewOf } from "../scene/kit-view.ts";
-import type { AnswerScene, KitView, SceneTerrain } from "../scene/scene.ts";
+import { viewOf } from "../scene/cpe-view.ts";
+import type { AnswerScene, CpeView, SceneTerrain } from "../scene/scene.ts";
 import { type AnswerLink, answerLink, linkContext } from "./answer-link.ts";
 import { warningsOf } from "./answer-warnings.ts";
-import { type LeafStanding, leafOf } from "./leaf.ts";
 import { profileToDraw } from "./profile-to-draw.ts";
 import { reasonOf } from "./reason.ts";
+import { compareSeasons, type SeasonOutcome } from "./seasons.ts";
 import {
   heightsFrom,
   type PlanStanding,
@@ -44,10 +44,10 @@ export interface Answer {
   links: AnswerLink[];
   /** Every plan, the best first. */
   plans: PlanStanding[];
-  /** What stands at the kit and at the mast of each link. */
-  clutter: { known: boolean; mast: ClutterAround[]; kit: ClutterAround | null };
+  /** What stands at the CPE and at the mast of each link. */
+  clutter: { known: boolean; mast: ClutterAround[]; cpe: ClutterAround | null };
   /** With and without leaves, where trees decide the plan or whether to survey. */
-  leaf: { in: LeafStanding; out: LeafStanding } | null;
+  foliage: { leafOn: SeasonOutcome; leafOff: SeasonOutcome } | null;
   inputs: AnswerInputs;
   warnings: Warning[];
   /** The way to the strongest sector, where it was asked for. */
@@ -56,8 +56,8 @@ export interface Answer {
 
 /** What is asked about a place beside the place itself. */
 export interface PlaceQuestion {
-  /** Another kit than the request's. */
-  kit?: Partial<KitSpec>;
+  /** Another CPE than the request's. */
+  cpe?: Partial<CpeSpec>;
   heightAglM?: number;
   /** Plan that the verdict is on; default: the cheapest. */
   plan?: string;
@@ -69,7 +69,7 @@ export interface PlaceQuestion {
   links?: number;
 }
 
-/** Answers a place. Throws InputError for a kit that cannot be built and a plan that does not exist. */
+/** Answers a place. Throws InputError for a CPE that cannot be built and a plan that does not exist. */
 export async function answerAt(scene: AnswerScene, at: LonLat, question: PlaceQuestion = {}): Promise<Answer> {
   return answerInRange(scene, at, question) ?? (await answerOutOfRange(scene, at, question));
 }
@@ -78,7 +78,7 @@ export async function answerAt(scene: AnswerScene, at: LonLat, question: PlaceQu
 export function answerInRange(scene: AnswerScene, at: LonLat, question: PlaceQuestion): Answer | null {
   const { terrain } = scene;
   if (!terrain) throw new TypeError("a scene without terrain answers no places");
-  const view = viewOf(scene, question.kit);
+  const view = viewOf(scene, question.cpe);
   const heights = heightsOf(view, question);
   const place = placeAt(view, terrain.ground, at, heights[heights.length - 1]);
   const isInRange = place.routes.some(({ station }) => station.site !== null);
@@ -89,7 +89,7 @@ export function answerInRange(scene: AnswerScene, at: LonLat, question: PlaceQue
 async function answerOutOfRange(scene: AnswerScene, at: LonLat, question: PlaceQuestion): Promise<Answer> {
   const { catalogue, ground } = scene.terrain as SceneTerrain;
   if (!catalogue) throw new TypeError("only the scene that was prepared answers places out of range");
-  const view = viewOf(scene, question.kit);
+  const view = viewOf(scene, question.cpe);
   const isKnown =
     !Number.isNaN(ground.mosaic.heightAmslM(at.lon, at.lat)) ||
     !Number.isNaN(await groundHeightAt(catalogue, scene.request.terrain.sets, at));
@@ -98,24 +98,24 @@ async function answerOutOfRange(scene: AnswerScene, at: LonLat, question: PlaceQ
 }
 
 /** The same for a place whose paths are there already. */
-export function answerPlace(view: KitView, place: Place, question: PlaceQuestion = {}): Answer {
+export function answerPlace(view: CpeView, place: Place, question: PlaceQuestion = {}): Answer {
   const sectors = question.sectors && new Set(question.sectors);
   const now = standingAt(view, place, heightOf(view, question), sectors);
   if (now.serving.length > 0) return judged(view, place, now, question);
   return withoutLinks(view, place, question, place.routes.some(isLost) ? "not-known" : "not-serviceable");
 }
 
-function heightOf({ scene }: KitView, { heightAglM, kit }: PlaceQuestion): number {
-  return heightAglM ?? kit?.heightAglM ?? scene.request.kit.heightAglM;
+function heightOf({ scene }: CpeView, { heightAglM, cpe }: PlaceQuestion): number {
+  return heightAglM ?? cpe?.heightAglM ?? scene.request.cpe.heightAglM;
 }
 
-function outOfRange({ request: { area } }: KitView): string {
+function outOfRange({ request: { area } }: CpeView): string {
   return `no sector stands within the service radius of ${(area.radiusM / 1000).toFixed(1)} km`;
 }
 
 /** What is said where no link can be told. */
 function withoutLinks(
-  view: KitView,
+  view: CpeView,
   place: Place,
   question: PlaceQuestion,
   verdict: "not-serviceable" | "not-known",
@@ -131,17 +131,17 @@ function withoutLinks(
     reason: verdict === "not-known" ? "the terrain on the way is not known" : outOfRange(view),
     links: [],
     plans: verdict === "not-known" ? [] : plans.map(({ id }) => ({ plan: id, probability: 0, leastHeightAglM: null })),
-    clutter: { known: place.isClutterKnown, mast: [], kit: kitClutter(place) },
-    leaf: null,
+    clutter: { known: place.isClutterKnown, mast: [], cpe: cpeClutter(place) },
+    foliage: null,
     warnings: warningsOf(view, place, []),
   };
 }
 
-function factsOf({ scene }: KitView, { at }: Place): Pick<Answer, "version" | "at" | "inputs"> {
+function factsOf({ scene }: CpeView, { at }: Place): Pick<Answer, "version" | "at" | "inputs"> {
   return { version: 1, at: at && [at.lon, at.lat], inputs: inputsOf(scene) };
 }
 
-function kitClutter({ clutter, isClutterKnown }: Place): ClutterAround | null {
+function cpeClutter({ clutter, isClutterKnown }: Place): ClutterAround | null {
   return isClutterKnown ? clutter : null;
 }
 
@@ -154,7 +154,7 @@ function linksTold({ far }: Place, { serving }: Standing, { sectors, links }: Pl
   return links ?? (far && far.stations.length > 0 ? MOST_LINKS_OF_MANY : MOST_LINKS);
 }
 
-function judged(view: KitView, place: Place, now: Standing, question: PlaceQuestion): Answer {
+function judged(view: CpeView, place: Place, now: Standing, question: PlaceQuestion): Answer {
   const { request, scene } = view;
   const told = strongestFirst(now).slice(0, linksTold(place, now, question));
   const links = told.map((arrival) => ratedLink(view, place, now, arrival));
@@ -162,14 +162,14 @@ function judged(view: KitView, place: Place, now: Standing, question: PlaceQuest
   const asked = askedPlan(view, question);
   const sectors = question.sectors && new Set(question.sectors);
   const judgement = judge(view, place, best, { asked, sectors, heights: heightsOf(view, question) });
-  const context = linkContext(view, now.kit.heightAglM);
+  const context = linkContext(view, now.cpe.heightAglM);
   const answerLinks = links.map((link) => answerLink(context, link));
-  const drawn = { arrival: best.level.arrival, link: answerLinks[0], heightAglM: now.kit.heightAglM };
+  const drawn = { arrival: best.level.arrival, link: answerLinks[0], heightAglM: now.cpe.heightAglM };
   const plan = request.plans[heldPlan(request.plans, best) - 1]?.id ?? null;
   return {
     ...factsOf(view, place),
     verdict: judgement.verdict,
-    heightAglM: now.kit.heightAglM,
+    heightAglM: now.cpe.heightAglM,
     leastHeightAglM: judgement.leastHeightAglM,
     probability: judgement.probability,
     plan,
@@ -179,9 +179,9 @@ function judged(view: KitView, place: Place, now: Standing, question: PlaceQuest
     clutter: {
       known: place.isClutterKnown,
       mast: told.map(({ sender }) => (sender.sector ? scene.endsOf(sender.sector).mast : UNKNOWN_CLUTTER)),
-      kit: kitClutter(place),
+      cpe: cpeClutter(place),
     },
-    leaf: leafOf(view, place, best, { heightAglM: now.kit.heightAglM, plan: request.plans[asked], sectors }),
+    foliage: compareSeasons(view, place, best, { heightAglM: now.cpe.heightAglM, plan: request.plans[asked], sectors }),
     warnings: warningsOf(view, place, answerLinks),
     ...(question.withProfile && { profile: profileToDraw(view, place, drawn) }),
   };
@@ -193,21 +193,21 @@ interface Judgement extends PlanStanding {
 }
 
 /** Number of the plan that the verdict is on. Throws InputError for one that the request does not have. */
-function askedPlan({ request: { plans } }: KitView, { plan }: PlaceQuestion): number {
+function askedPlan({ request: { plans } }: CpeView, { plan }: PlaceQuestion): number {
   if (plan === undefined) return plans.length - 1;
   const asked = plans.findIndex(({ id }) => id === plan);
   if (asked < 0) throw new InputError([{ pointer: "/plan", detail: `there is no plan "${plan}"` }]);
   return asked;
 }
 
-/** The height asked for, and all taller ones that the kit may be mounted at. */
-function heightsOf(view: KitView, question: PlaceQuestion): number[] {
+/** The height asked for, and all taller ones that the CPE may be mounted at. */
+function heightsOf(view: CpeView, question: PlaceQuestion): number[] {
   const heightAglM = heightOf(view, question);
-  return heightsFrom(heightAglM, question.kit?.maxHeightAglM ?? view.scene.request.kit.maxHeightAglM ?? heightAglM);
+  return heightsFrom(heightAglM, question.cpe?.maxHeightAglM ?? view.scene.request.cpe.maxHeightAglM ?? heightAglM);
 }
 
 function judge(
-  view: KitView,
+  view: CpeView,
   place: Place,
   best: RatedLink,
   { asked, heights, sectors }: { asked: number; heights: number[]; sectors: ReadonlySet<string> | undefined },

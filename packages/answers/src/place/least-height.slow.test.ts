@@ -3,15 +3,15 @@ import { groundOf, hills, placesAround, quietScene, requestOf } from "../scene/t
 import { answerAt } from "./answer.ts";
 import { heightsFrom } from "./verdict.ts";
 
-const KIT = { antenna: "kit", radio: "r", heightAglM: 4, maxHeightAglM: 12, powerDbm: 17 };
+const CPE = { antenna: "cpe", radio: "r", heightAglM: 4, maxHeightAglM: 12, powerDbm: 17 };
 
 it("tells the least height that trying every height finds, at 500 places and for every plan", async () => {
-  const scene = quietScene(requestOf({ masts: 3, kit: KIT }), groundOf(hills(3)));
+  const scene = quietScene(requestOf({ masts: 3, cpe: CPE }), groundOf(hills(3)));
   const found = new Map<string, number>();
   for (const at of placesAround(500, 7000, 5)) {
     const answer = await answerAt(scene, at);
     const alone = await Promise.all(
-      heightsFrom(4, 12).map((heightAglM) => answerAt(scene, at, { heightAglM, kit: { maxHeightAglM: heightAglM } })),
+      heightsFrom(4, 12).map((heightAglM) => answerAt(scene, at, { heightAglM, cpe: { maxHeightAglM: heightAglM } })),
     );
     for (const { plan, leastHeightAglM } of answer.plans) {
       let least: number | null = null;

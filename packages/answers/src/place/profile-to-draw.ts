@@ -4,10 +4,10 @@ import type { ProfileToDraw } from "@fellmark/picture";
 import type { Arrival } from "../reception/arrival.ts";
 import type { Place } from "../reception/place.ts";
 import type { Route } from "../reception/route.ts";
-import type { KitView } from "../scene/scene.ts";
+import type { CpeView } from "../scene/scene.ts";
 import type { AnswerLink } from "./answer-link.ts";
 
-/** A link at a height of the kit, and what is said of it. */
+/** A link at a height of the CPE, and what is said of it. */
 export interface DrawnLink {
   arrival: Arrival;
   link: AnswerLink;
@@ -15,7 +15,7 @@ export interface DrawnLink {
 }
 
 /** The way from the mast of a link to the place, as it is drawn. */
-export function profileToDraw(view: KitView, place: Place, { arrival, link, heightAglM }: DrawnLink): ProfileToDraw {
+export function profileToDraw(view: CpeView, place: Place, { arrival, link, heightAglM }: DrawnLink): ProfileToDraw {
   const { route, sender } = arrival;
   const { distanceM } = profileOf(route.path);
   const speeds = `${link.downMbps.toFixed(0)} / ${link.upMbps.toFixed(0)} Mbit/s`;
@@ -28,14 +28,14 @@ export function profileToDraw(view: KitView, place: Place, { arrival, link, heig
     groundAmslM: groundHeights(view, place, route),
     clutterHeightM: clutterHeights(view, place, route),
     mast: { label: sender.sector?.site ?? "mast", heightAglM: sender.heightAglM },
-    kit: { label: "kit", heightAglM },
+    cpe: { label: "cpe", heightAglM },
     blocking: link.obstacles,
     caution: CAUTION,
   };
 }
 
 /** Ground on the way, m above sea level; null where it is not known and was bridged. */
-function groundHeights({ scene }: KitView, { at }: Place, { station, path }: Route): ProfileToDraw["groundAmslM"] {
+function groundHeights({ scene }: CpeView, { at }: Place, { station, path }: Route): ProfileToDraw["groundAmslM"] {
   const heights = path.bareAmslM.slice();
   const ground = scene.terrain?.ground;
   const hasGaps = path.notKnownShare > 0 && ground !== undefined && at !== null;
@@ -44,7 +44,7 @@ function groundHeights({ scene }: KitView, { at }: Place, { station, path }: Rou
 }
 
 /** What stands on the way, m; null where nobody says how high it is. */
-function clutterHeights({ scene, request }: KitView, { at }: Place, route: Route): ProfileToDraw["clutterHeightM"] {
+function clutterHeights({ scene, request }: CpeView, { at }: Place, route: Route): ProfileToDraw["clutterHeightM"] {
   const ground = scene.terrain?.ground;
   if (!ground || at === null || !isClutterStated(request.model) || isStatistical(request.model)) return null;
   const line = geodesicLine(route.station.place, at);
@@ -57,5 +57,5 @@ function orNull(heights: Float64Array): (number | null)[] {
 }
 
 function placeName({ azimuthDeg }: AnswerLink): string {
-  return azimuthDeg === null ? "the place" : `the place, aim the kit at ${azimuthDeg.toFixed(1)}°`;
+  return azimuthDeg === null ? "the place" : `the place, aim the CPE at ${azimuthDeg.toFixed(1)}°`;
 }

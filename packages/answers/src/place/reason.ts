@@ -21,7 +21,7 @@ export function reasonOf({ level }: RatedLink, link: AnswerLink, judgement: Judg
   const height = leastHeightAglM === null ? "" : `; ${leastHeightAglM} m above ground would do`;
   const unknown = clutterKnown ? "" : "; what stands on the ground is not known, so survey first";
   const aim = aimOf(gainBelowPeakDb(level.arrival));
-  return `from ${mast} ${sightOf(link)}${clutterOf(level.arrival.clutterKitDb)}${aim}; ${chance}${height}${unknown}`;
+  return `from ${mast} ${sightOf(link)}${clutterOf(level.arrival.clutterCpeDb)}${aim}; ${chance}${height}${unknown}`;
 }
 
 function kilometres(metres: number): string {
@@ -37,7 +37,7 @@ function sightOf({ blocking, class: sight }: AnswerLink): string {
 }
 
 function clutterOf(lossDb: number): string {
-  return lossDb < CLUTTER_WORTH_DB ? "" : `, what stands around the kit takes ${lossDb.toFixed(0)} dB`;
+  return lossDb < CLUTTER_WORTH_DB ? "" : `, what stands around the CPE takes ${lossDb.toFixed(0)} dB`;
 }
 
 /** Gain below its peak from which an antenna counts as not aimed at the place, dB. */

@@ -1,6 +1,6 @@
 import type { Place } from "../reception/place.ts";
 import { bestLink, planProbabilities, standingAt } from "../reception/standing.ts";
-import type { KitView } from "../scene/scene.ts";
+import type { CpeView } from "../scene/scene.ts";
 
 export type Verdict = "serviceable" | "serviceable-at-height" | "survey-first" | "not-serviceable" | "not-known";
 
@@ -19,7 +19,7 @@ export interface PlanStanding {
   leastHeightAglM: number | null;
 }
 
-/** The heights that a kit may be mounted at, the one asked for first, in steps up to the greatest. */
+/** The heights that a CPE may be mounted at, the one asked for first, in steps up to the greatest. */
 export function heightsFrom(heightAglM: number, greatestM: number): number[] {
   const steps = Math.max(0, Math.floor((greatestM - heightAglM) / HEIGHT_STEP_M + 1e-9));
   return Array.from({ length: steps + 1 }, (_, step) => heightAglM + step * HEIGHT_STEP_M);
@@ -33,7 +33,7 @@ export interface HeightScan {
 
 /** @param now the plans' chances at the first of the heights. */
 export function scanHeights(
-  view: KitView,
+  view: CpeView,
   place: Place,
   heights: number[],
   now: number[],
@@ -47,7 +47,7 @@ export function scanHeights(
 }
 
 /** Every plan of the request, in its order. Loss is not monotone in height, so every taller step is looked at. */
-export function planStandings({ request }: KitView, { heights, probabilities }: HeightScan): PlanStanding[] {
+export function planStandings({ request }: CpeView, { heights, probabilities }: HeightScan): PlanStanding[] {
   return request.plans.map(({ id }, plan) => {
     const holds = (_: number, index: number) => probabilities[index][plan] >= SERVICEABLE_PROBABILITY;
     const lastFailure = heights.findLastIndex((height, index) => !holds(height, index));

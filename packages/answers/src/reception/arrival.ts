@@ -1,31 +1,31 @@
 import { toAntennaFrame } from "@fellmark/antenna";
-import { type PathSight, pathCorrectionDb, type SightLoss } from "@fellmark/coverage";
+import { type PathSight, pathCalibrationDb, type SightLoss } from "@fellmark/coverage";
 import { dbFromRatio, ratioFromDb } from "@fellmark/units";
-import type { KitView } from "../scene/scene.ts";
+import type { CpeView } from "../scene/scene.ts";
 import type { Sender } from "../scene/sender.ts";
 import type { Route } from "./route.ts";
 
-/** What one sender brings to a place, per chain, at a kit aimed at it. */
+/** What one sender brings to a place, per chain, at a CPE aimed at it. */
 export interface Arrival {
   sender: Sender;
   route: Route;
   sight: PathSight;
   /** One object for all senders of a mast and frequency. */
   loss: SightLoss;
-  /** By port of the kit: gain toward the place with what obstacles scatter, dBi. */
+  /** By port of the CPE: gain toward the place with what obstacles scatter, dBi. */
   gainDbi: number[];
   levelDbm: number[];
   gasDb: number;
-  /** What stands around the kit, and what own links taught of such paths. */
-  clutterKitDb: number;
-  correctionDb: number;
+  /** What stands around the CPE, and what own links taught of such paths. */
+  clutterCpeDb: number;
+  calibrationDb: number;
 }
 
 /** A place without coordinates is taken to lie on the azimuth of the antenna. */
 export function arrivalOf(
-  view: KitView,
+  view: CpeView,
   seen: Pick<Arrival, "sender" | "route" | "sight" | "loss">,
-  clutterKitDb: number,
+  clutterCpeDb: number,
 ): Arrival {
   const { sender, route, sight, loss } = seen;
   const { path } = route;
@@ -35,10 +35,10 @@ export function arrivalOf(
     dbFromRatio(ratioFromDb(gainOf(toward.azimuthDeg, toward.elevationDeg, port)) + sender.scattered[loss.class]),
   );
   const gasDb = (sender.gasDbPerKm * sight.slantM) / 1000;
-  const correctionDb = route.isKnown ? pathCorrectionDb(view.request.model, loss.class, path.distanceM) : 0;
-  const withoutGainDbm = baseDbm - loss.freeSpaceDb - loss.diffractionDb - gasDb - clutterKitDb - correctionDb;
+  const calibrationDb = route.isKnown ? pathCalibrationDb(view.request.model, loss.class, path.distanceM) : 0;
+  const withoutGainDbm = baseDbm - loss.freeSpaceDb - loss.diffractionDb - gasDb - clutterCpeDb - calibrationDb;
   const levelDbm = gainDbi.map((gain) => withoutGainDbm + gain);
-  return { sender, route, sight, loss, gainDbi, levelDbm, gasDb, clutterKitDb, correctionDb };
+  return { sender, route, sight, loss, gainDbi, levelDbm, gasDb, clutterCpeDb, calibrationDb };
 }
 
 /** How much less than at its peak the antenna gives this way, dB. */

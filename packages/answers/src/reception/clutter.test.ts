@@ -47,7 +47,7 @@ describe("clutter from rasters", () => {
   };
   const north = (km: number) => geodesicPoint(MAST, 0, km * 1000);
 
-  it("takes from a kit in the wood what one class for all takes there, and nothing on a field", async () => {
+  it("takes from a CPE in the wood what one class for all takes there, and nothing on a field", async () => {
     const stated = quietScene(
       requestOf({ model: { clutter: { class: "trees", heightM: 15 } } }),
       groundOf(() => 10),
@@ -57,18 +57,18 @@ describe("clutter from rasters", () => {
       answerAt(stated, north(2)),
       answerAt(sceneOf(rasters(), land), north(4)),
     ]);
-    expect(term(among.links[0].down, "clutter-kit")).toBeLessThan(-10);
-    expect(term(among.links[0].down, "clutter-kit")).toBeCloseTo(term(alike.links[0].down, "clutter-kit"), 9);
-    expect(among.clutter).toEqual({ known: true, kit: WOOD, mast: among.links.map(() => expect.anything()) });
-    expect(beside.clutter.kit?.kind).toBe("open");
+    expect(term(among.links[0].down, "clutter-cpe")).toBeLessThan(-10);
+    expect(term(among.links[0].down, "clutter-cpe")).toBeCloseTo(term(alike.links[0].down, "clutter-cpe"), 9);
+    expect(among.clutter).toEqual({ known: true, cpe: WOOD, mast: among.links.map(() => expect.anything()) });
+    expect(beside.clutter.cpe?.kind).toBe("open");
   });
 
-  it("takes the less the taller the kit stands, and nothing above the trees", async () => {
+  it("takes the less the taller the CPE stands, and nothing above the trees", async () => {
     const scene = sceneOf(rasters(), land);
     const losses = await Promise.all(
       [4, 8, 12, 16].map(async (heightAglM) => {
-        const { links } = await answerAt(scene, north(2), { heightAglM, kit: { maxHeightAglM: heightAglM } });
-        return term(links[0].down, "clutter-kit");
+        const { links } = await answerAt(scene, north(2), { heightAglM, cpe: { maxHeightAglM: heightAglM } });
+        return term(links[0].down, "clutter-cpe");
       }),
     );
     expect(losses).toEqual(losses.toSorted((a, b) => a - b));
@@ -90,7 +90,7 @@ describe("clutter from rasters", () => {
 
   it("asks for a survey where they do not cover the place, and says so", async () => {
     const answer = await answerAt(sceneOf(rasters(), land), north(6));
-    expect(answer.clutter).toMatchObject({ known: false, kit: null });
+    expect(answer.clutter).toMatchObject({ known: false, cpe: null });
     expect(["survey-first", "not-serviceable"]).toContain(answer.verdict);
     expect(answer.warnings.map(({ code }) => code)).toContain("clutter_not_covered");
   });
@@ -98,11 +98,11 @@ describe("clutter from rasters", () => {
   it("by method p1812 stands in the way instead, on the points between the ends", async () => {
     const [ends, way] = await Promise.all([
       answerAt(sceneOf(rasters(), land), north(4)),
-      answerAt(sceneOf(rasters({ method: "p1812" }), land), north(4)),
+      answerAt(sceneOf(rasters({ method: "path-clutter" }), land), north(4)),
     ]);
     expect(term(way.links[0].down, "diffraction")).toBeLessThan(term(ends.links[0].down, "diffraction") - 3);
-    const inWood = await answerAt(sceneOf(rasters({ method: "p1812" }), land), north(2));
-    expect(term(inWood.links[0].down, "clutter-kit")).toBe(-0);
+    const inWood = await answerAt(sceneOf(rasters({ method: "path-clutter" }), land), north(2));
+    expect(term(inWood.links[0].down, "clutter-cpe")).toBe(-0);
     // The wood is bare ground to the profile and 15 m of clutter on it.
     const { profile } = await answerAt(sceneOf(rasters(), land), north(4), { withProfile: true });
     const middle = Math.floor((profile?.distanceM.length ?? 0) / 2);

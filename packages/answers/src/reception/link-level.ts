@@ -8,7 +8,7 @@ export interface LinkLevel {
   link: LinkBudget;
   arrival: Arrival;
   port: Port;
-  /** Received level per chain with the kit aimed at this sector, dBm. */
+  /** Received level per chain with the CPE aimed at this sector, dBm. */
   signalDownDbm: number;
   signalUpDbm: number;
 }
@@ -21,17 +21,17 @@ export function linkLevel(link: LinkBudget, arrival: Arrival, port: Port): LinkL
 
 /** The budget of one direction, term by term up to the signal, in their fixed order. */
 export function signalTerms(model: ModelSpec, { arrival, port, link }: LinkLevel, budget: FixedBudget): BudgetTerm[] {
-  const { loss, gainDbi, gasDb, clutterKitDb } = arrival;
+  const { loss, gainDbi, gasDb, clutterCpeDb } = arrival;
   const terms = [
     ...budget.before,
     { term: "antenna", db: gainDbi[port] },
     { term: "free-space", db: -loss.freeSpaceDb },
     { term: "diffraction", db: -loss.diffractionDb },
     { term: "gas", db: -gasDb },
-    ...budget.after.map(({ term, db }) => ({ term, db: term === "clutter-kit" ? -clutterKitDb : db })),
+    ...budget.after.map(({ term, db }) => ({ term, db: term === "clutter-cpe" ? -clutterCpeDb : db })),
   ];
-  if (model.correction !== null) {
-    terms.push({ term: "correction", db: 0 - arrival.correctionDb - sectorBiasDb(model, link.sector.id) });
+  if (model.calibration !== null) {
+    terms.push({ term: "calibration", db: 0 - arrival.calibrationDb - sectorBiasDb(model, link.sector.id) });
   }
   return [...terms, { term: "signal", db: terms.reduce((sum, { db }) => sum + db, 0) }];
 }

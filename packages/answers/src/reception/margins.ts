@@ -29,12 +29,12 @@ export interface RatedLink extends PortLink {
   better: PortLink | null;
 }
 
-/** SINR at the kit, all interference on average, dB. */
+/** SINR at the CPE, all interference on average, dB. */
 export function sinrDownDb({ level, margins }: PortLink): number {
   return level.signalDownDbm - margins.downNoiseDbm - noiseRiseDb(margins);
 }
 
-/** Rise of the kit's noise by interference, dB. */
+/** Rise of the CPE's noise by interference, dB. */
 export function noiseRiseDb({ interference, downNoiseDbm }: LinkMargins): number {
   return dbFromRatio(1 + interferenceMw(interference) / milliwattsFromDbm(downNoiseDbm));
 }
@@ -45,10 +45,10 @@ export function noiseRiseDb({ interference, downNoiseDbm }: LinkMargins): number
  */
 function downMarginDb({ level, margins }: PortLink, sinrDb: number): number {
   const ratio = ratioFromDb(sinrDb);
-  const { ownSiteMw, otherSitesMw, strangersMw } = margins.interference;
+  const { ownSiteMw, otherSitesMw, emittersMw } = margins.interference;
   const usefulMw = milliwattsFromDbm(level.signalDownDbm) - ratio * ownSiteMw;
   if (usefulMw <= 0) return Number.NEGATIVE_INFINITY;
-  const noiseMw = milliwattsFromDbm(margins.downNoiseDbm) + otherSitesMw + strangersMw;
+  const noiseMw = milliwattsFromDbm(margins.downNoiseDbm) + otherSitesMw + emittersMw;
   return dbFromRatio(usefulMw / (ratio * noiseMw));
 }
 
@@ -76,13 +76,13 @@ function downRate(link: PortLink, rates: RateThresholds, neededDb: number): numb
 /** Mean rate over the states of the strongest interferers that come and go. */
 function meanDownRate({ level, margins }: PortLink, { sinrDb, netMbps }: RateThresholds, neededDb: number): number {
   const lost = ratioFromDb(-neededDb);
-  const { ownSiteMw, otherSitesMw, strangersMw, intermittent } = margins.interference;
+  const { ownSiteMw, otherSitesMw, emittersMw, intermittent } = margins.interference;
   const strongest = intermittent
     .map(({ onMw, onShare, isOwnSite }) => ({ onMw: isOwnSite ? onMw * lost : onMw, onShare }))
     .sort((a, b) => b.onMw - a.onMw)
     .slice(0, FOLLOWED_INTERFERERS);
   const followedMw = strongest.reduce((sum, { onMw, onShare }) => sum + onMw * onShare, 0);
-  const steadyMw = milliwattsFromDbm(margins.downNoiseDbm) + ownSiteMw * lost + otherSitesMw + strangersMw - followedMw;
+  const steadyMw = milliwattsFromDbm(margins.downNoiseDbm) + ownSiteMw * lost + otherSitesMw + emittersMw - followedMw;
   return meanRateOverStates(
     milliwattsFromDbm(level.signalDownDbm) * lost,
     steadyMw,

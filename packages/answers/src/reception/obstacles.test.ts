@@ -15,7 +15,7 @@ function pathOver(hills: [km: number, heightM: number][]) {
 }
 
 describe("what stands over the line", () => {
-  const ends = { mastM: 20, kitM: 20 };
+  const ends = { mastM: 20, cpeM: 20 };
 
   it("is every separate hill, the highest first", () => {
     const { blocking } = obstaclesOf(
@@ -58,12 +58,12 @@ describe("what stands over the line", () => {
         Float64Array.from({ length: 120 }, () => 60 * random()),
         AZIMUTHS,
       );
-      const heights = { mastM: 10 + 40 * random(), kitM: 2 + 20 * random() };
+      const heights = { mastM: 10 + 40 * random(), cpeM: 2 + 20 * random() };
       const found = obstaclesOf(path, heights, EARTH_M);
-      const { blocking, horizons } = pathGeometry(profileOf(path), heights.mastM, heights.kitM, 0.05, EARTH_M);
+      const { blocking, horizons } = pathGeometry(profileOf(path), heights.mastM, heights.cpeM, 0.05, EARTH_M);
       expect(found.blocking[0]?.distanceM).toBe(blocking?.distanceM);
       expect(found.mastHorizonM).toBeCloseTo(horizons.transmitter?.distanceM ?? -1, 6);
-      expect(found.kitHorizonM).toBeCloseTo(horizons.receiver?.distanceM ?? -1, 6);
+      expect(found.cpeHorizonM).toBeCloseTo(horizons.receiver?.distanceM ?? -1, 6);
     }
   });
 });

@@ -5,27 +5,27 @@ import type { BlockingPoint } from "@fellmark/propagation";
 export interface Obstacles {
   /** The highest point of every separate obstacle over the line, the highest first, at most five. */
   blocking: BlockingPoint[];
-  /** Distances from the mast of the points that mast and kit see highest. */
+  /** Distances from the mast of the points that mast and CPE see highest. */
   mastHorizonM: number;
-  kitHorizonM: number;
+  cpeHorizonM: number;
 }
 
 const MOST_BLOCKING = 5;
 
 export function obstaclesOf(path: MastPath, heights: EndHeights, effectiveEarthRadiusM: number): Obstacles {
   const { weights, stepM, surfaceAmslM } = path;
-  const { at, rootMast, rootKit } = weights;
+  const { at, rootMast, rootCpe } = weights;
   const overM = heightsOverLine(path, heights, effectiveEarthRadiusM);
-  let [mast, kit] = [1, 1];
+  let [mast, cpe] = [1, 1];
   for (let i = 2; i < at.length - 1; i++) {
     if (overM[i] * rootMast[i] ** 2 > overM[mast] * rootMast[mast] ** 2) mast = i;
-    if (overM[i] * rootKit[i] ** 2 > overM[kit] * rootKit[kit] ** 2) kit = i;
+    if (overM[i] * rootCpe[i] ** 2 > overM[cpe] * rootCpe[cpe] ** 2) cpe = i;
   }
   const blocking = peaksOf(overM)
     .sort((a, b) => overM[b] - overM[a])
     .slice(0, MOST_BLOCKING)
     .map((i) => ({ distanceM: at[i] * stepM, heightAmslM: surfaceAmslM[i], excessM: overM[i] }));
-  return { blocking, mastHorizonM: at[mast] * stepM, kitHorizonM: at[kit] * stepM };
+  return { blocking, mastHorizonM: at[mast] * stepM, cpeHorizonM: at[cpe] * stepM };
 }
 
 /** Height of every point over the sight line, curvature counted, m; of the ends 0. */
@@ -34,7 +34,7 @@ function heightsOverLine(path: MastPath, heights: EndHeights, effectiveEarthRadi
   const { at } = weights;
   const last = at.length - 1;
   const mastAmslM = bareAmslM[0] + heights.mastM;
-  const slope = (bareAmslM[last] + heights.kitM - mastAmslM) / at[last];
+  const slope = (bareAmslM[last] + heights.cpeM - mastAmslM) / at[last];
   const bulge = (stepM * stepM) / (2 * effectiveEarthRadiusM);
   const overM = new Float64Array(at.length);
   for (let i = 1; i < last; i++) {

@@ -10,16 +10,16 @@ import {
 } from "@fellmark/coverage";
 import { geodesicBetween, geodesicLine, type LonLat } from "@fellmark/geodesy";
 import { type FarStation, farField, farStation } from "../interference/far-field.ts";
-import type { KitView } from "../scene/scene.ts";
+import type { CpeView } from "../scene/scene.ts";
 import type { Station } from "../scene/station.ts";
 import type { Place } from "./place.ts";
 import { type Route, routeOver } from "./route.ts";
 
 /**
  * A place on the terrain: paths from all stations in service range, and who else is in reach.
- * @param greatestHeightM of the kit that is ever asked about.
+ * @param greatestHeightM of the CPE that is ever asked about.
  */
-export function placeAt(view: KitView, ground: Ground, at: LonLat, greatestHeightM: number): Place {
+export function placeAt(view: CpeView, ground: Ground, at: LonLat, greatestHeightM: number): Place {
   const { request } = view.scene;
   const routes: Route[] = [];
   const stations: FarStation[] = [];
@@ -38,19 +38,19 @@ export function placeAt(view: KitView, ground: Ground, at: LonLat, greatestHeigh
 }
 
 /** The path from a station that may serve a place. */
-function routeInRange({ request }: KitView, ground: Ground, station: Station, at: LonLat): Route {
+function routeInRange({ request }: CpeView, ground: Ground, station: Station, at: LonLat): Route {
   const line = geodesicLine(station.place, at);
   const steps = stepsOver(ground.mosaic, line.distanceM, FINE_STEP_SHARE);
   return routeOver(station, pathAlong(ground, request.model, line, steps), true);
 }
 
-/** What stands around a kit at a place. */
+/** What stands around a CPE at a place. */
 export function clutterAt(
-  { request: { model } }: KitView,
+  { request: { model } }: CpeView,
   { clutter }: Ground,
   { lon, lat }: LonLat,
 ): Pick<Place, "clutter" | "isClutterKnown"> {
-  if (clutter === null) return { clutter: statedClutter(model).kit, isClutterKnown: isClutterStated(model) };
+  if (clutter === null) return { clutter: statedClutter(model).cpe, isClutterKnown: isClutterStated(model) };
   const found = clutter.at(lon, lat);
   return { clutter: rasterClutter(found), isClutterKnown: found.kind !== "unknown" };
 }

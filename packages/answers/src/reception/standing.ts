@@ -5,26 +5,26 @@ import type { PathClass } from "@fellmark/propagation";
 import { milliwattsFromDbm } from "@fellmark/units";
 import { addFarInterference } from "../interference/far-interference.ts";
 import { addInterference, type Interference, noInterference } from "../interference/interference.ts";
-import type { KitView } from "../scene/scene.ts";
+import type { CpeView } from "../scene/scene.ts";
 import type { Arrival } from "./arrival.ts";
 import { linkLevel } from "./link-level.ts";
 import { type PortLink, planProbability, type RatedLink, sinrDownDb } from "./margins.ts";
-import { mountedKit, type Place } from "./place.ts";
-import { arrivalsOver, type MountedKit } from "./reception.ts";
+import { mountedCpe, type Place } from "./place.ts";
+import { arrivalsOver, type MountedCpe } from "./reception.ts";
 
-/** A place at one height of the kit: what arrives there, and what of it comes from sectors that may serve. */
+/** A place at one height of the CPE: what arrives there, and what of it comes from sectors that may serve. */
 export interface Standing {
-  kit: MountedKit;
+  cpe: MountedCpe;
   arrivals: Arrival[];
   serving: Arrival[];
 }
 
 /** @param sectors only these may serve; absent: all in range. */
-export function standingAt(view: KitView, place: Place, heightAglM: number, sectors?: ReadonlySet<string>): Standing {
-  const kit = mountedKit(view, place, heightAglM);
-  const standing: Standing = { kit, arrivals: [], serving: [] };
+export function standingAt(view: CpeView, place: Place, heightAglM: number, sectors?: ReadonlySet<string>): Standing {
+  const cpe = mountedCpe(view, place, heightAglM);
+  const standing: Standing = { cpe, arrivals: [], serving: [] };
   for (const route of place.routes) {
-    for (const arrival of arrivalsOver(view, route, kit)) {
+    for (const arrival of arrivalsOver(view, route, cpe)) {
       standing.arrivals.push(arrival);
       const mayServe = route.mayServe && (sectors?.has(arrival.sender.sector?.id ?? "") ?? true);
       if (mayServe) standing.serving.push(arrival);
@@ -49,25 +49,25 @@ function levelMw({ levelDbm }: Arrival): number {
 }
 
 /** The link of an arrival that may serve, with all interference. Both streams go by the port with the lower SINR. */
-export function ratedLink(view: KitView, place: Place, standing: Standing, wanted: Arrival): RatedLink {
+export function ratedLink(view: CpeView, place: Place, standing: Standing, wanted: Arrival): RatedLink {
   const interference = interferenceAt(view, place, standing, wanted);
   const links = interference.map((heard, index) => portLink(view, place, wanted, { index, heard }));
   const [worse, better] = links.toSorted((a, b) => sinrDownDb(a) - sinrDownDb(b));
   return { ...worse, better: better ?? null };
 }
 
-function interferenceAt(view: KitView, place: Place, standing: Standing, wanted: Arrival): Interference[] {
+function interferenceAt(view: CpeView, place: Place, standing: Standing, wanted: Arrival): Interference[] {
   const { number } = wanted.sender;
   const sums = view.ports.map(noInterference);
   const aim = { wanted, overlap: view.overlap(number) };
   addInterference(view, aim, standing.arrivals, sums);
   const noiseMw = milliwattsFromDbm(view.links[number].down.noiseDbm);
-  if (place.far) addFarInterference(view, aim, place.far, sums, { kit: standing.kit, noiseMw });
+  if (place.far) addFarInterference(view, aim, place.far, sums, { cpe: standing.cpe, noiseMw });
   return sums;
 }
 
 function portLink(
-  view: KitView,
+  view: CpeView,
   place: Place,
   wanted: Arrival,
   { index, heard }: { index: number; heard: Interference },
@@ -91,16 +91,16 @@ function portLink(
 /** Spread of the prediction; own measurements say nothing of a place that the rasters of clutter do not cover. */
 function sigmaDb(model: ModelSpec, { isClutterKnown }: Place, sight: PathClass): number {
   const isHole = isClutterStated(model) && !isClutterKnown;
-  return errorSigmaDb(isHole ? { ...model, correction: null } : model, sight, isClutterKnown);
+  return errorSigmaDb(isHole ? { ...model, calibration: null } : model, sight, isClutterKnown);
 }
 
 /** Probability that each plan holds by a link; 0 without one. */
-export function planProbabilities({ request }: KitView, link: RatedLink | undefined): number[] {
+export function planProbabilities({ request }: CpeView, link: RatedLink | undefined): number[] {
   return request.plans.map((plan) => (link ? planProbability(plan, link) : 0));
 }
 
 /** The link to the strongest sector that may serve. */
-export function bestLink(view: KitView, place: Place, standing: Standing): RatedLink | undefined {
+export function bestLink(view: CpeView, place: Place, standing: Standing): RatedLink | undefined {
   let best: Arrival | undefined;
   let bestMw = 0;
   for (const arrival of standing.serving) {

@@ -7,14 +7,14 @@ export interface AnswerInputs {
   model: string;
   /** Fingerprint of the terrain; null where the profile comes from elsewhere. */
   terrain: string | null;
-  /** Version of the correction by own links, or null. */
-  correction: string | null;
+  /** Version of the calibration by own links, or null. */
+  calibration: string | null;
 }
 
 export function inputsOf({ request, terrain }: AnswerScene): AnswerInputs {
   return {
     model: MODEL_VERSION,
     terrain: terrain?.data.fingerprint ?? null,
-    correction: request.model.correction?.version ?? null,
+    calibration: request.model.calibration?.version ?? null,
   };
 }

@@ -18,8 +18,8 @@ import { geodesicBetween } from "@fellmark/geodesy";
 import type { CoverageRequest } from "@fellmark/network";
 import type { TerrainCatalogue } from "@fellmark/terrain";
 import { drawnNoise } from "../interference/drawn-noise.ts";
-import { viewOf } from "./kit-view.ts";
-import type { AnswerScene, KitView, SceneData, SceneTerrain } from "./scene.ts";
+import { viewOf } from "./cpe-view.ts";
+import type { AnswerScene, CpeView, SceneData, SceneTerrain } from "./scene.ts";
 import { stationsOf } from "./station.ts";
 
 export interface PrepareOptions {
@@ -70,7 +70,7 @@ function boxOf(request: CoverageRequest) {
 }
 
 /** Computes what is kept by sector and would else be computed when first asked for. */
-function warmUp({ request, senders, overlap, noise }: KitView): void {
+function warmUp({ request, senders, overlap, noise }: CpeView): void {
   for (const victim of request.sectors.keys()) {
     overlap(victim);
     noise(victim);
@@ -103,6 +103,6 @@ export function sceneOf(request: CoverageRequest, endsOf: EndsOf, terrain: Scene
     },
     terrain,
     views: new Map(),
-    otherLeaf: null,
+    otherSeason: null,
   };
 }

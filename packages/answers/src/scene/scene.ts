@@ -17,10 +17,10 @@ export interface AnswerScene {
   noise(victim: number): SectorNoise;
   /** Null where the profile comes from elsewhere. */
   terrain: SceneTerrain | null;
-  /** The scene as kits meet it, by kit. */
-  views: Map<string, KitView>;
+  /** The scene as CPEs meet it, by CPE. */
+  views: Map<string, CpeView>;
   /** The same with leaves where there are none and the other way round, once somebody asked. */
-  otherLeaf: AnswerScene | null;
+  otherSeason: AnswerScene | null;
 }
 
 export interface SceneTerrain {
@@ -42,10 +42,10 @@ export interface SceneData {
   noise: readonly SectorNoise[] | null;
 }
 
-/** A request as one kit meets it. Heights of the kit play no part in it: see Place. */
-export interface KitView {
+/** A request as one CPE meets it. Heights of the CPE play no part in it: see Place. */
+export interface CpeView {
   scene: AnswerScene;
-  /** With this kit in it. */
+  /** With this CPE in it. */
   request: CoverageRequest;
   links: LinkBudget[];
   senders: Sender[];

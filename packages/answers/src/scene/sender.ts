@@ -1,7 +1,7 @@
 import { type AntennaPattern, type Pointing, type Port, toAntennaFrame } from "@fellmark/antenna";
 import {
   MAX_REACH_M,
-  pathCorrectionDb,
+  pathCalibrationDb,
   receivedGainDbi,
   scatteredGain,
   sectorBiasDb,
@@ -20,14 +20,14 @@ export interface Sender {
   heightAglM: number;
   frequencyGhz: number;
   pointing: Pointing;
-  /** Gain that a port of the kit meets, by the direction seen from the antenna. */
+  /** Gain that a port of the CPE meets, by the direction seen from the antenna. */
   gainDbi: AntennaPattern["gainDbi"];
   peakGainDbi: number;
   /** What obstacles scatter into every direction, linear, by class of the path. */
   scattered: Scattered;
   /** Greatest gain over all ports and whatever is scattered, linear, toward an azimuth on the level. */
   levelGain(azimuthDeg: number): number;
-  /** Level before antenna gain, path loss, gas and the kit's clutter; what own links taught of the sector is off. */
+  /** Level before antenna gain, path loss, gas and the CPE's clutter; what own links taught of the sector is off. */
   baseDbm: number;
   gasDbPerKm: number;
   /** Most that it brings without antenna gain over 1 km of free space, mW; own links may have taught of less loss. */
@@ -58,13 +58,13 @@ export function senderOf(
     levelGain: levelGainOf(gainDbi, pointing, scattered),
     baseDbm: senderDbm,
     gasDbPerKm,
-    freeMwAtKm: milliwattsFromDbm(senderDbm - freeSpaceLossDb(1000, frequencyGhz) - leastCorrectionDb(model)),
+    freeMwAtKm: milliwattsFromDbm(senderDbm - freeSpaceLossDb(1000, frequencyGhz) - leastCalibrationDb(model)),
   };
 }
 
 /** Least that own links add to the loss of a path of whatever class and length, dB: 0 or below. */
-function leastCorrectionDb(model: ModelSpec): number {
-  const ofClass = (sight: PathClass) => [1, MAX_REACH_M].map((distanceM) => pathCorrectionDb(model, sight, distanceM));
+function leastCalibrationDb(model: ModelSpec): number {
+  const ofClass = (sight: PathClass) => [1, MAX_REACH_M].map((distanceM) => pathCalibrationDb(model, sight, distanceM));
   return Math.min(0, ...ofClass("clear"), ...ofClass("grazing"), ...ofClass("blocked"));
 }
 

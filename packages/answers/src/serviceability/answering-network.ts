@@ -1,7 +1,7 @@
 import { setImmediate } from "node:timers/promises";
 import { type Engine, linkBudgets, patternsOf, quietNoise, type SectorNoise } from "@fellmark/coverage";
 import type { LonLat } from "@fellmark/geodesy";
-import type { CoverageRequest, KitSpec } from "@fellmark/network";
+import type { CoverageRequest, CpeSpec } from "@fellmark/network";
 import type { TerrainCatalogue } from "@fellmark/terrain";
 import { type Answer, answerAt, type PlaceQuestion } from "../place/answer.ts";
 import { prepareAnswers } from "../scene/prepare-answers.ts";
@@ -10,13 +10,13 @@ import type { AnswerScene } from "../scene/scene.ts";
 /** A network over its terrain, as everything here asks it. */
 export interface AnsweringNetwork {
   request: CoverageRequest;
-  /** Kits that a subscriber or a measured link may name. */
-  kits: ReadonlyMap<string, KitSpec>;
+  /** CPEs that a subscriber or a measured link may name. */
+  cpes: ReadonlyMap<string, CpeSpec>;
   ask(at: LonLat, question?: PlaceQuestion): Promise<Answer>;
 }
 
 export interface OpenOptions {
-  kits?: ReadonlyMap<string, KitSpec>;
+  cpes?: ReadonlyMap<string, CpeSpec>;
   /** Whether only levels are asked for: sectors then hear nothing but their own noise. */
   levelsOnly?: boolean;
 }
@@ -26,7 +26,7 @@ export async function openAnsweringNetwork(
   engine: Engine,
   catalogue: TerrainCatalogue,
   request: CoverageRequest,
-  { kits = new Map(), levelsOnly = false }: OpenOptions = {},
+  { cpes = new Map(), levelsOnly = false }: OpenOptions = {},
 ): Promise<AnsweringNetwork> {
   const scene = await prepareAnswers(engine, catalogue, request, levelsOnly ? { noise: ownNoise(request) } : {});
   // What fails here fails again for whoever asks, and is told then.
@@ -36,7 +36,7 @@ export async function openAnsweringNetwork(
     await setImmediate();
     return answerAt(scene, at, question);
   };
-  return { request, kits, ask };
+  return { request, cpes, ask };
 }
 
 /** Of receivers alone, which costs no path. */

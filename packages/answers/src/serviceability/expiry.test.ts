@@ -1,14 +1,14 @@
 import { describe, expect, test } from "vitest";
 import { expiryOf, type TreesAtEnd } from "./expiry.ts";
 
-/** A kit 2 m over trees of 8 m, its plan as safe as may be. */
+/** A CPE 2 m over trees of 8 m, its plan as safe as may be. */
 function trees(change: Partial<TreesAtEnd> = {}): TreesAtEnd {
   const sigmaDb = 4;
   return {
     treeHeightM: 8,
     antennaHeightAglM: 10,
     frequencyGhz: 5.6,
-    leaf: "in",
+    foliage: "leaf-on",
     probability: 0.95,
     leastProbability: 0.9,
     sigmaDb,

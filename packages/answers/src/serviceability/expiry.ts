@@ -13,7 +13,7 @@ export interface TreesAtEnd {
   treeHeightM: number;
   antennaHeightAglM: number;
   frequencyGhz: number;
-  leaf: "in" | "out";
+  foliage: "leaf-on" | "leaf-off";
   /** That the plan holds, today and at least. */
   probability: number;
   leastProbability: number;

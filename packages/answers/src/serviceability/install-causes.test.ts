@@ -1,7 +1,7 @@
 import { describe, expect, test } from "vitest";
 import { type InstallEvidence, installCauses } from "./install-causes.ts";
 
-/** A kit at 6 m in the open that should read -60 dBm. */
+/** A CPE at 6 m in the open that should read -60 dBm. */
 function evidence(change: Partial<InstallEvidence>): InstallEvidence {
   return {
     predictedDbm: -60,
@@ -10,7 +10,7 @@ function evidence(change: Partial<InstallEvidence>): InstallEvidence {
     sinr: null,
     heightAglM: 6,
     frequencyGhz: 5.8,
-    kitClutter: "open",
+    cpeClutter: "open",
     otherSectors: [],
     otherHeights: [],
     ...change,
@@ -29,10 +29,10 @@ describe("causes of a measured level", () => {
     ["16 dB low in the open", { measuredDbm: -76 }, ["side-lobe", "polarisation"]],
     ["20 dB low in the open", { measuredDbm: -80 }, ["side-lobe", "polarisation"]],
     ["24 dB low in the open", { measuredDbm: -84 }, ["polarisation"]],
-    ["8 dB low under trees", { measuredDbm: -68, kitClutter: "trees" }, ["tree", "pointing"]],
+    ["8 dB low under trees", { measuredDbm: -68, cpeClutter: "trees" }, ["tree", "pointing"]],
     [
       "15 dB low, who knows what stands there",
-      { measuredDbm: -75, kitClutter: null },
+      { measuredDbm: -75, cpeClutter: null },
       ["side-lobe", "tree", "polarisation", "pointing"],
     ],
     ["40 dB low fits nothing", { measuredDbm: -100 }, ["model"]],
@@ -82,7 +82,7 @@ describe("causes of a measured level", () => {
     const [cause] = installCauses(evidence({ measuredDbm: -75, otherSectors: [{ sector: "a-s", predictedDbm: -74 }] }));
     expect(cause).toMatchObject({ supported: true, unexplainedDb: 1 });
     expect(cause.evidence).toContain("a-s is predicted with -74.0 dBm here");
-    const [tree] = installCauses(evidence({ measuredDbm: -70, kitClutter: "trees" }));
+    const [tree] = installCauses(evidence({ measuredDbm: -70, cpeClutter: "trees" }));
     // 5 m and 30 m of leaves at 5.8 GHz: 3.7 and 16.2 dB by Weissberger. Source: TRADE 5.
     expect(tree.evidence).toContain("3.7 dB to 16.2 dB");
   });

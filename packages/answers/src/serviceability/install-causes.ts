@@ -1,6 +1,6 @@
-import { type EndClutterClass, foliageLossDb } from "@fellmark/propagation";
+import { computeVegetationLossDb, type EndClutterClass } from "@fellmark/propagation";
 
-/** What is known of an installation whose level is not as predicted. Levels are per chain at the kit, dBm. */
+/** What is known of an installation whose level is not as predicted. Levels are per chain at the CPE, dBm. */
 export interface InstallEvidence {
   predictedDbm: number;
   measuredDbm: number;
@@ -9,8 +9,8 @@ export interface InstallEvidence {
   sinr: { predictedDb: number; measuredDb: number } | null;
   heightAglM: number;
   frequencyGhz: number;
-  /** What stands at the kit; null where that is not known. */
-  kitClutter: EndClutterClass | null;
+  /** What stands at the CPE; null where that is not known. */
+  cpeClutter: EndClutterClass | null;
   /** Predictions for the same place from other sectors, and from this one at other heights. */
   otherSectors: readonly { sector: string; predictedDbm: number }[];
   otherHeights: readonly { heightAglM: number; predictedDbm: number }[];
@@ -49,7 +49,7 @@ const SIDE_LOBE_DB = [13, 20] as const;
 const POINTING_DB = [3, 12] as const;
 const CROSS_POLAR_DB = [17, 25] as const;
 
-/** Way through leaves at the kit, from a bush to two trees, m. Common practice, no source. */
+/** Way through leaves at the CPE, from a bush to two trees, m. Common practice, no source. */
 const LEAVES_M = [5, 30] as const;
 
 /**
@@ -84,33 +84,33 @@ function lowLevel(evidence: InstallEvidence, missingDb: number): InstallCause[] 
       cause: "side-lobe",
       supported: false,
       unexplainedDb: outside(missingDb, SIDE_LOBE_DB),
-      evidence: `a kit aimed by a side lobe reads ${between(SIDE_LOBE_DB)}: turn it through the peak, both ways`,
+      evidence: `a CPE aimed by a side lobe reads ${between(SIDE_LOBE_DB)}: turn it through the peak, both ways`,
     },
     ...tree(evidence, missingDb),
     {
       cause: "pointing",
       supported: false,
       unexplainedDb: outside(missingDb, POINTING_DB),
-      evidence: `a kit up to its beam's width off the aim reads ${between(POINTING_DB)}: aim for the peak of both chains`,
+      evidence: `a CPE up to its beam's width off the aim reads ${between(POINTING_DB)}: aim for the peak of both chains`,
     },
     {
       cause: "polarisation",
       supported: false,
       unexplainedDb: outside(missingDb, CROSS_POLAR_DB),
-      evidence: `a kit turned by 90 degrees, or chains swapped, reads ${between(CROSS_POLAR_DB)}`,
+      evidence: `a CPE turned by 90 degrees, or chains swapped, reads ${between(CROSS_POLAR_DB)}`,
     },
   ];
 }
 
-function tree({ kitClutter, frequencyGhz }: InstallEvidence, missingDb: number): InstallCause[] {
-  if (kitClutter !== null && kitClutter !== "trees") return [];
-  const [least, greatest] = LEAVES_M.map((lengthM) => foliageLossDb({ lengthM, frequencyGhz }));
+function tree({ cpeClutter, frequencyGhz }: InstallEvidence, missingDb: number): InstallCause[] {
+  if (cpeClutter !== null && cpeClutter !== "trees") return [];
+  const [least, greatest] = LEAVES_M.map((lengthM) => computeVegetationLossDb({ lengthM, frequencyGhz }));
   const leaves = `${LEAVES_M[0]} to ${LEAVES_M[1]} m of leaves take ${decibels(least)} to ${decibels(greatest)}`;
-  const known = kitClutter === "trees" ? "trees stand there" : "what stands there is not known";
+  const known = cpeClutter === "trees" ? "trees stand there" : "what stands there is not known";
   return [
     {
       cause: "tree",
-      supported: kitClutter === "trees",
+      supported: cpeClutter === "trees",
       unexplainedDb: outside(missingDb, [least, greatest]),
       evidence: `${leaves}, and ${known}: look along the line to the mast`,
     },
@@ -122,7 +122,7 @@ function wrongSector({ otherSectors, measuredDbm }: InstallEvidence): InstallCau
   const nearest = nearestTo(measuredDbm, otherSectors);
   if (!nearest) return [];
   const { sector, predictedDbm } = nearest;
-  const evidence = `${sector} is predicted with ${decibels(predictedDbm)}m here: check to which sector the kit is connected`;
+  const evidence = `${sector} is predicted with ${decibels(predictedDbm)}m here: check to which sector the CPE is connected`;
   return [{ cause: "wrong-sector", supported: true, unexplainedDb: Math.abs(measuredDbm - predictedDbm), evidence }];
 }
 
@@ -154,7 +154,7 @@ function oneChain({ levelDbm, apartDb }: { levelDbm: number; apartDb: number }):
 function interference({ sinr }: InstallEvidence): InstallCause[] {
   if (sinr === null || sinr.measuredDb >= sinr.predictedDb - ACCEPTANCE_DB) return [];
   const missingDb = sinr.predictedDb - sinr.measuredDb;
-  const evidence = `the level is as predicted, the SINR is ${decibels(missingDb)} lower: somebody else sends; scan the channel at the kit`;
+  const evidence = `the level is as predicted, the SINR is ${decibels(missingDb)} lower: somebody else sends; scan the channel at the CPE`;
   return [{ cause: "interference", supported: true, unexplainedDb: 0, evidence }];
 }
 

@@ -37,7 +37,7 @@ describe("expected against measured", () => {
   test("finds the sector that is heard in truth before anything else", async () => {
     const { causes, reason } = await report({ measured: { signalDbm: -71 } });
     expect(causes[0]).toMatchObject({ cause: "wrong-sector", supported: true, unexplainedDb: 1 });
-    expect(reason).toBe("the level is 11.0 dB lower than expected: most likely the kit is connected to another sector");
+    expect(reason).toBe("the level is 11.0 dB lower than expected: most likely the CPE is connected to another sector");
   });
 
   test("finds the height that the mount has in truth", async () => {

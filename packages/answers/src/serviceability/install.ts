@@ -6,7 +6,7 @@ import type { AnswerInputs } from "../scene/answer-inputs.ts";
 import { type AnsweringNetwork, signalDbm } from "./answering-network.ts";
 import { ACCEPTANCE_DB, type InstallCause, type InstallEvidence, installCauses } from "./install-causes.ts";
 
-/** What was read at a mounted kit. */
+/** What was read at a mounted CPE. */
 export interface Installation {
   at: LonLat;
   sector: string;
@@ -36,7 +36,7 @@ export interface InstallReport {
   causes: InstallCause[];
   reason: string;
   /**
-   * The reading as a measured link, to learn a correction from, whether it passes or not: passes alone would hide what
+   * The reading as a measured link, to learn a calibration from, whether it passes or not: passes alone would hide what
    * the model lacks. Null without a prediction.
    */
   link: MeasuredRow | null;
@@ -54,7 +54,7 @@ export async function installReport(network: AnsweringNetwork, installation: Ins
   const { at, sector, measured } = installation;
   const { request } = network;
   checkSector(network, sector);
-  const heightAglM = installation.heightAglM ?? request.kit.heightAglM;
+  const heightAglM = installation.heightAglM ?? request.cpe.heightAglM;
   const { links, clutter, inputs } = await network.ask(at, { sectors: [sector], heightAglM });
   const link = links.find((candidate) => candidate.sector === sector);
   const shared = { version: 1 as const, at: [at.lon, at.lat] as [number, number], sector, heightAglM, inputs };
@@ -67,7 +67,7 @@ export async function installReport(network: AnsweringNetwork, installation: Ins
     expected,
     measuredDbm,
     heightAglM,
-    kitClutter: clutter.known ? (clutter.kit?.kind ?? null) : null,
+    cpeClutter: clutter.known ? (clutter.cpe?.kind ?? null) : null,
   };
   const causes = installCauses(await evidenceOf(network, installation, evidence));
   return {
@@ -83,7 +83,7 @@ export async function installReport(network: AnsweringNetwork, installation: Ins
   };
 }
 
-interface Reading extends Pick<InstallEvidence, "measuredDbm" | "heightAglM" | "kitClutter"> {
+interface Reading extends Pick<InstallEvidence, "measuredDbm" | "heightAglM" | "cpeClutter"> {
   expected: NonNullable<InstallReport["expected"]>;
 }
 
@@ -168,11 +168,11 @@ function reasonOf(residualDb: number, [first]: readonly InstallCause[]): string 
 }
 
 const WORDS: Record<InstallCause["cause"], string> = {
-  "side-lobe": "the kit is aimed by a side lobe",
-  "wrong-sector": "the kit is connected to another sector",
+  "side-lobe": "the CPE is aimed by a side lobe",
+  "wrong-sector": "the CPE is connected to another sector",
   tree: "leaves stand in the way",
   height: "the mount is at another height",
-  pointing: "the kit is not aimed",
+  pointing: "the CPE is not aimed",
   polarisation: "the polarisation is crossed",
   "one-chain": "one chain is at fault",
   interference: "somebody else sends on the channel",

@@ -23,16 +23,16 @@ export interface PredictedLinks {
 
 /** The links of those subscribers of whom a level was measured. */
 export function measuredSubscribers(network: Pick<CoverageRequest, "subscribers">): MeasuredRow[] {
-  return network.subscribers.flatMap(({ id, sector, lon, lat, kit, heightAglM, measured }) => {
+  return network.subscribers.flatMap(({ id, sector, lon, lat, cpe, heightAglM, measured }) => {
     if (!measured) return [];
-    const mount = { ...(kit !== undefined && { kit }), ...(heightAglM !== undefined && { heightAglM }) };
+    const mount = { ...(cpe !== undefined && { cpe }), ...(heightAglM !== undefined && { heightAglM }) };
     return { id, sector, lon, lat, ...mount, signalDbm: measured.signalDbm, measuredAt: measured.at };
   });
 }
 
 /**
- * Predicts every measured link at its own height, with its own kit, from the sector that it names. The network asked
- * must have no correction in its model: what is learnt is what the bare model lacks.
+ * Predicts every measured link at its own height, with its own CPE, from the sector that it names. The network asked
+ * must have no calibration in its model: what is learnt is what the bare model lacks.
  */
 export async function predictLinks(network: AnsweringNetwork, rows: readonly MeasuredRow[]): Promise<PredictedLinks> {
   const predicted: PredictedLinks = { links: [], rowOf: [], rejected: [] };
@@ -52,12 +52,12 @@ type Fault = Pick<RejectedRow, "field" | "reason">;
 
 /** What can be seen without a prediction; levels and distances are judged by the fit. */
 function faultOf(
-  { request, kits }: AnsweringNetwork,
-  { sector, kit, lon, lat, heightAglM }: MeasuredRow,
+  { request, cpes }: AnsweringNetwork,
+  { sector, cpe, lon, lat, heightAglM }: MeasuredRow,
 ): Fault | null {
   if (!request.sectors.some(({ id }) => id === sector))
     return { field: "sector", reason: "the network has no such sector" };
-  if (kit !== undefined && !kits.has(kit)) return { field: "kit", reason: "the network has no such kit" };
+  if (cpe !== undefined && !cpes.has(cpe)) return { field: "cpe", reason: "the network has no such CPE" };
   if (!(Math.abs(lon) <= 180)) return { field: "lon", reason: "must lie between -180 and 180 degrees" };
   if (!(Math.abs(lat) <= MAX_LATITUDE_DEG)) {
     return { field: "lat", reason: `must lie between -${MAX_LATITUDE_DEG} and ${MAX_LATITUDE_DEG} degrees` };
@@ -68,9 +68,9 @@ function faultOf(
 
 async function predictLink(network: AnsweringNetwork, measured: MeasuredRow): Promise<MeasuredLink | Fault> {
   const { id, sector, lon, lat, heightAglM, measuredAt } = measured;
-  const kit = measured.kit === undefined ? undefined : network.kits.get(measured.kit);
+  const cpe = measured.cpe === undefined ? undefined : network.cpes.get(measured.cpe);
   const change: PlaceQuestion = { sectors: [sector] };
-  if (kit) change.kit = kit;
+  if (cpe) change.cpe = cpe;
   if (heightAglM !== undefined) change.heightAglM = heightAglM;
   const { links } = await network.ask({ lon, lat }, change);
   const link = links.find((candidate) => candidate.sector === sector);

@@ -1,15 +1,15 @@
 import type { Expiry } from "./expiry.ts";
-import { pinClause } from "./pin.ts";
+import { locationClause } from "./location-accuracy.ts";
 import type { PlanOffer, Serviceability } from "./service-report.ts";
 
 /** What people must hear beside the reason of the answer at the point itself. */
-type Spoken = Pick<Serviceability, "pin" | "plans" | "offer" | "expires">;
+type Spoken = Pick<Serviceability, "locationAccuracy" | "plans" | "offer" | "expires">;
 
 /** One plain sentence: the pin where it decides, why, what is sold, and until when. */
-export function serviceReason(reason: string, { pin, plans, offer, expires }: Spoken): string {
+export function serviceReason(reason: string, { locationAccuracy, plans, offer, expires }: Spoken): string {
   // Only what is served expires.
   const sale = expires === null ? "" : saleClause(plans, offer) + expiryClause(expires);
-  return `${pinClause(pin)}${reason}${sale}`;
+  return `${locationClause(locationAccuracy)}${reason}${sale}`;
 }
 
 /** What keeps a better plan, or any, from being promised. */

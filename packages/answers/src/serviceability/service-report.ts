@@ -2,15 +2,15 @@ import type { LonLat } from "@fellmark/geodesy";
 import type { Answer, PlaceQuestion } from "../place/answer.ts";
 import type { AnswerLink } from "../place/answer-link.ts";
 import type { Expiry } from "./expiry.ts";
+import type { LocationReport } from "./location-accuracy.ts";
 import type { Mount } from "./mount.ts";
-import type { PinReport } from "./pin.ts";
 import type { SectorLoad } from "./sector-load.ts";
 
 /** What is asked of a place. */
 export interface ServiceQuestion extends Pick<PlaceQuestion, "heightAglM" | "plan" | "withProfile"> {
   at: LonLat;
   /** Radius of the circle within which the house lies; 0: the point is exact. */
-  pinRadiusM: number;
+  locationAccuracyM: number;
   /** The day of the answer, YYYY-MM-DD. */
   asOf: string;
 }
@@ -48,7 +48,7 @@ export interface Serviceability extends Omit<Answer, "links" | "plans"> {
   /** The best sector and two alternates. */
   links: ServiceLink[];
   others: BriefLink[];
-  pin: PinReport;
+  locationAccuracy: LocationReport;
   /** Of the best sector; null where no subscribers are known. */
   load: SectorLoad | null;
   /** At the height that the verdict is given for; null where there is nothing to mount. */

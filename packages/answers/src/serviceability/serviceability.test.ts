@@ -13,7 +13,7 @@ type AnswerBy = (at: LonLat, change: PlaceQuestion) => Answer;
 /** Asks a network that answers by a function. */
 function ask(answer: AnswerBy, question: Partial<ServiceQuestion> = {}, request = smallRequest()) {
   const network = fakeNetwork(answer, { request });
-  const whole = { at: HERE, pinRadiusM: 0, asOf: "2026-11-25", ...question };
+  const whole = { at: HERE, locationAccuracyM: 0, asOf: "2026-11-25", ...question };
   return { network, result: serviceabilityAt(network, createSubscriberRates(network), whole) };
 }
 
@@ -66,17 +66,17 @@ describe("a pin that may be off", () => {
     at.lon < HERE.lon - 1e-6 ? goodAnswer(at) : goodAnswer(at, { verdict: "not-serviceable", probability: 0.1 });
 
   test("asks nine points within its circle", async () => {
-    const { network, result } = ask((at) => goodAnswer(at), { pinRadiusM: 150, withProfile: true });
-    expect((await result).pin).toMatchObject({ radiusM: 150, agrees: true, verdicts: { serviceable: 9 } });
+    const { network, result } = ask((at) => goodAnswer(at), { locationAccuracyM: 150, withProfile: true });
+    expect((await result).locationAccuracy).toMatchObject({ radiusM: 150, agrees: true, verdicts: { serviceable: 9 } });
     for (const { at } of network.asked.slice(1)) expect(geodesicBetween(HERE, at).distanceM).toBeCloseTo(150, 3);
     expect(network.asked.map(({ change }) => change.withProfile)).toEqual([true, ...Array(8).fill(false)]);
   });
 
   test("comes to a survey where verdicts differ, and names the best point", async () => {
-    const { verdict, pin, reason, expires } = await ask(westOnly, { pinRadiusM: 50 }).result;
+    const { verdict, locationAccuracy, reason, expires } = await ask(westOnly, { locationAccuracyM: 50 }).result;
     expect(verdict).toBe("survey-first");
-    expect(pin.verdicts).toEqual({ serviceable: 3, "not-serviceable": 6 });
-    expect(pin.best.at[0]).toBeLessThan(HERE.lon);
+    expect(locationAccuracy.verdicts).toEqual({ serviceable: 3, "not-serviceable": 6 });
+    expect(locationAccuracy.best.at[0]).toBeLessThan(HERE.lon);
     expect(reason).toMatch(
       /^the house lies somewhere within 50 m, where verdicts differ, best \(serviceable\) at -30\.490/,
     );
@@ -132,15 +132,15 @@ describe("the load of the best sector", () => {
     expect(full.reason).toContain("no plan can be promised: the sector has no room");
   });
 
-  test("asks each subscriber once, at its own height and with its own kit", async () => {
+  test("asks each subscriber once, at its own height and with its own CPE", async () => {
     const [first] = withSubscribers(1).subscribers;
-    const request = { ...withSubscribers(1), subscribers: [{ ...first, heightAglM: 9, kit: "big" }] };
-    const big = { ...request.kit, powerDbm: 24 };
-    const network = fakeNetwork((at) => goodAnswer(at), { request, kits: { big } });
+    const request = { ...withSubscribers(1), subscribers: [{ ...first, heightAglM: 9, cpe: "big" }] };
+    const big = { ...request.cpe, powerDbm: 24 };
+    const network = fakeNetwork((at) => goodAnswer(at), { request, cpes: { big } });
     const rates = createSubscriberRates(network);
     for (let time = 0; time < 3; time++) await rates.ofSector("a-n");
     expect(network.asked).toEqual([
-      { at: { lon: -30.5, lat: 12.52 }, change: { sectors: ["a-n"], heightAglM: 9, kit: big } },
+      { at: { lon: -30.5, lat: 12.52 }, change: { sectors: ["a-n"], heightAglM: 9, cpe: big } },
     ]);
   });
 });
@@ -152,7 +152,7 @@ describe("the expiry", () => {
       verdict: heightAglM < 9 ? "serviceable-at-height" : "serviceable",
       leastHeightAglM: heightAglM < 9 ? 9 : null,
       probability: heightAglM < 9 ? 0.6 : 0.95,
-      clutter: { known: true, mast: [], kit: { kind: "trees", heightM: 8 } },
+      clutter: { known: true, mast: [], cpe: { kind: "trees", heightM: 8 } },
     });
 
   test("is three years in the open", async () => {

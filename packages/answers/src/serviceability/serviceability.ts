@@ -6,8 +6,8 @@ import type { AnswerLink } from "../place/answer-link.ts";
 import { SERVICEABLE_PROBABILITY } from "../place/verdict.ts";
 import { type AnsweringNetwork, signalDbm } from "./answering-network.ts";
 import { expiryOf, type TreesAtEnd } from "./expiry.ts";
+import { answerAtLocation, locationPoints } from "./location-accuracy.ts";
 import { mountedAnswer, mountOf } from "./mount.ts";
-import { answerOfPin, pinPoints } from "./pin.ts";
 import { type SectorLoad, sectorLoad } from "./sector-load.ts";
 import { serviceReason } from "./service-reason.ts";
 import type { BriefLink, PlanOffer, Serviceability, ServiceLink, ServiceQuestion } from "./service-report.ts";
@@ -25,7 +25,7 @@ export async function serviceabilityAt(
   rates: SubscriberRates,
   question: ServiceQuestion,
 ): Promise<Serviceability> {
-  const { answer, pin } = await answerPin(network, question);
+  const { answer, locationAccuracy } = await answerLocationAccuracy(network, question);
   const { at, plan } = question;
   const mounted = await mountedAnswer(answer, (heightAglM) =>
     network.ask(at, { heightAglM, ...(plan !== undefined && { plan }) }),
@@ -38,14 +38,14 @@ export async function serviceabilityAt(
   const { links, ...spoken } = answer;
   return {
     ...spoken,
-    reason: serviceReason(answer.reason, { pin, plans, offer, expires }),
+    reason: serviceReason(answer.reason, { locationAccuracy, plans, offer, expires }),
     warnings: links.length > 0 ? answer.warnings : [...answer.warnings, ...swapWarnings(network, question.at)],
     asOf: question.asOf,
     offer,
     plans,
     links: links.slice(0, LINKS_IN_FULL).map(serviceLink),
     others: links.slice(LINKS_IN_FULL).map(briefLink),
-    pin,
+    locationAccuracy,
     load,
     mount: mountOf(mounted),
     expires,
@@ -53,13 +53,16 @@ export async function serviceabilityAt(
 }
 
 /** The answer at the pin, with the verdict that its whole circle allows. */
-async function answerPin(network: AnsweringNetwork, { at, pinRadiusM, asOf: _day, ...change }: ServiceQuestion) {
-  const points = pinPoints(at, pinRadiusM);
+async function answerLocationAccuracy(
+  network: AnsweringNetwork,
+  { at, locationAccuracyM, asOf: _day, ...change }: ServiceQuestion,
+) {
+  const points = locationPoints(at, locationAccuracyM);
   const answers: Answer[] = [];
   for (const [index, point] of points.entries()) {
     answers.push(await network.ask(point, index === 0 ? change : { ...change, withProfile: false }));
   }
-  return answerOfPin(answers, points, pinRadiusM);
+  return answerAtLocation(answers, points, locationAccuracyM);
 }
 
 /** Said where a place lies out of reach, but would not with its coordinates exchanged. */
@@ -105,7 +108,7 @@ function treesAt({ request }: AnsweringNetwork, { links, clutter, probability, h
   const sector = request.sectors.find(({ id }) => id === links[0]?.sector);
   if (!sector || probability === null) return [];
   const ends = [
-    { around: clutter.kit, antennaHeightAglM: heightAglM },
+    { around: clutter.cpe, antennaHeightAglM: heightAglM },
     { around: clutter.mast[0], antennaHeightAglM: sector.heightAglM },
   ];
   return ends.flatMap(({ around, antennaHeightAglM }) => {
@@ -114,7 +117,7 @@ function treesAt({ request }: AnsweringNetwork, { links, clutter, probability, h
       treeHeightM: around.heightM,
       antennaHeightAglM,
       frequencyGhz: sector.channel.centreMhz / 1000,
-      leaf: request.model.leaf,
+      foliage: request.model.foliage,
       probability,
       leastProbability: Math.min(SERVICEABLE_PROBABILITY, probability),
       sigmaDb: errorSigmaDb(request.model, links[0].class, clutter.known),

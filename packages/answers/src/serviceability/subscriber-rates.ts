@@ -21,12 +21,12 @@ export function createSubscriberRates(network: AnsweringNetwork): SubscriberRate
   };
 }
 
-async function ratesOf({ request, kits, ask }: AnsweringNetwork, sector: string): Promise<CapacityPlace[]> {
+async function ratesOf({ request, cpes, ask }: AnsweringNetwork, sector: string): Promise<CapacityPlace[]> {
   const places: CapacityPlace[] = [];
-  for (const { lon, lat, plan, kit: kitId, heightAglM, sector: own } of request.subscribers) {
+  for (const { lon, lat, plan, cpe: cpeId, heightAglM, sector: own } of request.subscribers) {
     if (own !== sector) continue;
-    const kit = kitId === undefined ? undefined : kits.get(kitId);
-    const change = { sectors: [sector], ...(kit && { kit }), ...(heightAglM !== undefined && { heightAglM }) };
+    const cpe = cpeId === undefined ? undefined : cpes.get(cpeId);
+    const change = { sectors: [sector], ...(cpe && { cpe }), ...(heightAglM !== undefined && { heightAglM }) };
     const { links } = await ask({ lon, lat }, change);
     const { downMbps = 0, upMbps = 0 } = links[0] ?? {};
     places.push({ plan: 1 + request.plans.findIndex(({ id }) => id === plan), downMbps, upMbps });

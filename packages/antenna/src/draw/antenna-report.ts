@@ -1,6 +1,6 @@
 import type { AntennaDescription } from "../description.ts";
 import { type LossTable, lossTable } from "../measure/loss-table.ts";
-import { type AntennaMeasures, buildAntenna, measureBuilt } from "../measure/measure-antenna.ts";
+import { type AntennaParameters, buildAntenna, measureBuilt } from "../measure/measure-antenna.ts";
 import type { ServiceWindow } from "../measure/sphere-survey.ts";
 import { antennaSvg } from "./antenna-svg.ts";
 
@@ -11,7 +11,7 @@ export interface NamedAntenna {
   pointer: string;
 }
 
-export interface ReportedAntenna extends AntennaMeasures {
+export interface ReportedAntenna extends AntennaParameters {
   name: string;
   /** Which loss costs how much of the beam, at the first frequency; null where the antenna is not built from dimensions. */
   losses: LossTable | null;
@@ -36,8 +36,13 @@ export function antennaReport(
   const drawn = antennas.map(({ name, description, pointer }) => {
     const built = buildAntenna(description, frequenciesGhz, pointer);
     const losses = lossTable(description, frequenciesGhz[0], pointer);
-    return { name, pattern: built[0].pattern, losses, measures: measureBuilt(description, built, { window, pointer }) };
+    return {
+      name,
+      pattern: built[0].pattern,
+      losses,
+      parameters: measureBuilt(description, built, { window, pointer }),
+    };
   });
-  const reported = drawn.map(({ name, measures, losses }) => ({ name, ...measures, losses }));
+  const reported = drawn.map(({ name, parameters, losses }) => ({ name, ...parameters, losses }));
   return { antennas: reported, svg: antennaSvg(drawn) };
 }

@@ -1,4 +1,4 @@
-import type { AntennaMeasures } from "../measure/measure-antenna.ts";
+import type { AntennaParameters } from "../measure/measure-antenna.ts";
 import { azimuthCut, elevationCut } from "../measure/plane-cuts.ts";
 import type { AntennaPattern, Port } from "../pattern.ts";
 import { efficiencyRefusals, measureTable } from "./measure-table.ts";
@@ -8,7 +8,7 @@ export interface DrawnAntenna {
   name: string;
   /** At the first frequency of the measures. */
   pattern: AntennaPattern;
-  measures: AntennaMeasures;
+  parameters: AntennaParameters;
 }
 
 /** Dark blue and burnt orange differ for every kind of sight, and in grey; the dash tells them apart without either. */
@@ -27,14 +27,14 @@ const TABLE_TOP = PLOT_CENTRE_Y + PLOT_RADIUS + 65;
 
 /** Both cuts through the peak of one or two antennas as polar plots with a table of their measures: a whole SVG. */
 export function antennaSvg(antennas: readonly DrawnAntenna[]): string {
-  const frequenciesGhz = antennas[0].measures.atFrequency.map(({ frequencyGhz }) => frequencyGhz);
+  const frequenciesGhz = antennas[0].parameters.atFrequency.map(({ frequencyGhz }) => frequencyGhz);
   const title = `Antenna at ${frequenciesGhz[0]} GHz, vertical or -45 port`;
-  const notes = antennas.flatMap(({ name, measures }) =>
-    efficiencyRefusals(measures).map((why) => `${shortened(name, LONGEST_HEAD)}: ${why}`),
+  const notes = antennas.flatMap(({ name, parameters }) =>
+    efficiencyRefusals(parameters).map((why) => `${shortened(name, LONGEST_HEAD)}: ${why}`),
   );
   const rows = [
     [`both ports at ${bandText(frequenciesGhz)} GHz`, ...antennas.map(({ name }) => shortened(name, LONGEST_HEAD))],
-    ...measureTable(antennas.map(({ measures }) => measures)),
+    ...measureTable(antennas.map(({ parameters }) => parameters)),
   ];
   const height = TABLE_TOP + (rows.length + notes.length) * ROW_HEIGHT + 30;
   return [
@@ -68,8 +68,8 @@ function plotAt(centreX: number, plot: PolarPlot): string {
 
 function planePlot(title: string, facing: PolarPlot["facing"], antennas: readonly DrawnAntenna[]): PolarPlot {
   const strongestDbi = Math.max(...antennas.map(({ pattern }) => pattern.peakGainDbi));
-  const lines = antennas.map(({ pattern, measures }, index) => {
-    const { peakAzimuthDeg, peakElevationDeg, peakGainDbi } = measures.atFrequency[0].ports[DRAWN_PORT];
+  const lines = antennas.map(({ pattern, parameters }, index) => {
+    const { peakAzimuthDeg, peakElevationDeg, peakGainDbi } = parameters.atFrequency[0].ports[DRAWN_PORT];
     const peak = { azimuthDeg: peakAzimuthDeg, elevationDeg: peakElevationDeg, gainDbi: peakGainDbi };
     const isAround = facing === "up-clockwise";
     const cut = (isAround ? azimuthCut : elevationCut)(pattern, DRAWN_PORT, peak);

@@ -1,11 +1,11 @@
-import type { CutMeasures, SideLobe } from "../measure/cut-measures.ts";
-import type { AntennaMeasures } from "../measure/measure-antenna.ts";
-import type { BeamEfficiency, PortMeasures } from "../measure/measure-pattern.ts";
+import type { CutParameters, SideLobe } from "../measure/cut-parameters.ts";
+import type { AntennaParameters } from "../measure/measure-antenna.ts";
+import type { BeamEfficiency, PortParameters } from "../measure/measure-pattern.ts";
 
 interface Row {
   label: string;
   digits: number;
-  of(port: PortMeasures): number | null | undefined;
+  of(port: PortParameters): number | null | undefined;
 }
 
 const ROWS: readonly Row[] = [
@@ -28,7 +28,7 @@ const ROWS: readonly Row[] = [
  * The measures as words, a row each: what it is, then one value for every antenna. Where ports and frequencies differ
  * the value is a range; "-" is not known, refused or absent.
  */
-export function measureTable(antennas: readonly AntennaMeasures[]): string[][] {
+export function measureTable(antennas: readonly AntennaParameters[]): string[][] {
   return ROWS.map(({ label, digits, of }) => [
     label,
     ...antennas.map(({ atFrequency }) => {
@@ -39,13 +39,13 @@ export function measureTable(antennas: readonly AntennaMeasures[]): string[][] {
 }
 
 /** Why an antenna has no beam efficiency, once for every reason. */
-export function efficiencyRefusals({ atFrequency }: AntennaMeasures): string[] {
+export function efficiencyRefusals({ atFrequency }: AntennaParameters): string[] {
   const reasons = atFrequency.flatMap(({ ports }) => ports.map(({ efficiencyRefusal }) => efficiencyRefusal));
   return [...new Set(reasons.filter((reason) => reason !== null))];
 }
 
-function cutRows(plane: string, cut: (port: PortMeasures) => CutMeasures): Row[] {
-  const lobe = (name: string, pick: (measures: CutMeasures) => SideLobe | null): Row[] => [
+function cutRows(plane: string, cut: (port: PortParameters) => CutParameters): Row[] {
+  const lobe = (name: string, pick: (parameters: CutParameters) => SideLobe | null): Row[] => [
     { label: `${name} ${plane}, dB`, digits: 1, of: (port) => pick(cut(port))?.levelDb },
     { label: `  off the peak, degrees`, digits: 1, of: (port) => absolute(pick(cut(port))?.offDeg) },
   ];

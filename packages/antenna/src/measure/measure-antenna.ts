@@ -3,14 +3,14 @@ import type { AntennaDescription } from "../description.ts";
 import type { AntennaPattern, Port } from "../pattern.ts";
 import { readWarnings } from "../read/read-antenna.ts";
 import type { ReadWarning } from "../read/read-fault.ts";
-import { measurePort, type PortMeasures } from "./measure-pattern.ts";
+import { measurePort, type PortParameters } from "./measure-pattern.ts";
 import type { ServiceWindow } from "./sphere-survey.ts";
 
-export interface AntennaMeasures {
+export interface AntennaParameters {
   /** What a pattern file says of itself that does not fit, but may stand. */
   warnings: ReadWarning[];
   /** At each frequency asked for, in that order; the ports are horizontal or +45, and vertical or -45. */
-  atFrequency: { frequencyGhz: number; ports: [PortMeasures, PortMeasures] }[];
+  atFrequency: { frequencyGhz: number; ports: [PortParameters, PortParameters] }[];
 }
 
 /** An antenna at a frequency. */
@@ -28,7 +28,7 @@ export function measureAntenna(
   description: AntennaDescription,
   frequenciesGhz: readonly number[],
   options: { window?: ServiceWindow | undefined; pointer?: string } = {},
-): AntennaMeasures {
+): AntennaParameters {
   return measureBuilt(description, buildAntenna(description, frequenciesGhz, options.pointer), options);
 }
 
@@ -48,9 +48,9 @@ export function measureBuilt(
   description: AntennaDescription,
   built: readonly BuiltAntenna[],
   { window, pointer = "" }: { window?: ServiceWindow | undefined; pointer?: string } = {},
-): AntennaMeasures {
+): AntennaParameters {
   const isReference = isReferenceShape(description);
-  const atFrequency = built.map(({ frequencyGhz, pattern }): AntennaMeasures["atFrequency"][number] => {
+  const atFrequency = built.map(({ frequencyGhz, pattern }): AntennaParameters["atFrequency"][number] => {
     const of = (port: Port) => measurePort(pattern, port, { window, isReference });
     return { frequencyGhz, ports: [of(0), of(1)] };
   });

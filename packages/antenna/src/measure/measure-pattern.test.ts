@@ -122,12 +122,12 @@ describe("plane measures", () => {
       return offDeg > 155 && offDeg < 165 ? -25 : -30;
     };
     const gainDbi = (azimuthDeg: number, elevationDeg: number) => 10 + level(offBoresightDeg(azimuthDeg, elevationDeg));
-    const measures = measurePort({ peakGainDbi: 10, gainDbi, levels: "actual" }, 0);
-    expect(measures.azimuth.firstSideLobe?.levelDb).toBeCloseTo(-20, 2);
-    expect(Math.abs(measures.azimuth.firstSideLobe?.offDeg ?? 0)).toBeCloseTo(45, 0);
-    expect(measures.azimuth.worstSideLobe?.levelDb).toBeCloseTo(-15, 2);
-    expect([measures.frontToBackDb, measures.straightBehindDb]).toEqual([25, 30]);
-    expect(ratioFromDb(measures.azimuth.meanOutsideLobeDbi ?? 0)).toBeLessThan(1);
+    const parameters = measurePort({ peakGainDbi: 10, gainDbi, levels: "actual" }, 0);
+    expect(parameters.azimuth.firstSideLobe?.levelDb).toBeCloseTo(-20, 2);
+    expect(Math.abs(parameters.azimuth.firstSideLobe?.offDeg ?? 0)).toBeCloseTo(45, 0);
+    expect(parameters.azimuth.worstSideLobe?.levelDb).toBeCloseTo(-15, 2);
+    expect([parameters.frontToBackDb, parameters.straightBehindDb]).toEqual([25, 30]);
+    expect(ratioFromDb(parameters.azimuth.meanOutsideLobeDbi ?? 0)).toBeLessThan(1);
   });
 });
 

@@ -1,6 +1,6 @@
 import { dbFromRatio } from "@fellmark/units";
 import type { AntennaPattern, Port } from "../pattern.ts";
-import { type CutMeasures, frontToBack, measureCut } from "./cut-measures.ts";
+import { type CutParameters, frontToBack, measureCut } from "./cut-parameters.ts";
 import { findPeak } from "./peak-frame.ts";
 import { azimuthCut, elevationCut } from "./plane-cuts.ts";
 import { type ServiceWindow, type SpherePowers, surveySphere } from "./sphere-survey.ts";
@@ -16,12 +16,12 @@ export interface BeamEfficiency {
 }
 
 /** One port at one frequency. */
-export interface PortMeasures {
+export interface PortParameters {
   peakGainDbi: number;
   peakAzimuthDeg: number;
   peakElevationDeg: number;
-  azimuth: CutMeasures;
-  elevation: CutMeasures;
+  azimuth: CutParameters;
+  elevation: CutParameters;
   /** Worst within 30 degrees of straight behind, at the elevation of the peak. */
   frontToBackDb: number;
   straightBehindDb: number;
@@ -48,7 +48,7 @@ export function measurePort(
   pattern: AntennaPattern,
   port: Port,
   { window, isReference = false }: { window?: ServiceWindow | undefined; isReference?: boolean } = {},
-): PortMeasures {
+): PortParameters {
   const peak = findPeak(pattern, port);
   const around = azimuthCut(pattern, port, peak);
   const azimuth = measureCut(around);

@@ -1,5 +1,5 @@
 import { dbFromRatio } from "@fellmark/units";
-import { measureCut } from "../measure/cut-measures.ts";
+import { measureCut } from "../measure/cut-parameters.ts";
 import { findPeak } from "../measure/peak-frame.ts";
 import { azimuthCut, elevationCut } from "../measure/plane-cuts.ts";
 import type { AntennaPattern } from "../pattern.ts";

@@ -7,7 +7,7 @@ import { type Lobes, lobesOf } from "./lobes.ts";
 export type Illumination = (place: number) => number;
 
 /** What an aperture of width L (or diameter D) does; angles are small, in units of wavelength over L. */
-export interface ApertureMeasures {
+export interface ApertureParameters {
   halfPowerWidthRad: number;
   halfPowerWidthDeg: number;
   firstNullRad: number;
@@ -45,10 +45,10 @@ export function parabolicPower(power: number): Illumination {
  * Source: the Fourier transform of the aperture (C. A. Balanis, Antenna Theory, chapter 12).
  * Example: even light: 50.76 degrees, null at 1, -13.26 dB, efficiency 1.
  */
-export function lineAperture(light: Illumination): ApertureMeasures {
+export function lineAperture(light: Illumination): ApertureParameters {
   const lobes = lobesOf((u) => integrate((x) => light(x) * Math.cos(Math.PI * u * x), 0, 1, PANELS), 0.02, WIDEST);
   const sum = integrate(light, 0, 1, PANELS);
-  return measures(lobes, sum ** 2 / integrate((x) => light(x) ** 2, 0, 1, PANELS));
+  return parameters(lobes, sum ** 2 / integrate((x) => light(x) ** 2, 0, 1, PANELS));
 }
 
 /**
@@ -56,13 +56,16 @@ export function lineAperture(light: Illumination): ApertureMeasures {
  * Source: the Hankel transform of the aperture (C. A. Balanis, Antenna Theory, chapter 12).
  * Example: even light: 58.96 degrees, null at 1.2197, -17.57 dB, efficiency 1.
  */
-export function roundAperture(light: Illumination): ApertureMeasures {
+export function roundAperture(light: Illumination): ApertureParameters {
   const amplitude = (u: number): number => integrate((r) => light(r) * besselJ(0, Math.PI * u * r) * r, 0, 1, PANELS);
   const sum = integrate((r) => light(r) * r, 0, 1, PANELS);
-  return measures(lobesOf(amplitude, 0.02, WIDEST), (2 * sum ** 2) / integrate((r) => light(r) ** 2 * r, 0, 1, PANELS));
+  return parameters(
+    lobesOf(amplitude, 0.02, WIDEST),
+    (2 * sum ** 2) / integrate((r) => light(r) ** 2 * r, 0, 1, PANELS),
+  );
 }
 
-function measures({ halfPowerAt, firstNullAt, firstSideLobeDb }: Lobes, efficiency: number): ApertureMeasures {
+function parameters({ halfPowerAt, firstNullAt, firstSideLobeDb }: Lobes, efficiency: number): ApertureParameters {
   return {
     halfPowerWidthRad: 2 * halfPowerAt,
     halfPowerWidthDeg: 2 * halfPowerAt * DEG_PER_RAD,

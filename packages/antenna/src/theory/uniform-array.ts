@@ -8,7 +8,7 @@ export interface UniformArray {
   spacing: number;
 }
 
-export interface UniformArrayMeasures {
+export interface UniformArrayParameters {
   /** From broadside; NaN where there is none. */
   firstNullDeg: number;
   halfPowerWidthDeg: number;
@@ -22,7 +22,7 @@ export interface UniformArrayMeasures {
  * Source: C. A. Balanis, Antenna Theory, chapter 6. Example: 8 elements half a wavelength apart: null at 14.478
  * degrees, 12.803 degrees wide, -12.797 dB, directivity 8.
  */
-export function broadsideArray({ count, spacing }: UniformArray): UniformArrayMeasures {
+export function broadsideArray({ count, spacing }: UniformArray): UniformArrayParameters {
   const weights = new Array<number>(count).fill(1);
   const lobes = lobesOf((sine) => arrayFactor(weights, spacing, sine), 0.05 / (count * spacing), 1);
   return {

@@ -1,11 +1,11 @@
 import {
   type Answer,
   type AnswerScene,
+  answerAtLocation,
   answerMany,
-  answerOfPin,
+  locationClause,
+  locationPoints,
   type PlaceQuestion,
-  pinClause,
-  pinPoints,
   prepareAnswers,
 } from "@fellmark/answers";
 import type { Engine } from "@fellmark/coverage";
@@ -16,7 +16,7 @@ import type { TerrainCatalogue } from "@fellmark/terrain";
 /** A place, within a circle of so many metres, with the height of its mount; without one, as for all. */
 export interface PlaceToAnswer {
   at: LonLat;
-  pinRadiusM: number;
+  locationAccuracyM: number;
   heightAglM: number | null;
 }
 
@@ -28,24 +28,24 @@ export function createAnswerPlaces(engine: Engine, catalogue: TerrainCatalogue, 
   let scene: Promise<AnswerScene> | undefined;
   return async (places) => {
     scene ??= prepareAnswers(engine, catalogue, requestOfBatch(batch));
-    const pins = places.map((place) => ({ ...place, points: pinPoints(place.at, place.pinRadiusM) }));
+    const pins = places.map((place) => ({ ...place, points: locationPoints(place.at, place.locationAccuracyM) }));
     const asked = pins.flatMap(({ points, heightAglM }) =>
       points.map((at) => ({ at, question: questionOf(batch, heightAglM) })),
     );
     const answers = await answerMany(engine, await scene, asked);
     let next = 0;
-    return pins.map(({ points, pinRadiusM }) => {
+    return pins.map(({ points, locationAccuracyM }) => {
       const own = answers.slice(next, next + points.length);
       next += points.length;
-      return pinned(own, points, pinRadiusM);
+      return pinned(own, points, locationAccuracyM);
     });
   };
 }
 
 /** The answer at a pin as its whole circle allows it, said so in its reason. */
 function pinned(answers: Answer[], points: readonly LonLat[], radiusM: number): Answer {
-  const { answer, pin } = answerOfPin(answers, points, radiusM);
-  return { ...answer, reason: `${pinClause(pin)}${answer.reason}` };
+  const { answer, locationAccuracy } = answerAtLocation(answers, points, radiusM);
+  return { ...answer, reason: `${locationClause(locationAccuracy)}${answer.reason}` };
 }
 
 function questionOf({ plan, heightAglM: ofAll }: BatchRequest, own: number | null): PlaceQuestion {

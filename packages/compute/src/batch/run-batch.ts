@@ -102,7 +102,7 @@ async function linesOf(
 ): Promise<LeadLine[]> {
   const places = leads.map((lead) => ({ lead, place: placeOfLead(list, lead) }));
   const toAnswer = places.flatMap(({ lead, place }) =>
-    "at" in place ? [{ at: place.at, pinRadiusM: place.pinRadiusM, heightAglM: lead.heightAglM }] : [],
+    "at" in place ? [{ at: place.at, locationAccuracyM: place.locationAccuracyM, heightAglM: lead.heightAglM }] : [],
   );
   const answers = (await answer(toAnswer)).values();
   return places.map(({ lead, place }) =>

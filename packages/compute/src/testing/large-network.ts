@@ -3,7 +3,7 @@ import { smallRequest, TILE } from "./small-world.ts";
 
 /** Masts of three sectors each, strewn over the tile of the small world. @param random from 0 to 1. */
 export function largeNetwork(masts: number, random: () => number) {
-  const { area: _area, quality: _quality, outputs: _outputs, kit, ...shared } = smallRequest();
+  const { area: _area, quality: _quality, outputs: _outputs, cpe, ...shared } = smallRequest();
   const [first] = shared.sectors;
   const sites = Array.from({ length: masts }, (_, index) => ({
     id: `m${index}`,
@@ -16,5 +16,5 @@ export function largeNetwork(masts: number, random: () => number) {
       return { ...first, id: `${id}-${azimuthDeg}`, site: id, azimuthDeg, channel };
     }),
   );
-  return parseNetwork({ ...shared, sites, sectors, zoom: 12, kits: [{ id: "standard", ...kit }] });
+  return parseNetwork({ ...shared, sites, sectors, zoom: 12, cpes: [{ id: "standard", ...cpe }] });
 }

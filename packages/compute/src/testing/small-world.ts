@@ -45,7 +45,7 @@ export function smallRequest({ lon = -30.5, radiusM = 1500, zoom = 12, rule, set
     ],
     antennas: [
       { id: "panel", kind: "tr38901" },
-      { id: "kit", kind: "isotropic", gainDbi: 16 },
+      { id: "cpe", kind: "isotropic", gainDbi: 16 },
     ],
     radios: [{ id: "r1", table: "802.11ax" }],
     sectors: [
@@ -53,7 +53,7 @@ export function smallRequest({ lon = -30.5, radiusM = 1500, zoom = 12, rule, set
       { ...sector, id: "a-s", site: "a", azimuthDeg: 180 },
       { ...sector, id: "b-e", site: "b", azimuthDeg: 90, channel: { centreMhz: 5640, widthMhz: 20 } },
     ],
-    kit: { heightAglM: 6, maxHeightAglM: 12, antenna: "kit", radio: "r1", powerDbm: 19 },
+    cpe: { heightAglM: 6, maxHeightAglM: 12, antenna: "cpe", radio: "r1", powerDbm: 19 },
     plans: [
       { id: "p100", downMbps: 100, upMbps: 20 },
       { id: "p25", downMbps: 25, upMbps: 5 },

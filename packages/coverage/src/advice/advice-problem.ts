@@ -3,7 +3,7 @@ import type { Channel } from "@fellmark/radio";
 /** A channel that may be chosen. */
 export interface AdviceChannel extends Channel {
   /** In a band where whoever finds a radar must leave the channel. */
-  isRadar: boolean;
+  isDfs: boolean;
   /** Asked for; channels that are only in use today are not. */
   isOffered: boolean;
 }
@@ -12,10 +12,10 @@ export interface AdviceChannel extends Channel {
 export interface ChannelUse {
   /** Why the sector may not use it, or null. */
   refusal: string | null;
-  /** Power of the sector, and of its kits, on this channel over that on today's, linear. */
+  /** Power of the sector, and of its CPEs, on this channel over that on today's, linear. */
   downScale: number;
   upScale: number;
-  /** Noise at the kit; noise and scans at the sector. Per chain, mW. */
+  /** Noise at the CPE; noise and scans at the sector. Per chain, mW. */
   noiseDownMw: number;
   noiseUpMw: number;
   down: RateSteps;
@@ -54,15 +54,15 @@ export interface AdviceSector {
   baseMw: Float64Array;
   subscriberMw: Float64Array;
   /** By emitter, on this sector's channel: mean level over time at this sector, mW. */
-  strangerMw: Float64Array;
+  emitterMw: Float64Array;
 }
 
 /** Places of one sector. Levels are per chain, in mW, on today's channel at today's power. */
 export interface ServedPoints {
   count: number;
-  /** By point and source, [point * sources + source]: level at the kit aimed at its sector; as if on its channel. */
+  /** By point and source, [point * sources + source]: level at the CPE aimed at its sector; as if on its channel. */
   levelMw: Float64Array;
-  /** By point: level at the sector with the kit's full power. */
+  /** By point: level at the sector with the CPE's full power. */
   upMw: Float64Array;
   /** By point: what is left of a signal after fade and confidence margins, linear. */
   margin: Float64Array;
@@ -104,11 +104,11 @@ export function overlaps(a: Channel, b: Channel): boolean {
 }
 
 /** Bands where radars have the first right, MHz. Source: ETSI EN 301 893 V2.1.1, 4.2.6.1; 47 CFR 15.407(h)(2). */
-const RADAR_BANDS_MHZ = [
+const DFS_BANDS_MHZ = [
   { from: 5250, to: 5350 },
   { from: 5470, to: 5725 },
 ];
 
-export function isRadarChannel({ centreMhz, widthMhz }: Channel): boolean {
-  return RADAR_BANDS_MHZ.some(({ from, to }) => centreMhz + widthMhz / 2 > from && centreMhz - widthMhz / 2 < to);
+export function isDfsChannel({ centreMhz, widthMhz }: Channel): boolean {
+  return DFS_BANDS_MHZ.some(({ from, to }) => centreMhz + widthMhz / 2 > from && centreMhz - widthMhz / 2 < to);
 }

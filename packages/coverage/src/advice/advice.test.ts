@@ -16,7 +16,7 @@ describe("advice", () => {
       const advice = adviceOf(problemOf(seed), plans);
       expect(advice.rateFactor).toBeGreaterThan(1);
       expect(advice.changes).toBeGreaterThan(0);
-      expect(advice.today.seams).toEqual([
+      expect(advice.today.overlaps).toEqual([
         ["s0", "s1"],
         ["s2", "s3"],
       ]);

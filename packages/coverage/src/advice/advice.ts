@@ -2,12 +2,12 @@ import type { Channel } from "@fellmark/radio";
 import { type AdviceProblem, type ChannelPlan, SILENT, todaysPlan } from "./advice-problem.ts";
 import { choosePlan } from "./choose-plan.ts";
 import { rateAt } from "./graded-rate.ts";
+import { overlapsOfPlan } from "./overlaps.ts";
+import { downSinr, upSinr } from "./p10.ts";
 import { judgeChannel, type RankedChannel, rankChannels } from "./rank-channels.ts";
-import { seamsOfPlan } from "./seams.ts";
 import { type SectorCapacity, type SoldPlan, sectorCapacity } from "./sector-capacity.ts";
-import { downSinr, upSinr } from "./worst-tenth.ts";
 
-/** One channel for one sector, others as told. Levels and rates are those of the worst tenth, after margins. */
+/** One channel for one sector, others as told. Levels and rates are those of the 10th percentile, after margins. */
 export interface ChannelReport {
   channel: Channel;
   /** Null where the sector serves nobody. */
@@ -16,8 +16,8 @@ export interface ChannelReport {
   downMbps: number;
   upMbps: number;
   /** Neighbours on the same site whose channel overlaps. */
-  seams: number;
-  isRadar: boolean;
+  overlaps: number;
+  isDfs: boolean;
   /** For a radar channel: where to go when a radar is found; null where no clear channel is left. */
   fallback: Channel | null;
 }
@@ -42,11 +42,11 @@ export interface SectorAdvice {
 
 /** All sectors together under one plan. */
 export interface PlanReport {
-  /** Sums over the sectors of the worst tenth's rates. */
+  /** Sums over the sectors of the 10th percentile's rates. */
   downMbps: number;
   upMbps: number;
   /** Pairs of neighbours whose channels overlap. */
-  seams: [string, string][];
+  overlaps: [string, string][];
 }
 
 export interface Advice {
@@ -55,7 +55,7 @@ export interface Advice {
   chosen: PlanReport;
   /** Sectors that change their channel. */
   changes: number;
-  /** Geometric mean over sectors and directions of the worst tenth's rate, chosen over today's; rates without steps. */
+  /** Geometric mean over sectors and directions of the 10th percentile's rate, chosen over today's; rates without steps. */
   rateFactor: number;
   /** Whether the search ended at its limit, so that a better plan may exist. */
   isCutShort: boolean;
@@ -67,7 +67,7 @@ export interface AdviceOptions {
   growthPerMonth?: number;
 }
 
-/** Ranking, joint choice, seams and capacities of a problem. The same for the same seed. */
+/** Ranking, joint choice, co-channel overlaps and capacities of a problem. The same for the same seed. */
 export function adviceOf(
   problem: AdviceProblem,
   plans: readonly SoldPlan[],
@@ -98,15 +98,15 @@ export function adviceOf(
 }
 
 function reportOf({ channels }: AdviceProblem, ranked: RankedChannel): ChannelReport {
-  const { sinrDownDb, sinrUpDb, downMbps, upMbps, seams, fallback } = ranked;
+  const { sinrDownDb, sinrUpDb, downMbps, upMbps, overlaps, fallback } = ranked;
   return {
     channel: channelOf(channels[ranked.channel]),
     sinrDownDb: Number.isFinite(sinrDownDb) ? sinrDownDb : null,
     sinrUpDb: Number.isFinite(sinrUpDb) ? sinrUpDb : null,
     downMbps,
     upMbps,
-    seams,
-    isRadar: channels[ranked.channel].isRadar,
+    overlaps,
+    isDfs: channels[ranked.channel].isDfs,
     fallback: fallback === null ? null : channelOf(channels[fallback]),
   };
 }
@@ -127,7 +127,7 @@ function planReport(problem: AdviceProblem, plan: ChannelPlan, judged: readonly 
   return {
     downMbps: serving.reduce((sum, own) => sum + own.downMbps, 0),
     upMbps: serving.reduce((sum, own) => sum + own.upMbps, 0),
-    seams: seamsOfPlan(problem, plan).map(([a, b]) => [sectors[a].id, sectors[b].id]),
+    overlaps: overlapsOfPlan(problem, plan).map(([a, b]) => [sectors[a].id, sectors[b].id]),
   };
 }
 

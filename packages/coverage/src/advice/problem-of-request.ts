@@ -17,12 +17,12 @@ import {
   type AdviceProblem,
   type AdviceSector,
   type ChannelUse,
-  isRadarChannel,
+  isDfsChannel,
   type ServedPoints,
 } from "./advice-problem.ts";
 import { rateSteps } from "./graded-rate.ts";
+import { lowestTenth } from "./p10.ts";
 import { type ServedPlace, servedPlaces } from "./served-places.ts";
-import { lowestTenth } from "./worst-tenth.ts";
 
 /** What may be changed: channels that are offered, and the ids of the sectors that may leave theirs; absent: all. */
 export interface AdviceChoice {
@@ -32,7 +32,7 @@ export interface AdviceChoice {
 
 /**
  * The choice of channels for the sectors of a request, from the losses of all masts. A channel changes power, free
- * space, noise and rates; gains, diffraction and who serves whom stay as they are today. All places have the kit of the
+ * space, noise and rates; gains, diffraction and who serves whom stay as they are today. All places have the CPE of the
  * request. Throws as `prepareScene`.
  */
 export async function adviceProblem(
@@ -83,7 +83,7 @@ function allChannels({ sectors }: CoverageRequest, offered: readonly Channel[]):
   const add = ({ centreMhz, widthMhz }: Channel, isOffered: boolean) => {
     const channel = { centreMhz, widthMhz };
     if (channels.some((known) => isSame(known, channel))) return;
-    channels.push({ ...channel, isRadar: isRadarChannel(channel), isOffered });
+    channels.push({ ...channel, isDfs: isDfsChannel(channel), isOffered });
   };
   for (const channel of offered) add(channel, true);
   for (const { channel } of sectors) add(channel, false);
@@ -144,10 +144,7 @@ function refused(refusal: string): ChannelUse {
   return { refusal, ...never, down: none, up: none };
 }
 
-type Heard = Pick<
-  AdviceSector,
-  "baseOnDown" | "baseOnUp" | "subscriberOnUp" | "baseMw" | "subscriberMw" | "strangerMw"
->;
+type Heard = Pick<AdviceSector, "baseOnDown" | "baseOnUp" | "subscriberOnUp" | "baseMw" | "subscriberMw" | "emitterMw">;
 
 /** What a sector hears of all others while they share its channel. */
 async function heardOf(scene: TerrainScene, places: readonly ServedPlace[], index: number): Promise<Heard> {
@@ -158,10 +155,9 @@ async function heardOf(scene: TerrainScene, places: readonly ServedPlace[], inde
   for (let source = 0; source < count; source++) {
     if (source !== index && baseOnUp[source] > 0) baseMw[source] = await sourceAtSectorMw(scene, source, index);
   }
-  const strangerMw = new Float64Array(request.emitters.length);
+  const emitterMw = new Float64Array(request.emitters.length);
   for (const [emitter, spec] of request.emitters.entries()) {
-    if (spec.activity > 0)
-      strangerMw[emitter] = spec.activity * (await sourceAtSectorMw(scene, count + emitter, index));
+    if (spec.activity > 0) emitterMw[emitter] = spec.activity * (await sourceAtSectorMw(scene, count + emitter, index));
   }
   return {
     baseOnDown,
@@ -169,7 +165,7 @@ async function heardOf(scene: TerrainScene, places: readonly ServedPlace[], inde
     subscriberOnUp: subscriberOnUp.slice(0, count),
     baseMw,
     subscriberMw: Float64Array.from(baseMw, (_, source) => meanHeardMw(request, places, source, index)),
-    strangerMw,
+    emitterMw,
   };
 }
 

@@ -1,19 +1,19 @@
 import { seededRandom } from "@fellmark/testkit";
 import { milliwattsFromDbm } from "@fellmark/units";
 import { describe, expect, it } from "vitest";
-import { type AdviceProblem, type ChannelPlan, isRadarChannel, todaysPlan } from "./advice-problem.ts";
+import { type AdviceProblem, type ChannelPlan, isDfsChannel, todaysPlan } from "./advice-problem.ts";
 import { gradedRate } from "./graded-rate.ts";
+import { overlapsOfPlan } from "./overlaps.ts";
+import { lowestTenth, p10 } from "./p10.ts";
 import { rankChannels } from "./rank-channels.ts";
-import { seamsOfPlan } from "./seams.ts";
 import { smallProblem } from "./testing/small-problem.ts";
-import { lowestTenth, worstTenth } from "./worst-tenth.ts";
 
 const centresMhz = [5180, 5500, 5520, 5745];
 const problemOf = (seed: number, sectors = 4): AdviceProblem =>
   smallProblem({ sectors, centresMhz, points: 50, random: seededRandom(seed) });
 const planOf = (...channels: number[]): ChannelPlan => Int16Array.from(channels);
 
-describe("the worst tenth", () => {
+describe("the 10th percentile", () => {
   it("is what nine tenths have at least", () => {
     expect(lowestTenth(Float64Array.from({ length: 21 }, (_, index) => 21 - index))).toBe(3);
     const random = seededRandom(1);
@@ -31,18 +31,18 @@ describe("the worst tenth", () => {
     }
     victim.site = "alone";
     victim.points.margin.fill(1);
-    expect(worstTenth(problem, todaysPlan(problem), 0).sinrDownDb).toBeCloseTo(-10 * Math.log10(2), 6);
+    expect(p10(problem, todaysPlan(problem), 0).sinrDownDb).toBeCloseTo(-10 * Math.log10(2), 6);
   });
 
   it("never rises with more noise (law, 20 networks)", () => {
     for (let seed = 1; seed <= 20; seed++) {
       const problem = problemOf(seed);
-      const before = worstTenth(problem, todaysPlan(problem), 0);
+      const before = p10(problem, todaysPlan(problem), 0);
       for (const use of problem.sectors[0].uses) {
         use.noiseDownMw *= 2;
         use.noiseUpMw *= 2;
       }
-      const after = worstTenth(problem, todaysPlan(problem), 0);
+      const after = p10(problem, todaysPlan(problem), 0);
       for (const name of ["sinrDownDb", "sinrUpDb", "downMbps", "upMbps"] as const) {
         expect(after[name]).toBeLessThanOrEqual(before[name]);
       }
@@ -52,9 +52,9 @@ describe("the worst tenth", () => {
   it("shows the damage of a neighbour that is not synchronised: its base sends into the uplink", () => {
     const problem = problemOf(2);
     const plan = planOf(0, 3, 1, 1);
-    const before = worstTenth(problem, plan, 0);
+    const before = p10(problem, plan, 0);
     problem.sectors[0].baseOnUp[1] = 0.75;
-    const after = worstTenth(problem, plan, 0);
+    const after = p10(problem, plan, 0);
     // -40 dBm through 55 dB of channel distance is equal to the noise of -95 dBm: 1.75 of it, against 1.
     expect(before.sinrUpDb - after.sinrUpDb).toBeGreaterThan(1);
     expect(after.sinrDownDb).toBe(before.sinrDownDb);
@@ -62,23 +62,23 @@ describe("the worst tenth", () => {
 });
 
 describe("the ranking of channels", () => {
-  it("falls, holds every channel that the sector may use, and counts seams", () => {
+  it("falls, holds every channel that the sector may use, and counts co-channel overlaps", () => {
     const problem = problemOf(4);
     problem.sectors[0].uses[3].refusal = "not in this band";
     const ranked = rankChannels(problem, planOf(0, 0, 1, 3), 0);
     expect(ranked.map(({ channel }) => channel).sort()).toEqual([0, 1, 2]);
     expect(ranked.map(({ score }) => score)).toEqual(ranked.map(({ score }) => score).sort((a, b) => b - a));
-    expect(ranked.find(({ channel }) => channel === 0)?.seams).toBe(1);
-    expect(ranked.find(({ channel }) => channel === 1)?.seams).toBe(0);
-    expect(seamsOfPlan(problem, planOf(0, 0, 1, 3))).toEqual([[0, 1]]);
+    expect(ranked.find(({ channel }) => channel === 0)?.overlaps).toBe(1);
+    expect(ranked.find(({ channel }) => channel === 1)?.overlaps).toBe(0);
+    expect(overlapsOfPlan(problem, planOf(0, 0, 1, 3))).toEqual([[0, 1]]);
   });
 
-  it("puts the channel of a strong stranger last", () => {
+  it("puts the channel of a strong external emitter last", () => {
     const problem = smallProblem({ sectors: 1, centresMhz, points: 50, emitters: 1, random: seededRandom(6) });
-    const ofStranger = problem.sectors[0].emitterCoupling.indexOf(1);
+    const ofEmitter = problem.sectors[0].emitterCoupling.indexOf(1);
     const { levelMw, count } = problem.sectors[0].points;
     for (let point = 0; point < count; point++) levelMw[2 * point + 1] = milliwattsFromDbm(-70);
-    expect(rankChannels(problem, planOf(0), 0).at(-1)?.channel).toBe(ofStranger);
+    expect(rankChannels(problem, planOf(0), 0).at(-1)?.channel).toBe(ofEmitter);
   });
 
   it("names a clear channel to leave to for each radar channel, or none", () => {
@@ -101,8 +101,8 @@ it.each([
   [5480, 20, true],
   [5715, 20, true],
   [5735, 20, false],
-])("%i MHz, %i MHz wide: radar %s", (centreMhz, widthMhz, isRadar) => {
-  expect(isRadarChannel({ centreMhz, widthMhz })).toBe(isRadar);
+])("%i MHz, %i MHz wide: radar %s", (centreMhz, widthMhz, isDfs) => {
+  expect(isDfsChannel({ centreMhz, widthMhz })).toBe(isDfs);
 });
 
 it("grades rates between the steps of the table and never beyond its ends", () => {

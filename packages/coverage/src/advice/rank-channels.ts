@@ -1,19 +1,19 @@
 import { type AdviceProblem, type ChannelPlan, choicesOf, overlaps } from "./advice-problem.ts";
-import { neighboursOf } from "./seams.ts";
+import { neighboursOf } from "./overlaps.ts";
+import { type P10, p10 } from "./p10.ts";
 import { sectorScore } from "./sector-score.ts";
-import { type WorstTenth, worstTenth } from "./worst-tenth.ts";
 
 /** A channel for one sector while all others keep theirs. */
-export interface RankedChannel extends WorstTenth {
+export interface RankedChannel extends P10 {
   channel: number;
   score: number;
-  /** Neighbours on the same site whose channel overlaps it: at the seam between them C/I is 0 dB. */
-  seams: number;
+  /** Neighbours on the same site whose channel overlaps it: at the co-channel overlap between them C/I is 0 dB. */
+  overlaps: number;
   /** For a radar channel: the best channel to leave to, or null where there is none that is clear. */
   fallback: number | null;
 }
 
-/** Share of the worst tenth's rates that a fallback must keep, down and up. Common practice, no source. */
+/** Share of the 10th percentile's rates that a fallback must keep, down and up. Common practice, no source. */
 const FALLBACK_SHARE = 0.75;
 
 /** Channels that a sector may use, best first; all other sectors as in the plan. */
@@ -24,11 +24,11 @@ export function rankChannels(problem: AdviceProblem, plan: ChannelPlan, sector: 
     return {
       channel,
       score: sectorScore(problem, trial, sector),
-      seams: seamsOf(problem, trial, sector),
-      ...worstTenth(problem, trial, sector),
+      overlaps: overlapsOf(problem, trial, sector),
+      ...p10(problem, trial, sector),
     };
   });
-  tried.sort((a, b) => b.score - a.score || a.seams - b.seams || a.channel - b.channel);
+  tried.sort((a, b) => b.score - a.score || a.overlaps - b.overlaps || a.channel - b.channel);
   return tried.map((own) => ({ ...own, fallback: fallbackOf(problem, tried, own) }));
 }
 
@@ -37,8 +37,8 @@ export function judgeChannel(problem: AdviceProblem, plan: ChannelPlan, sector: 
   const own = {
     channel: plan[sector],
     score: sectorScore(problem, plan, sector),
-    seams: seamsOf(problem, plan, sector),
-    ...worstTenth(problem, plan, sector),
+    overlaps: overlapsOf(problem, plan, sector),
+    ...p10(problem, plan, sector),
   };
   return { ...own, fallback: fallbackOf(problem, rankChannels(problem, plan, sector), own) };
 }
@@ -46,14 +46,14 @@ export function judgeChannel(problem: AdviceProblem, plan: ChannelPlan, sector: 
 type Tried = Omit<RankedChannel, "fallback">;
 
 function fallbackOf({ channels }: AdviceProblem, ranked: readonly Tried[], own: Tried): number | null {
-  if (!channels[own.channel].isRadar) return null;
+  if (!channels[own.channel].isDfs) return null;
   const keeps = (other: Tried) =>
     other.downMbps >= FALLBACK_SHARE * own.downMbps && other.upMbps >= FALLBACK_SHARE * own.upMbps;
   const best = ranked.find((other) => !overlaps(channels[other.channel], channels[own.channel]) && keeps(other));
   return best?.channel ?? null;
 }
 
-function seamsOf(problem: AdviceProblem, plan: ChannelPlan, sector: number): number {
+function overlapsOf(problem: AdviceProblem, plan: ChannelPlan, sector: number): number {
   const { channels } = problem;
   const own = channels[plan[sector]];
   return neighboursOf(problem, sector).filter((other) => overlaps(channels[plan[other]], own)).length;

@@ -1,18 +1,18 @@
 import type { AdviceProblem, ChannelPlan } from "./advice-problem.ts";
 import { gradedRate } from "./graded-rate.ts";
-import { worstTenthSinr } from "./worst-tenth.ts";
+import { p10Sinr } from "./p10.ts";
 
 /** Rate under which being slower no longer counts, Mbit/s: it keeps the logarithm finite. */
 const LEAST_MBPS = 1e-3;
 
 /**
- * What a plan is worth to one sector: ln of the worst tenth's rate down plus that of its rate up. Summed over the sectors
+ * What a plan is worth to one sector: ln of the 10th percentile's rate down plus that of its rate up. Summed over the sectors
  * this is proportional fairness: a plan is better when the shares that some gain exceed the shares that others lose.
  * Source: F. Kelly, "Charging and rate control for elastic traffic", European Trans. Telecommunications 8 (1997).
  */
 export function sectorScore(problem: AdviceProblem, plan: ChannelPlan, sector: number): number {
   const use = problem.sectors[sector].uses[plan[sector]];
-  const { sinrDown, sinrUp } = worstTenthSinr(problem, plan, sector);
+  const { sinrDown, sinrUp } = p10Sinr(problem, plan, sector);
   const down = gradedRate(use.down, sinrDown);
   const up = gradedRate(use.up, sinrUp);
   return Math.log(Math.max(LEAST_MBPS, down)) + Math.log(Math.max(LEAST_MBPS, up));

@@ -16,13 +16,13 @@ export interface ServedPlace {
   sector: number;
   /** Number of its plan from 1; 0 where nobody is known. */
   plan: number;
-  /** By source (sectors, then emitters): level at the kit aimed at its sector, mW per chain, as if on its channel. */
+  /** By source (sectors, then emitters): level at the CPE aimed at its sector, mW per chain, as if on its channel. */
   levelMw: Float64Array;
-  /** Level at the sector with the kit's full power, mW per chain. */
+  /** Level at the sector with the CPE's full power, mW per chain. */
   upMw: number;
   /** What is left of the signal after fade and confidence margins, linear. */
   margin: number;
-  /** By sector: level that the kit brings while it sends, mW per chain. */
+  /** By sector: level that the CPE brings while it sends, mW per chain. */
   heardMw: Float64Array;
 }
 

@@ -44,7 +44,7 @@ export async function readClutterCells(
 /** Half a side of the box that is read around a mast, degrees. */
 const AROUND_DEG = 0.01;
 
-/** What stands around the masts by the rasters; the kit's clutter is then a matter of its cell. */
+/** What stands around the masts by the rasters; the CPE's clutter is then a matter of its cell. */
 export async function readEnds(catalogue: TerrainCatalogue, request: CoverageRequest): Promise<EndsOf> {
   const sources = clutterSources(request.model);
   if (sources === null) return () => statedClutter(request.model);
@@ -55,9 +55,9 @@ export async function readEnds(catalogue: TerrainCatalogue, request: CoverageReq
   return mastsAmong(around);
 }
 
-/** The ends of links whose masts stand among what rasters say of their sites; that of kits is a matter of the place. */
+/** The ends of links whose masts stand among what rasters say of their sites; that of CPEs is a matter of the place. */
 export function mastsAmong(atSite: ReadonlyMap<string, ClutterAround>): EndsOf {
-  return ({ site }) => ({ mast: rasterClutter(atSite.get(site) ?? UNKNOWN_CLUTTER), kit: UNKNOWN_CLUTTER });
+  return ({ site }) => ({ mast: rasterClutter(atSite.get(site) ?? UNKNOWN_CLUTTER), cpe: UNKNOWN_CLUTTER });
 }
 
 function boxAround({ lon, lat }: LonLat): [number, number, number, number] {

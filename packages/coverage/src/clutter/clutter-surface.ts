@@ -9,7 +9,7 @@ export type ClutterModel = Pick<ModelSpec, "clutter" | "method">;
 
 /** What of the clutter the loss of a path depends on; null where it depends on the ground alone. */
 export function clutterOnPath(model: ClutterModel): object | null {
-  if (model.method === "p1812") return { p1812: model.clutter };
+  if (model.method === "path-clutter") return { pathClutter: model.clutter };
   const canopy = clutterSources(model)?.canopy;
   // Canopy is taken off a surface, so that the ground depends on it.
   return canopy === undefined ? null : { canopy };
@@ -26,7 +26,7 @@ export async function surfaceOver(
   model: ClutterModel,
   window: LatticeWindow,
 ): Promise<Float32Array> {
-  if (model.method !== "p1812") return bareAmslM;
+  if (model.method !== "path-clutter") return bareAmslM;
   const sources = clutterSources(model);
   const surface = new Float32Array(new SharedArrayBuffer(bareAmslM.byteLength));
   if (sources === null) {

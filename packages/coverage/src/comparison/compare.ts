@@ -9,9 +9,9 @@ import type { DiscLoss } from "../loss/mast-loss.ts";
 import { CHANGE_CLASS, changeClasses } from "./change-class.ts";
 import { type CoveredArea, coverCells } from "./covered-cells.ts";
 import { type HarmReport, harmDone } from "./harm.ts";
+import { cellsAtOverlap, type OverlapCells } from "./overlap-cells.ts";
+import { type Overlap, overlapTable } from "./overlap-table.ts";
 import { cellOfPlace } from "./places.ts";
-import { cellsAtSeam, type SeamCells } from "./seam-cells.ts";
-import { type Seam, seamTable } from "./seam-table.ts";
 import { type SectorChange, sectorChanges } from "./sector-changes.ts";
 import { type SinrChange, sinrChange } from "./sinr-change.ts";
 
@@ -27,8 +27,8 @@ export interface TierChange {
   premises: { before: number; after: number; gained: number; lost: number } | null;
 }
 
-export interface SeamReport extends Seam {
-  ground: SeamCells;
+export interface OverlapReport extends Overlap {
+  ground: OverlapCells;
 }
 
 export interface ComparisonReport {
@@ -39,7 +39,7 @@ export interface ComparisonReport {
   sinrUp: SinrChange | null;
   sectors: SectorChange[];
   doNoHarm: HarmReport;
-  seams: { before: SeamReport[]; after: SeamReport[] };
+  overlaps: { before: OverlapReport[]; after: OverlapReport[] };
 }
 
 export interface Comparison {
@@ -115,12 +115,12 @@ function reportOf(
     sinrUp: sinrChange(before, after, "sinrUp"),
     sectors: sectorChanges(before, after),
     doNoHarm: harmDone(before, after),
-    seams: { before: seamsOf(before), after: seamsOf(after) },
+    overlaps: { before: overlapsOf(before), after: overlapsOf(after) },
   };
 }
 
-function seamsOf(area: CoveredArea): SeamReport[] {
-  return seamTable(area.request).map((seam) => ({ ...seam, ground: cellsAtSeam(area, seam) }));
+function overlapsOf(area: CoveredArea): OverlapReport[] {
+  return overlapTable(area.request).map((overlap) => ({ ...overlap, ground: cellsAtOverlap(area, overlap) }));
 }
 
 function tierChange(before: CoveredArea, after: CoveredArea, tier: number, premises: readonly LonLat[]): TierChange {

@@ -1,9 +1,9 @@
 import { parseCoverageRequest } from "@fellmark/network";
 import { describe, expect, it } from "vitest";
 import { CHANGE_CLASS, changeClasses } from "./change-class.ts";
-import { seamTable } from "./seam-table.ts";
+import { overlapTable } from "./overlap-table.ts";
 
-describe("the seam of two sectors", () => {
+describe("the co-channel overlap of two sectors", () => {
   const request = (channels: number[], apartDeg = 90) =>
     parseCoverageRequest({
       version: 1,
@@ -11,36 +11,36 @@ describe("the seam of two sectors", () => {
       sites: [{ id: "mast", lon: -30, lat: 12 }],
       antennas: [
         { id: "a", kind: "f1336", gainDbi: 16, azimuthWidthDeg: 90, form: "average" },
-        { id: "kit", kind: "isotropic", gainDbi: 20 },
+        { id: "cpe", kind: "isotropic", gainDbi: 20 },
       ],
       radios: [{ id: "r", table: "802.11ax" }],
       sectors: channels.map((centreMhz, index) => ({
         ...{ id: `s${index}`, site: "mast", antenna: "a", radio: "r", heightAglM: 30, azimuthDeg: apartDeg * index },
         ...{ channel: { centreMhz, widthMhz: 20 }, powerDbm: 20 },
       })),
-      kit: { antenna: "kit", radio: "r", heightAglM: 6, powerDbm: 20 },
+      cpe: { antenna: "cpe", radio: "r", heightAglM: 6, powerDbm: 20 },
       plans: [{ id: "p", downMbps: 20, upMbps: 5 }],
     });
 
   it("has 0, 1.3, 2.6 and 5.0 dB at 0, 5, 10 and 20 degrees off it (ITU-R F.1336-5, 90 degrees wide, 90 apart)", () => {
-    const [seam] = seamTable(request([5600, 5600]));
-    expect(seam.azimuthDeg).toBeCloseTo(45, 0);
-    expect(seam.isSameChannel).toBe(true);
+    const [overlap] = overlapTable(request([5600, 5600]));
+    expect(overlap.azimuthDeg).toBeCloseTo(45, 0);
+    expect(overlap.isSameChannel).toBe(true);
     const expected = [0, 1.3, 2.6, 5.0];
-    seam.places.forEach(({ ciDb }, index) => {
+    overlap.places.forEach(({ ciDb }, index) => {
       expect(Math.abs(ciDb - expected[index])).toBeLessThan(0.15);
     });
   });
 
   it("has the adjacent channel's 23 dB more where the channels lie side by side", () => {
-    const [seam] = seamTable(request([5600, 5620]));
-    expect(seam.isSameChannel).toBe(false);
-    for (const { ciDb, ciOnOneChannelDb } of seam.places) expect(ciDb - ciOnOneChannelDb).toBeCloseTo(23, 1);
+    const [overlap] = overlapTable(request([5600, 5620]));
+    expect(overlap.isSameChannel).toBe(false);
+    for (const { ciDb, ciOnOneChannelDb } of overlap.places) expect(ciDb - ciOnOneChannelDb).toBeCloseTo(23, 1);
   });
 
   it("stands on both sides of two sectors back to back, between four all around, and nowhere on one azimuth", () => {
     const azimuths = (channels: number[], apartDeg: number) =>
-      seamTable(request(channels, apartDeg)).map(({ azimuthDeg }) => Math.round(azimuthDeg));
+      overlapTable(request(channels, apartDeg)).map(({ azimuthDeg }) => Math.round(azimuthDeg));
     expect(azimuths([5600, 5600], 180)).toEqual([90, 270]);
     expect(azimuths([5600, 5620, 5600, 5620], 90)).toEqual([45, 135, 225, 315]);
     expect(azimuths([5600, 5620], 0)).toEqual([]);

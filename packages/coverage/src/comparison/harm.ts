@@ -37,7 +37,7 @@ const HARM_DB = 3;
 
 /**
  * Who would lose a plan, every server, or more than 3 dB of SINR in some direction. By the cell that holds the place,
- * hence with the kit of the request, turned to the best sector.
+ * hence with the CPE of the request, turned to the best sector.
  */
 export function harmDone(before: ServedArea, after: ServedArea): HarmReport {
   const { subscribers } = before.request;

@@ -78,9 +78,9 @@ export function groundOver(mosaic: TerrainMosaic, clutter: ClutterMosaic | null)
   };
 }
 
-/** What stands around the masts; around kits it is a matter of the place. */
+/** What stands around the masts; around CPEs it is a matter of the place. */
 export function endsOver({ sites, model }: CoverageRequest, { clutter }: Ground): EndsOf {
-  if (clutter === null) return () => ({ mast: statedClutter(model).mast, kit: UNKNOWN_CLUTTER });
+  if (clutter === null) return () => ({ mast: statedClutter(model).mast, cpe: UNKNOWN_CLUTTER });
   return mastsAmong(new Map(sites.map(({ id, lon, lat }) => [id, clutter.at(lon, lat)])));
 }
 
@@ -98,7 +98,7 @@ export function pathAlong(ground: Ground, model: ModelSpec, line: GeodesicLine, 
   const heights = new Float64Array(steps + 1);
   ground.mosaic.heightsAlong(line, heights);
   const path = evenPath(Math.max(1, line.distanceM), heights, line);
-  if (model.method !== "p1812") return path;
+  if (model.method !== "path-clutter") return path;
   const clutterM = clutterAlong(ground, model, line, heights.length);
   const surfaceAmslM = path.bareAmslM.map((heightM, i) => {
     return i === 0 || i === steps ? heightM : heightM + (clutterM[i] || 0);

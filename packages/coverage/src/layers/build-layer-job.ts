@@ -7,8 +7,8 @@ import { CELL_CLASS } from "@fellmark/sweep";
 import { CLUTTER_KINDS } from "@fellmark/terrain";
 import { milliwattsFromDbm, RAD_PER_DEG, ratioFromDb } from "@fellmark/units";
 import { byClutterCode } from "../clutter/clutter-code.ts";
-import { pathCorrectionDb, sectorBiasDb } from "../link/correction.ts";
-import { endClutterDb, isClutterStated, isStatistical, statisticalKitDb } from "../link/end-clutter.ts";
+import { pathCalibrationDb, sectorBiasDb } from "../link/calibration.ts";
+import { endClutterDb, isClutterStated, isStatistical, statisticalCpeDb } from "../link/end-clutter.ts";
 import { linkFadeDb } from "../link/fade.ts";
 import { confidenceFactor, errorSigmaDb, type LinkBudget } from "../link/link-budget.ts";
 import { type Overlap, overlapOf } from "../link/overlap.ts";
@@ -44,8 +44,8 @@ const PATH_CLASSES = ["clear", "grazing", "blocked"] as const;
 export function buildLayerJob(input: LayerInput): LayerJob {
   const { request, links } = input;
   const transmitters = transmittersOf(request, input.patterns, links);
-  const kit = input.patterns.get(request.kit.antenna, links[0].frequencyGhz);
-  const ports = isSplit(transmitters, kit) ? 2 : 1;
+  const cpe = input.patterns.get(request.cpe.antenna, links[0].frequencyGhz);
+  const ports = isSplit(transmitters, cpe) ? 2 : 1;
   return {
     window: input.window,
     masts: input.masts.map((_, index) => mastLayer(input, index)),
@@ -53,7 +53,7 @@ export function buildLayerJob(input: LayerInput): LayerJob {
     sectors: links.map((_, index) => sectorLayer(input, index)),
     sectorSite: Int16Array.from(links, ({ sector }) => request.sites.findIndex(({ id }) => id === sector.site)),
     coupling: Float64Array.from(links.flatMap((_, index) => [...meanShares(overlapOf(request, index))])),
-    ...kitLayer(input, kit, ports),
+    ...cpeLayer(input, cpe, ports),
     clutter: input.clutter,
     sigmaDb: sigmasOf(request),
     confidenceFactor: confidenceFactor(request.model.confidence),
@@ -68,43 +68,43 @@ export function buildLayerJob(input: LayerInput): LayerJob {
 function sigmasOf({ model }: CoverageRequest): Float64Array {
   const known = isClutterStated(model);
   const sigmas = PATH_CLASSES.map((sight) => errorSigmaDb(model, sight, known));
-  return Float64Array.of(...sigmas, errorSigmaDb({ ...model, correction: null }, "blocked", false));
+  return Float64Array.of(...sigmas, errorSigmaDb({ ...model, calibration: null }, "blocked", false));
 }
 
 function mastLayer(input: LayerInput, index: number): MastLayer {
   const { request, masts, mastOfSource, losses, window } = input;
   const mast = masts[index];
   const sources = mastOfSource.flatMap((owner, source) => (owner === index ? [source] : []));
-  const isStranger = sources[0] >= request.sectors.length;
+  const isEmitter = sources[0] >= request.sectors.length;
   return {
-    site: isStranger ? -1 - index : request.sites.findIndex(({ id }) => id === mast.site.id),
+    site: isEmitter ? -1 - index : request.sites.findIndex(({ id }) => id === mast.site.id),
     sources,
-    isStranger,
+    isEmitter,
     rows: rowFrame(mast.site, rowOfLatitude(mast.site.lat, window.zoom), window),
     gasDbPerKm: request.model.gas ? gasSpecificAttenuationDbPerKm(mast.frequencyGhz) : 0,
-    ...kitSurroundings(input, mast.frequencyGhz),
+    ...cpeSurroundings(input, mast.frequencyGhz),
     serviceKm: request.area.radiusM / 1000,
     near: lossLayer(losses[index].near, mast.near?.window, window),
     far: lossLayer(losses[index].far, mast.far?.window, window),
   };
 }
 
-/** Loss of the kit by what stands around it, and what own links say of the paths. */
-function kitSurroundings(
+/** Loss of the CPE by what stands around it, and what own links say of the paths. */
+function cpeSurroundings(
   { request, clutter }: LayerInput,
   frequencyGhz: number,
-): Pick<MastLayer, "clutterGain" | "statisticalDb" | "correctionDb"> {
-  const { model, kit } = request;
+): Pick<MastLayer, "clutterGain" | "statisticalDb" | "calibrationDb"> {
+  const { model, cpe } = request;
   const gainAmong = (kind: EndClutterClass, heightM: number) =>
-    ratioFromDb(-endClutterDb(model, { kind, heightM }, kit.heightAglM, frequencyGhz));
+    ratioFromDb(-endClutterDb(model, { kind, heightM }, cpe.heightAglM, frequencyGhz));
   const reachKm = MAX_REACH_M / 1000;
   return {
     clutterGain: clutter && byClutterCode(CLUTTER_KINDS, gainAmong),
     statisticalDb: isStatistical(model)
-      ? tabulate(reachKm, (distanceM) => statisticalKitDb(model, distanceM, frequencyGhz))
+      ? tabulate(reachKm, (distanceM) => statisticalCpeDb(model, distanceM, frequencyGhz))
       : null,
-    correctionDb: model.correction?.validation.applied
-      ? PATH_CLASSES.map((sight) => tabulate(reachKm, (distanceM) => pathCorrectionDb(model, sight, distanceM)))
+    calibrationDb: model.calibration?.validation.applied
+      ? PATH_CLASSES.map((sight) => tabulate(reachKm, (distanceM) => pathCalibrationDb(model, sight, distanceM)))
       : null,
   };
 }
@@ -138,15 +138,15 @@ function sourceLayers({ request, mastOfSource }: LayerInput, transmitters: Trans
   }));
 }
 
-function kitLayer(
+function cpeLayer(
   { request, masts }: LayerInput,
-  kit: AntennaPattern,
+  cpe: AntennaPattern,
   ports: 1 | 2,
-): Pick<LayerJob, "kitTables" | "kitFill" | "kitScale"> {
+): Pick<LayerJob, "cpeTables" | "cpeFill" | "cpeScale"> {
   return {
-    kitTables: isOneSite(request, masts) ? [] : tablesOf(kit, "own ports", kit.gainDbi, ports),
-    kitFill: fillOf(request, kit.peakGainDbi),
-    kitScale: ratioFromDb(request.kit.pointingLossDb - kit.peakGainDbi),
+    cpeTables: isOneSite(request, masts) ? [] : tablesOf(cpe, "own ports", cpe.gainDbi, ports),
+    cpeFill: fillOf(request, cpe.peakGainDbi),
+    cpeScale: ratioFromDb(request.cpe.pointingLossDb - cpe.peakGainDbi),
   };
 }
 

@@ -26,7 +26,7 @@ const panel = cutsPattern({
   ],
 });
 
-/** A dish of 7 degrees with a parabolic main lobe: the narrowest that a kit is likely to be. */
+/** A dish of 7 degrees with a parabolic main lobe: the narrowest that a CPE is likely to be. */
 const dish = {
   peakGainDbi: 27,
   gainDbi: (azimuthDeg: number, elevationDeg: number) => {

@@ -3,27 +3,27 @@ import type { LayerJob } from "./layer-job.ts";
 import { NO_SECTOR, type Row } from "./row.ts";
 
 /**
- * Mean interference per chain at the kit while it is aimed at its server, mW: from the server's own site (same
- * direction, same gain), from all other sites and from strangers (gain off the aim). A path that is not known counts
+ * Mean interference per chain at the CPE while it is aimed at its server, mW: from the server's own site (same
+ * direction, same gain), from all other sites and from external emitters (gain off the aim). A path that is not known counts
  * as free space, the worst it can be.
  */
 export function addInterference(job: LayerJob, row: Row, port: number): void {
   row.ownSiteMw[port].fill(0);
   row.otherSitesMw[port].fill(0);
-  row.strangersMw[port].fill(0);
+  row.emittersMw[port].fill(0);
   for (let mast = 0; mast < job.masts.length; mast++) addMast(job, row, port, mast);
 }
 
 /** Adds what the transmitters of one mast bring. */
 function addMast(job: LayerJob, row: Row, port: number, mast: number): void {
-  const { site, sources, isStranger } = job.masts[mast];
+  const { site, sources, isEmitter } = job.masts[mast];
   const { coupling, sectorSite } = job;
   const stride = job.sources.length;
   const { server } = row;
-  const gain = row.kitGain[port][mast];
+  const gain = row.cpeGain[port][mast];
   const levels = sources.map((source) => row.levelMw[port][source]);
   const own = row.ownSiteMw[port];
-  const others = isStranger ? row.strangersMw[port] : row.otherSitesMw[port];
+  const others = isEmitter ? row.emittersMw[port] : row.otherSitesMw[port];
   const reaching = row.reachingMw[port];
   for (let column = 0; column < server.length; column++) {
     const serving = server[column];
@@ -39,10 +39,10 @@ function addMast(job: LayerJob, row: Row, port: number, mast: number): void {
 }
 
 /**
- * Turns the kit of every cell to its server (its axis lies along the ray to the server's mast, without roll) and takes
- * its gain toward every mast. A kit that is aimed at that mast already stays as it is.
+ * Turns the CPE of every cell to its server (its axis lies along the ray to the server's mast, without roll) and takes
+ * its gain toward every mast. A CPE that is aimed at that mast already stays as it is.
  */
-export function aimKits(job: LayerJob, row: Row): void {
+export function aimCpes(job: LayerJob, row: Row): void {
   const { server, aimedAt, turned, aimEast, aimNorth, aimUp, aimLevel } = row;
   for (let column = 0; column < server.length; column++) {
     const mast = server[column] === NO_SECTOR ? NO_SECTOR : job.sources[server[column]].mast;
@@ -62,14 +62,14 @@ export function aimKits(job: LayerJob, row: Row): void {
   }
 }
 
-/** Gain of every turned kit toward a mast over its gain at its aim; 1 for masts of the server's own site. */
+/** Gain of every turned CPE toward a mast over its gain at its aim; 1 for masts of the server's own site. */
 function takeGains(job: LayerJob, row: Row, port: number, mast: number): void {
   const { server, turned, aimEast, aimNorth, aimUp, aimLevel } = row;
   const { cellClass, backEast, backNorth, backUp } = row.paths[mast];
-  const { sectorSite, kitScale, kitFill } = job;
+  const { sectorSite, cpeScale, cpeFill } = job;
   const { site } = job.masts[mast];
-  const kit = job.kitTables[port];
-  const gain = row.kitGain[port][mast];
+  const cpe = job.cpeTables[port];
+  const gain = row.cpeGain[port][mast];
   for (let column = 0; column < server.length; column++) {
     if (turned[column] === 0 || server[column] === NO_SECTOR) continue;
     if (sectorSite[server[column]] === site) {
@@ -79,13 +79,13 @@ function takeGains(job: LayerJob, row: Row, port: number, mast: number): void {
     const along = backEast[column] * aimEast[column] + backNorth[column] * aimNorth[column];
     const right = backEast[column] * aimNorth[column] - backNorth[column] * aimEast[column];
     const ahead = along * aimLevel[column] + backUp[column] * aimUp[column];
-    const field = fieldToward(kit, ahead, right, backUp[column] * aimLevel[column] - along * aimUp[column]);
-    gain[column] = (field * field + kitFill[cellClass[column]]) * kitScale;
+    const field = fieldToward(cpe, ahead, right, backUp[column] * aimLevel[column] - along * aimUp[column]);
+    gain[column] = (field * field + cpeFill[cellClass[column]]) * cpeScale;
   }
 }
 
 /**
- * Gain of the kit, aimed along the ray to the mast `own`, toward the mast `other`, over its gain at its aim. The pointing
+ * Gain of the CPE, aimed along the ray to the mast `own`, toward the mast `other`, over its gain at its aim. The pointing
  * loss, which the levels carry, does not hold off the aim.
  */
 export function discrimination(job: LayerJob, row: Row, own: number, other: number, column: number): number {
@@ -97,6 +97,6 @@ export function discrimination(job: LayerJob, row: Row, own: number, other: numb
   const along = to.backEast[column] * east + to.backNorth[column] * north;
   const right = to.backEast[column] * north - to.backNorth[column] * east;
   const toUp = to.backUp[column];
-  const field = fieldToward(job.kitTables[0], along * level + toUp * up, right, toUp * level - along * up);
-  return (field * field + job.kitFill[to.cellClass[column]]) * job.kitScale;
+  const field = fieldToward(job.cpeTables[0], along * level + toUp * up, right, toUp * level - along * up);
+  return (field * field + job.cpeFill[to.cellClass[column]]) * job.cpeScale;
 }

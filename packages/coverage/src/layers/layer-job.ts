@@ -21,16 +21,16 @@ export interface MastLayer {
   /** Transmitters on it. */
   sources: number[];
   /** Whether it belongs to somebody else. */
-  isStranger: boolean;
+  isEmitter: boolean;
   /** Range and bearing to the cells of the area's window. */
   rows: RowFrame;
   gasDbPerKm: number;
-  /** Loss of the kit among the clutter of its cell, linear, by clutterCode; null without a raster of clutter. */
+  /** Loss of the CPE among the clutter of its cell, linear, by clutterCode; null without a raster of clutter. */
   clutterGain: Float64Array | null;
-  /** Loss of the kit by the statistics of built-up country, dB; null where they do not count. */
+  /** Loss of the CPE by the statistics of built-up country, dB; null where they do not count. */
   statisticalDb: DistanceTable | null;
   /** What own links taught of paths of each class, dB to be added to the loss; null: nothing. */
-  correctionDb: DistanceTable[] | null;
+  calibrationDb: DistanceTable[] | null;
   /** Range in which its sectors may serve, km. */
   serviceKm: number;
   /** Close around the mast, on the area's own lattice: where its sectors may serve. */
@@ -48,11 +48,11 @@ export interface SourceLayer {
   frame: Float64Array;
   /** Gain, linear, that obstacles scatter in every direction, by class of the path. */
   fill: Float64Array;
-  /** Level per chain at a kit that is aimed at it, at 1 km of free space and gain 1, mW. */
+  /** Level per chain at a CPE that is aimed at it, at 1 km of free space and gain 1, mW. */
   baseMw: number;
 }
 
-/** What a sector is as a server; levels per chain, at the kit or sector input. */
+/** What a sector is as a server; levels per chain, at the CPE or sector input. */
 export interface SectorLayer {
   /** Free-space loss at 1 km, dB. */
   freeSpaceDb: number;
@@ -90,11 +90,11 @@ export interface LayerJob {
   sectorSite: Int16Array;
   /** Mean share of a source's level that counts in a sector's channel: [sector * sources + source]; 0 for none. */
   coupling: Float64Array;
-  /** The kit's own pattern by port (none where all masts stand on one site, on its axis), with the gain that obstacles scatter, by class; both over its peak. */
-  kitTables: GainTable[];
-  kitFill: Float64Array;
+  /** The CPE's own pattern by port (none where all masts stand on one site, on its axis), with the gain that obstacles scatter, by class; both over its peak. */
+  cpeTables: GainTable[];
+  cpeFill: Float64Array;
   /** Over the gain toward the aim, which carries the pointing loss: 1 / (peak gain * pointing loss), linear. */
-  kitScale: number;
+  cpeScale: number;
   /** What stands on every cell of the window: see clutterCode; null: the same everywhere, or not known. */
   clutter: Uint16Array | null;
   /** Standard deviation of the error for clear, grazing and blocked, dB; then the same where clutter is not known. */
@@ -109,8 +109,8 @@ export interface LayerJob {
   wantRasters: boolean;
 }
 
-/** Interference at the kit by where it comes from. */
-export const CAUSES = ["ownSite", "otherSites", "strangers"] as const;
+/** Interference at the CPE by where it comes from. */
+export const CAUSES = ["ownSite", "otherSites", "emitters"] as const;
 export type Cause = (typeof CAUSES)[number];
 
 /** Rasters of a strip of rows; shared memory, row-major over the strip. */
@@ -119,7 +119,7 @@ export interface StripRasters {
   tier: Uint8Array;
   /** Number of the serving sector from 1, or 0; the next best that could serve. */
   server: Uint8Array;
-  second: Uint8Array;
+  secondServer: Uint8Array;
   /** 1 where a plan holds down but no plan holds both ways. */
   upOnlyFails: Uint8Array;
   /** Basic transmission loss to the server, 0.01 dB; NO_DATA where not known. */
@@ -128,10 +128,10 @@ export interface StripRasters {
   signalUp: Int16Array;
   sinrDown: Int16Array;
   sinrUp: Int16Array;
-  /** Mean interference at the kit aimed at its server, 0.01 dBm; NO_DATA where there is none. */
+  /** Mean interference at the CPE aimed at its server, 0.01 dBm; NO_DATA where there is none. */
   ownSite: Int16Array;
   otherSites: Int16Array;
-  strangers: Int16Array;
+  emitters: Int16Array;
   /** 0.1 Mbit/s; NO_RATE where not known. */
   rateDown: Uint16Array;
   rateUp: Uint16Array;
@@ -151,7 +151,7 @@ export function emptyStripRasters(width: number, rows: number, wantRasters: bool
   return {
     tier: bytes(),
     server: bytes(),
-    second: bytes(),
+    secondServer: bytes(),
     upOnlyFails: bytes(),
     loss: levels(),
     signalDown: levels(),
@@ -160,7 +160,7 @@ export function emptyStripRasters(width: number, rows: number, wantRasters: bool
     sinrUp: levels(),
     ownSite: levels(),
     otherSites: levels(),
-    strangers: levels(),
+    emitters: levels(),
     rateDown: speeds(),
     rateUp: speeds(),
     probability: speeds(),

@@ -31,7 +31,7 @@ function downMargin(job: LayerJob, row: Row, column: number): number {
 
 function portMargin(job: LayerJob, row: Row, column: number, port: number, leastSinr: number): number {
   const server = row.server[column];
-  const noiseMw = job.sectors[server].noiseDownMw + row.otherSitesMw[port][column] + row.strangersMw[port][column];
+  const noiseMw = job.sectors[server].noiseDownMw + row.otherSitesMw[port][column] + row.emittersMw[port][column];
   const usefulMw = row.levelMw[port][server][column] - leastSinr * row.ownSiteMw[port][column];
   return usefulMw / (leastSinr * noiseMw);
 }

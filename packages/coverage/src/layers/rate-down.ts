@@ -29,7 +29,7 @@ function sinrOf(job: LayerJob, row: Row, column: number, port: number, margin: n
 /** Noise and mean interference. */
 function steadyMw(job: LayerJob, row: Row, column: number, port: number, margin: number): number {
   const { noiseDownMw } = job.sectors[row.server[column]];
-  const far = row.otherSitesMw[port][column] + row.strangersMw[port][column];
+  const far = row.otherSitesMw[port][column] + row.emittersMw[port][column];
   return noiseDownMw + row.ownSiteMw[port][column] * margin + far;
 }
 

@@ -9,13 +9,13 @@ export interface RowPaths {
   distanceKm: Float32Array;
   /** Loss beyond free space over the ground distance, dB; 0, the least it can be, where it is not known. */
   beyondDb: Float32Array;
-  /** Whole loss, the kit's clutter included, without its frequency term as a power ratio: 1 at 1 km of free space; 0 out of reach. */
+  /** Whole loss, the CPE's clutter included, without its frequency term as a power ratio: 1 at 1 km of free space; 0 out of reach. */
   pathGain: Float32Array;
   /** Ray at the mast, outward. */
   outEast: Float32Array;
   outNorth: Float32Array;
   outUp: Float32Array;
-  /** Ray at the kit, toward the mast. */
+  /** Ray at the CPE, toward the mast. */
   backEast: Float32Array;
   backNorth: Float32Array;
   backUp: Float32Array;
@@ -92,7 +92,7 @@ export function fillRowPaths(
     paths.cellClass[column] = cellClass[cell];
     paths.mayServe[column] = isNear && isKnown && distanceKm <= mast.serviceKm ? 1 : 0;
     elevate(paths, column, SINES[HORIZON + raysCdeg[2 * cell]], SINES[HORIZON + raysCdeg[2 * cell + 1]]);
-    const beyondDb = isKnown ? excessDb[cell] + correctionDb(mast, cellClass[cell], distanceKm) : 0;
+    const beyondDb = isKnown ? excessDb[cell] + calibrationDb(mast, cellClass[cell], distanceKm) : 0;
     paths.beyondDb[column] = beyondDb;
     const statisticalDb = mast.statisticalDb === null ? 0 : atDistance(mast.statisticalDb, distanceKm);
     const lossDb = beyondDb + statisticalDb + mast.gasDbPerKm * distanceKm;
@@ -101,8 +101,8 @@ export function fillRowPaths(
   }
 }
 
-function correctionDb(mast: MastLayer, sight: number, distanceKm: number): number {
-  return mast.correctionDb === null ? 0 : atDistance(mast.correctionDb[sight], distanceKm);
+function calibrationDb(mast: MastLayer, sight: number, distanceKm: number): number {
+  return mast.calibrationDb === null ? 0 : atDistance(mast.calibrationDb[sight], distanceKm);
 }
 
 /** Row of the layer that holds a row of the area, or -1. */

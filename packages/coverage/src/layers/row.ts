@@ -11,28 +11,28 @@ export interface Row {
   /** What stands on each cell: see clutterCode; empty without a raster of clutter. */
   clutter: Uint16Array;
   paths: RowPaths[];
-  /** By port and source: level with the kit aimed at it; 0 out of reach. */
+  /** By port and source: level with the CPE aimed at it; 0 out of reach. */
   levelMw: Float32Array[][];
   /** Number of the strongest sector that may serve, and of the next; NO_SECTOR where there is none. */
   server: Int16Array;
-  second: Int16Array;
+  secondServer: Int16Array;
   /** Levels of both, over all ports. */
   bestMw: Float32Array;
   nextMw: Float32Array;
-  /** Mast that the kit is aimed at, or NO_SECTOR; and whether it has just been turned there. */
+  /** Mast that the CPE is aimed at, or NO_SECTOR; and whether it has just been turned there. */
   aimedAt: Int16Array;
   turned: Uint8Array;
-  /** Axis of the kit aimed at its server: the unit vector of its azimuth, sine and cosine of its elevation. */
+  /** Axis of the CPE aimed at its server: the unit vector of its azimuth, sine and cosine of its elevation. */
   aimEast: Float32Array;
   aimNorth: Float32Array;
   aimUp: Float32Array;
   aimLevel: Float32Array;
-  /** By port and mast: gain of that kit toward the mast over its gain at its aim; the pointing loss does not hold there. */
-  kitGain: Float32Array[][];
-  /** By port: mean interference at that kit, from the server's own site, from all other sites, and from strangers. */
+  /** By port and mast: gain of that CPE toward the mast over its gain at its aim; the pointing loss does not hold there. */
+  cpeGain: Float32Array[][];
+  /** By port: mean interference at that CPE, from the server's own site, from all other sites, and from external emitters. */
   ownSiteMw: Float32Array[];
   otherSitesMw: Float32Array[];
-  strangersMw: Float32Array[];
+  emittersMw: Float32Array[];
   /** By port and source: what of its level counts there, mean over time; none where all sources are always on. */
   reachingMw: Float32Array[][];
 }
@@ -53,7 +53,7 @@ export function emptyRow(job: LayerJob): Row {
     paths: job.masts.map(() => emptyRowPaths(width)),
     levelMw: perPort(perSource),
     server: numbers(),
-    second: numbers(),
+    secondServer: numbers(),
     bestMw: floats(),
     nextMw: floats(),
     aimedAt: numbers(),
@@ -62,10 +62,10 @@ export function emptyRow(job: LayerJob): Row {
     aimNorth: floats(),
     aimUp: floats(),
     aimLevel: floats(),
-    kitGain: perPort(() => job.masts.map(floats)),
+    cpeGain: perPort(() => job.masts.map(floats)),
     ownSiteMw: perPort(floats),
     otherSitesMw: perPort(floats),
-    strangersMw: perPort(floats),
+    emittersMw: perPort(floats),
     reachingMw: perPort(isIntermittent ? perSource : () => []),
   };
 }

@@ -4,14 +4,14 @@ import { NO_SECTOR, type Row } from "./row.ts";
 /** The strongest sector of each cell that may serve it, and the next; all ports count. */
 export function chooseServers(job: LayerJob, row: Row): void {
   row.server.fill(NO_SECTOR);
-  row.second.fill(NO_SECTOR);
+  row.secondServer.fill(NO_SECTOR);
   row.bestMw.fill(0);
   row.nextMw.fill(0);
   for (let sector = 0; sector < job.sectors.length; sector++) offerSector(job, row, sector);
 }
 
 function offerSector(job: LayerJob, row: Row, sector: number): void {
-  const { server, second, bestMw, nextMw } = row;
+  const { server, secondServer, bestMw, nextMw } = row;
   const { mayServe } = row.paths[job.sources[sector].mast];
   const first = row.levelMw[0][sector];
   const last = row.levelMw[job.ports - 1][sector];
@@ -20,46 +20,46 @@ function offerSector(job: LayerJob, row: Row, sector: number): void {
     if (level <= nextMw[column] || mayServe[column] === 0) continue;
     if (level > bestMw[column]) {
       nextMw[column] = bestMw[column];
-      second[column] = server[column];
+      secondServer[column] = server[column];
       bestMw[column] = level;
       server[column] = sector;
     } else {
       nextMw[column] = level;
-      second[column] = sector;
+      secondServer[column] = sector;
     }
   }
 }
 
 /** The same after the levels of one sector have changed: only where it was or becomes one of the two. */
 export function moveServers(job: LayerJob, row: Row, sector: number): void {
-  const { server, second, nextMw } = row;
+  const { server, secondServer, nextMw } = row;
   const { mayServe } = row.paths[job.sources[sector].mast];
   const first = row.levelMw[0][sector];
   const last = row.levelMw[job.ports - 1][sector];
   for (let column = 0; column < server.length; column++) {
     if (mayServe[column] === 0) continue;
-    const isConcerned = server[column] === sector || second[column] === sector;
+    const isConcerned = server[column] === sector || secondServer[column] === sector;
     if (isConcerned || first[column] + last[column] > nextMw[column]) chooseAt(job, row, column);
   }
 }
 
 function chooseAt(job: LayerJob, row: Row, column: number): void {
-  let [server, second, bestMw, nextMw] = [NO_SECTOR, NO_SECTOR, 0, 0];
+  let [server, secondServer, bestMw, nextMw] = [NO_SECTOR, NO_SECTOR, 0, 0];
   for (let sector = 0; sector < job.sectors.length; sector++) {
     const level = row.levelMw[0][sector][column] + row.levelMw[job.ports - 1][sector][column];
     if (level <= nextMw || row.paths[job.sources[sector].mast].mayServe[column] === 0) continue;
     if (level > bestMw) {
       nextMw = bestMw;
-      second = server;
+      secondServer = server;
       bestMw = level;
       server = sector;
     } else {
       nextMw = level;
-      second = sector;
+      secondServer = sector;
     }
   }
   row.server[column] = server;
-  row.second[column] = second;
+  row.secondServer[column] = secondServer;
   row.bestMw[column] = bestMw;
   row.nextMw[column] = nextMw;
 }

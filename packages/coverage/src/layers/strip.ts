@@ -1,7 +1,7 @@
 import { CELL_CLASS } from "@fellmark/sweep";
 import { NEPERS_PER_DB } from "@fellmark/units";
 import { fieldToward } from "./gain-table.ts";
-import { addInterference, aimKits } from "./interference.ts";
+import { addInterference, aimCpes } from "./interference.ts";
 import { CAUSES, type LayerJob, NO_DATA, NO_RATE, type SourceLayer, type StripRasters } from "./layer-job.ts";
 import { fadeDbAt, sigmaDbAt } from "./margins.ts";
 import { planProbability } from "./plan-probability.ts";
@@ -72,7 +72,7 @@ export function fillRow(job: LayerJob, row: Row, areaRow: number): void {
   if (job.clutter) row.clutter.set(job.clutter.subarray(areaRow * width, (areaRow + 1) * width));
   row.inArea.fill(0);
   for (const mast of job.masts) {
-    if (!mast.isStranger) markServiceDisc(mast, areaRow, row.inArea);
+    if (!mast.isEmitter) markServiceDisc(mast, areaRow, row.inArea);
   }
   job.masts.forEach((mast, index) => {
     fillRowPaths(mast, areaRow, row.inArea, row.clutter, row.paths[index]);
@@ -82,19 +82,19 @@ export function fillRow(job: LayerJob, row: Row, areaRow: number): void {
     fillSource(job, row, source);
   });
   chooseServers(job, row);
-  aimKits(job, row);
+  aimCpes(job, row);
 }
 
-/** Of the masts that kits are aimed at: none yet. */
+/** Of the masts that CPEs are aimed at: none yet. */
 const NOT_AIMED = -2;
 
-/** Levels of the changed sources over paths that are there, and what follows for servers and kits. */
+/** Levels of the changed sources over paths that are there, and what follows for servers and CPEs. */
 function refillRow(job: LayerJob, row: Row, changed: readonly number[]): void {
   for (const source of changed) fillSource(job, row, source);
   for (const source of changed) {
     if (source < job.sectors.length) moveServers(job, row, source);
   }
-  aimKits(job, row);
+  aimCpes(job, row);
 }
 
 function fillSource(job: LayerJob, row: Row, index: number): void {
@@ -150,7 +150,7 @@ function rateCell(job: LayerJob, row: Row, column: number, out: StripRasters, at
   const tier = planOf(job, downMbps, upMbps);
   out.tier[at] = tier;
   out.server[at] = server + 1;
-  out.second[at] = row.second[column] + 1;
+  out.secondServer[at] = row.secondServer[column] + 1;
   out.upOnlyFails[at] = tier === 0 && planOf(job, downMbps, Infinity) !== 0 ? 1 : 0;
   if (!job.wantRasters) return;
   const port = worsePort(job, row, column);
@@ -167,11 +167,11 @@ function rateCell(job: LayerJob, row: Row, column: number, out: StripRasters, at
   out.probability[at] = Math.round(10_000 * planProbability(job, row, column, fadeDb, sigmaDb));
   out.ownSite[at] = levelOrNone(row.ownSiteMw[port][column]);
   out.otherSites[at] = levelOrNone(row.otherSitesMw[port][column]);
-  out.strangers[at] = levelOrNone(row.strangersMw[port][column]);
+  out.emitters[at] = levelOrNone(row.emittersMw[port][column]);
 }
 
 function interferenceMw(row: Row, port: number, column: number): number {
-  return row.ownSiteMw[port][column] + row.otherSitesMw[port][column] + row.strangersMw[port][column];
+  return row.ownSiteMw[port][column] + row.otherSitesMw[port][column] + row.emittersMw[port][column];
 }
 
 /** The port with the lower mean SINR: what is reported, and what both streams go by. */
@@ -206,7 +206,7 @@ function stepOf(levelsMw: Float64Array, levelMw: number): number {
 function writeNothing(job: LayerJob, out: StripRasters, at: number, tier: number): void {
   out.tier[at] = tier;
   out.server[at] = 0;
-  out.second[at] = 0;
+  out.secondServer[at] = 0;
   out.upOnlyFails[at] = 0;
   if (!job.wantRasters) return;
   for (const name of ["loss", "signalDown", "signalUp", "sinrDown", "sinrUp", ...CAUSES] as const)

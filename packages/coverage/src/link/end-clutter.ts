@@ -16,10 +16,10 @@ export interface ClutterAround {
 /** What stands around both ends of a link. */
 export interface EndClutter {
   mast: ClutterAround;
-  kit: ClutterAround;
+  cpe: ClutterAround;
 }
 
-/** What stands around the ends of a sector's links; of an emitter only that of the kit counts. */
+/** What stands around the ends of a sector's links; of an emitter only that of the CPE counts. */
 export type EndsOf = (sector: SectorSpec) => EndClutter;
 
 export const UNKNOWN_CLUTTER: ClutterAround = { kind: "unknown", heightM: 0 };
@@ -30,12 +30,12 @@ export const UNKNOWN_CLUTTER: ClutterAround = { kind: "unknown", heightM: 0 };
  */
 export function statedClutter(
   { clutter }: Pick<ModelSpec, "clutter">,
-  heights?: { mastM: number; kitM: number },
+  heights?: { mastM: number; cpeM: number },
 ): EndClutter {
-  if (!("class" in clutter) || clutter.class === "statistical") return { mast: UNKNOWN_CLUTTER, kit: UNKNOWN_CLUTTER };
+  if (!("class" in clutter) || clutter.class === "statistical") return { mast: UNKNOWN_CLUTTER, cpe: UNKNOWN_CLUTTER };
   const { class: kind } = clutter;
   const heightM = clutter.heightM ?? CLUTTER_ROWS[kind].heightM;
-  return { mast: { kind, heightM: heights?.mastM ?? heightM }, kit: { kind, heightM: heights?.kitM ?? heightM } };
+  return { mast: { kind, heightM: heights?.mastM ?? heightM }, cpe: { kind, heightM: heights?.cpeM ?? heightM } };
 }
 
 /**
@@ -55,13 +55,14 @@ export function statedPathClutterM({ clutter }: Pick<ModelSpec, "clutter">): num
 
 /** Loss of an antenna among clutter, dB; none by method p1812, where clutter stands in the way instead. */
 export function endClutterDb(
-  { method, leaf, foliage }: ModelSpec,
+  { method, foliage, vegetationLaw }: ModelSpec,
   { kind, heightM }: ClutterAround,
   antennaHeightAglM: number,
   frequencyGhz: number,
 ): number {
-  if (method === "p1812") return 0;
-  return endClutterLossDb({ class: kind, clutterHeightM: heightM, antennaHeightAglM, frequencyGhz, leaf, foliage });
+  if (method === "path-clutter") return 0;
+  const trees = { foliage, vegetationLaw };
+  return endClutterLossDb({ class: kind, clutterHeightM: heightM, antennaHeightAglM, frequencyGhz, ...trees });
 }
 
 /** Whether the request says what stands on the ground, if only by place. */
@@ -74,8 +75,8 @@ export function isStatistical({ clutter }: ModelSpec): boolean {
   return "class" in clutter && clutter.class === "statistical";
 }
 
-/** Loss of the kit by them at a distance from the mast, dB; 0 unless the request asks for it. */
-export function statisticalKitDb({ clutter }: ModelSpec, distanceM: number, frequencyGhz: number): number {
+/** Loss of the CPE by them at a distance from the mast, dB; 0 unless the request asks for it. */
+export function statisticalCpeDb({ clutter }: ModelSpec, distanceM: number, frequencyGhz: number): number {
   if (!("class" in clutter) || clutter.class !== "statistical") return 0;
   return statisticalClutterLossDb(distanceM, frequencyGhz, clutter.locationShare);
 }

@@ -1,5 +1,5 @@
 import { type AntennaPattern, aimedPattern } from "@fellmark/antenna";
-import type { CoverageRequest, EmitterSpec, KitSpec, ModelSpec, RadioSpec, SectorSpec } from "@fellmark/network";
+import type { CoverageRequest, CpeSpec, EmitterSpec, ModelSpec, RadioSpec, SectorSpec } from "@fellmark/network";
 import { gasSpecificAttenuationDbPerKm, inverseComplementaryNormal, type PathClass } from "@fellmark/propagation";
 import {
   feederLossDb,
@@ -33,7 +33,7 @@ export interface FixedBudget {
   binding: string | null;
 }
 
-/** What a link between one sector and the kit is made of, apart from the place of the kit. */
+/** What a link between one sector and the CPE is made of, apart from the place of the CPE. */
 export interface LinkBudget {
   sector: SectorSpec;
   frequencyGhz: number;
@@ -52,14 +52,14 @@ export interface LinkRates {
 }
 
 interface End {
-  spec: SectorSpec | KitSpec;
+  spec: SectorSpec | CpeSpec;
   radio: RadioSpec;
   pattern: AntennaPattern;
   pointer: string;
 }
 
 /**
- * Every sector's link to the kit. Throws InputError where a power rule does not exist or does not fit the channel.
+ * Every sector's link to the CPE. Throws InputError where a power rule does not exist or does not fit the channel.
  * @param endsOf what stands around the ends; default: what the request says for all.
  */
 export function linkBudgets(
@@ -69,58 +69,58 @@ export function linkBudgets(
 ): LinkBudget[] {
   return request.sectors.map((sector, index) => {
     const frequencyGhz = sector.channel.centreMhz / 1000;
-    const endOf = (spec: SectorSpec | KitSpec, pointer: string): End => ({
+    const endOf = (spec: SectorSpec | CpeSpec, pointer: string): End => ({
       spec,
       radio: request.radios.find((radio) => radio.id === spec.radio) as RadioSpec,
       pattern: patterns.get(spec.antenna, frequencyGhz),
       pointer,
     });
     const mast = endOf(sector, `/sectors/${index}`);
-    return linkBudget(request, sector, mast, endOf(request.kit, "/kit"), endsOf(sector));
+    return linkBudget(request, sector, mast, endOf(request.cpe, "/cpe"), endsOf(sector));
   });
 }
 
 /**
- * Level that an emitter brings to a kit aimed at it, per port and before antenna gain, path loss and gas, dBm: its
- * power lies half in either polarisation, for that of a stranger is not known.
+ * Level that an emitter brings to a CPE aimed at it, per port and before antenna gain, path loss and gas, dBm: its
+ * power lies half in either polarisation, for that of an external emitter is not known.
  */
 export function emitterBaseDbm(
   request: CoverageRequest,
   patterns: Patterns,
   emitter: EmitterSpec,
-  around: ClutterAround = statedClutter(request.model).kit,
+  around: ClutterAround = statedClutter(request.model).cpe,
 ): number {
-  const { kit, model } = request;
+  const { cpe, model } = request;
   const frequencyGhz = emitter.channel.centreMhz / 1000;
   const peakGainDbi = emitter.antenna === undefined ? 0 : patterns.get(emitter.antenna, frequencyGhz).peakGainDbi;
-  const kitGainDb = patterns.get(kit.antenna, frequencyGhz).peakGainDbi - kit.pointingLossDb;
-  const kitLossDb = kit.feederLossDb + kit.connectorLossDb + endClutterDb(model, around, kit.heightAglM, frequencyGhz);
-  return emitter.eirpDbm - peakGainDbi - PORT_SPLIT_DB + kitGainDb - kitLossDb;
+  const cpeGainDb = patterns.get(cpe.antenna, frequencyGhz).peakGainDbi - cpe.pointingLossDb;
+  const cpeLossDb = cpe.feederLossDb + cpe.connectorLossDb + endClutterDb(model, around, cpe.heightAglM, frequencyGhz);
+  return emitter.eirpDbm - peakGainDbi - PORT_SPLIT_DB + cpeGainDb - cpeLossDb;
 }
 
 const PORT_SPLIT_DB = 10 * Math.log10(2);
 
-function linkBudget(request: CoverageRequest, sector: SectorSpec, mast: End, kit: End, around: EndClutter): LinkBudget {
+function linkBudget(request: CoverageRequest, sector: SectorSpec, mast: End, cpe: End, around: EndClutter): LinkBudget {
   const frequencyGhz = sector.channel.centreMhz / 1000;
-  const clutterDb = (end: "mast" | "kit", { spec }: End) =>
+  const clutterDb = (end: "mast" | "cpe", { spec }: End) =>
     endClutterDb(request.model, around[end], spec.heightAglM, frequencyGhz);
   const common = [
     { term: "clutter-mast", db: -clutterDb("mast", mast) },
-    { term: "clutter-kit", db: -clutterDb("kit", kit) },
-    { term: "kit-antenna", db: kit.pattern.peakGainDbi },
-    { term: "pointing", db: -request.kit.pointingLossDb },
+    { term: "clutter-cpe", db: -clutterDb("cpe", cpe) },
+    { term: "cpe-antenna", db: cpe.pattern.peakGainDbi },
+    { term: "pointing", db: -request.cpe.pointingLossDb },
     // What a polarisation loses lies in the gain toward the port: see receivedGainDbi.
     { term: "polarisation", db: 0 },
   ];
-  const down = fixedBudget(sector, mast, kit, common);
-  const up = fixedBudget(sector, kit, mast, common);
+  const down = fixedBudget(sector, mast, cpe, common);
+  const up = fixedBudget(sector, cpe, mast, common);
   return {
     sector,
     frequencyGhz,
     down,
     up,
     gasDbPerKm: request.model.gas ? gasSpecificAttenuationDbPerKm(frequencyGhz) : 0,
-    rates: commonRates(sector, mast, kit, { downDbm: down.powerDbm, upDbm: up.powerDbm }),
+    rates: commonRates(sector, mast, cpe, { downDbm: down.powerDbm, upDbm: up.powerDbm }),
   };
 }
 
@@ -130,10 +130,10 @@ function fixedBudget(sector: SectorSpec, from: End, to: End, after: BudgetTerm[]
   const permitted = legalPower(sector, from, txFeederDb + from.spec.connectorLossDb);
   const before = [
     { term: "power", db: from.spec.powerDbm },
-    { term: "split", db: -10 * Math.log10(from.spec.chains) },
+    { term: "per-chain", db: -10 * Math.log10(from.spec.chains) },
     { term: "feeder", db: -(txFeederDb + rxFeederDb) },
     { term: "connectors", db: -(from.spec.connectorLossDb + to.spec.connectorLossDb) },
-    { term: "legal", db: -permitted.legalReductionDb },
+    { term: "eirp-back-off", db: -permitted.eirpBackOffDb },
   ];
   return {
     before,
@@ -148,14 +148,14 @@ function fixedBudget(sector: SectorSpec, from: End, to: End, after: BudgetTerm[]
 
 /** Loss of a feeder, dB: as stated, or of the cable and connectors that it is built of. */
 export function feederDb(
-  { feeder, feederLossDb: statedDb }: SectorSpec | KitSpec,
+  { feeder, feederLossDb: statedDb }: SectorSpec | CpeSpec,
   frequencyGhz: number,
   pointer = "",
 ): number {
   return feeder === undefined ? statedDb : feederLossDb(feeder, frequencyGhz, `${pointer}/feeder`);
 }
 
-/** Power that the rule of a transmitter permits; a kit aims where it must, so a mask meets its peak. */
+/** Power that the rule of a transmitter permits; a CPE aims where it must, so a mask meets its peak. */
 function legalPower({ channel }: SectorSpec, { spec, pattern, pointer }: End, lossDb: number): PermittedPower {
   const { rule, powerDbm } = spec;
   const transmitter = { rule, powerDbm, ...channel, gainDbi: pattern.peakGainDbi, lossDb };
@@ -182,24 +182,24 @@ function greatestGainAbove(aimed: AntennaPattern, aboveDeg: number): number {
 function commonRates(
   sector: SectorSpec,
   mast: End,
-  kit: End,
+  cpe: End,
   { downDbm, upDbm }: { downDbm: number; upDbm: number },
 ): LinkBudget["rates"] {
   const of = (streams: number, share: number, { radio }: End, powerDbm: number) =>
     rateThresholds({
-      table: mast.radio.table === "802.11ac" ? mast.radio.table : kit.radio.table,
+      table: mast.radio.table === "802.11ac" ? mast.radio.table : cpe.radio.table,
       widthMhz: sector.channel.widthMhz,
       streams,
-      implementationDb: Math.max(mast.radio.implementationDb, kit.radio.implementationDb),
+      implementationDb: Math.max(mast.radio.implementationDb, cpe.radio.implementationDb),
       share,
       macEfficiency: mast.radio.macEfficiency,
       power: { powerDbm, byRate: radio.powerByRate ?? [] },
     });
   const both = (streams: number): LinkRates => ({
     down: of(streams, mast.radio.downShare, mast, downDbm),
-    up: of(streams, 1 - mast.radio.downShare, kit, upDbm),
+    up: of(streams, 1 - mast.radio.downShare, cpe, upDbm),
   });
-  const streams = Math.min(mast.radio.streams, kit.radio.streams, sector.chains, kit.spec.chains);
+  const streams = Math.min(mast.radio.streams, cpe.radio.streams, sector.chains, cpe.spec.chains);
   return { ...both(streams), single: both(1) };
 }
 
@@ -207,8 +207,8 @@ function commonRates(
  * Standard deviation of the prediction error by class of the path, dB: as own links measured it where there are enough,
  * else common practice, no source; unknown clutter is taken as blocked.
  */
-export function errorSigmaDb({ correction }: ModelSpec, sight: PathClass, clutterKnown: boolean): number {
-  const measuredDb = correction?.validation.applied ? correction.classes[sight]?.sigmaDb : null;
+export function errorSigmaDb({ calibration }: ModelSpec, sight: PathClass, clutterKnown: boolean): number {
+  const measuredDb = calibration?.validation.applied ? calibration.classes[sight]?.sigmaDb : null;
   if (measuredDb) return measuredDb;
   return clutterKnown ? PRACTICE_SIGMA_DB[sight] : PRACTICE_SIGMA_DB.blocked;
 }

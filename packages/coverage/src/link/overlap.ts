@@ -4,7 +4,7 @@ import { type Acir, ADJACENT_CHANNEL_DB, type Channel, channelCoupling } from "@
 /** What the transmitters of a request (sectors, then emitters) are to the receivers of one sector's channel. */
 export interface Overlap {
   /**
-   * Share of a transmitter's power that counts in the channel while it is on, at a kit and at the sector; likewise of the
+   * Share of a transmitter's power that counts in the channel while it is on, at a CPE and at the sector; likewise of the
    * power of another sector's subscribers. 0 for the sector itself, never else.
    */
   shareDown: Float64Array;
@@ -24,7 +24,7 @@ export interface Overlap {
 export function overlapOf(request: CoverageRequest, victim: number): Overlap {
   const { sectors, emitters } = request;
   const own = sectors[victim];
-  const kitRadio = radioOf(request, request.kit);
+  const cpeRadio = radioOf(request, request.cpe);
   const zeros = emitters.map(() => 0);
   const perSector = (amountOf: (other: SectorSpec, isSynchronised: boolean) => number) =>
     sectors.map((other, index) => (index === victim ? 0 : amountOf(other, other.timingGroup === own.timingGroup)));
@@ -39,9 +39,9 @@ export function overlapOf(request: CoverageRequest, victim: number): Overlap {
       ...emitters.map((emitter) => share(emitter.channel, null, receiver)),
     ]);
   const ownRadio = radioOf(request, own);
-  const ofSubscribers = perSector((other) => share(other.channel, kitRadio, ownRadio));
+  const ofSubscribers = perSector((other) => share(other.channel, cpeRadio, ownRadio));
   return {
-    shareDown: shares(kitRadio),
+    shareDown: shares(cpeRadio),
     shareUp: shares(ownRadio),
     subscriberShareUp: Float64Array.from([...ofSubscribers, ...zeros]),
     baseOnDown: Float64Array.from([

@@ -18,10 +18,10 @@ export interface Transmitter {
   gasDbPerKm: number;
 }
 
-/** The polarisation of a stranger is not known: half of its power lies in either. */
+/** The polarisation of an external emitter is not known: half of its power lies in either. */
 const UNPOLARISED: Feed = { chains: 2, fromBasis: "hv", toBasis: "hv", rollDeg: 0 };
 
-/** What a stranger's transmitter without a stated antenna is taken for. */
+/** What an external emitter's transmitter without a stated antenna is taken for. */
 const EQUAL_EVERYWHERE = isotropicPattern(0);
 
 /** Sectors in their order, then emitters. */
@@ -37,7 +37,7 @@ export function transmittersOf(
     feed: {
       chains: sector.chains,
       fromBasis: sector.polarisationBasis,
-      toBasis: request.kit.polarisationBasis,
+      toBasis: request.cpe.polarisationBasis,
       rollDeg: sector.rollDeg,
     },
     heightAglM: sector.heightAglM,
@@ -63,9 +63,9 @@ export function transmittersOf(
 }
 
 /** Whether the two ports must be told apart anywhere. */
-export function isSplit(transmitters: readonly Transmitter[], kit: AntennaPattern): boolean {
+export function isSplit(transmitters: readonly Transmitter[], cpe: AntennaPattern): boolean {
   return (
-    hasUnequalPorts(kit) || transmitters.some(({ feed, pattern }) => feed.chains === 1 || hasUnequalPorts(pattern))
+    hasUnequalPorts(cpe) || transmitters.some(({ feed, pattern }) => feed.chains === 1 || hasUnequalPorts(pattern))
   );
 }
 

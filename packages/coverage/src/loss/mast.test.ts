@@ -22,7 +22,7 @@ function request(channelsMhz: number[], heightsM: number[] = []): CoverageReques
       channel: { centreMhz, widthMhz: 20 },
       powerDbm: 20,
     })),
-    kit: { antenna: "a", radio: "r", heightAglM: 6, powerDbm: 20 },
+    cpe: { antenna: "a", radio: "r", heightAglM: 6, powerDbm: 20 },
     plans: [{ id: "p", downMbps: 10, upMbps: 2 }],
   });
 }
@@ -38,12 +38,12 @@ it("sweeps apart what lies apart: in frequency, and in height", () => {
   expect(mastsOf(request([5600, 5600], [30, 20])).masts).toHaveLength(2);
 });
 
-it("takes a stranger for another site, even one that bears the name of a site", () => {
+it("takes an external emitter for another site, even one that bears the name of a site", () => {
   const alone = request([5600, 5640]);
   expect(isOneSite(alone, mastsOf(alone).masts)).toBe(true);
   const channel = { centreMhz: 5600, widthMhz: 20 };
-  const stranger = { id: "s", lon: 10.02, lat: 45, heightAglM: 30, eirpDbm: 30, channel, activity: 1 };
-  const heard = { ...alone, emitters: [stranger] };
+  const emitter = { id: "s", lon: 10.02, lat: 45, heightAglM: 30, eirpDbm: 30, channel, activity: 1 };
+  const heard = { ...alone, emitters: [emitter] };
   expect(isOneSite(heard, mastsOf(heard).masts)).toBe(false);
 });
 

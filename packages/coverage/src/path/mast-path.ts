@@ -20,7 +20,7 @@ export interface MastPath {
   stepM: number;
   weights: PathWeights;
   /** Ends of the straight line that fits the bare ground best, m above sea level. */
-  fit: { mastAmslM: number; kitAmslM: number };
+  fit: { mastAmslM: number; cpeAmslM: number };
   /** Share of the profile without a known height; 1 where an end has none. */
   notKnownShare: number;
   /** From the mast to the place and from the place to the mast, true; null when the place has no coordinates. */
@@ -31,7 +31,7 @@ export interface MastPath {
 /** Antenna heights at both ends of a path, m above ground. */
 export interface EndHeights {
   mastM: number;
-  kitM: number;
+  cpeM: number;
 }
 
 /** Loss and rays of the path for one antenna height at the place. */
@@ -126,25 +126,25 @@ function fittedEnds(at: Float64Array, bareAmslM: Float64Array): MastPath["fit"] 
     v1 += (x1 - x0) * (h1 + h0);
     v2 += (x1 - x0) * (h1 * (2 * x1 + x0) + h0 * (x1 + 2 * x0));
   }
-  return { mastAmslM: (2 * v1 * length - v2) / length ** 2, kitAmslM: (v2 - v1 * length) / length ** 2 };
+  return { mastAmslM: (2 * v1 * length - v2) / length ** 2, cpeAmslM: (v2 - v1 * length) / length ** 2 };
 }
 
 /**
  * Loss of the path by the literal method (ITU-R P.525-4 over the slant length, complete delta-Bullington of
  * P.526-15 section 4.5), with its rays. `sightOf` and `lossOf` give the same in one walk.
  */
-export function pathLoss(path: MastPath, setup: PathSetup, kitHeightAglM: number): PathLoss {
+export function pathLoss(path: MastPath, setup: PathSetup, cpeHeightAglM: number): PathLoss {
   const { distanceM: groundDistanceM } = path;
   const profile = profileOf(path);
   const { mastHeightAglM, frequencyGhz, effectiveEarthRadiusM } = setup;
   const lambdaM = wavelengthM(frequencyGhz);
   const last = profile.distanceM.length - 1;
-  const riseM = profile.bareAmslM[last] + kitHeightAglM - profile.bareAmslM[0] - mastHeightAglM;
+  const riseM = profile.bareAmslM[last] + cpeHeightAglM - profile.bareAmslM[0] - mastHeightAglM;
   const slantM = Math.max(1, Math.hypot(groundDistanceM, riseM));
   const diffraction = deltaBullington({
     profile,
     txHeightAglM: mastHeightAglM,
-    rxHeightAglM: kitHeightAglM,
+    rxHeightAglM: cpeHeightAglM,
     wavelengthM: lambdaM,
     frequencyGhz,
     effectiveEarthRadiusM,
@@ -156,6 +156,6 @@ export function pathLoss(path: MastPath, setup: PathSetup, kitHeightAglM: number
     slantM,
     freeSpaceDb: freeSpaceLossDb(slantM, frequencyGhz),
     diffractionDb: diffraction.lossDb,
-    geometry: pathGeometry(profile, mastHeightAglM, kitHeightAglM, lambdaM, effectiveEarthRadiusM),
+    geometry: pathGeometry(profile, mastHeightAglM, cpeHeightAglM, lambdaM, effectiveEarthRadiusM),
   };
 }

@@ -28,10 +28,10 @@ function worstOf(pathFrom: (random: () => number) => MastPath): {
   const classes = new Set<string>();
   for (let count = 0; count < 2000; count++) {
     const path = pathFrom(random);
-    const [mastM, kitM, frequencyGhz] = [5 + 60 * random(), 2 + 20 * random(), 2.4 + 4.7 * random()];
+    const [mastM, cpeM, frequencyGhz] = [5 + 60 * random(), 2 + 20 * random(), 2.4 + 4.7 * random()];
     const setup = { mastHeightAglM: mastM, frequencyGhz, effectiveEarthRadiusM: EARTH_M };
-    const literal = pathLoss(path, setup, kitM);
-    const sight = sightOf(path, { mastM, kitM }, EARTH_M);
+    const literal = pathLoss(path, setup, cpeM);
+    const sight = sightOf(path, { mastM, cpeM }, EARTH_M);
     const loss = lossOf(sight, frequencyGhz, EARTH_M);
     const { geometry } = literal;
     classes.add(loss.class);

@@ -28,38 +28,38 @@ export interface SightLoss {
 
 /** What the highest points of a path come to, per step of it; see sightOf. */
 export interface PathEdges {
-  /** How much steeper the horizons of mast and kit are than the sight line; below 0 where nothing reaches it. */
+  /** How much steeper the horizons of mast and CPE are than the sight line; below 0 where nothing reaches it. */
   mastSteeper: number;
-  kitSteeper: number;
+  cpeSteeper: number;
   /** Greatest height of a point over the sight line by the root of its distances from both ends. */
   highest: number;
 }
 
-/** The points alone that rays must pass, from a mast to a kit. */
+/** The points alone that rays must pass, from a mast to a CPE. */
 export type PathPoints = Pick<MastPath, "surfaceAmslM" | "bareAmslM" | "stepM" | "weights">;
 
 /** One walk over the points of a path without gaps: all that is left of them in every formula here. */
 export function edgesOf(path: PathPoints, heights: EndHeights, effectiveEarthRadiusM: number): PathEdges {
   const { surfaceAmslM, bareAmslM, stepM } = path;
-  const { at, rootMast, rootKit } = path.weights;
+  const { at, rootMast, rootCpe } = path.weights;
   const last = at.length - 1;
   const length = at[last];
   const mastAmslM = bareAmslM[0] + heights.mastM;
-  const slope = (bareAmslM[last] + heights.kitM - mastAmslM) / length;
+  const slope = (bareAmslM[last] + heights.cpeM - mastAmslM) / length;
   const bulge = (stepM * stepM) / (2 * effectiveEarthRadiusM);
   let mastSteeper = Number.NEGATIVE_INFINITY;
-  let kitSteeper = Number.NEGATIVE_INFINITY;
+  let cpeSteeper = Number.NEGATIVE_INFINITY;
   let highest = Number.NEGATIVE_INFINITY;
   for (let i = 1; i < last; i++) {
     const x = at[i];
     const over = surfaceAmslM[i] - mastAmslM + x * (bulge * (length - x) - slope);
     const byMast = over * rootMast[i];
-    const byKit = over * rootKit[i];
+    const byCpe = over * rootCpe[i];
     if (byMast * rootMast[i] > mastSteeper) mastSteeper = byMast * rootMast[i];
-    if (byKit * rootKit[i] > kitSteeper) kitSteeper = byKit * rootKit[i];
-    if (byMast * rootKit[i] > highest) highest = byMast * rootKit[i];
+    if (byCpe * rootCpe[i] > cpeSteeper) cpeSteeper = byCpe * rootCpe[i];
+    if (byMast * rootCpe[i] > highest) highest = byMast * rootCpe[i];
   }
-  return { mastSteeper, kitSteeper, highest };
+  return { mastSteeper, cpeSteeper, highest };
 }
 
 /**
@@ -68,9 +68,9 @@ export function edgesOf(path: PathPoints, heights: EndHeights, effectiveEarthRad
  * d b / (a + b), and its nu^2 is 2 d a b / lambda; where nothing reaches the line it is the greatest nu of a point.
  * Source: ITU-R P.1812-6, section 4.3.1, eqs (13) to (19), solved for nu.
  */
-export function edgeNuOf({ weights, stepM }: PathPoints, { mastSteeper, kitSteeper, highest }: PathEdges): number {
+export function edgeNuOf({ weights, stepM }: PathPoints, { mastSteeper, cpeSteeper, highest }: PathEdges): number {
   const perStep = (2 * weights.at[weights.at.length - 1]) / stepM;
-  return mastSteeper >= 0 ? Math.sqrt(perStep * mastSteeper * kitSteeper) : highest * Math.sqrt(perStep);
+  return mastSteeper >= 0 ? Math.sqrt(perStep * mastSteeper * cpeSteeper) : highest * Math.sqrt(perStep);
 }
 
 /**
@@ -79,7 +79,7 @@ export function edgeNuOf({ weights, stepM }: PathPoints, { mastSteeper, kitSteep
 export function sightOf(path: MastPath, heights: EndHeights, effectiveEarthRadiusM: number): PathSight {
   const { bareAmslM, stepM, distanceM, weights } = path;
   const edges = edgesOf(path, heights, effectiveEarthRadiusM);
-  const riseM = bareAmslM[bareAmslM.length - 1] + heights.kitM - bareAmslM[0] - heights.mastM;
+  const riseM = bareAmslM[bareAmslM.length - 1] + heights.cpeM - bareAmslM[0] - heights.mastM;
   const sinks = distanceM / (2 * effectiveEarthRadiusM);
   const elevationDeg = (slope: number) => Math.atan(slope - sinks) * DEG_PER_RAD;
   return {
@@ -88,7 +88,7 @@ export function sightOf(path: MastPath, heights: EndHeights, effectiveEarthRadiu
     greatestNu: edges.highest * Math.sqrt((2 * weights.at[weights.at.length - 1]) / stepM),
     edgeNu: edgeNuOf(path, edges),
     departureElevationDeg: elevationDeg(riseM / distanceM + Math.max(edges.mastSteeper, 0) / stepM),
-    arrivalElevationDeg: elevationDeg(Math.max(edges.kitSteeper, 0) / stepM - riseM / distanceM),
+    arrivalElevationDeg: elevationDeg(Math.max(edges.cpeSteeper, 0) / stepM - riseM / distanceM),
     smooth: smoothEnds(path, heights, effectiveEarthRadiusM, edges.mastSteeper >= 0),
   };
 }
@@ -102,7 +102,7 @@ export function freeSight(path: MastPath): PathSight {
     edgeNu: Number.NEGATIVE_INFINITY,
     departureElevationDeg: 0,
     arrivalElevationDeg: 0,
-    smooth: { mastM: Number.POSITIVE_INFINITY, kitM: Number.POSITIVE_INFINITY },
+    smooth: { mastM: Number.POSITIVE_INFINITY, cpeM: Number.POSITIVE_INFINITY },
   };
 }
 

@@ -5,9 +5,9 @@
 export interface PathWeights {
   /** Distance of each point from the mast: 0 first, rising. */
   at: Float64Array;
-  /** 1 / sqrt of the distance from the mast, and from the kit. */
+  /** 1 / sqrt of the distance from the mast, and from the CPE. */
   rootMast: Float64Array;
-  rootKit: Float64Array;
+  rootCpe: Float64Array;
   /** Whether every step is 1. */
   isEven: boolean;
 }
@@ -24,7 +24,7 @@ export function evenWeights(steps: number): PathWeights {
   return {
     at: ramp.subarray(0, steps + 1),
     rootMast: roots.subarray(0, steps + 1),
-    rootKit: rootsBackward.subarray(backward),
+    rootCpe: rootsBackward.subarray(backward),
     isEven: true,
   };
 }
@@ -41,7 +41,7 @@ export function weightsOf(distanceM: Float64Array): PathWeights {
   return {
     at: distanceM,
     rootMast: distanceM.map((distance) => 1 / Math.sqrt(distance)),
-    rootKit: distanceM.map((distance) => 1 / Math.sqrt(pathM - distance)),
+    rootCpe: distanceM.map((distance) => 1 / Math.sqrt(pathM - distance)),
     isEven: false,
   };
 }

@@ -6,7 +6,7 @@ import { type EndHeights, type MastPath, profileOf } from "./mast-path.ts";
 /** Both antennas above the smooth surface that stands for the ground, m. */
 export interface SmoothEnds {
   mastM: number;
-  kitM: number;
+  cpeM: number;
 }
 
 /** Longest wavelength that is ever asked for, m: 2.4 GHz. */
@@ -22,9 +22,9 @@ const HALF_REQUIRED_CLEARANCE = (17.456 / Math.sqrt(1000) / 2) * 1.00002;
  * Whether a smooth Earth can cost anything. It does not when h1 h2 > (d^2 / (8 a_e) + 0.276 sqrt(lambda d))^2: by
  * h1 (1 - u) + h2 u >= 2 sqrt(h1 h2 u (1 - u)) the clearance then exceeds h_req at every point u of the path.
  */
-function mayCost({ mastM, kitM }: SmoothEnds, pathM: number, waveM: number, effectiveEarthRadiusM: number): boolean {
+function mayCost({ mastM, cpeM }: SmoothEnds, pathM: number, waveM: number, effectiveEarthRadiusM: number): boolean {
   const neededM = pathM ** 2 / (8 * effectiveEarthRadiusM) + HALF_REQUIRED_CLEARANCE * Math.sqrt(waveM * pathM) + 1e-6;
-  return !(mastM > 0 && kitM > 0 && mastM * kitM > neededM * neededM);
+  return !(mastM > 0 && cpeM > 0 && mastM * cpeM > neededM * neededM);
 }
 
 /**
@@ -39,35 +39,35 @@ export function smoothEnds(
   isOver: boolean,
 ): SmoothEnds {
   const { bareAmslM, fit, distanceM } = path;
-  const [groundMastM, groundKitM] = [bareAmslM[0], bareAmslM[bareAmslM.length - 1]];
-  const over = (mastAmslM: number, kitAmslM: number): SmoothEnds => ({
+  const [groundMastM, groundCpeM] = [bareAmslM[0], bareAmslM[bareAmslM.length - 1]];
+  const over = (mastAmslM: number, cpeAmslM: number): SmoothEnds => ({
     mastM: groundMastM + heights.mastM - Math.min(mastAmslM, groundMastM),
-    kitM: groundKitM + heights.kitM - Math.min(kitAmslM, groundKitM),
+    cpeM: groundCpeM + heights.cpeM - Math.min(cpeAmslM, groundCpeM),
   });
-  const fitted = over(fit.mastAmslM, fit.kitAmslM);
+  const fitted = over(fit.mastAmslM, fit.cpeAmslM);
   if (!isOver || !mayCost(fitted, distanceM, LONGEST_WAVE_M, effectiveEarthRadiusM)) return fitted;
   const { heightM, mastShare } = obstruction(path, heights);
-  return heightM > 0 ? over(fit.mastAmslM - heightM * mastShare, fit.kitAmslM - heightM * (1 - mastShare)) : fitted;
+  return heightM > 0 ? over(fit.mastAmslM - heightM * mastShare, fit.cpeAmslM - heightM * (1 - mastShare)) : fitted;
 }
 
 /** Eqs (87), (88): greatest height over the line between the antennas, and the share of it that the mast's end gets. */
 function obstruction({ bareAmslM, weights }: MastPath, heights: EndHeights): { heightM: number; mastShare: number } {
-  const { at, rootMast, rootKit } = weights;
+  const { at, rootMast, rootCpe } = weights;
   const last = at.length - 1;
   const mastAmslM = bareAmslM[0] + heights.mastM;
-  const slope = (bareAmslM[last] + heights.kitM - mastAmslM) / at[last];
+  const slope = (bareAmslM[last] + heights.cpeM - mastAmslM) / at[last];
   let heightM = Number.NEGATIVE_INFINITY;
   let mastSlope = Number.NEGATIVE_INFINITY;
-  let kitSlope = Number.NEGATIVE_INFINITY;
+  let cpeSlope = Number.NEGATIVE_INFINITY;
   for (let i = 1; i < last; i++) {
     const over = bareAmslM[i] - mastAmslM - slope * at[i];
     const byMast = over * rootMast[i] * rootMast[i];
-    const byKit = over * rootKit[i] * rootKit[i];
+    const byCpe = over * rootCpe[i] * rootCpe[i];
     if (over > heightM) heightM = over;
     if (byMast > mastSlope) mastSlope = byMast;
-    if (byKit > kitSlope) kitSlope = byKit;
+    if (byCpe > cpeSlope) cpeSlope = byCpe;
   }
-  return { heightM, mastShare: mastSlope / (mastSlope + kitSlope) };
+  return { heightM, mastShare: mastSlope / (mastSlope + cpeSlope) };
 }
 
 /** max(Ldsph - Lbulls, 0) of P.1812-6 eq (39), dB: what a smooth Earth costs more than its Bullington part. */
@@ -83,7 +83,7 @@ export function smoothEarthExcessDb(
   const sphericalDb = sphericalEarthLossDb({
     distanceM,
     txHeightM: ends.mastM,
-    rxHeightM: ends.kitM,
+    rxHeightM: ends.cpeM,
     wavelengthM: lambdaM,
     effectiveEarthRadiusM,
     frequencyGhz,
@@ -96,18 +96,18 @@ export function smoothEarthExcessDb(
 /** Bullington loss of the smooth path: by its closed form where the points lie evenly, else point by point. */
 function smoothPathDb(path: MastPath, ends: SmoothEnds, lambdaM: number, effectiveEarthRadiusM: number): number {
   const { weights, stepM, distanceM } = path;
-  const { mastM, kitM } = ends;
+  const { mastM, cpeM } = ends;
   if (weights.isEven) {
     const steps = weights.at.length - 1;
     const bulge = (stepM * stepM) / (2 * effectiveEarthRadiusM);
     const tailDb = 10 + 0.02e-3 * distanceM;
-    return smoothBullingtonDb(mastM, kitM, steps, steps - 1, bulge, 2 / (stepM * lambdaM), tailDb);
+    return smoothBullingtonDb(mastM, cpeM, steps, steps - 1, bulge, 2 / (stepM * lambdaM), tailDb);
   }
   return bullingtonLoss({
     distanceM: profileOf(path).distanceM,
     heightAmslM: new Float64Array(weights.at.length),
     txAmslM: mastM,
-    rxAmslM: kitM,
+    rxAmslM: cpeM,
     wavelengthM: lambdaM,
     effectiveEarthRadiusM,
   }).lossDb;

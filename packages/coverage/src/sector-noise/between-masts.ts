@@ -48,7 +48,7 @@ export function emitterAtSectorMw(scene: MastScene, emitter: EmitterSpec, victim
 export function baseAtSectorMw(scene: MastScene, source: number, victim: number, path: MastPath | null): number {
   const { request, links } = scene;
   const [sending, hearing] = [request.sectors[source], request.sectors[victim]];
-  const before = links[source].down.before.filter(({ term }) => ["power", "split", "legal"].includes(term));
+  const before = links[source].down.before.filter(({ term }) => ["power", "per-chain", "eirp-back-off"].includes(term));
   const { frequencyGhz } = links[source];
   const losses = feedLossDb(sending, frequencyGhz) + feedLossDb(hearing, frequencyGhz);
   const fedDbm = before.reduce((sum, { db }) => sum + db, 0) - losses;

@@ -17,7 +17,7 @@ const HORN = { id: "antenna", kind: "horn", form: "corrugated", diameterM: 0.085
 
 interface Scene {
   antenna?: object;
-  /** Level of strangers at all bearings more than 60 degrees off the sector's, as a scan antenna of 0 dBi reads it. */
+  /** Level of external emitters at all bearings more than 60 degrees off the sector's, as a scan antenna of 0 dBi reads it. */
   scannedDbm?: number;
   sectors?: object[];
 }
@@ -29,13 +29,13 @@ function sceneOf({ antenna = PATCHES, scannedDbm, sectors = [{}] }: Scene) {
     area: { radiusM: 5000, zoom: 12 },
     model: { clutter: { class: "open", heightM: 0 } },
     sites: [{ id: "mast", lon: -30, lat: 12 }],
-    antennas: [antenna, { id: "kit", kind: "isotropic", gainDbi: 20 }],
+    antennas: [antenna, { id: "cpe", kind: "isotropic", gainDbi: 20 }],
     radios: [{ id: "r", table: "802.11ax" }],
     sectors: sectors.map((sector, index) => ({
       ...{ id: `s${index}`, site: "mast", antenna: "antenna", radio: "r", heightAglM: 30, azimuthDeg: 0 },
       ...{ channel, powerDbm: 20, ...sector },
     })),
-    kit: { antenna: "kit", radio: "r", heightAglM: 6, powerDbm: 20 },
+    cpe: { antenna: "cpe", radio: "r", heightAglM: 6, powerDbm: 20 },
     plans: [{ id: "p", downMbps: 20, upMbps: 5 }],
     scans: scannedDbm === undefined ? [] : [scanOf(scannedDbm)],
   });
@@ -117,7 +117,7 @@ it("lets the antenna of less gain win under noise and lose without it", async ()
   console.info(
     `horn against patches: ${(await leadDb()).toFixed(1)} dB in quiet, ${(await leadDb(-75)).toFixed(1)} dB in noise;`,
   );
-  console.info(`they cross where the strangers read ${highDbm.toFixed(1)} dBm per 10 degrees`);
+  console.info(`they cross where the external emitters read ${highDbm.toFixed(1)} dBm per 10 degrees`);
   expect(highDbm).toBeGreaterThan(-125);
   expect(highDbm).toBeLessThan(-80);
 });

@@ -154,8 +154,8 @@ function noiseOf(link: LinkBudget, heard: Heard): SectorNoise {
   };
 }
 
-/** The same noise as the uplink of another kit meets it: its rates need other levels. */
-export function noiseForKit(noise: SectorNoise, link: LinkBudget): SectorNoise {
+/** The same noise as the uplink of another CPE meets it: its rates need other levels. */
+export function noiseForCpe(noise: SectorNoise, link: LinkBudget): SectorNoise {
   return { ...noise, ...upSteps(link, noise.causes.thermalMw + noise.causes.scansMw, noise.levelsMw) };
 }
 

@@ -26,7 +26,7 @@ const sampleRequest = {
       powerDbm: 19,
     },
   ],
-  kit: { heightAglM: 6, antenna: "a1", radio: "r1", powerDbm: 19 },
+  cpe: { heightAglM: 6, antenna: "a1", radio: "r1", powerDbm: 19 },
   plans: [{ id: "p25", downMbps: 25, upMbps: 5 }],
 };
 

@@ -5,7 +5,7 @@ export interface Finding {
   code: string;
   /** JSON pointer into the document. */
   pointer: string;
-  /** Id of the site, sector, antenna, kit or subscriber. */
+  /** Id of the site, sector, antenna, CPE or subscriber. */
   row: string;
   detail: string;
   likelyCause: string;

@@ -4,7 +4,7 @@ import type { Finding, KnownGround } from "./finding.ts";
 
 /** Heights above which metres are rare for small providers; 30 m and 6 m written in feet lie above. Common practice. */
 const TALL_MAST_M = 60;
-const TALL_KIT_M = 15;
+const TALL_CPE_M = 15;
 
 const M_PER_FOOT = 0.3048;
 
@@ -29,7 +29,7 @@ export function heightFindings(network: NetworkDocument, known: KnownGround): Fi
         return mastUnderGround(at, sector.heightAglM, groundM);
       return sector.heightAglM > TALL_MAST_M ? heightInFeet(at, sector.heightAglM, TALL_MAST_M) : [];
     }),
-    ...tallKits(network),
+    ...tallCpes(network),
   ];
 }
 
@@ -102,14 +102,14 @@ function heightInFeet(at: Row, heightM: number, usualM: number): Finding[] {
   ];
 }
 
-function tallKits({ kits, subscribers }: NetworkDocument): Finding[] {
+function tallCpes({ cpes, subscribers }: NetworkDocument): Finding[] {
   const rows = [
-    ...kits.map(({ id, heightAglM }, index) => ({ list: "kits", index, id, heightAglM })),
+    ...cpes.map(({ id, heightAglM }, index) => ({ list: "cpes", index, id, heightAglM })),
     ...subscribers.map(({ id, heightAglM = 0 }, index) => ({ list: "subscribers", index, id, heightAglM })),
   ];
   return rows.flatMap(({ list, index, id, heightAglM }) =>
-    heightAglM > TALL_KIT_M
-      ? heightInFeet({ pointer: `/${list}/${index}/heightAglM`, row: id }, heightAglM, TALL_KIT_M)
+    heightAglM > TALL_CPE_M
+      ? heightInFeet({ pointer: `/${list}/${index}/heightAglM`, row: id }, heightAglM, TALL_CPE_M)
       : [],
   );
 }

@@ -6,7 +6,7 @@ import { networkFindings } from "./network-findings.ts";
 const example = exampleNetwork() as Record<string, Record<string, unknown>[]>;
 const [site] = example.sites;
 const [north, south] = example.sectors;
-const [kit] = example.kits;
+const [cpe] = example.cpes;
 const [subscriber] = example.subscribers;
 
 /** Findings of the example with some lists replaced, on ground of this height. */
@@ -46,10 +46,10 @@ describe("findings of a network", () => {
       { code: "height-in-feet", pointer: "/sectors/0/heightAglM", row: "s1-n", suggestion: "if so, state 30.5 m" },
     ],
     [
-      "a kit in feet",
-      { kits: [{ ...kit, heightAglM: 20, maxHeightAglM: 40 }], subscribers: [] },
+      "a CPE in feet",
+      { cpes: [{ ...cpe, heightAglM: 20, maxHeightAglM: 40 }], subscribers: [] },
       undefined,
-      { code: "height-in-feet", pointer: "/kits/0/heightAglM", row: "k1", suggestion: "if so, state 6.1 m" },
+      { code: "height-in-feet", pointer: "/cpes/0/heightAglM", row: "k1", suggestion: "if so, state 6.1 m" },
     ],
     [
       "a subscriber in feet",

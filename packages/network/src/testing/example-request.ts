@@ -17,7 +17,7 @@ const EXAMPLE = `
 "sectors":[{"id":"s1-n","site":"s1","antenna":"a2","radio":"r1","heightAglM":30,"azimuthDeg":0,"downtiltDeg":2,
 "channel":{"centreMhz":5600,"widthMhz":20},"powerDbm":19,"chains":2,"feederLossDb":0.5,"polarisationBasis":"hv","timingGroup":"g1",
 "load":1,"noiseRiseDb":0,"rule":null}],
-"kit":{"heightAglM":6,"maxHeightAglM":12,"antenna":"a1","radio":"r1","powerDbm":19,"chains":2,"feederLossDb":0,"pointingLossDb":1,
+"cpe":{"heightAglM":6,"maxHeightAglM":12,"antenna":"a1","radio":"r1","powerDbm":19,"chains":2,"feederLossDb":0,"pointingLossDb":1,
 "noiseRiseDb":0,"rule":null},
 "plans":[{"id":"p100","downMbps":100,"upMbps":20},{"id":"p25","downMbps":25,"upMbps":5}],
 "emitters":[],"scans":[],"outputs":["tiers","rasters","png"]}`;

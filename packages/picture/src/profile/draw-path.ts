@@ -27,14 +27,14 @@ export function isZoneThin({ frequencyGhz }: ProfileToDraw, { pxPerM, lengthM }:
 /** Sight line and zone, where the ground under both antennas is known. */
 export function lineMarks(profile: ProfileToDraw, shape: PathShape, frame: PlotFrame): Mark[] {
   if (!hasLine(shape)) return [];
-  const { lengthM, mastTipM, kitTipM } = shape;
+  const { lengthM, mastTipM, cpeTipM } = shape;
   const { xOf, yOf } = frame;
   const ring = (share: number) => zoneRing(profile.frequencyGhz, share, shape, frame);
   const width = isZoneThin(profile, frame) ? THINNER : 1;
   const marks: Mark[] = [
     { kind: "path", lines: [ring(1)], isClosed: true, ...LINE_LOOKS.zone },
     { kind: "path", lines: [ring(FREE_SHARE)], isClosed: true, ...LINE_LOOKS.free },
-    { kind: "path", lines: [[xOf(0), yOf(mastTipM), xOf(lengthM), yOf(kitTipM)]], ...LINE_LOOKS.line },
+    { kind: "path", lines: [[xOf(0), yOf(mastTipM), xOf(lengthM), yOf(cpeTipM)]], ...LINE_LOOKS.line },
   ];
   return marks.map((mark) => (mark.kind === "path" ? { ...mark, widthPx: width * mark.widthPx } : mark));
 }
@@ -53,11 +53,11 @@ function zoneRing(frequencyGhz: number, share: number, shape: PathShape, { xOf, 
   return ring;
 }
 
-/** Mast and kit as strokes from the ground to their antennas. */
-export function endMarks({ mast, kit }: ProfileToDraw, shape: PathShape, { xOf, yOf }: PlotFrame): Mark[] {
+/** Mast and CPE as strokes from the ground to their antennas. */
+export function endMarks({ mast, cpe }: ProfileToDraw, shape: PathShape, { xOf, yOf }: PlotFrame): Mark[] {
   const ends = [
     { x: xOf(0), tipM: shape.mastTipM, heightM: mast.heightAglM, widthPx: 3.2 },
-    { x: xOf(shape.lengthM), tipM: shape.kitTipM, heightM: kit.heightAglM, widthPx: 2.2 },
+    { x: xOf(shape.lengthM), tipM: shape.cpeTipM, heightM: cpe.heightAglM, widthPx: 2.2 },
   ].filter(({ tipM }) => Number.isFinite(tipM));
   return ends.flatMap(({ x, tipM, heightM, widthPx }): Mark[] => [
     { kind: "path", lines: [[x, yOf(tipM - heightM), x, yOf(tipM)]], stroke: "ink", widthPx },

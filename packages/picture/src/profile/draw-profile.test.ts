@@ -16,7 +16,7 @@ function profile(lengthM: number, points: number, changes: Partial<ProfileToDraw
     groundAmslM: distanceM.map(() => 0),
     clutterHeightM: null,
     mast: { label: "west-top", heightAglM: 30 },
-    kit: { label: "4 Kiln Row", heightAglM: 30 },
+    cpe: { label: "4 Kiln Row", heightAglM: 30 },
     blocking: [],
     caution: "Prediction, not a promise: survey before you sell or climb.",
     ...changes,
@@ -183,14 +183,14 @@ describe("blocking places", () => {
   });
 });
 
-test("words of strangers stay words", () => {
+test("words of external emitters stay words", () => {
   const hostile = "<script>alert('1')</script> & \"q\" \u202Egnp.exe\u0000\u001b";
   const svg = profileSvg(
     profile(5_000, 20, {
       title: hostile,
       subtitle: "x".repeat(10_000),
       mast: { label: "W".repeat(10_000), heightAglM: 30 },
-      kit: { label: hostile, heightAglM: 6 },
+      cpe: { label: hostile, heightAglM: 6 },
       caution: `${hostile} ${"]]>".repeat(5_000)}`,
     }),
   );

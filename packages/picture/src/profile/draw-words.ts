@@ -26,8 +26,8 @@ const NOTE_Y = 34;
 /** Height of key and note. */
 export const KEY_PX = 40;
 
-/** Title and subtitle, and over the plot's corners the names of mast and kit. */
-export function headMarks({ title, subtitle, mast, kit }: ProfileToDraw): Mark[] {
+/** Title and subtitle, and over the plot's corners the names of mast and CPE. */
+export function headMarks({ title, subtitle, mast, cpe }: ProfileToDraw): Mark[] {
   const endText = ({ label, heightAglM }: { label: string; heightAglM: number }) => {
     const height = `, ${metres(heightAglM)} above ground`;
     return fitText(label, LINE_PX / 2 - 20 - textWidthPx(height, END), END) + height;
@@ -37,7 +37,7 @@ export function headMarks({ title, subtitle, mast, kit }: ProfileToDraw): Mark[]
     { ...words, ...TITLE, y: TITLE_Y, text: fitText(title, LINE_PX, TITLE) },
     { ...words, ...SUBTITLE, y: SUBTITLE_Y, text: fitText(subtitle, LINE_PX, SUBTITLE), ink: "faint" },
     { ...words, ...END, y: ENDS_Y, text: endText(mast) },
-    { ...words, ...END, y: ENDS_Y, x: PLOT.right, text: endText(kit), anchor: "end" },
+    { ...words, ...END, y: ENDS_Y, x: PLOT.right, text: endText(cpe), anchor: "end" },
   ];
 }
 

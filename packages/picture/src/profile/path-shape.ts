@@ -4,13 +4,13 @@ import type { BlockingPlace, ProfileToDraw } from "./profile-to-draw.ts";
 /** A profile as it is drawn: heights over the chord of the sea between both ends, so the sight line is straight. */
 export interface PathShape {
   lengthM: number;
-  /** Ground by column, from the mast to the kit at equal steps; NaN where not known. */
+  /** Ground by column, from the mast to the CPE at equal steps; NaN where not known. */
   groundM: Float64Array;
   /** Ground and what stands on it; the ground alone where that is not known. */
   topM: Float64Array;
   /** Antennas at both ends; NaN where the ground under them is not known. */
   mastTipM: number;
-  kitTipM: number;
+  cpeTipM: number;
   /** The numbered places, in their order from the mast. */
   blocking: { distanceM: number; heightM: number }[];
 }
@@ -25,7 +25,7 @@ export function numberedPlaces(blocking: readonly BlockingPlace[]): BlockingPlac
 }
 
 export function pathShape(profile: ProfileToDraw, columns: number): PathShape {
-  const { distanceM, groundAmslM, clutterHeightM, mast, kit } = profile;
+  const { distanceM, groundAmslM, clutterHeightM, mast, cpe } = profile;
   const last = distanceM.length - 1;
   const lengthM = distanceM[last];
   const curveM = (atM: number) => bulgeM(atM, lengthM - atM, profile.effectiveEarthRadiusM);
@@ -36,7 +36,7 @@ export function pathShape(profile: ProfileToDraw, columns: number): PathShape {
     groundM: highestByColumn(distanceM, groundM, columns),
     topM: highestByColumn(distanceM, topM, columns),
     mastTipM: groundM[0] + mast.heightAglM,
-    kitTipM: groundM[last] + kit.heightAglM,
+    cpeTipM: groundM[last] + cpe.heightAglM,
     blocking: numberedPlaces(profile.blocking).map(({ distanceM: atM, heightAmslM }) => ({
       distanceM: atM,
       heightM: heightAmslM + curveM(atM),
@@ -53,18 +53,18 @@ export function levelled(shape: PathShape): PathShape {
     groundM: groundM.map((heightM, column) => heightM - lineOfColumnM(column)),
     topM: topM.map((heightM, column) => heightM - lineOfColumnM(column)),
     mastTipM: 0,
-    kitTipM: 0,
+    cpeTipM: 0,
     blocking: blocking.map(({ distanceM, heightM }) => ({ distanceM, heightM: heightM - lineAtM(shape, distanceM) })),
   };
 }
 
-export function hasLine({ mastTipM, kitTipM }: PathShape): boolean {
-  return Number.isFinite(mastTipM) && Number.isFinite(kitTipM);
+export function hasLine({ mastTipM, cpeTipM }: PathShape): boolean {
+  return Number.isFinite(mastTipM) && Number.isFinite(cpeTipM);
 }
 
 /** Height of the straight line between the antennas. */
-export function lineAtM({ lengthM, mastTipM, kitTipM }: PathShape, distanceM: number): number {
-  return mastTipM + ((kitTipM - mastTipM) * distanceM) / lengthM;
+export function lineAtM({ lengthM, mastTipM, cpeTipM }: PathShape, distanceM: number): number {
+  return mastTipM + ((cpeTipM - mastTipM) * distanceM) / lengthM;
 }
 
 /**
@@ -72,16 +72,16 @@ export function lineAtM({ lengthM, mastTipM, kitTipM }: PathShape, distanceM: nu
  * d1 d2 / (2 Re), with d1 and d2 the distances from the ends and Re the effective radius.
  * Example: half way of 10 km over 4/3 of 6,371 km, 1.47 m.
  */
-export function bulgeM(fromMastM: number, fromKitM: number, effectiveEarthRadiusM: number): number {
-  return (fromMastM * fromKitM) / (2 * effectiveEarthRadiusM);
+export function bulgeM(fromMastM: number, fromCpeM: number, effectiveEarthRadiusM: number): number {
+  return (fromMastM * fromCpeM) / (2 * effectiveEarthRadiusM);
 }
 
 /**
  * Radius of the first Fresnel zone, m: sqrt(lambda d1 d2 / (d1 + d2)).
  * Source: ITU-R P.526-15, section 2, eq (2) with n = 1. Example: half way of 5 km at 5.8 GHz, 8.04 m.
  */
-export function firstZoneRadiusM(fromMastM: number, fromKitM: number, frequencyGhz: number): number {
-  return Math.sqrt((wavelengthM(frequencyGhz) * fromMastM * fromKitM) / (fromMastM + fromKitM));
+export function firstZoneRadiusM(fromMastM: number, fromCpeM: number, frequencyGhz: number): number {
+  return Math.sqrt((wavelengthM(frequencyGhz) * fromMastM * fromCpeM) / (fromMastM + fromCpeM));
 }
 
 /**

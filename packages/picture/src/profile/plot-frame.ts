@@ -94,11 +94,11 @@ function pxPerPathM(lengthM: number): number {
 
 /** Ground, growth, antennas, the first Fresnel zone and the blocking places. */
 function heightsToShow({ frequencyGhz }: ProfileToDraw, shape: PathShape): number[] {
-  const { lengthM, groundM, topM, mastTipM, kitTipM, blocking } = shape;
+  const { lengthM, groundM, topM, mastTipM, cpeTipM, blocking } = shape;
   const zoneM = Array.from(groundM, (_, column) => {
     const atM = (lengthM * column) / (COLUMNS - 1);
     const radiusM = firstZoneRadiusM(atM, lengthM - atM, frequencyGhz);
     return [lineAtM(shape, atM) - radiusM, lineAtM(shape, atM) + radiusM];
   });
-  return [...groundM, ...topM, mastTipM, kitTipM, ...zoneM.flat(), ...blocking.map(({ heightM }) => heightM)];
+  return [...groundM, ...topM, mastTipM, cpeTipM, ...zoneM.flat(), ...blocking.map(({ heightM }) => heightM)];
 }

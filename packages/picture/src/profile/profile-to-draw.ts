@@ -1,18 +1,18 @@
-/** The ground between a mast and a kit, and what the picture says of it. */
+/** The ground between a mast and a CPE, and what the picture says of it. */
 export interface ProfileToDraw {
   title: string;
   subtitle: string;
   frequencyGhz: number;
   /** Infinity draws a flat Earth. */
   effectiveEarthRadiusM: number;
-  /** From the mast, at 0, to the kit; rising; 2 or more. */
+  /** From the mast, at 0, to the CPE; rising; 2 or more. */
   distanceM: number[];
   /** One a distance; null where not known. */
   groundAmslM: (number | null)[];
   /** What stands on the ground; null where not known, or altogether. */
   clutterHeightM: (number | null)[] | null;
   mast: { label: string; heightAglM: number };
-  kit: { label: string; heightAglM: number };
+  cpe: { label: string; heightAglM: number };
   /** Places that stand over the straight line from antenna to antenna. */
   blocking: BlockingPlace[];
   /** What to mind, under the picture. */

@@ -1,5 +1,5 @@
 import type { LonLat } from "@fellmark/geodesy";
-import { type Premises, pinRadiusOf } from "../premises.ts";
+import { locationAccuracyOf, type Premises } from "../premises.ts";
 import type { PremisesList } from "../premises-list.ts";
 import { premisesMeant } from "../search/meant-premises.ts";
 import type { Lead } from "./lead-reader.ts";
@@ -9,13 +9,13 @@ import type { Lead } from "./lead-reader.ts";
  * taken for a typo; or why the place is not known.
  */
 export type LeadPlace =
-  | { at: LonLat; pinRadiusM: number; premises: Premises | null; typos: number }
+  | { at: LonLat; locationAccuracyM: number; premises: Premises | null; typos: number }
   | { notKnown: { reason: string; detail: string } };
 
 /** The point of a lead: its own, else that of its premises, else that of the one address that fits. Nothing is guessed. */
 export function placeOfLead(list: PremisesList | undefined, lead: Lead): LeadPlace {
   if (lead.fault) return notKnown(lead.fault.reason, `${lead.fault.detail}; ${lead.fault.suggestion}`);
-  if (lead.point) return { at: lead.point, pinRadiusM: 0, premises: null, typos: 0 };
+  if (lead.point) return { at: lead.point, locationAccuracyM: 0, premises: null, typos: 0 };
   if (lead.premises !== "") {
     const premises = list?.withId(lead.premises);
     return premises ? foundAt(premises, 0) : notKnown("unknown_premises", "there are no such premises");
@@ -31,7 +31,7 @@ export function placeOfLead(list: PremisesList | undefined, lead: Lead): LeadPla
 
 function foundAt({ id, address, lon, lat, qualityM }: Premises, typos: number): LeadPlace {
   const premises = { id, address, lon, lat, qualityM };
-  return { at: { lon, lat }, pinRadiusM: pinRadiusOf(premises), premises, typos };
+  return { at: { lon, lat }, locationAccuracyM: locationAccuracyOf(premises), premises, typos };
 }
 
 function notKnown(reason: string, detail: string): LeadPlace {

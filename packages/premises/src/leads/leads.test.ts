@@ -68,7 +68,11 @@ describe("leads", () => {
   it.each([
     ["the point, whatever else is there", "12 Alder Row,1,-71,43", { at: { lon: -71, lat: 43 }, premises: null }],
     ["the premises", ",2,,", { at: { lon: -72.1, lat: 44 }, premises: { id: "2" } }],
-    ["the address", "12 alder row,,,", { at: { lon: -72, lat: 44 }, pinRadiusM: 150, premises: { id: "1" }, typos: 0 }],
+    [
+      "the address",
+      "12 alder row,,,",
+      { at: { lon: -72, lat: 44 }, locationAccuracyM: 150, premises: { id: "1" }, typos: 0 },
+    ],
     ["the address with a typo, which is told", "12 aldr row,,,", { premises: { id: "1" }, typos: 1 }],
     ["no premises of another id", ",9,,", { notKnown: { reason: "unknown_premises" } }],
     ["no address that is not known", "13 Alder Row,,,", { notKnown: { reason: "unknown_address" } }],

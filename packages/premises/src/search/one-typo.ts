@@ -1,6 +1,6 @@
 /**
  * Whether two words are the same but for one typo: a letter too many, too few or wrong, or two neighbours exchanged.
- * Source: F. J. Damerau, Comm. ACM 7 (1964), "A technique for computer detection and correction of spelling errors".
+ * Source: F. J. Damerau, Comm. ACM 7 (1964), "A technique for computer detection and calibration of spelling errors".
  * @example isOneTypoAway("maple", "mapel") // true
  */
 export function isOneTypoAway(a: string, b: string): boolean {

@@ -4,9 +4,9 @@ import { describe, expect, it } from "vitest";
 import {
   type AntennaLine,
   type CoveredProfile,
+  computeVegetationLossDb,
   computeWoodedPathLossDb,
   deltaBullington,
-  foliageLossDb,
   measureCanopyLengthM,
 } from "../index.ts";
 
@@ -195,7 +195,7 @@ it("makes a CPE at 6 m, 50 m behind a wood 20 m high and 100 m deep, lose 32.3 d
       polarisation: "vertical",
       seaFraction: 0,
     }).lossDb;
-  const throughTreesDb = foliageLossDb({ lengthM, frequencyGhz: 5.6 });
+  const throughTreesDb = computeVegetationLossDb({ lengthM, frequencyGhz: 5.6 });
   expect(throughTreesDb).toBeCloseTo(32.5, 1);
   const lossDb = computeWoodedPathLossDb({ overTreesDb: overDb(1), withoutTreesDb: overDb(0), throughTreesDb });
   expect(lossDb).toBeCloseTo(32.3, 1);

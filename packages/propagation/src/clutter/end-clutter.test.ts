@@ -1,10 +1,10 @@
 import { describe, expect, it } from "vitest";
 import {
   CLUTTER_ROWS,
+  computeVegetationLossDb,
   type EndClutterClass,
   type EndClutterInput,
   endClutterLossDb,
-  foliageLossDb,
   overTopLossDb,
 } from "../index.ts";
 
@@ -37,7 +37,7 @@ describe("end clutter", () => {
   });
 
   it("is less among trees than either the path over the top or the one through the leaves", () => {
-    const through = foliageLossDb({ lengthM: 27, frequencyGhz: 5.6 });
+    const through = computeVegetationLossDb({ lengthM: 27, frequencyGhz: 5.6 });
     const over = overTopLossDb(6, 15, 5.6);
     const both = loss("trees", 6, 15, 5.6);
     expect(both).toBeLessThan(Math.min(through, over));
@@ -68,17 +68,17 @@ describe("end clutter", () => {
     expect(loss("unknown", 6, Number.NaN)).toBe(0);
   });
 
-  it("among bare trees is less than among trees in leaf, more by P.833 than by Weissberger, all below the top", () => {
+  it("among bare trees is less than among trees in foliage, more by P.833 than by Weissberger, all below the top", () => {
     const trees: EndClutterInput = { class: "trees", clutterHeightM: 12, antennaHeightAglM: 5, frequencyGhz: 5.8 };
-    const [bare, leaves] = [endClutterLossDb({ ...trees, leaf: "out" }), endClutterLossDb(trees)];
+    const [bare, leaves] = [endClutterLossDb({ ...trees, foliage: "leaf-off" }), endClutterLossDb(trees)];
     const [bareWood, wood] = [
-      endClutterLossDb({ ...trees, leaf: "out", foliage: "p833" }),
-      endClutterLossDb({ ...trees, foliage: "p833" }),
+      endClutterLossDb({ ...trees, foliage: "leaf-off", vegetationLaw: "p833" }),
+      endClutterLossDb({ ...trees, vegetationLaw: "p833" }),
     ];
     const inOrder = [bare, leaves, bareWood, wood, overTopLossDb(5, 12, 5.8)];
     expect(inOrder).toEqual(inOrder.toSorted((a, b) => a - b));
-    expect(endClutterLossDb({ ...trees, leaf: "out", class: "urban" })).toBe(loss("urban", 5, 12, 5.8));
-    expect(endClutterLossDb({ ...trees, antennaHeightAglM: 12.5, foliage: "p833" })).toBe(0);
+    expect(endClutterLossDb({ ...trees, foliage: "leaf-off", class: "urban" })).toBe(loss("urban", 5, 12, 5.8));
+    expect(endClutterLossDb({ ...trees, antennaHeightAglM: 12.5, vegetationLaw: "p833" })).toBe(0);
   });
 
   it("never grows when the antenna is raised", () => {

@@ -1,9 +1,9 @@
 import { DEG_PER_RAD } from "@fellmark/units";
 import { knifeEdgeLossDb } from "../diffraction/knife-edge.ts";
+import type { Foliage } from "./foliage.ts";
 import { joinLossesDb } from "./joined-losses.ts";
-import type { Leaf } from "./leaf.ts";
 import { STATED_RANGES } from "./stated-ranges.ts";
-import { type FoliageModel, foliageLossDb } from "./vegetation.ts";
+import { computeVegetationLossDb, type VegetationLaw } from "./vegetation.ts";
 
 interface ClutterRow {
   /** Representative height where none is given, m. Source: ITU-R P.2108-1, section 3.1, table 3. */
@@ -41,10 +41,10 @@ export interface EndClutterInput {
   /** 0 or more. */
   antennaHeightAglM: number;
   frequencyGhz: number;
-  /** Of trees alone; "in" where absent. */
-  leaf?: Leaf;
+  /** Of trees alone; "leaf-on" where absent. */
+  foliage?: Foliage;
   /** Of trees alone; "weissberger" where absent. */
-  foliage?: FoliageModel;
+  vegetationLaw?: VegetationLaw;
 }
 
 /**
@@ -72,8 +72,8 @@ export function endClutterLossDb(input: EndClutterInput): number {
   return input.class === "trees" ? joinLossesDb(overDb, throughTreesDb(input)) : overDb;
 }
 
-function throughTreesDb({ frequencyGhz, leaf = "in", foliage = "weissberger" }: EndClutterInput): number {
-  return foliageLossDb({ lengthM: CLUTTER_WIDTH_M, frequencyGhz, leaf, model: foliage });
+function throughTreesDb({ frequencyGhz, foliage = "leaf-on", vegetationLaw = "weissberger" }: EndClutterInput): number {
+  return computeVegetationLossDb({ lengthM: CLUTTER_WIDTH_M, frequencyGhz, foliage, law: vegetationLaw });
 }
 
 /** Eq (2a): over the top of clutter, by knife edge, across a street. Example: 1.5 GHz, 2 m under 10 m: 20.45 dB. */

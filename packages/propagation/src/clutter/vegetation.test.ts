@@ -1,14 +1,14 @@
 import { describe, expect, it } from "vitest";
-import { foliageLossDb, isStatedAt } from "../index.ts";
-import type { Leaf } from "./leaf.ts";
+import { computeVegetationLossDb, isStatedAt } from "../index.ts";
+import type { Foliage } from "./foliage.ts";
 import { computeWoodlandAttenuationDbPerM, computeWoodlandGreatestLossDb } from "./woodland.ts";
 
-const through = (lengthM: number, frequencyGhz = 5.8, leaf: Leaf = "in") =>
-  foliageLossDb({ lengthM, frequencyGhz, leaf });
-const fitted = (lengthM: number, frequencyGhz = 5.8, leaf: Leaf = "in") =>
-  foliageLossDb({ lengthM, frequencyGhz, leaf, model: "fitted" });
-const wood = (lengthM: number, frequencyGhz = 5.8, leaf: Leaf = "in") =>
-  foliageLossDb({ lengthM, frequencyGhz, leaf, model: "p833" });
+const through = (lengthM: number, frequencyGhz = 5.8, foliage: Foliage = "leaf-on") =>
+  computeVegetationLossDb({ lengthM, frequencyGhz, foliage });
+const fitted = (lengthM: number, frequencyGhz = 5.8, foliage: Foliage = "leaf-on") =>
+  computeVegetationLossDb({ lengthM, frequencyGhz, foliage, law: "fitted" });
+const wood = (lengthM: number, frequencyGhz = 5.8, foliage: Foliage = "leaf-on") =>
+  computeVegetationLossDb({ lengthM, frequencyGhz, foliage, law: "p833" });
 
 describe("the loss through a screen of trees", () => {
   it("is what Weissberger's curve gives at 5.8 GHz (values worked by hand: 7.4, 10.4, 16.2 dB)", () => {
@@ -19,9 +19,9 @@ describe("the loss through a screen of trees", () => {
   });
 
   it("falls with the leaves as the fitted ITU-R curves do (worked by hand: 6.8 of 20.4 dB at 10 m, 5.8 GHz)", () => {
-    expect(through(10, 5.8, "out") / through(10)).toBeCloseTo(6.8 / 20.4, 2);
-    expect(through(400, 0.5, "out")).toBe(through(400, 0.5));
-    expect(through(0, 5.8, "out")).toBe(0);
+    expect(through(10, 5.8, "leaf-off") / through(10)).toBeCloseTo(6.8 / 20.4, 2);
+    expect(through(400, 0.5, "leaf-off")).toBe(through(400, 0.5));
+    expect(through(0, 5.8, "leaf-off")).toBe(0);
   });
 });
 
@@ -49,8 +49,8 @@ describe("the loss in a wood by P.833", () => {
 
   it("starts at the specific attenuation, a sixth lower without leaves, and ends at the greatest loss with any", () => {
     expect(wood(0.001) / 0.001).toBeCloseTo(1.16, 3);
-    expect(wood(0.001) / wood(0.001, 5.8, "out")).toBeCloseTo(1.2, 3);
-    expect(wood(5000, 5.8, "out")).toBeCloseTo(computeWoodlandGreatestLossDb(5.8), 6);
+    expect(wood(0.001) / wood(0.001, 5.8, "leaf-off")).toBeCloseTo(1.2, 3);
+    expect(wood(5000, 5.8, "leaf-off")).toBeCloseTo(computeWoodlandGreatestLossDb(5.8), 6);
   });
 });
 
@@ -71,8 +71,8 @@ describe("the laws beside each other at 5.8 GHz", () => {
   });
 
   it("lose 26.6 and 44.0 dB over 100 m of bare trees by the fitted law and by P.833", () => {
-    expect(fitted(100, 5.8, "out")).toBeCloseTo(26.65, 2);
-    expect(wood(100, 5.8, "out")).toBeCloseTo(43.99, 2);
+    expect(fitted(100, 5.8, "leaf-off")).toBeCloseTo(26.65, 2);
+    expect(wood(100, 5.8, "leaf-off")).toBeCloseTo(43.99, 2);
   });
 
   it("say where they are stated: no wood of P.833 was measured at 5.8 GHz, Weissberger's screens were", () => {
@@ -86,12 +86,13 @@ describe("the laws beside each other at 5.8 GHz", () => {
 
 it("never falls with length or frequency, and bare trees never lose more than trees in leaf", () => {
   for (const lossOf of [through, fitted, wood]) {
-    for (const leaf of ["in", "out"] as const) {
+    for (const foliage of ["leaf-on", "leaf-off"] as const) {
       // The two pieces of Weissberger's curve part by 0.4 % where they meet, at 14 m.
-      for (let m = 0; m < 400; m++) expect(lossOf(m + 1, 5.8, leaf)).toBeGreaterThan(0.996 * lossOf(m, 5.8, leaf));
+      for (let m = 0; m < 400; m++)
+        expect(lossOf(m + 1, 5.8, foliage)).toBeGreaterThan(0.996 * lossOf(m, 5.8, foliage));
       for (let ghz = 0.3; ghz < 30; ghz *= 1.1)
-        expect(lossOf(27, ghz * 1.1, leaf)).toBeGreaterThan(lossOf(27, ghz, leaf));
+        expect(lossOf(27, ghz * 1.1, foliage)).toBeGreaterThan(lossOf(27, ghz, foliage));
     }
-    for (let m = 0; m < 400; m++) expect(lossOf(m, 5.8, "out")).toBeLessThanOrEqual(lossOf(m));
+    for (let m = 0; m < 400; m++) expect(lossOf(m, 5.8, "leaf-off")).toBeLessThanOrEqual(lossOf(m));
   }
 });

@@ -1,4 +1,4 @@
-import type { Leaf } from "./leaf.ts";
+import type { Foliage } from "./foliage.ts";
 
 /**
  * A wood whose greatest loss was measured: Am = A1 f^alpha, f in MHz.
@@ -29,16 +29,16 @@ const LEAF_RATIO = 1.2;
 export function computeWoodlandLossDb(
   lengthM: number,
   frequencyGhz: number,
-  leaf: Leaf,
+  foliage: Foliage,
   wood: Wood = "mixed-forest",
 ): number {
   const greatestDb = computeWoodlandGreatestLossDb(frequencyGhz, wood);
-  const dbPerM = computeWoodlandAttenuationDbPerM(frequencyGhz) / (leaf === "in" ? 1 : LEAF_RATIO);
+  const dbPerM = computeWoodlandAttenuationDbPerM(frequencyGhz) / (foliage === "leaf-on" ? 1 : LEAF_RATIO);
   return greatestDb * -Math.expm1((-lengthM * dbPerM) / greatestDb);
 }
 
 /**
- * Specific attenuation gamma of a wood in leaf, dB/m: straight lines through (0.03 GHz, 0.02), (1, 0.2) and (30, 6)
+ * Specific attenuation gamma of a wood in foliage, dB/m: straight lines through (0.03 GHz, 0.02), (1, 0.2) and (30, 6)
  * on the figure's logarithmic axes, the branch of vertical polarisation below 1 GHz, where the two part.
  * Source: ITU-R P.833-10, section 2.1, figure 2, by the points of a public transcription. The table of the same section,
  * one forest to 2.1 GHz, lies up to 20 % below. Example: 5.8 GHz gives 1.16 dB/m.

@@ -3,7 +3,7 @@ import { FellmarkError, InputError, TerrainError, TransientError } from "@fellma
 import { answerWithin, NO_ANSWER } from "./answer-within.ts";
 
 /** The calls of the answering child that the API makes. */
-export type AskedAnswers = Pick<Compute, "serviceability" | "install" | "correction" | "draw">;
+export type AskedAnswers = Pick<Compute, "serviceability" | "install" | "calibration" | "draw">;
 
 /** How long a caller waits: a network that nobody has asked for a while is opened first. */
 const PATIENCE_MS = 10_000;

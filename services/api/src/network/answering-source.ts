@@ -8,7 +8,7 @@ export interface Asked {
   /** "current" or a version. */
   network: string;
   radiusM: number;
-  kit?: string | undefined;
+  cpe?: string | undefined;
 }
 
 /**
@@ -19,7 +19,7 @@ export interface Asked {
 export async function answeringSource(
   shelf: NetworkShelf,
   tenant: string,
-  { network: wanted, radiusM, kit }: Asked,
+  { network: wanted, radiusM, cpe }: Asked,
   at = "",
 ): Promise<AnsweringSource> {
   const versions = await shelf.networkVersions(tenant);
@@ -32,5 +32,5 @@ export async function answeringSource(
     if (!record) throw noNetwork();
     return record.document;
   };
-  return { network: { version, document }, radiusM, ...(kit !== undefined && { kit }) };
+  return { network: { version, document }, radiusM, ...(cpe !== undefined && { cpe }) };
 }

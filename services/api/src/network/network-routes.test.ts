@@ -70,7 +70,7 @@ describe("PUT /v1/network", () => {
 
   test.each<[object, string]>([
     [{ zoom: undefined }, "/zoom"],
-    [{ kits: [] }, "/kits"],
+    [{ cpes: [] }, "/cpes"],
     [{ colour: "red" }, "/colour"],
     [{ sectors: [{ ...north, site: "nowhere" }, south] }, "/sectors/0/site"],
     [{ subscribers: [{ ...networkExample.subscribers?.[0], plan: "nowhere" }] }, "/subscribers/0/plan"],
@@ -108,7 +108,7 @@ describe("GET of a network", () => {
     const { body } = await request(app).put("/v1/network").send(networkExample);
     await request(app).put("/v1/network").send(renamed);
     const current = await request(app).get("/v1/network").expect(200);
-    expect(current.body).toMatchObject({ name: "second", emitters: [], kits: [{ id: "standard", chains: 2 }] });
+    expect(current.body).toMatchObject({ name: "second", emitters: [], cpes: [{ id: "standard", chains: 2 }] });
     await request(app).get("/v1/network").set("If-None-Match", String(current.headers.etag)).expect(304);
     const first = await request(app).get(`/v1/network/versions/${body.version}`).expect(200);
     expect([first.body.name, first.headers.etag]).toEqual(["north ridge", `"${body.version}"`]);
@@ -120,7 +120,7 @@ describe("GET of a network", () => {
 
   test("has a schema", async () => {
     const { body } = await request(service().app).get("/v1/network/schema").expect(200);
-    expect(body.required).toEqual(expect.arrayContaining(["zoom", "sites", "kits"]));
+    expect(body.required).toEqual(expect.arrayContaining(["zoom", "sites", "cpes"]));
   });
 
   test("answers 404 before the first, 405 to other methods", async () => {
@@ -162,7 +162,7 @@ describe("POST /v1/network/coverages", () => {
     [{}, "/area"],
     [{ area: { radiusM: 99 } }, "/area/radiusM"],
     [{ area: { radiusM: 5_000, zoom: 12 } }, "/area/zoom"],
-    [{ area: { radiusM: 5_000 }, kit: "nowhere" }, "/kit"],
+    [{ area: { radiusM: 5_000 }, cpe: "nowhere" }, "/cpe"],
     [{ area: { radiusM: 5_000 }, quality: "best" }, "/quality"],
   ])("%j is refused at %s", async (body, pointer) => {
     const { app } = service();

@@ -3,7 +3,7 @@ import { z } from "zod";
 const findingSchema = z.object({
   code: z.string().meta({ example: "height-in-feet" }),
   pointer: z.string().meta({ example: "/sectors/0/heightAglM" }),
-  row: z.string().meta({ description: "Id of the site, sector, antenna, kit or subscriber" }),
+  row: z.string().meta({ description: "Id of the site, sector, antenna, CPE or subscriber" }),
   detail: z.string(),
   likelyCause: z.string(),
   suggestion: z.string(),

@@ -1,7 +1,7 @@
-import { correctionBodySchema, installBodySchema, serviceabilityBodySchema } from "@fellmark/network";
+import { calibrationBodySchema, installBodySchema, serviceabilityBodySchema } from "@fellmark/network";
 import { z } from "zod";
 import type { ZodOpenApiPathsObject } from "zod-openapi";
-import { correctionReplySchema, installReplySchema, serviceabilityReplySchema } from "../places/place-replies.ts";
+import { calibrationReplySchema, installReplySchema, serviceabilityReplySchema } from "../places/place-replies.ts";
 import { refusals } from "./openapi-parts.ts";
 
 const tags = ["places"];
@@ -52,7 +52,7 @@ export const places: ZodOpenApiPathsObject = {
   "/v1/installs": {
     post: {
       tags,
-      summary: "What is measured at a mounted kit against what is expected",
+      summary: "What is measured at a mounted CPE against what is expected",
       requestBody: {
         required: true,
         content: {
@@ -68,22 +68,22 @@ export const places: ZodOpenApiPathsObject = {
       ),
     },
   },
-  "/v1/corrections": {
+  "/v1/calibrations": {
     post: {
       tags,
       summary: "What measured links teach of the model",
       description:
-        "From the subscribers of the network of whom a level was measured, or from the links sent. Put the correction " +
-        "into `model.correction` of the network to use it; null there switches it off.",
+        "From the subscribers of the network of whom a level was measured, or from the links sent. Put the calibration " +
+        "into `model.calibration` of the network to use it; null there switches it off.",
       requestBody: {
         required: true,
         content: {
-          "application/json": { schema: correctionBodySchema.meta({ id: "Correction" }), example: { version: 1 } },
+          "application/json": { schema: calibrationBodySchema.meta({ id: "Calibration" }), example: { version: 1 } },
         },
       },
       responses: reply(
-        "The correction, how it fares on links that it has not seen, and the rows it could not take",
-        correctionReplySchema.meta({ id: "CorrectionReply" }),
+        "The calibration, how it fares on links that it has not seen, and the rows it could not take",
+        calibrationReplySchema.meta({ id: "CalibrationReply" }),
       ),
     },
   },

@@ -1,6 +1,6 @@
 import {
   adviceBodySchema,
-  antennaMeasuresSchema,
+  antennaParametersSchema,
   comparisonBodySchema,
   coverageRequestSchema,
   networkCoverageSchema,
@@ -46,7 +46,7 @@ const comparisons: ZodOpenApiPathsObject = {
       example: {
         version: 1,
         base: requestExample,
-        changes: [{ kind: "swap-antenna", sector: "s1-n", antenna: "kit" }],
+        changes: [{ kind: "swap-antenna", sector: "s1-n", antenna: "cpe" }],
       },
     },
   }),
@@ -140,11 +140,11 @@ const network: ZodOpenApiPathsObject = {
 };
 
 const antennas: ZodOpenApiPathsObject = {
-  "/v1/antennas/measures": {
+  "/v1/antennas/parameters": {
     post: {
       tags: ["antennas"],
       summary: "Measures of an antenna, perhaps against another, and both cuts as a picture",
-      requestBody: { required: true, content: { "application/json": { schema: antennaMeasuresSchema } } },
+      requestBody: { required: true, content: { "application/json": { schema: antennaParametersSchema } } },
       responses: {
         "200": {
           description:

@@ -9,7 +9,7 @@ export const requestExample: z.input<typeof coverageRequestSchema> = {
   quality: "accurate",
   sites: [{ id: "s1", lon: -76.7488, lat: 40.7763 }],
   antennas: [
-    { id: "kit", kind: "isotropic", gainDbi: 16 },
+    { id: "cpe", kind: "isotropic", gainDbi: 16 },
     { id: "panel", kind: "tr38901" },
   ],
   radios: [{ id: "r1", table: "802.11ax", streams: 2 }],
@@ -37,7 +37,7 @@ export const requestExample: z.input<typeof coverageRequestSchema> = {
       powerDbm: 19,
     },
   ],
-  kit: { heightAglM: 6, antenna: "kit", radio: "r1", powerDbm: 19 },
+  cpe: { heightAglM: 6, antenna: "cpe", radio: "r1", powerDbm: 19 },
   plans: [
     { id: "p100", downMbps: 100, upMbps: 20 },
     { id: "p25", downMbps: 25, upMbps: 5 },

@@ -1,10 +1,10 @@
 import type { LonLat } from "@fellmark/geodesy";
 import type { PlaceSpec } from "@fellmark/network";
 import {
+  locationAccuracyOf,
   POINT_QUALITY_M,
   type Premises,
   type PremisesShelf,
-  pinRadiusOf,
   premisesMeant,
   type SearchHit,
 } from "@fellmark/premises";
@@ -14,7 +14,7 @@ import { InputError } from "@fellmark/units";
 export interface FoundPlace {
   at: LonLat;
   /** Radius of the circle within which the house lies; 0: the point is exact. */
-  pinRadiusM: number;
+  locationAccuracyM: number;
   /** As it stands in the premises; null for a bare point. */
   premises: string | null;
   address: string | null;
@@ -36,8 +36,8 @@ export async function findPlace(
 ): Promise<FoundPlace | UnclearPlace> {
   if ("at" in place) {
     const [lon, lat] = place.at;
-    const pinRadiusM = place.quality === undefined ? 0 : POINT_QUALITY_M[place.quality];
-    return { at: { lon, lat }, pinRadiusM, premises: null, address: null, typos: 0 };
+    const locationAccuracyM = place.quality === undefined ? 0 : POINT_QUALITY_M[place.quality];
+    return { at: { lon, lat }, locationAccuracyM, premises: null, address: null, typos: 0 };
   }
   const list = await shelf.list(tenant);
   if ("premises" in place) {
@@ -55,7 +55,7 @@ export async function findPlace(
 
 function foundPremises(premises: Premises, typos: number): FoundPlace {
   const { id, address, lon, lat } = premises;
-  return { at: { lon, lat }, pinRadiusM: pinRadiusOf(premises), premises: id, address, typos };
+  return { at: { lon, lat }, locationAccuracyM: locationAccuracyOf(premises), premises: id, address, typos };
 }
 
 function matchOf({ id, address, lon, lat }: SearchHit): UnclearPlace["matches"][number] {

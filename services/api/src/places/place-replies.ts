@@ -17,13 +17,13 @@ const season = z.object({ plan: z.string().nullable(), probability: number });
 const inputs = z.object({
   model: z.string(),
   terrain: z.string().nullable(),
-  correction: z.string().nullable().optional(),
+  calibration: z.string().nullable().optional(),
   network: z.string().nullable(),
 });
 
 const place = z.object({
   at: z.object({ lon: number, lat: number }),
-  pinRadiusM: number,
+  locationAccuracyM: number,
   premises: z.string().nullable(),
   address: z.string().nullable(),
   typos: number,
@@ -90,7 +90,7 @@ const profile = z.object({
   groundAmslM: heights,
   clutterHeightM: heights.nullable(),
   mast: end,
-  kit: end,
+  cpe: end,
   blocking: z.array(blocking),
 });
 
@@ -110,16 +110,16 @@ const serviceability = z.object({
   mount: mount.nullable(),
   links: z.array(link).meta({ description: "The best sector and two alternates" }),
   others: z.array(z.object({ ...brief, ...speeds, downDbm: number })),
-  pin: z.object({
+  locationAccuracy: z.object({
     radiusM: number,
     verdicts: z.partialRecord(verdict, number),
     agrees: z.boolean(),
     best: z.object({ at: point, verdict, probability: number.nullable() }),
   }),
   load: load.nullable(),
-  leaf: z.object({ in: season, out: season }).nullable(),
+  foliage: z.object({ leafOn: season, leafOff: season }).nullable(),
   expires: z.object({ on: z.iso.date(), because: z.enum(["trees", "age"]) }).nullable(),
-  clutter: z.object({ known: z.boolean(), mast: z.array(clutter), kit: clutter.nullable() }),
+  clutter: z.object({ known: z.boolean(), mast: z.array(clutter), cpe: clutter.nullable() }),
   profile: profile.optional().meta({ description: "Where it was asked for" }),
   warnings,
   inputs,
@@ -143,7 +143,7 @@ const install = z.object({
     .array(z.object({ cause: z.string(), supported: z.boolean(), unexplainedDb: number, evidence: z.string() }))
     .meta({ description: "The likeliest first" }),
   reason: z.string(),
-  link: measuredRowSchema.nullable().meta({ description: "As POST /v1/corrections takes it" }),
+  link: measuredRowSchema.nullable().meta({ description: "As POST /v1/calibrations takes it" }),
   inputs,
   caution: z.string(),
 });
@@ -155,9 +155,9 @@ export const serviceabilityReplySchema = z.union([
 
 export const installReplySchema = z.union([install, z.object({ ...unclear, result: z.literal("not-known") })]);
 
-export const correctionReplySchema = z.object({
+export const calibrationReplySchema = z.object({
   version: z.literal(1),
-  correction: z.object({
+  calibration: z.object({
     version: z.string(),
     validation: z.object({ applied: z.boolean(), reason: z.string() }),
   }),
@@ -169,4 +169,4 @@ export const correctionReplySchema = z.object({
 
 export type ServiceabilityReply = z.input<typeof serviceabilityReplySchema>;
 export type InstallReply = z.input<typeof installReplySchema>;
-export type CorrectionReply = z.input<typeof correctionReplySchema>;
+export type CalibrationReply = z.input<typeof calibrationReplySchema>;

@@ -28,17 +28,17 @@ describe("POST /v1/serviceability", () => {
     expect(body).toMatchObject({ verdict: "serviceable", place: { at: { lon: at[0], lat: at[1] }, premises: null } });
     expect(answers.asked[0].task).toMatchObject({
       source: { network: { version }, radiusM: 15_000 },
-      question: { at: { lon: at[0], lat: at[1] }, pinRadiusM: 0, asOf: "2026-11-25", withProfile: false },
+      question: { at: { lon: at[0], lat: at[1] }, locationAccuracyM: 0, asOf: "2026-11-25", withProfile: false },
     });
   });
 
-  test("hands on kit, height, plan, day, radius and the quality of the point", async () => {
+  test("hands on CPE, height, plan, day, radius and the quality of the point", async () => {
     const { post, answers } = await service();
-    const more = { kit: "standard", heightAglM: 9, plan: "p25", asOf: "2026-01-31", radiusM: 8000, profile: true };
+    const more = { cpe: "standard", heightAglM: 9, plan: "p25", asOf: "2026-01-31", radiusM: 8000, profile: true };
     await post("/v1/serviceability", { place: { at, quality: "interpolated" }, ...more }).expect(200);
     expect(answers.asked[0].task).toMatchObject({
-      source: { radiusM: 8000, kit: "standard" },
-      question: { pinRadiusM: 150, heightAglM: 9, plan: "p25", asOf: "2026-01-31", withProfile: true },
+      source: { radiusM: 8000, cpe: "standard" },
+      question: { locationAccuracyM: 150, heightAglM: 9, plan: "p25", asOf: "2026-01-31", withProfile: true },
     });
   });
 
@@ -73,11 +73,11 @@ describe("a place by its address", () => {
     const { post, premises, answers } = await service();
     premises.rows.push(row("h1", "3 Mill Lane"), row("h2", "4 Mill Lane", null));
     const { body } = await post("/v1/serviceability", { place: { address: "3 Mill" } }).expect(200);
-    expect(body.place).toMatchObject({ premises: "h1", address: "3 Mill Lane", pinRadiusM: 50 });
+    expect(body.place).toMatchObject({ premises: "h1", address: "3 Mill Lane", locationAccuracyM: 50 });
     await post("/v1/serviceability", { place: { premises: "h2" } }).expect(200);
     expect(answers.asked.map(({ task }) => task)).toMatchObject([
-      { question: { pinRadiusM: 50 } },
-      { question: { pinRadiusM: 150 } },
+      { question: { locationAccuracyM: 50 } },
+      { question: { locationAccuracyM: 150 } },
     ]);
   });
 
@@ -132,7 +132,7 @@ describe("the answering child", () => {
       answers.serviceability = async () => Promise.reject(error);
       return post("/v1/serviceability", { place: { at } });
     };
-    await failWith(new InputError([{ pointer: "/kit", detail: "no such kit" }])).expect(422);
+    await failWith(new InputError([{ pointer: "/cpe", detail: "no such CPE" }])).expect(422);
     await failWith(new FellmarkError("mast_not_known", "the ground is not known")).expect(422);
     await failWith(new FellmarkError("terrain_set_empty", "no file")).expect(422);
     const { body } = await failWith(new FellmarkError("internal_error", "a secret path")).expect(500);
@@ -196,19 +196,19 @@ describe("POST /v1/serviceability/profile", () => {
   });
 });
 
-describe("POST /v1/installs and POST /v1/corrections", () => {
+describe("POST /v1/installs and POST /v1/calibrations", () => {
   test("ask the answering child", async () => {
     const { post, answers, version } = await service();
     const measured = { chainsDbm: [-63, -65], sinrDb: 24 };
     await post("/v1/installs", { place: { at }, sector: "s1-n", measured, heightAglM: 7 }).expect(200);
-    await post("/v1/corrections", {}).expect(200);
+    await post("/v1/calibrations", {}).expect(200);
     const links = [{ id: "u1", sector: "s1-n", lon: -76.7, lat: 40.8, signalDbm: -61 }];
-    await post("/v1/corrections", { links }).expect(200);
+    await post("/v1/calibrations", { links }).expect(200);
     const source = { network: { version }, radiusM: 15_000 };
     expect(answers.asked).toMatchObject([
       { name: "install", task: { source, installation: { sector: "s1-n", measured, heightAglM: 7 } } },
-      { name: "correction", task: { source, nowMs: Date.parse("2026-11-25T12:00:00Z") } },
-      { name: "correction", task: { source, rows: links } },
+      { name: "calibration", task: { source, nowMs: Date.parse("2026-11-25T12:00:00Z") } },
+      { name: "calibration", task: { source, rows: links } },
     ]);
     expect(answers.asked[1].task).not.toHaveProperty("rows");
   });
@@ -254,7 +254,7 @@ describe("bad input", () => {
 
   test("only POST is allowed", async () => {
     const { app } = await service();
-    for (const path of [address, `${address}/profile`, "/v1/installs", "/v1/corrections"])
+    for (const path of [address, `${address}/profile`, "/v1/installs", "/v1/calibrations"])
       await request(app).get(path).expect(405).expect("Allow", "POST");
   });
 });

@@ -46,7 +46,7 @@ async function answerOf(context: ApiContext, tenant: string, body: Serviceabilit
   const { plan, heightAglM, asOf = dayOf(context.now()), profile } = body;
   const source = await answeringSource(context.ledger, tenant, body);
   const question = {
-    ...{ at: place.at, pinRadiusM: place.pinRadiusM, asOf, withProfile: profile },
+    ...{ at: place.at, locationAccuracyM: place.locationAccuracyM, asOf, withProfile: profile },
     ...(plan !== undefined && { plan }),
     ...(heightAglM !== undefined && { heightAglM }),
   };

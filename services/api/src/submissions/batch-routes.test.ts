@@ -38,7 +38,7 @@ test("a network that was put answers, and stands in the job whole", async () => 
 });
 
 test.each([
-  ["a kit that the network has not", { kit: "no-kit" }, "/source/kit"],
+  ["a CPE that the network has not", { cpe: "no-cpe" }, "/source/cpe"],
   ["a network that was never put", { network: `n${"0".repeat(64)}` }, "/source/network"],
 ])("refuses %s where it stands", async (_name, change, pointer) => {
   const { app } = fakeService(dir.path);

@@ -40,9 +40,9 @@ async function storedSource(
   { source }: BatchBody,
 ): Promise<BatchRequest["source"]> {
   if ("request" in source) return source;
-  const { radiusM, kit } = source;
+  const { radiusM, cpe } = source;
   const named = await answeringSource(ledger, tenant, source, "/source");
   if (!("network" in named)) throw new TypeError("a named network is kept");
   const document = parseNetwork(JSON.parse(await named.network.document()));
-  return { document, radiusM, ...(kit !== undefined && { kit }) };
+  return { document, radiusM, ...(cpe !== undefined && { cpe }) };
 }

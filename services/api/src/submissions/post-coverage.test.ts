@@ -159,7 +159,7 @@ describe("a bad field", () => {
   });
 
   test("what the model does not use yet is refused, never ignored", async () => {
-    const body = { ...requestExample, model: { clutter: { class: "statistical" }, method: "p1812" } };
+    const body = { ...requestExample, model: { clutter: { class: "statistical" }, method: "path-clutter" } };
     const reply = await request(service().app).post("/v1/coverages").send(body).expect(422);
     expect(reply.body).toMatchObject({ code: "not_supported", errors: [{ pointer: "/model/method" }] });
   });

@@ -238,7 +238,7 @@ function fakeAnswers(): FakeAnswers {
     asked,
     serviceability: note("serviceability", { version: 1, verdict: "serviceable", reason: "the line is clear" }),
     install: note("install", { version: 1, result: "pass" }),
-    correction: note("correction", { version: 1, links: 0 }),
+    calibration: note("calibration", { version: 1, links: 0 }),
     draw: note("draw", "<svg />"),
   };
 }

@@ -81,7 +81,7 @@ export function requestOf({
     sites,
     antennas: [
       { id: "panel", kind: "f1336", gainDbi: 16, azimuthWidthDeg: 90, form: "average" },
-      { id: "kit", kind: "f1245", gainDbi: 22, diameterM: 0.3 },
+      { id: "cpe", kind: "f1245", gainDbi: 22, diameterM: 0.3 },
     ],
     radios: [{ id: "r", table: "802.11ax" }],
     sectors: sites.flatMap(({ id }) =>
@@ -90,7 +90,7 @@ export function requestOf({
         ...{ downtiltDeg: 2, powerDbm: 17, channel: { centreMhz: 5600 + azimuthDeg / 6, widthMhz: 20 } },
       })),
     ),
-    kit: { antenna: "kit", radio: "r", heightAglM: 4, maxHeightAglM: 9, powerDbm: 17 },
+    cpe: { antenna: "cpe", radio: "r", heightAglM: 4, maxHeightAglM: 9, powerDbm: 17 },
     plans: [
       { id: "fast", downMbps: 60, upMbps: 12 },
       { id: "basic", downMbps: 15, upMbps: 3 },

@@ -1,12 +1,12 @@
 import type { LonLat } from "@fellmark/geodesy";
-import { type CoverageRequest, type KitSpec, parseCoverageRequest } from "@fellmark/network";
+import { type CoverageRequest, type CpeSpec, parseCoverageRequest } from "@fellmark/network";
 import type { Answer, PlaceQuestion } from "../../place/answer.ts";
 import type { AnsweringNetwork } from "../answering-network.ts";
 
 /** Two masts, three sectors, two plans; in the open ocean, so that nobody takes it for a real place. */
 export function smallRequest(change: object = {}): CoverageRequest {
   const channel = { centreMhz: 5600, widthMhz: 20 };
-  const sector = { antenna: "kit", radio: "r1", heightAglM: 30, powerDbm: 19, azimuthDeg: 0, channel };
+  const sector = { antenna: "cpe", radio: "r1", heightAglM: 30, powerDbm: 19, azimuthDeg: 0, channel };
   return parseCoverageRequest({
     version: 1,
     area: { radiusM: 5000, zoom: 12 },
@@ -15,7 +15,7 @@ export function smallRequest(change: object = {}): CoverageRequest {
       { id: "a", lon: -30.5, lat: 12.5 },
       { id: "b", lon: -30.48, lat: 12.5 },
     ],
-    antennas: [{ id: "kit", kind: "isotropic", gainDbi: 16 }],
+    antennas: [{ id: "cpe", kind: "isotropic", gainDbi: 16 }],
     radios: [{ id: "r1", table: "802.11ax" }],
     sectors: [
       { ...sector, id: "a-n", site: "a" },
@@ -23,7 +23,7 @@ export function smallRequest(change: object = {}): CoverageRequest {
       { ...sector, id: "b-e", site: "b" },
       { ...sector, id: "b-w", site: "b" },
     ],
-    kit: { heightAglM: 6, maxHeightAglM: 12, antenna: "kit", radio: "r1", powerDbm: 19 },
+    cpe: { heightAglM: 6, maxHeightAglM: 12, antenna: "cpe", radio: "r1", powerDbm: 19 },
     plans: [
       { id: "p100", downMbps: 100, upMbps: 20 },
       { id: "p25", downMbps: 25, upMbps: 5 },
@@ -48,9 +48,9 @@ export function goodAnswer(at: LonLat, change: Partial<Answer> = {}): Answer {
       { plan: "p100", probability: 0.93, leastHeightAglM: null },
       { plan: "p25", probability: 0.97, leastHeightAglM: null },
     ],
-    clutter: { known: true, mast: [], kit: { kind: "open", heightM: 0 } },
-    leaf: null,
-    inputs: { model: "m1", terrain: "t1", correction: null },
+    clutter: { known: true, mast: [], cpe: { kind: "open", heightM: 0 } },
+    foliage: null,
+    inputs: { model: "m1", terrain: "t1", calibration: null },
     warnings: [],
     ...change,
   };
@@ -66,7 +66,7 @@ export function link(sector: string, downDbm: number): Answer["links"][number] {
     fresnelClearance: 1.2,
     blocking: null,
     obstacles: [],
-    horizons: { mastDistanceM: null, kitDistanceM: null },
+    horizons: { mastDistanceM: null, cpeDistanceM: null },
     notKnownShare: 0,
     downMbps: 120,
     upMbps: 25,
@@ -84,12 +84,12 @@ export interface FakeNetwork extends AnsweringNetwork {
 
 export function fakeNetwork(
   answer: (at: LonLat, change: PlaceQuestion) => Answer,
-  { request = smallRequest(), kits = {} }: { request?: CoverageRequest; kits?: Record<string, KitSpec> } = {},
+  { request = smallRequest(), cpes = {} }: { request?: CoverageRequest; cpes?: Record<string, CpeSpec> } = {},
 ): FakeNetwork {
   const asked: FakeNetwork["asked"] = [];
   return {
     request,
-    kits: new Map(Object.entries(kits)),
+    cpes: new Map(Object.entries(cpes)),
     asked,
     async ask(at, change = {}) {
       asked.push({ at, change });

@@ -1,14 +1,14 @@
 import { channelCoupling, rateThresholds } from "@fellmark/radio";
 import { milliwattsFromDbm, ratioFromDb } from "@fellmark/units";
-import { type AdviceProblem, type AdviceSector, isRadarChannel } from "../advice-problem.ts";
-import { lowestTenth } from "../worst-tenth.ts";
+import { type AdviceProblem, type AdviceSector, isDfsChannel } from "../advice-problem.ts";
+import { lowestTenth } from "../p10.ts";
 
 interface Shape {
   sectors: number;
   centresMhz: number[];
   points: number;
   random: () => number;
-  /** Strangers, each on a channel drawn from the centres. */
+  /** External emitters, each on a channel drawn from the centres. */
   emitters?: number;
 }
 
@@ -16,13 +16,13 @@ interface Shape {
 export function smallProblem({ sectors, centresMhz, points, random, emitters = 0 }: Shape): AdviceProblem {
   const channels = centresMhz.map((centreMhz) => {
     const channel = { centreMhz, widthMhz: 20 };
-    return { ...channel, isRadar: isRadarChannel(channel), isOffered: true };
+    return { ...channel, isDfs: isDfsChannel(channel), isOffered: true };
   });
-  const strangers = Array.from({ length: emitters }, () => channels[Math.floor(random() * channels.length)]);
+  const emitterChannels = Array.from({ length: emitters }, () => channels[Math.floor(random() * channels.length)]);
   const share = (from: { centreMhz: number; widthMhz: number }) => channels.map((to) => channelCoupling(from, to));
   return {
     channels,
-    sectors: Array.from({ length: sectors }, (_, index) => smallSector(index, sectors, strangers.length)),
+    sectors: Array.from({ length: sectors }, (_, index) => smallSector(index, sectors, emitterChannels.length)),
     emitters,
   };
 
@@ -50,12 +50,12 @@ export function smallProblem({ sectors, centresMhz, points, random, emitters = 0
         plan: new Uint8Array(points),
       },
       coupling: Float64Array.from(channels.flatMap(share)),
-      emitterCoupling: Float64Array.from(strangers.flatMap(share)),
+      emitterCoupling: Float64Array.from(emitterChannels.flatMap(share)),
       baseOnDown: Float64Array.from({ length: sources }, (__, source) => (source === index ? 0 : 1)),
       baseOnUp: new Float64Array(all),
       subscriberOnUp: Float64Array.from({ length: all }, (__, source) => (source === index ? 0 : 1)),
       baseMw: new Float64Array(all).fill(milliwattsFromDbm(-40)),
-      strangerMw: Float64Array.from({ length: others }, () => milliwattsFromDbm(-85 - 30 * random())),
+      emitterMw: Float64Array.from({ length: others }, () => milliwattsFromDbm(-85 - 30 * random())),
       subscriberMw: Float64Array.from({ length: all }, () => milliwattsFromDbm(-75 - 40 * random())),
     };
   }

@@ -1,4 +1,4 @@
-import { type AntennaSpec, descriptionOf, parseAntennaMeasures } from "@fellmark/network";
+import { type AntennaSpec, descriptionOf, parseAntennaParameters } from "@fellmark/network";
 import type { RequestHandler } from "express";
 import type { ApiContext } from "../context.ts";
 import { parseJsonBody } from "../http/json-body.ts";
@@ -7,9 +7,9 @@ import { parseJsonBody } from "../http/json-body.ts";
 const DEADLINE_MS = 30_000;
 
 /** Measures one antenna, or two side by side, in the compute child, and draws their cuts. Keeps nothing. */
-export function postAntennaMeasures({ compute }: Pick<ApiContext, "compute">): RequestHandler {
+export function postAntennaParameters({ compute }: Pick<ApiContext, "compute">): RequestHandler {
   return async (req, res) => {
-    const { antenna, against, frequencyGhz, window } = parseAntennaMeasures(parseJsonBody(req.body));
+    const { antenna, against, frequencyGhz, window } = parseAntennaParameters(parseJsonBody(req.body));
     const antennas = [namedAntenna(antenna, "/antenna"), ...(against ? [namedAntenna(against, "/against")] : [])];
     const task = { antennas, frequenciesGhz: [frequencyGhz], ...(window && { window }) };
     res.json({ version: 1, ...(await compute.antennaReport(task, { deadlineMs: DEADLINE_MS })) });

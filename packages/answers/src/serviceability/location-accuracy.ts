@@ -9,7 +9,7 @@ export interface PointVerdict {
 }
 
 /** How the verdict fares within the circle that a pin may be off by. */
-export interface PinReport {
+export interface LocationReport {
   radiusM: number;
   /** How many of the points have each verdict. */
   verdicts: Partial<Record<Verdict, number>>;
@@ -21,7 +21,7 @@ export interface PinReport {
 const AROUND = 8;
 
 /** The pin, then eight points on the circle around it, clockwise from north; the pin alone where the radius is 0. */
-export function pinPoints(at: LonLat, radiusM: number): LonLat[] {
+export function locationPoints(at: LonLat, radiusM: number): LonLat[] {
   if (radiusM === 0) return [at];
   const around = Array.from({ length: AROUND }, (_, index) => geodesicPoint(at, (360 / AROUND) * index, radiusM));
   return [at, ...around];
@@ -29,19 +29,22 @@ export function pinPoints(at: LonLat, radiusM: number): LonLat[] {
 
 /**
  * The answer at a pin, with the verdict that its whole circle allows: where the verdicts of its points differ, a survey.
- * @param answers at the points of pinPoints, in their order.
+ * @param answers at the points of locationPoints, in their order.
  */
-export function answerOfPin(answers: readonly Answer[], points: readonly LonLat[], radiusM: number) {
-  const pin = judgePin(
+export function answerAtLocation(answers: readonly Answer[], points: readonly LonLat[], radiusM: number) {
+  const locationAccuracy = judgeLocationAccuracy(
     answers.map((answer, index) => ({ ...answer, at: points[index] })),
     radiusM,
   );
-  const [atPin] = answers;
-  return { answer: pin.agrees ? atPin : { ...atPin, verdict: "survey-first" as const }, pin };
+  const [atLocationAccuracy] = answers;
+  return {
+    answer: locationAccuracy.agrees ? atLocationAccuracy : { ...atLocationAccuracy, verdict: "survey-first" as const },
+    locationAccuracy,
+  };
 }
 
 /** What a differing pin puts before the reason of the answer at its point; nothing where all agree. */
-export function pinClause({ agrees, radiusM, best }: PinReport): string {
+export function locationClause({ agrees, radiusM, best }: LocationReport): string {
   if (agrees) return "";
   const where = best.at.map((degrees) => degrees.toFixed(5)).join(", ");
   return `the house lies somewhere within ${radiusM} m, where verdicts differ, best (${best.verdict}) at ${where}; at the point itself `;
@@ -56,8 +59,8 @@ const FROM_BEST: readonly Verdict[] = [
 ];
 
 /** @param points the pin first, 1 or more. */
-export function judgePin(points: readonly PointVerdict[], radiusM: number): PinReport {
-  const verdicts: PinReport["verdicts"] = {};
+export function judgeLocationAccuracy(points: readonly PointVerdict[], radiusM: number): LocationReport {
+  const verdicts: LocationReport["verdicts"] = {};
   for (const { verdict } of points) verdicts[verdict] = (verdicts[verdict] ?? 0) + 1;
   const { at, verdict, probability } = points.reduce((best, point) => (isBetter(point, best) ? point : best));
   return {

@@ -2,7 +2,7 @@ import type { MeasuredRow } from "@fellmark/network";
 import { seededRandom } from "@fellmark/testkit";
 import { describe, expect, test } from "vitest";
 import { measuredSubscribers } from "./measured-links.ts";
-import { ownCorrection } from "./own-correction.ts";
+import { ownCalibration } from "./own-calibration.ts";
 import { fakeNetwork, goodAnswer, link, smallRequest } from "./testing/fake-network.ts";
 
 const NOW = Date.parse("2026-11-25T12:00:00Z");
@@ -22,26 +22,26 @@ function rows(count: number, byDb: number): MeasuredRow[] {
   }));
 }
 
-describe("a correction from own links", () => {
+describe("a calibration from own links", () => {
   test("learns what the model lacks, as far as the links carry it", async () => {
-    const { correction, links, rejected } = await ownCorrection(network(), rows(60, 8), NOW);
+    const { calibration, links, rejected } = await ownCalibration(network(), rows(60, 8), NOW);
     expect({ links, rejected }).toEqual({ links: 60, rejected: [] });
-    expect(correction.validation.applied).toBe(true);
-    const { offsetDb } = correction.classes.clear ?? { offsetDb: Number.NaN };
-    expect(offsetDb + correction.sectors["a-n"].biasDb).toBeCloseTo(8, 0);
+    expect(calibration.validation.applied).toBe(true);
+    const { offsetDb } = calibration.classes.clear ?? { offsetDb: Number.NaN };
+    expect(offsetDb + calibration.sectors["a-n"].biasDb).toBeCloseTo(8, 0);
   });
 
-  test("is predicted from the sector named, at the link's own height and with its own kit", async () => {
+  test("is predicted from the sector named, at the link's own height and with its own CPE", async () => {
     const [row] = rows(1, 0);
-    const big = { ...smallRequest().kit, powerDbm: 24 };
-    const asked = fakeNetwork((at) => goodAnswer(at), { kits: { big } });
-    await ownCorrection(asked, [{ ...row, heightAglM: 9, kit: "big" }], NOW);
-    expect(asked.asked[0].change).toEqual({ sectors: ["a-n"], heightAglM: 9, kit: big });
+    const big = { ...smallRequest().cpe, powerDbm: 24 };
+    const asked = fakeNetwork((at) => goodAnswer(at), { cpes: { big } });
+    await ownCalibration(asked, [{ ...row, heightAglM: 9, cpe: "big" }], NOW);
+    expect(asked.asked[0].change).toEqual({ sectors: ["a-n"], heightAglM: 9, cpe: big });
   });
 
   test.each<[string, Partial<MeasuredRow>, string]>([
     ["an unknown sector", { sector: "nowhere" }, "sector"],
-    ["an unknown kit", { kit: "nowhere" }, "kit"],
+    ["an unknown CPE", { cpe: "nowhere" }, "cpe"],
     ["a latitude that does not exist", { lat: 400 }, "lat"],
     ["a longitude that does not exist", { lon: -181 }, "lon"],
     ["a height in the ground", { heightAglM: -1 }, "heightAglM"],
@@ -52,7 +52,7 @@ describe("a correction from own links", () => {
   ])("leaves out %s, by row and reason", async (_, change, field) => {
     const links = rows(12, 0);
     links[7] = { ...links[7], ...change };
-    const report = await ownCorrection(network(), links, NOW);
+    const report = await ownCalibration(network(), links, NOW);
     expect(report.links).toBe(11);
     expect(report.rejected).toEqual([{ row: 7, id: links[7].id, field, reason: expect.any(String) }]);
   });

@@ -9,7 +9,7 @@ import {
 } from "@fellmark/network";
 import { numberWithin, parseWords, required } from "./arguments.ts";
 import { type CliConfig, pathFrom } from "./config.ts";
-import { correctionText } from "./correction-text.ts";
+import { calibrationText } from "./correction-text.ts";
 import { isNetwork, readJson, requireTerrain } from "./request-file.ts";
 
 /** Thousands of links are predicted one by one. */
@@ -26,11 +26,11 @@ export async function correct(words: string[], config: CliConfig, compute: Compu
   const links = values.links && { rows: parseMeasuredRows(await readJson(pathFrom(config, values.links))) };
   const terrainDir = pathFrom(config, required(values.terrain, "--terrain"));
   requireTerrain(await compute.terrainState(terrainDir, LIMITS), terrainDir);
-  const report = await compute.correction({ source, terrainDir, nowMs: Date.now(), ...links }, LIMITS);
+  const report = await compute.calibration({ source, terrainDir, nowMs: Date.now(), ...links }, LIMITS);
   if (values.json !== undefined) {
     await writeFile(pathFrom(config, values.json), `${JSON.stringify(report, null, 1)}\n`);
   }
-  process.stdout.write(`${correctionText(report)}\n`);
+  process.stdout.write(`${calibrationText(report)}\n`);
 }
 
 function sourceOf(document: unknown, radiusM: number): AnsweringSource {

@@ -1,25 +1,25 @@
-import { fitCorrection, type OwnDataCorrection } from "@fellmark/calibration";
+import { fitCalibration, type OwnDataCalibration } from "@fellmark/calibration";
 import type { MeasuredRow } from "@fellmark/network";
 import type { AnsweringNetwork } from "./answering-network.ts";
 import { predictLinks, type RejectedRow } from "./measured-links.ts";
 
-/** What a provider's own measured links taught. Put `correction` into the model to use it; null there switches it off. */
-export interface CorrectionReport {
+/** What a provider's own measured links taught. Put `calibration` into the model to use it; null there switches it off. */
+export interface CalibrationReport {
   version: 1;
-  correction: OwnDataCorrection;
+  calibration: OwnDataCalibration;
   /** Rows that went into the fit, and those that could not, by row. */
   links: number;
   rejected: RejectedRow[];
 }
 
 /** @param now rows measured later are refused, ms since 1970. */
-export async function ownCorrection(
+export async function ownCalibration(
   network: AnsweringNetwork,
   rows: readonly MeasuredRow[],
   now: number,
-): Promise<CorrectionReport> {
+): Promise<CalibrationReport> {
   const predicted = await predictLinks(network, rows);
-  const { correction, rejected } = fitCorrection(predicted.links, { nowMs: now });
+  const { calibration, rejected } = fitCalibration(predicted.links, { nowMs: now });
   const refused = rejected.map(({ row, id, field, reason }) => ({
     row: predicted.rowOf[row],
     id,
@@ -27,7 +27,7 @@ export async function ownCorrection(
     reason,
   }));
   const all = [...predicted.rejected, ...refused].sort((a, b) => a.row - b.row);
-  return { version: 1, correction, links: rows.length - all.length, rejected: all };
+  return { version: 1, calibration, links: rows.length - all.length, rejected: all };
 }
 
 /** What the fit calls otherwise than the rows do. */

@@ -5,10 +5,10 @@ import { DEG_PER_RAD } from "@fellmark/units";
 import type { Coverage } from "../coverage.ts";
 import { NO_DATA } from "../layers/layer-job.ts";
 import type { CoveredCells } from "./covered-cells.ts";
-import type { Seam } from "./seam-table.ts";
+import type { Overlap } from "./overlap-table.ts";
 
-/** What becomes of the ground along a seam: cells within 20 degrees of it to which one of its two sectors is the best. */
-export interface SeamCells {
+/** What becomes of the ground along a co-channel overlap: cells within 20 degrees of it to which one of its two sectors is the best. */
+export interface OverlapCells {
   cells: number;
   /** Those with some plan. */
   servedCells: number;
@@ -16,8 +16,8 @@ export interface SeamCells {
   meanSinrDownDb: number | null;
 }
 
-/** What of a covered area tells how its seams fare. */
-export interface SeamArea {
+/** What of a covered area tells how its co-channel overlaps fare. */
+export interface OverlapArea {
   request: Pick<CoverageRequest, "sites" | "sectors">;
   coverage: Pick<Coverage, "window">;
   cells: Pick<CoveredCells, "tier" | "server" | "sinrDown">;
@@ -26,9 +26,9 @@ export interface SeamArea {
 const NEAR_SEAM_DEG = 20;
 
 /** Bearings are those of the lattice, which is conformal: true within a tenth of a degree over some tens of kilometres. */
-export function cellsAtSeam({ request, coverage, cells }: SeamArea, seam: Seam): SeamCells {
+export function cellsAtOverlap({ request, coverage, cells }: OverlapArea, overlap: Overlap): OverlapCells {
   const { window } = coverage;
-  const servers = seam.sectors.map((id) => request.sectors.findIndex((sector) => sector.id === id) + 1);
+  const servers = overlap.sectors.map((id) => request.sectors.findIndex((sector) => sector.id === id) + 1);
   const site = request.sites.find(({ id }) => id === request.sectors[servers[0] - 1].site);
   if (!site) return { cells: 0, servedCells: 0, meanSinrDownDb: null };
   const siteColumn = windowColumn(site.lon, window);
@@ -38,7 +38,7 @@ export function cellsAtSeam({ request, coverage, cells }: SeamArea, seam: Seam):
     if (!servers.includes(server) || cells.sinrDown[cell] === NO_DATA) return;
     const east = (cell % window.width) + 0.5 - siteColumn;
     const south = Math.floor(cell / window.width) + 0.5 - siteRow;
-    const offDeg = Math.atan2(east, -south) * DEG_PER_RAD - seam.azimuthDeg;
+    const offDeg = Math.atan2(east, -south) * DEG_PER_RAD - overlap.azimuthDeg;
     if (Math.abs(((offDeg + 900) % 360) - 180) > NEAR_SEAM_DEG) return;
     count++;
     sumDb += cells.sinrDown[cell] / 100;

@@ -11,7 +11,7 @@ export function neighboursOf({ sectors }: Pick<AdviceProblem, "sectors">, sector
 }
 
 /** Pairs of neighbours whose channels overlap under the plan. */
-export function seamsOfPlan(problem: AdviceProblem, plan: ChannelPlan): [number, number][] {
+export function overlapsOfPlan(problem: AdviceProblem, plan: ChannelPlan): [number, number][] {
   const { channels, sectors } = problem;
   return sectors.flatMap((_, sector) =>
     neighboursOf(problem, sector)

@@ -9,7 +9,7 @@ export interface SideLobe {
 }
 
 /** What one plane through the peak says. */
-export interface CutMeasures {
+export interface CutParameters {
   /** Between the directions of half the peak's power; 360 where the level never falls so far. */
   halfPowerWidthDeg: number;
   /** The higher of the two that follow the main lobe; null: no lobe follows. */
@@ -26,7 +26,7 @@ const HALF_POWER_DB = dbFromRatio(0.5);
 const LEAST_RISE_DB = 0.01;
 
 /** Measures of one plane, every 0.1 degrees. */
-export function measureCut(cut: PlaneCut): CutMeasures {
+export function measureCut(cut: PlaneCut): CutParameters {
   const sides = [side(cut, 1), side(cut, -1)];
   const width = sides[0].halfPowerDeg + sides[1].halfPowerDeg;
   const lobes = sides.flatMap(({ lobes }) => lobes);

@@ -5,7 +5,7 @@ import { bySquares, heldOutExcessDb, heldOutScore, oneByOne } from "./held-out.t
 import { greatestInfluenceDb } from "./influence.ts";
 import { type LinkColumns, linkColumns } from "./link-columns.ts";
 import { checkLinks, type MeasuredLink, PATH_CLASSES, type RejectedLink } from "./measured-link.ts";
-import type { ClassCorrection, OwnDataCorrection, Validation } from "./own-data-correction.ts";
+import type { ClassCalibration, OwnDataCalibration, Validation } from "./own-data-calibration.ts";
 import { fitTerms } from "./robust-fit.ts";
 import type { Terms } from "./shrunk-least-squares.ts";
 
@@ -16,8 +16,8 @@ export interface FitOptions {
   blockM?: number;
 }
 
-/** Raised whenever the same links would give another correction. */
-const METHOD = "own-data-1";
+/** Raised whenever the same links would give another calibration. */
+const METHOD = "own-data-2";
 
 const DEFAULT_BLOCK_M = 1000;
 const LEAST_LINKS = 10;
@@ -25,19 +25,19 @@ const LEAST_SQUARES = 4;
 const MOST_ROWS = 20_000;
 
 /**
- * Fits a correction to measured links, says how it fares on links it has not seen, and lists the rows it cannot take.
+ * Fits a calibration to measured links, says how it fares on links it has not seen, and lists the rows it cannot take.
  *
  * What a link tells is its excess: the loss as measured less the model's, so predicted less measured level. The terms
  * (see OwnDataCorrection) are those of `fitTerms`: shrunk toward zero, outliers bounded. Then every link in turn is left
- * out, then every square of the ground; the correction counts only if links left out one by one gain by more than one
- * standard error and links of left-out squares lose nothing. Else it is kept for the reader and `correctionDb` is 0.
+ * out, then every square of the ground; the calibration counts only if links left out one by one gain by more than one
+ * standard error and links of left-out squares lose nothing. Else it is kept for the reader and `calibrationDb` is 0.
  * Not shown to help, for want of links or squares, is not applied. The order of the rows does not matter.
  * 300 links take 0.2 s, 20,000 take 6. Throws InputError for more than 20,000 rows.
  */
-export function fitCorrection(
+export function fitCalibration(
   rows: readonly MeasuredLink[],
   options: FitOptions = {},
-): { correction: OwnDataCorrection; rejected: RejectedLink[] } {
+): { calibration: OwnDataCalibration; rejected: RejectedLink[] } {
   if (rows.length > MOST_ROWS) {
     throw new InputError([{ pointer: "", detail: `holds ${rows.length} links`, limit: MOST_ROWS }]);
   }
@@ -45,13 +45,13 @@ export function fitCorrection(
   const { accepted, rejected } = checkLinks(rows, nowMs);
   const measured = accepted.toSorted((a, b) => (a.id < b.id ? -1 : 1));
   const version = versionOf(measured, blockM);
-  if (measured.length === 0) return { correction: withoutLinks(version), rejected };
+  if (measured.length === 0) return { calibration: withoutLinks(version), rejected };
   const links = linkColumns(measured);
   const terms = fitTerms(links);
   const leftOutDb = heldOutExcessDb(links, oneByOne(links.count), terms);
   const validation = validate(links, measured, { terms, leftOutDb, blockM });
   const errorsDb = links.excessDb.map((excess, i) => (validation.applied ? excess - leftOutDb[i] : excess));
-  const correction = {
+  const calibration = {
     version,
     referenceKm: links.referenceKm,
     classes: classesOf(links, terms, errorsDb),
@@ -59,7 +59,7 @@ export function fitCorrection(
     influenceDb: roundedUp(greatestInfluenceDb(links, terms)),
     validation,
   };
-  return { correction, rejected };
+  return { calibration, rejected };
 }
 
 function versionOf(measured: readonly MeasuredLink[], blockM: number): string {
@@ -71,7 +71,7 @@ function versionOf(measured: readonly MeasuredLink[], blockM: number): string {
   return `c${sha256.digest("hex").slice(0, 16)}`;
 }
 
-function withoutLinks(version: string): OwnDataCorrection {
+function withoutLinks(version: string): OwnDataCalibration {
   const validation = { applied: false, reason: "no link was measured", leaveOneOut: null, blocks: null };
   return { version, referenceKm: 1, classes: {}, sectors: {}, influenceDb: 0, validation };
 }
@@ -101,13 +101,13 @@ function validate(
   return judged(true, `it helps links left out one by one and does not hurt in ${where} left out one by one`);
 }
 
-function classesOf(links: LinkColumns, terms: Terms, errorsDb: Float64Array): OwnDataCorrection["classes"] {
-  const classes: OwnDataCorrection["classes"] = {};
+function classesOf(links: LinkColumns, terms: Terms, errorsDb: Float64Array): OwnDataCalibration["classes"] {
+  const classes: OwnDataCalibration["classes"] = {};
   PATH_CLASSES.forEach((name, pathClass) => {
     const own = Array.from(errorsDb).filter((_, i) => links.pathClass[i] === pathClass);
     if (own.length === 0) return;
     const sigmaDb = upperSigmaDb(own);
-    const ofClass: ClassCorrection = {
+    const ofClass: ClassCalibration = {
       offsetDb: toThousandth(terms.ofClass[2 * pathClass]),
       slopeDbPerDecade: toThousandth(terms.ofClass[2 * pathClass + 1]),
       sigmaDb: sigmaDb === null ? null : toThousandth(sigmaDb),
@@ -118,7 +118,7 @@ function classesOf(links: LinkColumns, terms: Terms, errorsDb: Float64Array): Ow
   return classes;
 }
 
-function sectorsOf(links: LinkColumns, { biasDb }: Terms): OwnDataCorrection["sectors"] {
+function sectorsOf(links: LinkColumns, { biasDb }: Terms): OwnDataCalibration["sectors"] {
   const counts = new Uint32Array(links.sectorNames.length);
   for (const sector of links.sector) counts[sector]++;
   return Object.fromEntries(
@@ -134,7 +134,7 @@ function toThousandth(value: number): number {
   return Math.round(value * 1000) / 1000 + 0;
 }
 
-/** To the next thousandth and two more: each of three terms of a correction is rounded by half a thousandth. */
+/** To the next thousandth and two more: each of three terms of a calibration is rounded by half a thousandth. */
 function roundedUp(value: number): number {
   return Math.ceil(value * 1000 + 3) / 1000;
 }

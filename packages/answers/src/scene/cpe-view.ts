@@ -1,41 +1,44 @@
-import { isSplit, linkBudgets, noiseForKit, overlapOf, transmittersOf, UNKNOWN_CLUTTER } from "@fellmark/coverage";
-import { canonicalJson, type KitSpec } from "@fellmark/network";
-import type { AnswerScene, KitView } from "./scene.ts";
+import { isSplit, linkBudgets, noiseForCpe, overlapOf, transmittersOf, UNKNOWN_CLUTTER } from "@fellmark/coverage";
+import { type CpeSpec, canonicalJson } from "@fellmark/network";
+import type { AnswerScene, CpeView } from "./scene.ts";
 import { levelGainOf, scatteredBy, senderOf } from "./sender.ts";
 
-/** Kits that a scene keeps at once. */
+/** CPEs that a scene keeps at once. */
 const MOST_VIEWS = 16;
 
-/** The scene as a kit meets it; heights play no part in it. */
-export function viewOf(scene: AnswerScene, changes: Partial<KitSpec> = {}): KitView {
+/** The scene as a CPE meets it; heights play no part in it. */
+export function viewOf(scene: AnswerScene, changes: Partial<CpeSpec> = {}): CpeView {
   const { heightAglM: _height, maxHeightAglM: _most, ...other } = changes;
   const key = canonicalJson(other);
   let view = scene.views.get(key);
   if (!view) {
     if (scene.views.size >= MOST_VIEWS) scene.views.clear();
-    const own = scene.request.kit;
-    view = kitViewOf(scene, Object.keys(other).length === 0 ? own : { ...own, ...other });
+    const own = scene.request.cpe;
+    view = cpeViewOf(scene, Object.keys(other).length === 0 ? own : { ...own, ...other });
     scene.views.set(key, view);
   }
   return view;
 }
 
 /** The scene with the other foliage. */
-export function otherLeafOf(scene: AnswerScene): AnswerScene {
+export function sceneInOtherSeason(scene: AnswerScene): AnswerScene {
   const { request } = scene;
-  const model = { ...request.model, leaf: request.model.leaf === "in" ? ("out" as const) : ("in" as const) };
-  scene.otherLeaf ??= { ...scene, request: { ...request, model }, views: new Map() };
-  return scene.otherLeaf;
+  const model = {
+    ...request.model,
+    foliage: request.model.foliage === "leaf-on" ? ("leaf-off" as const) : ("leaf-on" as const),
+  };
+  scene.otherSeason ??= { ...scene, request: { ...request, model }, views: new Map() };
+  return scene.otherSeason;
 }
 
-function kitViewOf(scene: AnswerScene, kit: KitSpec): KitView {
+function cpeViewOf(scene: AnswerScene, cpe: CpeSpec): CpeView {
   const { patterns, endsOf } = scene;
-  const request = { ...scene.request, kit };
-  // What stands around the kit depends on the place and is added there.
-  const links = linkBudgets(request, patterns, (sector) => ({ mast: endsOf(sector).mast, kit: UNKNOWN_CLUTTER }));
+  const request = { ...scene.request, cpe };
+  // What stands around the CPE depends on the place and is added there.
+  const links = linkBudgets(request, patterns, (sector) => ({ mast: endsOf(sector).mast, cpe: UNKNOWN_CLUTTER }));
   const bare = { ...request, model: { ...request.model, clutter: { class: "unknown" as const } } };
   const transmitters = transmittersOf(bare, patterns, links);
-  const pattern = patterns.get(kit.antenna, links[0].frequencyGhz);
+  const pattern = patterns.get(cpe.antenna, links[0].frequencyGhz);
   const scattered = scatteredBy(request.model, pattern.peakGainDbi);
   return {
     scene,
@@ -50,9 +53,9 @@ function kitViewOf(scene: AnswerScene, kit: KitSpec): KitView {
     ports: isSplit(transmitters, pattern) ? [0, 1] : [0],
     overlap: remembered((victim) => overlapOf(request, victim)),
     noise:
-      kit === scene.request.kit
+      cpe === scene.request.cpe
         ? (victim) => scene.noise(victim)
-        : remembered((victim) => noiseForKit(scene.noise(victim), links[victim])),
+        : remembered((victim) => noiseForCpe(scene.noise(victim), links[victim])),
   };
 }
 

@@ -3,12 +3,12 @@ import { heldPlan, planProbability, type RatedLink } from "../reception/margins.
 import type { Place } from "../reception/place.ts";
 import { placeAt } from "../reception/place-at.ts";
 import { bestLink, standingAt } from "../reception/standing.ts";
-import { otherLeafOf, viewOf } from "../scene/kit-view.ts";
-import type { KitView } from "../scene/scene.ts";
+import { sceneInOtherSeason, viewOf } from "../scene/cpe-view.ts";
+import type { CpeView } from "../scene/scene.ts";
 import { SERVICEABLE_PROBABILITY, SURVEY_PROBABILITY } from "./verdict.ts";
 
 /** How a place stands in one season. */
-export interface LeafStanding {
+export interface SeasonOutcome {
   /** The best plan that holds both ways with the margins. */
   plan: string | null;
   /** That the plan in question holds. */
@@ -16,38 +16,38 @@ export interface LeafStanding {
 }
 
 /** What a place is asked at. */
-interface LeafQuestion {
+interface SeasonQuestion {
   plan: PlanSpec;
   heightAglM: number;
   sectors: ReadonlySet<string> | undefined;
 }
 
 /** Both seasons, where trees stand at an end of the best link and leaves change its plan or whether to survey; else null. */
-export function leafOf(
-  view: KitView,
+export function compareSeasons(
+  view: CpeView,
   place: Place,
   best: RatedLink,
-  question: LeafQuestion,
-): { in: LeafStanding; out: LeafStanding } | null {
+  question: SeasonQuestion,
+): { leafOn: SeasonOutcome; leafOff: SeasonOutcome } | null {
   const { link } = best.level;
   const amongTrees = [place.clutter, view.scene.endsOf(link.sector).mast].some(({ kind }) => kind === "trees");
   if (!amongTrees) return null;
-  const other = viewOf(otherLeafOf(view.scene), view.request.kit);
+  const other = viewOf(sceneInOtherSeason(view.scene), view.request.cpe);
   const { terrain } = view.scene;
-  const elsewhen = terrain && place.at ? placeAt(other, terrain.ground, place.at, question.heightAglM) : place;
-  const standing = standingAt(other, elsewhen, question.heightAglM, question.sectors);
-  const here = leafStanding(view, best, question);
-  const there = leafStanding(other, bestLink(other, elsewhen, standing), question);
+  const placeThen = terrain && place.at ? placeAt(other, terrain.ground, place.at, question.heightAglM) : place;
+  const standing = standingAt(other, placeThen, question.heightAglM, question.sectors);
+  const here = seasonOutcome(view, best, question);
+  const there = seasonOutcome(other, bestLink(other, placeThen, standing), question);
   if (here.plan === there.plan && bandOf(here) === bandOf(there)) return null;
-  return view.request.model.leaf === "in" ? { in: here, out: there } : { in: there, out: here };
+  return view.request.model.foliage === "leaf-on" ? { leafOn: here, leafOff: there } : { leafOn: there, leafOff: here };
 }
 
-function leafStanding({ request }: KitView, link: RatedLink | undefined, { plan }: LeafQuestion): LeafStanding {
+function seasonOutcome({ request }: CpeView, link: RatedLink | undefined, { plan }: SeasonQuestion): SeasonOutcome {
   if (!link) return { plan: null, probability: 0 };
   const { plans } = request;
   return { plan: plans[heldPlan(plans, link) - 1]?.id ?? null, probability: planProbability(plan, link) };
 }
 
-function bandOf({ probability }: LeafStanding): number {
+function bandOf({ probability }: SeasonOutcome): number {
   return Number(probability >= SERVICEABLE_PROBABILITY) + Number(probability >= SURVEY_PROBABILITY);
 }

@@ -5,12 +5,12 @@ import { overlapOf } from "../link/overlap.ts";
 import { type Patterns, patternsOf } from "../link/patterns.ts";
 
 /** Two neighbouring sectors of one mast, where their gains are equal. */
-export interface Seam {
+export interface Overlap {
   sectors: [string, string];
   /** True azimuth of equal gain between them. */
   azimuthDeg: number;
   isSameChannel: boolean;
-  /** C/I of the stronger over the other, off the seam toward the first; on the channels as they are, and on one channel. */
+  /** C/I of the stronger over the other, off the co-channel overlap toward the first; on the channels as they are, and on one channel. */
   places: { offDeg: number; ciDb: number; ciOnOneChannelDb: number }[];
 }
 
@@ -18,22 +18,22 @@ const OFFSETS_DEG = [0, 5, 10, 20];
 const SEARCH_STEP_DEG = 0.1;
 
 /**
- * Seams of all sites with two sectors or more: path loss cancels there, so gains and channels alone decide. At elevation
+ * Co-channel overlaps of all sites with two sectors or more: path loss cancels there, so gains and channels alone decide. At elevation
  * 0, with equal power.
- * Example: two antennas of 90 degrees, 90 degrees apart on one channel: 0 dB at the seam, about 5 dB 20 degrees off it.
+ * Example: two antennas of 90 degrees, 90 degrees apart on one channel: 0 dB at the co-channel overlap, about 5 dB 20 degrees off it.
  */
-export function seamTable(request: CoverageRequest): Seam[] {
+export function overlapTable(request: CoverageRequest): Overlap[] {
   const patterns = patternsOf(request);
   return request.sites.flatMap(({ id }) => {
     const around = request.sectors.filter(({ site }) => site === id).sort((a, b) => a.azimuthDeg - b.azimuthDeg);
     return around.flatMap((one, at) => {
       const next = around[(at + 1) % around.length];
-      return isBeside(one, next) ? [seamBetween(request, patterns, one, next)] : [];
+      return isBeside(one, next) ? [overlapBetween(request, patterns, one, next)] : [];
     });
   });
 }
 
-/** Half a turn or less on, clockwise; sectors that look one way have no seam. */
+/** Half a turn or less on, clockwise; sectors that look one way have no co-channel overlap. */
 function isBeside(one: SectorSpec, next: SectorSpec): boolean {
   const onDeg = clockwiseDeg(one, next);
   return onDeg > 0 && onDeg <= 180;
@@ -43,9 +43,9 @@ function clockwiseDeg(from: SectorSpec, to: SectorSpec): number {
   return (to.azimuthDeg - from.azimuthDeg + 360) % 360;
 }
 
-function seamBetween(request: CoverageRequest, patterns: Patterns, one: SectorSpec, next: SectorSpec): Seam {
+function overlapBetween(request: CoverageRequest, patterns: Patterns, one: SectorSpec, next: SectorSpec): Overlap {
   const leadDb = (azimuthDeg: number) => gainDbi(patterns, one, azimuthDeg) - gainDbi(patterns, next, azimuthDeg);
-  const azimuthDeg = seamAzimuthDeg(leadDb, one.azimuthDeg, clockwiseDeg(one, next));
+  const azimuthDeg = overlapAzimuthDeg(leadDb, one.azimuthDeg, clockwiseDeg(one, next));
   const victim = request.sectors.indexOf(one);
   const couplingDb = dbFromRatio(overlapOf(request, victim).shareDown[request.sectors.indexOf(next)]);
   return {
@@ -65,7 +65,7 @@ function gainDbi(patterns: Patterns, sector: SectorSpec, azimuthDeg: number): nu
 }
 
 /** Where the lead of the first sector ends on the way to the next; half way where it never does. */
-function seamAzimuthDeg(leadDb: (azimuthDeg: number) => number, fromDeg: number, betweenDeg: number): number {
+function overlapAzimuthDeg(leadDb: (azimuthDeg: number) => number, fromDeg: number, betweenDeg: number): number {
   let before = leadDb(fromDeg);
   for (let offDeg = SEARCH_STEP_DEG; offDeg <= betweenDeg; offDeg += SEARCH_STEP_DEG) {
     const now = leadDb(fromDeg + offDeg);

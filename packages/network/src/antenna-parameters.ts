@@ -18,8 +18,8 @@ const serviceWindow = z
     error: "must be above elevationFromDeg",
   });
 
-/** The body of POST /v1/antennas/measures; the ids name the antennas in the picture. */
-export const antennaMeasuresSchema = z.strictObject({
+/** The body of POST /v1/antennas/parameters; the ids name the antennas in the picture. */
+export const antennaParametersSchema = z.strictObject({
   version: documentVersion,
   antenna: antennaSchema.describe("The antenna; its id names it in the picture"),
   against: antennaSchema.optional().describe("A second antenna, drawn and measured beside it"),
@@ -29,9 +29,9 @@ export const antennaMeasuresSchema = z.strictObject({
     .describe("Directions where service is wanted; if absent, within the half-power widths of each antenna"),
 });
 
-export type AntennaMeasuresRequest = z.output<typeof antennaMeasuresSchema>;
+export type AntennaParametersRequest = z.output<typeof antennaParametersSchema>;
 
 /** Throws InputError that points to every field at fault. */
-export function parseAntennaMeasures(body: unknown): AntennaMeasuresRequest {
-  return parseWith(antennaMeasuresSchema, body);
+export function parseAntennaParameters(body: unknown): AntennaParametersRequest {
+  return parseWith(antennaParametersSchema, body);
 }

@@ -1,14 +1,14 @@
 import { geodesicBetween } from "@fellmark/geodesy";
 import { describe, expect, test } from "vitest";
 import type { Verdict } from "../place/answer.ts";
-import { judgePin, pinPoints } from "./pin.ts";
+import { judgeLocationAccuracy, locationPoints } from "./location-accuracy.ts";
 
 const PIN = { lon: -30.5, lat: 12.5 };
 
 describe("the points of a pin", () => {
   // Source: MODEL 9, nine points inside 10, 50, 150 or 500 m.
   test.each([10, 50, 150, 500])("are the pin and eight at %i m, clockwise from north", (radiusM) => {
-    const [centre, ...around] = pinPoints(PIN, radiusM);
+    const [centre, ...around] = locationPoints(PIN, radiusM);
     expect(centre).toEqual(PIN);
     const lines = around.map((point) => geodesicBetween(PIN, point));
     for (const { distanceM } of lines) expect(distanceM).toBeCloseTo(radiusM, 6);
@@ -16,7 +16,7 @@ describe("the points of a pin", () => {
   });
 
   test("are the pin alone where it is exact", () => {
-    expect(pinPoints(PIN, 0)).toEqual([PIN]);
+    expect(locationPoints(PIN, 0)).toEqual([PIN]);
   });
 });
 
@@ -28,7 +28,7 @@ describe("a pin", () => {
   });
 
   test("agrees where all verdicts are one", () => {
-    const report = judgePin([point("serviceable", 0.95), point("serviceable", 0.99, 1)], 10);
+    const report = judgeLocationAccuracy([point("serviceable", 0.95), point("serviceable", 0.99, 1)], 10);
     expect(report).toMatchObject({ agrees: true, verdicts: { serviceable: 2 }, best: { at: [1, 0] } });
   });
 
@@ -40,13 +40,15 @@ describe("a pin", () => {
       point("serviceable", 0.96, 3),
       point("not-known", null, 4),
     ];
-    const { agrees, best, verdicts } = judgePin(points, 150);
+    const { agrees, best, verdicts } = judgeLocationAccuracy(points, 150);
     expect(agrees).toBe(false);
     expect(best).toEqual({ at: [3, 0], verdict: "serviceable", probability: 0.96 });
     expect(verdicts).toEqual({ "not-serviceable": 1, "serviceable-at-height": 1, serviceable: 2, "not-known": 1 });
   });
 
   test("stays where it is when no other point is better", () => {
-    expect(judgePin([point("serviceable", 0.95), point("serviceable", 0.95, 1)], 10).best.at).toEqual([0, 0]);
+    expect(judgeLocationAccuracy([point("serviceable", 0.95), point("serviceable", 0.95, 1)], 10).best.at).toEqual([
+      0, 0,
+    ]);
   });
 });

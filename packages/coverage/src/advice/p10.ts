@@ -3,32 +3,32 @@ import { type AdviceProblem, type ChannelPlan, type ChannelUse, SILENT } from ".
 import { rateAt } from "./graded-rate.ts";
 
 /** What nine tenths of a sector's places have at least, after their margins. */
-export interface WorstTenth {
+export interface P10 {
   sinrDownDb: number;
   sinrUpDb: number;
   downMbps: number;
   upMbps: number;
 }
 
-/** The worst tenth of a sector under a plan; SINR is linear. */
-export interface LinearWorstTenth {
+/** The 10th percentile of a sector under a plan; SINR is linear. */
+export interface LinearP10 {
   sinrDown: number;
   sinrUp: number;
 }
 
 /**
- * Downlink and uplink SINR of the worst tenth of a sector's places, linear, with all other sectors on the channels of the
+ * Downlink and uplink SINR of the 10th percentile of a sector's places, linear, with all other sectors on the channels of the
  * plan. Interference is taken at its mean over time. A sector without places has Infinity.
  */
-export function worstTenthSinr(problem: AdviceProblem, plan: ChannelPlan, sector: number): LinearWorstTenth {
+export function p10Sinr(problem: AdviceProblem, plan: ChannelPlan, sector: number): LinearP10 {
   return {
     sinrDown: lowestTenth(downSinr(problem, plan, sector)),
     sinrUp: problem.sectors[sector].points.worstUpMw * upFactor(problem, plan, sector),
   };
 }
 
-export function worstTenth(problem: AdviceProblem, plan: ChannelPlan, sector: number): WorstTenth {
-  const { sinrDown, sinrUp } = worstTenthSinr(problem, plan, sector);
+export function p10(problem: AdviceProblem, plan: ChannelPlan, sector: number): P10 {
+  const { sinrDown, sinrUp } = p10Sinr(problem, plan, sector);
   const use = problem.sectors[sector].uses[plan[sector]];
   return {
     sinrDownDb: dbFromRatio(sinrDown),
@@ -107,7 +107,7 @@ function upNoiseMw({ sectors, channels, emitters }: AdviceProblem, plan: Channel
     noiseMw += heardMw * own.coupling[from * channels.length + to];
   }
   for (let emitter = 0; emitter < emitters; emitter++) {
-    noiseMw += own.strangerMw[emitter] * own.emitterCoupling[emitter * channels.length + to];
+    noiseMw += own.emitterMw[emitter] * own.emitterCoupling[emitter * channels.length + to];
   }
   return noiseMw;
 }

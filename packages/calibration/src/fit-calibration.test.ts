@@ -1,6 +1,6 @@
 import { seededNormal, seededRandom } from "@fellmark/testkit";
 import { describe, expect, it } from "vitest";
-import { correctionDb, fitCorrection, type MeasuredLink, type OwnDataCorrection, PATH_CLASSES } from "./index.ts";
+import { calibrationDb, fitCalibration, type MeasuredLink, type OwnDataCalibration, PATH_CLASSES } from "./index.ts";
 
 const SIGMA_DB: Record<string, number> = { clear: 4, grazing: 6, blocked: 9 };
 
@@ -46,13 +46,13 @@ function rms(values: readonly number[]): number {
   return Math.sqrt(values.reduce((sum, value) => sum + value * value, 0) / values.length);
 }
 
-/** The correction as if it had been shown to help. */
-function asApplied(correction: OwnDataCorrection): OwnDataCorrection {
-  return { ...correction, validation: { ...correction.validation, applied: true } };
+/** The calibration as if it had been shown to help. */
+function asApplied(calibration: OwnDataCalibration): OwnDataCalibration {
+  return { ...calibration, validation: { ...calibration.validation, applied: true } };
 }
 
-function correctionOf(correction: OwnDataCorrection, { sector, class: pathClass, distanceM }: MeasuredLink): number {
-  return correctionDb(correction, sector, pathClass, distanceM);
+function calibrationOf(calibration: OwnDataCalibration, { sector, class: pathClass, distanceM }: MeasuredLink): number {
+  return calibrationDb(calibration, sector, pathClass, distanceM);
 }
 
 const plain: MeasuredLink = {
@@ -73,10 +73,10 @@ describe("what is learnt", () => {
       [200, 2],
     ]) {
       const links = seededLinks(7, count, { sectors: 6, wrongness: 1 });
-      const { correction } = fitCorrection(links);
-      expect(correction.validation.applied).toBe(true);
+      const { calibration } = fitCalibration(links);
+      expect(calibration.validation.applied).toBe(true);
       const beforeDb = rms(links.map(({ trueDb }) => trueDb));
-      const afterDb = rms(links.map((link) => link.trueDb - correctionOf(correction, link)));
+      const afterDb = rms(links.map((link) => link.trueDb - calibrationOf(calibration, link)));
       expect(beforeDb).toBeGreaterThan(4);
       expect(afterDb).toBeLessThan(withinDb);
     }
@@ -86,34 +86,34 @@ describe("what is learnt", () => {
   // bias are one and the same here): n 45 / (n 45 + 16) of their mean. Textbook conjugate prior.
   it.each([1, 2, 5, 20])("of a constant error keeps n / (n + k): %i links", (count) => {
     const links = Array.from({ length: count }, (_, i) => ({ ...plain, id: `${i}` }));
-    const { correction } = fitCorrection(links);
-    expect(correctionOf(asApplied(correction), plain)).toBeCloseTo((4 * count * 45) / (count * 45 + 16), 2);
-    expect(correctionOf(correction, plain)).toBe(0);
+    const { calibration } = fitCalibration(links);
+    expect(calibrationOf(asApplied(calibration), plain)).toBeCloseTo((4 * count * 45) / (count * 45 + 16), 2);
+    expect(calibrationOf(calibration, plain)).toBe(0);
   });
 
   it("is the same whatever the order of the rows, and named by what went in", () => {
     const links = seededLinks(3, 60, { sectors: 4, wrongness: 1 });
-    const { correction } = fitCorrection(links);
-    expect(fitCorrection(links.toReversed()).correction).toEqual(correction);
-    expect(correction.version).toMatch(/^c[0-9a-f]{16}$/);
+    const { calibration } = fitCalibration(links);
+    expect(fitCalibration(links.toReversed()).calibration).toEqual(calibration);
+    expect(calibration.version).toMatch(/^c[0-9a-f]{16}$/);
     const other = links.with(5, { ...links[5], measuredDbm: links[5].measuredDbm + 0.1 });
-    expect(fitCorrection(other).correction.version).not.toBe(correction.version);
-    expect(fitCorrection(links, { blockM: 500 }).correction.version).not.toBe(correction.version);
+    expect(fitCalibration(other).calibration.version).not.toBe(calibration.version);
+    expect(fitCalibration(links, { blockM: 500 }).calibration.version).not.toBe(calibration.version);
   });
 
-  it("adds nothing where nothing was measured, or no correction is given", () => {
-    const correction = asApplied(fitCorrection([plain]).correction);
-    expect(correctionDb(null, "north", "clear", 2000)).toBe(0);
-    expect(correctionDb(correction, "south", "blocked", 2000)).toBe(0);
-    expect(correctionDb(correction, "constructor", "__proto__", 2000)).toBe(0);
-    expect(correctionDb(correction, "north", "blocked", 2000)).toBe(correction.sectors.north.biasDb);
+  it("adds nothing where nothing was measured, or no calibration is given", () => {
+    const calibration = asApplied(fitCalibration([plain]).calibration);
+    expect(calibrationDb(null, "north", "clear", 2000)).toBe(0);
+    expect(calibrationDb(calibration, "south", "blocked", 2000)).toBe(0);
+    expect(calibrationDb(calibration, "constructor", "__proto__", 2000)).toBe(0);
+    expect(calibrationDb(calibration, "north", "blocked", 2000)).toBe(calibration.sectors.north.biasDb);
   });
 
   it("lets slopes reach a decade and no further", () => {
     const links = seededLinks(5, 300, { sectors: 2, wrongness: 1 });
-    const correction = asApplied(fitCorrection(links).correction);
-    const farthestM = correction.referenceKm * 10_000;
-    const at = (distanceM: number) => correctionDb(correction, "sector-0", "grazing", distanceM);
+    const calibration = asApplied(fitCalibration(links).calibration);
+    const farthestM = calibration.referenceKm * 10_000;
+    const at = (distanceM: number) => calibrationDb(calibration, "sector-0", "grazing", distanceM);
     expect(at(farthestM * 5)).toBe(at(farthestM));
     expect(at(1)).toBe(at(farthestM / 100));
     expect(at(farthestM)).not.toBe(at(farthestM / 2));
@@ -124,15 +124,15 @@ describe("whether it counts", () => {
   it("hardly ever does where the model is right, and does where it is as wrong as expected", () => {
     const share = (wrongness: number, count: number) => {
       const seeds = Array.from({ length: 40 }, (_, k) => 100 * k + count);
-      const fits = seeds.map((seed) => fitCorrection(seededLinks(seed, count, { sectors: 5, wrongness })));
-      return fits.filter(({ correction }) => correction.validation.applied).length / seeds.length;
+      const fits = seeds.map((seed) => fitCalibration(seededLinks(seed, count, { sectors: 5, wrongness })));
+      return fits.filter(({ calibration }) => calibration.validation.applied).length / seeds.length;
     };
     expect(share(0, 40)).toBeLessThanOrEqual(0.1);
     expect(share(1, 40)).toBeGreaterThanOrEqual(0.75);
   });
 
   it("takes more than a few links, in more than a few squares of the ground", () => {
-    const reasonOf = (links: MeasuredLink[]) => fitCorrection(links).correction.validation;
+    const reasonOf = (links: MeasuredLink[]) => fitCalibration(links).calibration.validation;
     const many = (count: number, apartM: number) =>
       Array.from({ length: count }, (_, i) => ({ ...plain, id: `${i}`, eastM: i * apartM }));
     expect(reasonOf([])).toMatchObject({ applied: false, reason: "no link was measured" });
@@ -148,7 +148,7 @@ describe("whether it counts", () => {
       const excessDb = village % 2 === 0 ? 9 : -9;
       return { ...plain, id: `${i}`, sector: `${village}`, eastM: 5000 * village, measuredDbm: -60 - excessDb };
     });
-    const { validation } = fitCorrection(links).correction;
+    const { validation } = fitCalibration(links).calibration;
     expect(validation.leaveOneOut?.afterRmseDb).toBeLessThan(7);
     expect(validation.blocks?.gain).toBeLessThan(0);
     expect(validation).toMatchObject({ applied: false });
@@ -163,28 +163,28 @@ describe("one wrong link", () => {
     { seed: 13, count: 150, sectors: 8 },
   ];
 
-  it.each(worlds)("never moves a correction by more than is stated: $count links", ({ seed, count, sectors }) => {
+  it.each(worlds)("never moves a calibration by more than is stated: $count links", ({ seed, count, sectors }) => {
     const links = seededLinks(seed, count, { sectors, wrongness: 1 });
-    const { correction } = fitCorrection(links);
+    const { calibration } = fitCalibration(links);
     let worstDb = 0;
     for (let i = 0; i < count; i += Math.ceil(count / 12)) {
       for (const byDb of [10, -10, 45, -45]) {
         const moved = links.with(i, { ...links[i], measuredDbm: links[i].measuredDbm + byDb });
-        const { correction: other, rejected } = fitCorrection(moved);
+        const { calibration: other, rejected } = fitCalibration(moved);
         expect(rejected).toEqual([]);
-        worstDb = Math.max(worstDb, greatestChangeDb(correction, other));
+        worstDb = Math.max(worstDb, greatestChangeDb(calibration, other));
       }
     }
-    const impossible = fitCorrection(links.with(0, { ...links[0], measuredDbm: links[0].measuredDbm + 1000 }));
+    const impossible = fitCalibration(links.with(0, { ...links[0], measuredDbm: links[0].measuredDbm + 1000 }));
     expect(impossible.rejected).toMatchObject([{ row: 0, field: "measuredDbm" }]);
-    worstDb = Math.max(worstDb, greatestChangeDb(correction, impossible.correction));
-    expect(worstDb).toBeLessThanOrEqual(correction.influenceDb);
-    expect(worstDb).toBeGreaterThan(correction.influenceDb / 3);
+    worstDb = Math.max(worstDb, greatestChangeDb(calibration, impossible.calibration));
+    expect(worstDb).toBeLessThanOrEqual(calibration.influenceDb);
+    expect(worstDb).toBeGreaterThan(calibration.influenceDb / 3);
   });
 
   it("counts for less the more links there are", () => {
     const influence = worlds.map(({ seed, count, sectors }) => {
-      return fitCorrection(seededLinks(seed, count, { sectors, wrongness: 1 })).correction.influenceDb;
+      return fitCalibration(seededLinks(seed, count, { sectors, wrongness: 1 })).calibration.influenceDb;
     });
     expect(influence).toEqual(influence.toSorted((a, b) => b - a));
     expect(influence[2]).toBeLessThan(5);
@@ -192,12 +192,13 @@ describe("one wrong link", () => {
 });
 
 /** Over every class and sector, and distances from 10 m to 100 km. */
-function greatestChangeDb(a: OwnDataCorrection, b: OwnDataCorrection): number {
+function greatestChangeDb(a: OwnDataCalibration, b: OwnDataCalibration): number {
   let greatestDb = 0;
   for (const sector of [...Object.keys(a.sectors), "not measured"]) {
     for (const pathClass of PATH_CLASSES) {
       for (const distanceM of [10, 500, 1000, 2000, 5000, 100_000]) {
-        const of = (correction: OwnDataCorrection) => correctionDb(asApplied(correction), sector, pathClass, distanceM);
+        const of = (calibration: OwnDataCalibration) =>
+          calibrationDb(asApplied(calibration), sector, pathClass, distanceM);
         greatestDb = Math.max(greatestDb, Math.abs(of(a) - of(b)));
       }
     }
@@ -206,5 +207,5 @@ function greatestChangeDb(a: OwnDataCorrection, b: OwnDataCorrection): number {
 }
 
 it("refuses more rows than it can judge in good time", () => {
-  expect(() => fitCorrection(new Array(20_001).fill(plain))).toThrow("20001 links");
+  expect(() => fitCalibration(new Array(20_001).fill(plain))).toThrow("20001 links");
 });

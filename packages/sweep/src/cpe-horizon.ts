@@ -9,7 +9,7 @@ export function skipOf(hullSkip: Int32Array, j: number, left: number): number {
 }
 
 /**
- * Hull vertex that the tangent from the cell's antenna touches: the horizon seen from the kit, for deep hulls.
+ * Hull vertex that the tangent from the cell's antenna touches: the horizon seen from the CPE, for deep hulls.
  * The antenna stands at `heightM` in the flat frame at range x, right of and above the edge left of vertex `from`.
  * Going left, the antenna lies above the extension of every edge until the tangent is reached, so whole blocks can be
  * skipped: over a smooth sea the horizon is hundreds of vertices away.

@@ -6,11 +6,11 @@ import { fakeService } from "../testing/fakes.ts";
 const dir = tempDir();
 afterAll(() => dir.remove());
 
-const post = (body: object) => request(fakeService(dir.path).app).post("/v1/antennas/measures").send(body);
+const post = (body: object) => request(fakeService(dir.path).app).post("/v1/antennas/parameters").send(body);
 const element = { id: "element", kind: "tr38901" };
 const horn = { id: "horn", kind: "horn", form: "corrugated", diameterM: 0.15, slantLengthM: 0.3 };
 
-describe("POST /v1/antennas/measures", () => {
+describe("POST /v1/antennas/parameters", () => {
   test("answers with the measures of both antennas and a picture", async () => {
     const { body } = await post({ version: 1, antenna: horn, against: element, frequencyGhz: 5.5 }).expect(200);
     expect(body.antennas.map(({ name }: { name: string }) => name)).toEqual(["horn", "element"]);
@@ -51,6 +51,6 @@ describe("POST /v1/antennas/measures", () => {
   test("refuses over 1 MB, and anything but POST", async () => {
     const text = "x".repeat(1_000_001);
     await post({ version: 1, antenna: { id: "a", kind: "exchange", text }, frequencyGhz: 5.5 }).expect(413);
-    await request(fakeService(dir.path).app).get("/v1/antennas/measures").expect(405);
+    await request(fakeService(dir.path).app).get("/v1/antennas/parameters").expect(405);
   });
 });
