@@ -2,8 +2,9 @@ import { createHash } from "node:crypto";
 import { existsSync, lstatSync, readdirSync, realpathSync, statSync } from "node:fs";
 import { extname, join, posix } from "node:path";
 import { FellmarkError, InputError, TerrainError } from "@fellmark/units";
+import { refuseRaster } from "../raster/refuse-raster.ts";
 import { inspectFile } from "./inspect-file.ts";
-import { groundStepM, lonLatBox, type TerrainFile, voidsOf } from "./terrain-file.ts";
+import { computeGroundStepM, computeLonLatBox, listVoids, type TerrainFile } from "./terrain-file.ts";
 import { isElevation, isInside, readSets, SETS_FILE, type TerrainKind, type TerrainSet } from "./terrain-sets.ts";
 
 export interface RefusedFile {
@@ -39,7 +40,7 @@ export async function openCatalogue(dir: string): Promise<TerrainCatalogue> {
     files.push(...found.files);
     refused.push(...found.refused);
   }
-  return { dir: root, sets, files, refused, fingerprint: fingerprintOf(sets, files) };
+  return { dir: root, sets, files, refused, fingerprint: computeFingerprint(sets, files) };
 }
 
 /**
@@ -48,21 +49,21 @@ export async function openCatalogue(dir: string): Promise<TerrainCatalogue> {
  */
 export function filesOf(catalogue: TerrainCatalogue, sets: readonly string[]): TerrainFile[] {
   for (const [index, name] of sets.entries()) {
-    const { kind } = setNamed(catalogue, name, `/terrain/sets/${index}`);
-    if (!isElevation(kind)) throw wrongKind(`/terrain/sets/${index}`, name, kind, "elevation");
+    const { kind } = findSet(catalogue, name, `/terrain/sets/${index}`);
+    if (!isElevation(kind)) throw createKindError(`/terrain/sets/${index}`, name, kind, "elevation");
   }
   return [...new Set(sets)].flatMap((name) => catalogue.files.filter((file) => file.set === name));
 }
 
 /** The set of that name. Throws InputError `terrain_set_unknown` at `pointer`. */
-export function setNamed({ sets }: TerrainCatalogue, name: string, pointer: string): TerrainSet {
+export function findSet({ sets }: TerrainCatalogue, name: string, pointer: string): TerrainSet {
   const found = sets.find((set) => set.name === name);
   if (found) return found;
   const limit = sets.map((set) => set.name).join(", ");
   throw new InputError([{ pointer, detail: `there is no terrain set ${name}`, limit }], "terrain_set_unknown");
 }
 
-export function wrongKind(pointer: string, name: string, kind: TerrainKind, wanted: string): InputError {
+export function createKindError(pointer: string, name: string, kind: TerrainKind, wanted: string): InputError {
   const detail = `terrain set ${name} holds ${isElevation(kind) ? "elevation" : kind}, not ${wanted}`;
   return new InputError([{ pointer, detail, limit: wanted }], "terrain_set_kind");
 }
@@ -78,7 +79,7 @@ async function openSet(root: string, set: TerrainSet): Promise<{ files: TerrainF
     try {
       files.push(await openFile(root, set, name, path));
     } catch (error) {
-      refused.push({ name, reason: reasonOf(error) });
+      refused.push({ name, reason: toReason(error) });
     }
   }
   files.sort((one, other) => one.resolutionM - other.resolutionM || (one.name < other.name ? -1 : 1));
@@ -86,14 +87,16 @@ async function openSet(root: string, set: TerrainSet): Promise<{ files: TerrainF
 }
 
 async function openFile(root: string, set: TerrainSet, name: string, path: string): Promise<TerrainFile> {
-  if (!existsSync(path) || !isInside(root, path)) throw refusal("it is a link that leads out of the folder");
-  if (!statSync(path).isFile()) throw refusal("it is not a plain file");
+  if (!existsSync(path) || !isInside(root, path)) throw refuseRaster("it is a link that leads out of the folder");
+  if (!statSync(path).isFile()) throw refuseRaster("it is not a plain file");
   if (!/\.(hgt|hgt\.zip|tiff?)$/i.test(name)) {
-    throw refusal(`${extname(name) || "a name without ending"} is not read; use .hgt, .hgt.zip, .tif or .tiff`);
+    throw refuseRaster(`${extname(name) || "a name without ending"} is not read; use .hgt, .hgt.zip, .tif or .tiff`);
   }
   const { identity, sha256, header } = await inspectFile(path);
   if (header.hasColours && set.kind !== "land-cover") {
-    throw refusal("it holds codes with a table of colours, no heights; declare its set as land-cover in terrain.json");
+    throw refuseRaster(
+      "it holds codes with a table of colours, no heights; declare its set as land-cover in terrain.json",
+    );
   }
   return {
     name,
@@ -103,28 +106,24 @@ async function openFile(root: string, set: TerrainSet, name: string, path: strin
     identity,
     sha256,
     header,
-    voids: voidsOf(header),
-    resolutionM: groundStepM(header.grid),
+    voids: listVoids(header),
+    resolutionM: computeGroundStepM(header.grid),
     widthPx: header.grid.widthPx,
     heightPx: header.grid.heightPx,
-    bbox: lonLatBox(header.grid),
+    bbox: computeLonLatBox(header.grid),
     format: header.format,
     crs: header.grid.crs,
     pixelIs: header.pixelIs,
   };
 }
 
-function refusal(reason: string): TerrainError {
-  return new TerrainError("raster_refused", reason);
-}
-
-function reasonOf(error: unknown): string {
+function toReason(error: unknown): string {
   if (error instanceof FellmarkError) return error.message;
   return `it cannot be read: ${error instanceof Error ? error.message : String(error)}`;
 }
 
 /** A set without a legend has the line it always had. */
-function fingerprintOf(sets: readonly TerrainSet[], files: readonly TerrainFile[]): string {
+function computeFingerprint(sets: readonly TerrainSet[], files: readonly TerrainFile[]): string {
   const legends = new Map(sets.map(({ name, legend }) => [name, legend === undefined ? [] : [legend]]));
   const lines = files.map(({ set, kind, name, sha256 }) =>
     JSON.stringify([set, kind, name, sha256, ...(legends.get(set) as string[])]),

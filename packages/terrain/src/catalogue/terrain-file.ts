@@ -1,7 +1,7 @@
 import { type CrsId, crsName, crsOf, geodesicBetween } from "@fellmark/geodesy";
-import { TerrainError } from "@fellmark/units";
 import type { RasterGrid, RasterHeader } from "../raster/raster-header.ts";
 import type { Raster } from "../raster/read-cells.ts";
+import { refuseRaster } from "../raster/refuse-raster.ts";
 import type { TerrainKind } from "./terrain-sets.ts";
 
 /** West, south, east, north, degrees. East is never less than west: it passes 180 where the area does. */
@@ -33,12 +33,12 @@ export interface TerrainFile extends Raster {
 const CLASSIC_VOIDS = [-32768, 32767, 65535, -9999];
 
 /** Values of a raster of heights that stand for "not known". */
-export function voidsOf({ noData }: RasterHeader): number[] {
+export function listVoids({ noData }: RasterHeader): number[] {
   return noData === null || Number.isNaN(noData) ? CLASSIC_VOIDS : [...new Set([noData, ...CLASSIC_VOIDS])];
 }
 
 /** Ground size of the longer side of a cell in the middle of a grid, metres. */
-export function groundStepM({ crs, x0, y0, stepX, stepY, widthPx, heightPx }: RasterGrid): number {
+export function computeGroundStepM({ crs, x0, y0, stepX, stepY, widthPx, heightPx }: RasterGrid): number {
   const { unproject } = crsOf(crs);
   const x = x0 + (stepX * (widthPx - 1)) / 2;
   const y = y0 - (stepY * (heightPx - 1)) / 2;
@@ -53,22 +53,22 @@ export function groundStepM({ crs, x0, y0, stepX, stepY, widthPx, heightPx }: Ra
 }
 
 /** The area that the cells of a grid cover. Throws TerrainError `raster_refused` where it does not lie on Earth. */
-export function lonLatBox(grid: RasterGrid): LonLatBox {
+export function computeLonLatBox(grid: RasterGrid): LonLatBox {
   const { unproject, periodX } = crsOf(grid.crs);
-  const points = rim(grid).map(([x, y]) => unproject(x, y));
+  const points = listRimPoints(grid).map(([x, y]) => unproject(x, y));
   if (!points.flat().every(Number.isFinite)) {
-    throw new TerrainError("raster_refused", `it lies outside the area of ${crsName(grid.crs)}`);
+    throw refuseRaster(`it lies outside the area of ${crsName(grid.crs)}`);
   }
   const first = (points[0] as [number, number])[0];
   const lons = points.map(([lon]) => (periodX !== null ? lon : lon - 360 * Math.round((lon - first) / 360)));
   const lats = points.map(([, lat]) => lat);
-  const pole = periodX === null ? poleInside(grid) : undefined;
+  const pole = periodX === null ? findCoveredPole(grid) : undefined;
   if (pole !== undefined) return [first - 180, Math.min(pole, ...lats), first + 180, Math.max(pole, ...lats)];
   return [Math.min(...lons), Math.min(...lats), Math.max(...lons), Math.max(...lats)];
 }
 
 /** Latitude of the pole that the cells of a polar projection cover, if they do. */
-function poleInside({ crs, x0, y0, stepX, stepY, widthPx, heightPx }: RasterGrid): number | undefined {
+function findCoveredPole({ crs, x0, y0, stepX, stepY, widthPx, heightPx }: RasterGrid): number | undefined {
   const isInside = ([x, y]: [number, number]) =>
     Math.abs((x - x0) / stepX - (widthPx - 1) / 2) <= widthPx / 2 &&
     Math.abs((y0 - y) / stepY - (heightPx - 1) / 2) <= heightPx / 2;
@@ -76,7 +76,7 @@ function poleInside({ crs, x0, y0, stepX, stepY, widthPx, heightPx }: RasterGrid
 }
 
 /** Points around the outer edge of the cells, close enough that the bend of a side between two does not matter. */
-function rim({ x0, y0, stepX, stepY, widthPx, heightPx }: RasterGrid): [number, number][] {
+function listRimPoints({ x0, y0, stepX, stepY, widthPx, heightPx }: RasterGrid): [number, number][] {
   const west = x0 - stepX / 2;
   const north = y0 + stepY / 2;
   const POINTS = 16;

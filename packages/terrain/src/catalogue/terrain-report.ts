@@ -52,16 +52,16 @@ export async function terrainReport(catalogue: TerrainCatalogue): Promise<Terrai
   const refused = [...catalogue.refused];
   for (const file of catalogue.files) {
     try {
-      files.push(await reportOn(file, catalogue.sets.find(({ name }) => name === file.set) as TerrainSet));
+      files.push(await reportFile(file, catalogue.sets.find(({ name }) => name === file.set) as TerrainSet));
     } catch (error) {
       refused.push({ name: file.name, reason: toErrorRecord(error).detail });
     }
   }
   const { fingerprint, sets } = catalogue;
-  return { fingerprint, sets, files, refused, bbox: around(files.map(({ file }) => file.bbox)) };
+  return { fingerprint, sets, files, refused, bbox: joinBoxes(files.map(({ file }) => file.bbox)) };
 }
 
-async function reportOn(file: TerrainFile, set: TerrainSet): Promise<FileReport> {
+async function reportFile(file: TerrainFile, set: TerrainSet): Promise<FileReport> {
   const report: FileReport = {
     file,
     crs: crsName(file.crs),
@@ -73,7 +73,7 @@ async function reportOn(file: TerrainFile, set: TerrainSet): Promise<FileReport>
     codes: [],
   };
   const counts = new Map<number, number>();
-  for await (const values of strips(file)) {
+  for await (const values of readStrips(file)) {
     countHeights(values, report);
     if (file.kind === "canopy" || file.kind === "buildings") report.coveredCells += countCovered(values);
     if (file.kind === "land-cover") countCodes(values, counts);
@@ -86,7 +86,7 @@ async function reportOn(file: TerrainFile, set: TerrainSet): Promise<FileReport>
 }
 
 /** The cells of a file from north to south. */
-async function* strips(file: TerrainFile): AsyncGenerator<Float32Array> {
+async function* readStrips(file: TerrainFile): AsyncGenerator<Float32Array> {
   const { widthPx: width, heightPx } = file;
   const rows = Math.max(1, Math.floor(CELLS_AT_ONCE / width));
   for (let row = 0; row < heightPx; row += rows) {
@@ -116,7 +116,7 @@ function countCodes(values: Float32Array, counts: Map<number, number>): void {
   }
 }
 
-function around(boxes: readonly LonLatBox[]): LonLatBox | null {
+function joinBoxes(boxes: readonly LonLatBox[]): LonLatBox | null {
   if (boxes.length === 0) return null;
   return [
     Math.min(...boxes.map((box) => box[0])),

@@ -38,7 +38,7 @@ export function readSets(root: string): TerrainSet[] {
   const file = join(root, SETS_FILE);
   if (!existsSync(file)) return [{ name: "default", path: ".", kind: "unknown" }];
   if (!isInside(root, file) || !statSync(file).isFile() || statSync(file).size > MAX_BYTES) {
-    throw invalid("it is not a plain file of the folder, or too large");
+    throw refuseSets("it is not a plain file of the folder, or too large");
   }
   const sets = parseSets(readFileSync(file, "utf8"));
   for (const set of sets) requireFolder(root, set);
@@ -50,30 +50,32 @@ function parseSets(text: string): TerrainSet[] {
   try {
     document = JSON.parse(text);
   } catch (error) {
-    throw invalid(String(error));
+    throw refuseSets(String(error));
   }
   requireKeys(document, ["version", "sets"]);
-  if (document.version !== 1) throw invalid("version must be 1");
-  if (!Array.isArray(document.sets) || document.sets.length === 0) throw invalid("sets must be a list of one or more");
+  if (document.version !== 1) throw refuseSets("version must be 1");
+  if (!Array.isArray(document.sets) || document.sets.length === 0)
+    throw refuseSets("sets must be a list of one or more");
   const sets = document.sets.map(toSet);
-  if (new Set(sets.map((set) => set.name)).size < sets.length) throw invalid("two sets have one name");
+  if (new Set(sets.map((set) => set.name)).size < sets.length) throw refuseSets("two sets have one name");
   return sets;
 }
 
 function toSet(value: unknown): TerrainSet {
   requireKeys(value, ["name", "path", "kind", "legend"]);
   const { name, path, kind, legend } = value;
-  if (typeof name !== "string" || !/^[\w.-]{1,64}$/.test(name)) throw invalid(`a set is named ${JSON.stringify(name)}`);
-  if (typeof path !== "string" || path.includes("\0")) throw invalid(`set ${name}: path must be text`);
-  if (!KINDS.includes(kind)) throw invalid(`set ${name}: kind must be one of ${KINDS.join(", ")}`);
-  return { name, path, kind: kind as TerrainKind, ...legendOf(name, kind, legend) };
+  if (typeof name !== "string" || !/^[\w.-]{1,64}$/.test(name))
+    throw refuseSets(`a set is named ${JSON.stringify(name)}`);
+  if (typeof path !== "string" || path.includes("\0")) throw refuseSets(`set ${name}: path must be text`);
+  if (!KINDS.includes(kind)) throw refuseSets(`set ${name}: kind must be one of ${KINDS.join(", ")}`);
+  return { name, path, kind: kind as TerrainKind, ...readLegend(name, kind, legend) };
 }
 
-function legendOf(name: string, kind: unknown, legend: unknown): { legend?: string } {
+function readLegend(name: string, kind: unknown, legend: unknown): { legend?: string } {
   if (legend === undefined) return {};
-  if (kind !== "land-cover") throw invalid(`set ${name}: only land-cover has a legend`);
+  if (kind !== "land-cover") throw refuseSets(`set ${name}: only land-cover has a legend`);
   if (typeof legend === "string" && Object.hasOwn(LEGENDS, legend)) return { legend };
-  throw invalid(`set ${name}: legend must be one of ${Object.keys(LEGENDS).join(", ")}`);
+  throw refuseSets(`set ${name}: legend must be one of ${Object.keys(LEGENDS).join(", ")}`);
 }
 
 export function isElevation(kind: TerrainKind): kind is ElevationKind {
@@ -81,16 +83,16 @@ export function isElevation(kind: TerrainKind): kind is ElevationKind {
 }
 
 function requireKeys(value: unknown, keys: string[]): asserts value is Record<string, unknown> {
-  if (typeof value !== "object" || value === null || Array.isArray(value)) throw invalid("an object was expected");
+  if (typeof value !== "object" || value === null || Array.isArray(value)) throw refuseSets("an object was expected");
   const strange = Object.keys(value).find((key) => !keys.includes(key));
-  if (strange !== undefined) throw invalid(`unknown key ${JSON.stringify(strange)}`);
+  if (strange !== undefined) throw refuseSets(`unknown key ${JSON.stringify(strange)}`);
 }
 
 function requireFolder(root: string, { name, path }: TerrainSet): void {
   const folder = join(root, path);
   if (!existsSync(folder) || !isInside(root, folder))
-    throw invalid(`set ${name}: ${path} is no folder inside this one`);
-  if (!statSync(folder).isDirectory()) throw invalid(`set ${name}: ${path} is no folder`);
+    throw refuseSets(`set ${name}: ${path} is no folder inside this one`);
+  if (!statSync(folder).isDirectory()) throw refuseSets(`set ${name}: ${path} is no folder`);
 }
 
 /** Whether a path, its links followed, stays inside a folder. `root` is a real path itself. */
@@ -99,6 +101,6 @@ export function isInside(root: string, path: string): boolean {
   return real === root || real.startsWith(root.endsWith(sep) ? root : root + sep);
 }
 
-function invalid(reason: string): TerrainError {
+function refuseSets(reason: string): TerrainError {
   return new TerrainError("terrain_sets_invalid", `${SETS_FILE}: ${reason}`);
 }

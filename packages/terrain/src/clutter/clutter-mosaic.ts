@@ -3,14 +3,14 @@ import type { EndClutterClass } from "@fellmark/propagation";
 import type { TerrainCatalogue } from "../catalogue/open-catalogue.ts";
 import type { LonLatBox, TerrainFile } from "../catalogue/terrain-file.ts";
 import type { RowPositions } from "../sample/bilinear.ts";
-import { controlLine, positionsOfLine } from "../sample/control-line.ts";
+import { interpolateLine, projectLine } from "../sample/control-line.ts";
+import { countNotKnown } from "../sample/count-not-known.ts";
 import { groupFiles } from "../sample/grid-group.ts";
-import { type LoadedGroup, loadArea, turnInto } from "../sample/load-area.ts";
+import { computeTurnDeg, type LoadedGroup, loadArea } from "../sample/load-area.ts";
 import { sampleNearest, sampleRowNearest } from "../sample/nearest.ts";
-import { countNotKnown } from "../sample/not-known.ts";
 import { type ClutterSources, resolveSources } from "./clutter-sources.ts";
 import { CLUTTER_KINDS, type ClutterTable } from "./clutter-table.ts";
-import { type SourceValues, whatStands } from "./stands-there.ts";
+import { resolveClutter, type SourceValues } from "./resolve-clutter.ts";
 
 /** What stands on the ground at a place. Kind "unknown": not known; "open" of height 0: known to be free. */
 export interface ClutterAt {
@@ -66,10 +66,10 @@ export async function openClutter(
 
 /** The mosaic over data that `openClutter` loaded, here or in another thread. */
 export function clutterOf(data: ClutterData): ClutterMosaic {
-  const buildings = placed(data.buildings);
-  const canopy = placed(data.canopy);
-  const landCover = placed(data.landCover);
-  const onePlace = scratchFor(data, 1);
+  const buildings = placeGroups(data.buildings);
+  const canopy = placeGroups(data.canopy);
+  const landCover = placeGroups(data.landCover);
+  const onePlace = createScratch(data, 1);
   const height = new Float64Array(1);
   const kind = new Uint8Array(1);
   let onLine = onePlace;
@@ -83,16 +83,16 @@ export function clutterOf(data: ClutterData): ClutterMosaic {
   return {
     data,
     at(lon, lat) {
-      const turned = lon + turnInto(lon, data.bbox);
-      sampleAll(onePlace, (groups, out) => sampleAt(groups, turned, lat, out));
-      whatStands(onePlace.values, height, kind);
+      const turned = lon + computeTurnDeg(lon, data.bbox);
+      sampleAll(onePlace, (groups, out) => samplePlace(groups, turned, lat, out));
+      resolveClutter(onePlace.values, height, kind);
       return { kind: CLUTTER_KINDS[kind[0] as number] as EndClutterClass, heightM: height[0] as number };
     },
     along(line, heightM, kinds) {
-      if (onLine.positions.cols.length !== kinds.length) onLine = scratchFor(data, kinds.length);
-      const turnDeg = turnInto(line.nodeLon[0] as number, data.bbox);
-      sampleAll(onLine, (groups, out) => sampleAlong(groups, line, turnDeg, onLine.positions, out));
-      return whatStands(onLine.values, heightM, kinds);
+      if (onLine.positions.cols.length !== kinds.length) onLine = createScratch(data, kinds.length);
+      const turnDeg = computeTurnDeg(line.nodeLon[0] as number, data.bbox);
+      sampleAll(onLine, (groups, out) => sampleLine(groups, line, turnDeg, onLine.positions, out));
+      return resolveClutter(onLine.values, heightM, kinds);
     },
   };
 }
@@ -103,7 +103,7 @@ interface Scratch {
   values: SourceValues;
 }
 
-function scratchFor({ buildings, canopy, landCover, table }: ClutterData, points: number): Scratch {
+function createScratch({ buildings, canopy, landCover, table }: ClutterData, points: number): Scratch {
   return {
     positions: { cols: new Float64Array(points), rows: new Float64Array(points) },
     values: {
@@ -117,12 +117,12 @@ function scratchFor({ buildings, canopy, landCover, table }: ClutterData, points
 
 type PlacedGroup = LoadedGroup & { crs: Crs };
 
-function placed(groups: readonly LoadedGroup[] | null): PlacedGroup[] {
+function placeGroups(groups: readonly LoadedGroup[] | null): PlacedGroup[] {
   return (groups ?? []).map((each) => ({ ...each, crs: crsOf(each.group.crs) }));
 }
 
 /** The value of the nearest cell at a place; NaN where no raster knows it. */
-function sampleAt(groups: readonly PlacedGroup[], lon: number, lat: number, out: Float32Array): void {
+function samplePlace(groups: readonly PlacedGroup[], lon: number, lat: number, out: Float32Array): void {
   out[0] = Number.NaN;
   for (const { group, cells, crs } of groups) {
     const [x, y] = crs.project(lon, lat);
@@ -132,7 +132,7 @@ function sampleAt(groups: readonly PlacedGroup[], lon: number, lat: number, out:
 }
 
 /** The values of the nearest cells along a line. */
-function sampleAlong(
+function sampleLine(
   groups: readonly PlacedGroup[],
   line: GeodesicLine,
   turnDeg: number,
@@ -141,7 +141,7 @@ function sampleAlong(
 ): void {
   out.fill(Number.NaN);
   for (const { group, cells, crs } of groups) {
-    positionsOfLine(controlLine(group, crs, line, turnDeg), positions.cols, positions.rows);
+    interpolateLine(projectLine(group, crs, line, turnDeg), positions.cols, positions.rows);
     sampleRowNearest(cells, group, positions, out, 0);
     if (countNotKnown(out) === 0) return;
   }

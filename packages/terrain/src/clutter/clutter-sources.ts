@@ -1,8 +1,8 @@
 import { InputError } from "@fellmark/units";
-import { setNamed, type TerrainCatalogue, wrongKind } from "../catalogue/open-catalogue.ts";
+import { createKindError, findSet, type TerrainCatalogue } from "../catalogue/open-catalogue.ts";
 import type { TerrainFile } from "../catalogue/terrain-file.ts";
 import type { ClutterKind, TerrainSet } from "../catalogue/terrain-sets.ts";
-import { type ClutterTable, clutterTable } from "./clutter-table.ts";
+import { buildClutterTable, type ClutterTable } from "./clutter-table.ts";
 import { LEGENDS, type Legend } from "./legends.ts";
 
 /** The sets that tell what stands on the ground, by name; at least one. */
@@ -37,14 +37,14 @@ export function resolveSources(catalogue: TerrainCatalogue, sources: ClutterSour
     throw new InputError([{ pointer: `${POINTER}/heights`, detail: "heights by code need landCover" }]);
   }
   return {
-    landCover: landCover === undefined ? null : landCoverOf(catalogue, landCover, heights),
-    canopy: canopy === undefined ? null : filesOfKind(catalogue, canopy, "canopy", "canopy"),
-    buildings: buildings === undefined ? null : filesOfKind(catalogue, buildings, "buildings", "buildings"),
+    landCover: landCover === undefined ? null : resolveLandCover(catalogue, landCover, heights),
+    canopy: canopy === undefined ? null : selectFilesOfKind(catalogue, canopy, "canopy", "canopy"),
+    buildings: buildings === undefined ? null : selectFilesOfKind(catalogue, buildings, "buildings", "buildings"),
   };
 }
 
-function landCoverOf(catalogue: TerrainCatalogue, name: string, heights: Record<string, number>) {
-  const files = filesOfKind(catalogue, name, "land-cover", "landCover");
+function resolveLandCover(catalogue: TerrainCatalogue, name: string, heights: Record<string, number>) {
+  const files = selectFilesOfKind(catalogue, name, "land-cover", "landCover");
   const { legend } = catalogue.sets.find((set) => set.name === name) as TerrainSet;
   if (legend === undefined) {
     const detail = `terrain set ${name} has no legend in terrain.json`;
@@ -60,18 +60,18 @@ function landCoverOf(catalogue: TerrainCatalogue, name: string, heights: Record<
     });
     throw new InputError(strange.map(problem));
   }
-  return { files, table: clutterTable(rows, heights) };
+  return { files, table: buildClutterTable(rows, heights) };
 }
 
 /** The files of one set, which must be of that kind; `field` names it in the request. */
-export function filesOfKind(
+export function selectFilesOfKind(
   catalogue: TerrainCatalogue,
   name: string,
   kind: ClutterKind,
   field: string,
 ): TerrainFile[] {
   const pointer = `${POINTER}/${field}`;
-  const set = setNamed(catalogue, name, pointer);
-  if (set.kind !== kind) throw wrongKind(pointer, name, set.kind, kind);
+  const set = findSet(catalogue, name, pointer);
+  if (set.kind !== kind) throw createKindError(pointer, name, set.kind, kind);
   return catalogue.files.filter((file) => file.set === name);
 }

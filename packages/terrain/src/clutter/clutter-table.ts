@@ -26,7 +26,7 @@ export interface ClutterTable {
 }
 
 /** The rows of a legend, with other heights where the caller gives them; what is low counts as open. */
-export function clutterTable(legend: Legend, heights: Record<string, number>): ClutterTable {
+export function buildClutterTable(legend: Legend, heights: Record<string, number>): ClutterTable {
   const table = { kind: new Uint8Array(MAX_CODE + 1).fill(NO_ROW), heightM: new Float32Array(MAX_CODE + 1) };
   for (const [code, row] of Object.entries(legend)) {
     const heightM = heights[code] ?? row.heightM;
@@ -38,6 +38,6 @@ export function clutterTable(legend: Legend, heights: Record<string, number>): C
 }
 
 /** The row of a code: an index into KIND, or NO_ROW. */
-export function kindOfCode({ kind }: ClutterTable, code: number): number {
+export function findKind({ kind }: ClutterTable, code: number): number {
   return code >= 0 && code <= MAX_CODE && Number.isInteger(code) ? (kind[code] as number) : NO_ROW;
 }

@@ -1,13 +1,13 @@
 import type { LatticeWindow } from "@fellmark/geodesy";
 import type { TerrainCatalogue } from "../catalogue/open-catalogue.ts";
 import type { TerrainFile } from "../catalogue/terrain-file.ts";
-import { boxOf, fillWindow } from "../sample/fill-window.ts";
+import { countNotKnown } from "../sample/count-not-known.ts";
+import { computeWindowBox, fillWindow } from "../sample/fill-window.ts";
 import { groupFiles } from "../sample/grid-group.ts";
 import { sampleRowNearest } from "../sample/nearest.ts";
-import { countNotKnown } from "../sample/not-known.ts";
 import { type ClutterSources, resolveSources } from "./clutter-sources.ts";
-import { type ClutterTable, kindOfCode, NO_ROW } from "./clutter-table.ts";
-import { whatStands } from "./stands-there.ts";
+import { type ClutterTable, findKind, NO_ROW } from "./clutter-table.ts";
+import { resolveClutter } from "./resolve-clutter.ts";
 
 /** A list of strange codes longer than this says no more. */
 const MAX_CODES_LISTED = 100;
@@ -42,37 +42,37 @@ export async function readClutterWindow(
   const cells = window.width * window.height;
   const heightM = new Float32Array(new SharedArrayBuffer(4 * cells));
   const kind = new Uint8Array(new SharedArrayBuffer(cells));
-  const codes = landCover && (await nearestOf(landCover.files, window));
+  const codes = landCover && (await readNearest(landCover.files, window));
   const values = {
     codes,
     table: landCover?.table ?? null,
-    canopy: canopy && (await nearestOf(canopy, window)),
-    buildings: buildings && (await nearestOf(buildings, window)),
+    canopy: canopy && (await readNearest(canopy, window)),
+    buildings: buildings && (await readNearest(buildings, window)),
   };
-  const notKnownCells = whatStands(values, heightM, kind);
+  const notKnownCells = resolveClutter(values, heightM, kind);
   return {
     heightM,
     kind,
     notKnownCells,
-    unknownCodes: landCover && codes ? codesWithoutRow(codes, landCover.table) : [],
+    unknownCodes: landCover && codes ? countUnknownCodes(codes, landCover.table) : [],
   };
 }
 
 /** Values of the nearest cells, NaN where no file knows the place. */
-async function nearestOf(files: readonly TerrainFile[], window: LatticeWindow): Promise<Float32Array> {
+async function readNearest(files: readonly TerrainFile[], window: LatticeWindow): Promise<Float32Array> {
   const values = new Float32Array(window.width * window.height).fill(Number.NaN);
-  for (const group of groupFiles(files, boxOf(window))) {
+  for (const group of groupFiles(files, computeWindowBox(window))) {
     await fillWindow(group, window, values, { sampleRow: sampleRowNearest });
     if (countNotKnown(values) === 0) break;
   }
   return values;
 }
 
-function codesWithoutRow(codes: Float32Array, table: ClutterTable): UnknownCode[] {
+function countUnknownCodes(codes: Float32Array, table: ClutterTable): UnknownCode[] {
   const counts = new Map<number, number>();
   for (let cell = 0; cell < codes.length; cell++) {
     const code = codes[cell] as number;
-    if (Number.isNaN(code) || kindOfCode(table, code) !== NO_ROW) continue;
+    if (Number.isNaN(code) || findKind(table, code) !== NO_ROW) continue;
     const before = counts.get(code) ?? 0;
     if (before > 0 || counts.size < MAX_CODES_LISTED) counts.set(code, before + 1);
   }

@@ -20,13 +20,13 @@ export function decodeBlock(
   size: { columns: number; rows: number },
   voids: readonly number[],
 ): Float32Array<ArrayBuffer> {
-  const bytes = expand(packed, layout, size.columns * size.rows * BYTES_PER_SAMPLE[layout.sampleType]);
+  const bytes = expandBlock(packed, layout, size.columns * size.rows * BYTES_PER_SAMPLE[layout.sampleType]);
   orderBytes(bytes, layout);
   undoPredictor(bytes, layout, size.columns);
   return toHeights(bytes, layout.sampleType, voids);
 }
 
-function expand(packed: Buffer, { compression }: BlockLayout, wantedBytes: number): Buffer {
+function expandBlock(packed: Buffer, { compression }: BlockLayout, wantedBytes: number): Buffer {
   let got: number;
   const out = Buffer.from(new ArrayBuffer(wantedBytes));
   try {
@@ -66,7 +66,7 @@ function undoPredictor(bytes: Buffer, { predictor, sampleType }: BlockLayout, co
 }
 
 function toHeights(bytes: Buffer, sampleType: SampleType, voids: readonly number[]): Float32Array<ArrayBuffer> {
-  const stored = storedValues(bytes.buffer as ArrayBuffer, sampleType);
+  const stored = viewSamples(bytes.buffer as ArrayBuffer, sampleType);
   const heights = new Float32Array(stored);
   const asStored = sampleType === "float32" ? voids.map(Math.fround) : voids;
   for (const value of asStored) {
@@ -75,7 +75,7 @@ function toHeights(bytes: Buffer, sampleType: SampleType, voids: readonly number
   return heights;
 }
 
-function storedValues(
+function viewSamples(
   buffer: ArrayBuffer,
   sampleType: SampleType,
 ): Uint8Array | Int16Array | Uint16Array | Float32Array | Float64Array {

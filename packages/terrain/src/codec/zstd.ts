@@ -8,7 +8,7 @@ const MAX_WINDOW_BYTES = 8 * 1024 * 1024;
  * Throws RangeError when a frame wants too much memory or holds more than `out`, Error on damaged data.
  */
 export function expandZstd(packed: Uint8Array, out: Uint8Array): number {
-  const window = windowBytes(packed);
+  const window = readWindowBytes(packed);
   if (window > Math.max(MAX_WINDOW_BYTES, out.length)) throw new RangeError(`a window of ${window} bytes is too large`);
   let written = 0;
   const stream = new Decompress((chunk) => {
@@ -21,7 +21,7 @@ export function expandZstd(packed: Uint8Array, out: Uint8Array): number {
 }
 
 /** Memory that the first frame asks for. Source: RFC 8878, sections 3.1.1.1.1 to 3.1.1.1.4. */
-function windowBytes(packed: Uint8Array): number {
+function readWindowBytes(packed: Uint8Array): number {
   const view = new DataView(packed.buffer, packed.byteOffset, packed.byteLength);
   if (view.getUint32(0, true) !== 0xfd2fb528) throw new Error("no Zstandard frame");
   const descriptor = view.getUint8(4);

@@ -24,14 +24,14 @@ export function fillVoids(heightsAmslM: Float32Array, width: number, height: num
   const filled: { cell: number; heightAmslM: number }[] = [];
   for (let cell = 0; cell < width * height; cell++) {
     if (!Number.isNaN(heightsAmslM[cell])) continue;
-    const heightAmslM = meanAround(heightsAmslM, width, height, cell);
+    const heightAmslM = averageNearestGround(heightsAmslM, width, height, cell);
     if (!Number.isNaN(heightAmslM)) filled.push({ cell, heightAmslM });
   }
   for (const { cell, heightAmslM } of filled) heightsAmslM[cell] = heightAmslM;
   return filled.length;
 }
 
-function meanAround(heightsAmslM: Float32Array, width: number, height: number, cell: number): number {
+function averageNearestGround(heightsAmslM: Float32Array, width: number, height: number, cell: number): number {
   const column = cell % width;
   const row = (cell - column) / width;
   let directions = 0;

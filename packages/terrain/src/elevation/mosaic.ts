@@ -2,15 +2,15 @@ import { type Crs, crsOf, type GeodesicLine } from "@fellmark/geodesy";
 import { filesOf, type TerrainCatalogue } from "../catalogue/open-catalogue.ts";
 import type { LonLatBox, TerrainFile } from "../catalogue/terrain-file.ts";
 import type { ElevationKind } from "../catalogue/terrain-sets.ts";
-import { filesOfKind } from "../clutter/clutter-sources.ts";
+import { selectFilesOfKind } from "../clutter/clutter-sources.ts";
 import { sampleBilinear, sampleRowBilinear } from "../sample/bilinear.ts";
-import { controlLine, positionsOfLine } from "../sample/control-line.ts";
+import { interpolateLine, projectLine } from "../sample/control-line.ts";
+import { countNotKnown } from "../sample/count-not-known.ts";
 import { groupFiles } from "../sample/grid-group.ts";
-import { type LoadedGroup, loadArea, turnInto } from "../sample/load-area.ts";
+import { computeTurnDeg, type LoadedGroup, loadArea } from "../sample/load-area.ts";
 import { sampleNearest } from "../sample/nearest.ts";
-import { countNotKnown } from "../sample/not-known.ts";
-import { takeCanopyOff } from "./canopy-off.ts";
-import { kindOf } from "./read-window.ts";
+import { combineKinds } from "./read-window.ts";
+import { subtractCanopy } from "./subtract-canopy.ts";
 
 /** What a mosaic is made of: plain data, its cells in shared memory, so that other threads can be handed it. */
 export interface MosaicData {
@@ -48,12 +48,12 @@ export async function openMosaic(
   bbox: LonLatBox,
   { canopy }: { canopy?: string } = {},
 ): Promise<TerrainMosaic> {
-  const canopyFiles = canopy === undefined ? null : filesOfKind(catalogue, canopy, "canopy", "canopy");
+  const canopyFiles = canopy === undefined ? null : selectFilesOfKind(catalogue, canopy, "canopy", "canopy");
   const groups = await loadArea(groupFiles(filesOf(catalogue, sets), bbox), bbox, "shared");
-  if (canopyFiles) for (const { group, cells } of groups) await takeCanopyOff(group, cells, canopyFiles);
+  if (canopyFiles) for (const { group, cells } of groups) await subtractCanopy(group, cells, canopyFiles);
   const filesUsed = [...new Set(groups.flatMap(({ group }) => group.members.map(({ file }) => file)))];
   const stepM = filesUsed.length > 0 ? Math.min(...filesUsed.map((file) => file.resolutionM)) : Number.NaN;
-  return mosaicOf({ bbox, stepM, kind: kindOf(filesUsed, canopy), filesUsed, groups });
+  return mosaicOf({ bbox, stepM, kind: combineKinds(filesUsed, canopy), filesUsed, groups });
 }
 
 /** The mosaic over data that `openMosaic` loaded, here or in another thread. */
@@ -64,7 +64,7 @@ export function mosaicOf(data: MosaicData): TerrainMosaic {
   let rows = new Float64Array(0);
 
   function firstKnown(lon: number, lat: number, sample: (from: LoadedGroup, col: number, row: number) => number) {
-    const turned = lon + turnInto(lon, data.bbox);
+    const turned = lon + computeTurnDeg(lon, data.bbox);
     for (const each of loaded) {
       const [x, y] = each.crs.project(turned, lat);
       const { x0, y0, stepX, stepY } = each.group;
@@ -86,12 +86,12 @@ export function mosaicOf(data: MosaicData): TerrainMosaic {
         rows = new Float64Array(2 * points);
       }
       const positions = { cols: cols.subarray(0, points), rows: rows.subarray(0, points) };
-      return fillAlong(loaded, line, turnInto(line.nodeLon[0] as number, data.bbox), positions, out);
+      return sampleLineHeights(loaded, line, computeTurnDeg(line.nodeLon[0] as number, data.bbox), positions, out);
     },
   };
 }
 
-function fillAlong(
+function sampleLineHeights(
   groups: readonly (LoadedGroup & { crs: Crs })[],
   line: GeodesicLine,
   turnDeg: number,
@@ -102,7 +102,7 @@ function fillAlong(
   let notKnown = out.length;
   for (const { group, crs, cells } of groups) {
     if (notKnown === 0) break;
-    positionsOfLine(controlLine(group, crs, line, turnDeg), cols, rows);
+    interpolateLine(projectLine(group, crs, line, turnDeg), cols, rows);
     sampleRowBilinear(cells, group, { cols, rows }, out, 0);
     notKnown = countNotKnown(out);
   }

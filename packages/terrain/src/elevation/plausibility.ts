@@ -9,7 +9,7 @@ export interface PlausibilityFlag {
   detail: string;
 }
 
-export function plausibilityFlags(heightsAmslM: Float32Array): PlausibilityFlag[] {
+export function flagImplausible(heightsAmslM: Float32Array): PlausibilityFlag[] {
   let low = 0;
   let high = 0;
   for (let cell = 0; cell < heightsAmslM.length; cell++) {

@@ -1,6 +1,6 @@
 import { windowAround } from "@fellmark/geodesy";
 import { describe, expect, it } from "vitest";
-import { cellsOff, piece, plane, read, WINDOW, worstOff } from "../testing/plane.ts";
+import { countCellsOff, findWorstDifference, makePiece, plane, readTerrain, WINDOW } from "../testing/plane.ts";
 import { withCatalogue } from "../testing/terrain-folder.ts";
 import type { RasterSpec } from "../testing/tiff-maker.ts";
 
@@ -11,31 +11,31 @@ describe("a plane comes back as the same plane", () => {
     ["doubles", { sampleType: "float64" }],
     ["pixel-is-point", { pixelIs: "point", x: 10.0005, y: 45.9995 }],
   ])("%s", async (_what, more) => {
-    await withCatalogue({ "a.tif": piece({ west: 10, north: 46 }, more) }, async (catalogue) => {
-      const window = await read(catalogue);
+    await withCatalogue({ "a.tif": makePiece({ west: 10, north: 46 }, more) }, async (catalogue) => {
+      const window = await readTerrain(catalogue);
       expect(window.notKnownCells).toBe(0);
-      expect(worstOff(window, plane)).toBeLessThan(0.001);
+      expect(findWorstDifference(window, plane)).toBeLessThan(0.001);
       expect(window.heightsAmslM.buffer).toBeInstanceOf(SharedArrayBuffer);
     });
   });
 
   it("and half a cell off where pixel-is-point is taken for area", async () => {
-    const shifted = piece({ west: 10, north: 46 }, { pixelIs: "point" });
+    const shifted = makePiece({ west: 10, north: 46 }, { pixelIs: "point" });
     await withCatalogue({ "a.tif": shifted }, async (catalogue) => {
       const off = 300 * 0.0005 + 200 * 0.0005;
-      expect(worstOff(await read(catalogue), plane)).toBeCloseTo(off, 3);
+      expect(findWorstDifference(await readTerrain(catalogue), plane)).toBeCloseTo(off, 3);
     });
   });
 
   it("in parts, where the raster is far finer than the window", async () => {
-    const fine = piece(
+    const fine = makePiece(
       { west: 10, north: 46, step: 0.00001, side: 3200 },
       { sampleType: "int16", value: (c, r) => c - r },
     );
     const window = windowAround([{ lon: 10.016, lat: 45.984 }], 1000, 11);
     await withCatalogue({ "a.tif": fine }, async (catalogue) => {
       const height = (lon: number, lat: number) => (lon - 10) * 1e5 - 0.5 - ((46 - lat) * 1e5 - 0.5);
-      expect(worstOff(await read(catalogue, window), height)).toBeLessThan(0.1);
+      expect(findWorstDifference(await readTerrain(catalogue, window), height)).toBeLessThan(0.1);
     });
   });
 });
@@ -54,9 +54,9 @@ describe("a hole stays a hole", () => {
     );
 
   it("grown by the cells that would blend it in, and by no other", async () => {
-    await withCatalogue({ "a.tif": piece({ west: 10, north: 46, height: hole }) }, async (catalogue) => {
-      const window = await read(catalogue);
-      expect(cellsOff(window, (lon, lat) => (touchesHole(lon, lat) ? Number.NaN : plane(lon, lat)))).toBe(0);
+    await withCatalogue({ "a.tif": makePiece({ west: 10, north: 46, height: hole }) }, async (catalogue) => {
+      const window = await readTerrain(catalogue);
+      expect(countCellsOff(window, (lon, lat) => (touchesHole(lon, lat) ? Number.NaN : plane(lon, lat)))).toBe(0);
       expect(window.notKnownCells).toBeGreaterThan(500);
       expect(window.notKnownCells).toBe(window.heightsAmslM.filter(Number.isNaN).length);
     });
@@ -66,15 +66,15 @@ describe("a hole stays a hole", () => {
     const files = {
       "terrain.json":
         '{"version":1,"sets":[{"name":"a","path":"a","kind":"bare"},{"name":"b","path":"b","kind":"surface"}]}',
-      "a/a.tif": piece({ west: 10, north: 46, height: hole }),
-      "b/b.tif": piece({ west: 10, north: 46, height: () => 7 }),
+      "a/a.tif": makePiece({ west: 10, north: 46, height: hole }),
+      "b/b.tif": makePiece({ west: 10, north: 46, height: () => 7 }),
     };
     await withCatalogue(files, async (catalogue) => {
-      const window = await read(catalogue, WINDOW, ["a", "b"]);
+      const window = await readTerrain(catalogue, WINDOW, ["a", "b"]);
       expect(window).toMatchObject({ notKnownCells: 0, kind: "unknown" });
       expect(window.filesUsed.map(({ name }) => name)).toEqual(["a/a.tif", "b/b.tif"]);
-      expect(cellsOff(window, (lon, lat) => (touchesHole(lon, lat) ? 7 : plane(lon, lat)))).toBe(0);
-      const other = await read(catalogue, WINDOW, ["b", "a"]);
+      expect(countCellsOff(window, (lon, lat) => (touchesHole(lon, lat) ? 7 : plane(lon, lat)))).toBe(0);
+      const other = await readTerrain(catalogue, WINDOW, ["b", "a"]);
       expect(other).toMatchObject({ notKnownCells: 0, kind: "surface" });
       expect(new Set(other.heightsAmslM)).toEqual(new Set([7]));
       expect(other.filesUsed.map(({ name }) => name)).toEqual(["b/b.tif"]);
@@ -84,21 +84,21 @@ describe("a hole stays a hole", () => {
   it("unless filling is asked for, and then it is counted", async () => {
     const small = (lon: number, lat: number) =>
       Math.hypot(lon - 10.05, lat - 45.95) < 0.002 ? Number.NaN : plane(lon, lat);
-    await withCatalogue({ "a.tif": piece({ west: 10, north: 46, height: small }) }, async (catalogue) => {
-      const open = await read(catalogue);
-      const filled = await read(catalogue, WINDOW, ["default"], true);
+    await withCatalogue({ "a.tif": makePiece({ west: 10, north: 46, height: small }) }, async (catalogue) => {
+      const open = await readTerrain(catalogue);
+      const filled = await readTerrain(catalogue, WINDOW, ["default"], true);
       expect(open.filledCells).toBe(0);
       expect(filled).toMatchObject({ notKnownCells: 0, filledCells: open.notKnownCells });
-      expect(worstOff(filled, plane)).toBeLessThan(0.5);
+      expect(findWorstDifference(filled, plane)).toBeLessThan(0.5);
     });
   });
 
   it("also where a tile is left out of the file", async () => {
     const sparse = { tilePx: 64, sparse: [3] };
-    await withCatalogue({ "a.tif": piece({ west: 10, north: 46 }, sparse) }, async (catalogue) => {
+    await withCatalogue({ "a.tif": makePiece({ west: 10, north: 46 }, sparse) }, async (catalogue) => {
       const leftOut = (lon: number, lat: number) => lon > 10.0635 && lat < 45.9365;
-      const window = await read(catalogue);
-      expect(cellsOff(window, (lon, lat) => (leftOut(lon, lat) ? Number.NaN : plane(lon, lat)))).toBe(0);
+      const window = await readTerrain(catalogue);
+      expect(countCellsOff(window, (lon, lat) => (leftOut(lon, lat) ? Number.NaN : plane(lon, lat)))).toBe(0);
     });
   });
 });
@@ -115,14 +115,14 @@ describe("values that stand for no height", () => {
     ["a tag that says NaN", { sampleType: "float64", noData: "nan" }, Number.NaN],
   ])("%s", async (_what, more, stored) => {
     const spec = { noData: undefined, value: () => stored, ...more } as Partial<RasterSpec>;
-    await withCatalogue({ "a.tif": piece({ west: 10, north: 46 }, spec) }, async (catalogue) => {
-      expect((await read(catalogue)).notKnownCells).toBe(WINDOW.width * WINDOW.height);
+    await withCatalogue({ "a.tif": makePiece({ west: 10, north: 46 }, spec) }, async (catalogue) => {
+      expect((await readTerrain(catalogue)).notKnownCells).toBe(WINDOW.width * WINDOW.height);
     });
   });
 
   it.each([0, -3, -431])("%d m is a height", async (heightM) => {
-    await withCatalogue({ "a.tif": piece({ west: 10, north: 46, height: () => heightM }) }, async (catalogue) => {
-      const window = await read(catalogue);
+    await withCatalogue({ "a.tif": makePiece({ west: 10, north: 46, height: () => heightM }) }, async (catalogue) => {
+      const window = await readTerrain(catalogue);
       expect(window).toMatchObject({ notKnownCells: 0, flags: [] });
       expect(new Set(window.heightsAmslM)).toEqual(new Set([heightM]));
     });
@@ -132,16 +132,16 @@ describe("values that stand for no height", () => {
     [-1200, "terrain_too_low"],
     [9500, "terrain_too_high"],
   ])("F24: %d m is a height that is warned of", async (heightM, code) => {
-    await withCatalogue({ "a.tif": piece({ west: 10, north: 46, height: () => heightM }) }, async (catalogue) => {
+    await withCatalogue({ "a.tif": makePiece({ west: 10, north: 46, height: () => heightM }) }, async (catalogue) => {
       const cells = WINDOW.width * WINDOW.height;
-      expect((await read(catalogue)).flags).toMatchObject([{ code, cells }]);
+      expect((await readTerrain(catalogue)).flags).toMatchObject([{ code, cells }]);
     });
   });
 });
 
 it("nothing is known where there is no raster", async () => {
   await withCatalogue({}, async (catalogue) => {
-    const window = await read(catalogue);
+    const window = await readTerrain(catalogue);
     expect(window).toMatchObject({ notKnownCells: WINDOW.width * WINDOW.height, kind: "unknown", filesUsed: [] });
   });
 });

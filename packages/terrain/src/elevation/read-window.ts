@@ -2,14 +2,14 @@ import type { LatticeWindow } from "@fellmark/geodesy";
 import { filesOf, type TerrainCatalogue } from "../catalogue/open-catalogue.ts";
 import type { TerrainFile } from "../catalogue/terrain-file.ts";
 import type { ElevationKind } from "../catalogue/terrain-sets.ts";
-import { filesOfKind } from "../clutter/clutter-sources.ts";
+import { selectFilesOfKind } from "../clutter/clutter-sources.ts";
 import { sampleRowBilinear } from "../sample/bilinear.ts";
-import { boxOf, fillWindow, type WindowSampling } from "../sample/fill-window.ts";
+import { countNotKnown } from "../sample/count-not-known.ts";
+import { computeWindowBox, fillWindow, type WindowSampling } from "../sample/fill-window.ts";
 import { groupFiles } from "../sample/grid-group.ts";
-import { countNotKnown } from "../sample/not-known.ts";
-import { takeCanopyOff } from "./canopy-off.ts";
 import { fillVoids } from "./fill-voids.ts";
-import { type PlausibilityFlag, plausibilityFlags } from "./plausibility.ts";
+import { flagImplausible, type PlausibilityFlag } from "./plausibility.ts";
+import { subtractCanopy } from "./subtract-canopy.ts";
 
 export interface ReadWindowOptions {
   /** Fill small voids from the ground around them; those cells are counted in `filledCells`. */
@@ -46,13 +46,13 @@ export async function readWindow(
   const heightsAmslM = new Float32Array(new SharedArrayBuffer(4 * width * height)).fill(Number.NaN);
   const filesUsed = new Set<TerrainFile>();
   const { canopy } = options;
-  const canopyFiles = canopy === undefined ? null : filesOfKind(catalogue, canopy, "canopy", "canopy");
+  const canopyFiles = canopy === undefined ? null : selectFilesOfKind(catalogue, canopy, "canopy", "canopy");
   const sampling: WindowSampling = {
     sampleRow: sampleRowBilinear,
-    ...(canopyFiles && { prepare: (group, cells) => takeCanopyOff(group, cells, canopyFiles) }),
+    ...(canopyFiles && { prepare: (group, cells) => subtractCanopy(group, cells, canopyFiles) }),
   };
   let notKnownCells = width * height;
-  for (const group of groupFiles(filesOf(catalogue, sets), boxOf(window))) {
+  for (const group of groupFiles(filesOf(catalogue, sets), computeWindowBox(window))) {
     if (notKnownCells === 0) break;
     for (const { file } of group.members) filesUsed.add(file);
     await fillWindow(group, window, heightsAmslM, sampling);
@@ -62,16 +62,16 @@ export async function readWindow(
   return {
     window,
     heightsAmslM,
-    kind: kindOf(filesUsed, canopy),
+    kind: combineKinds(filesUsed, canopy),
     filesUsed: [...filesUsed],
     notKnownCells: notKnownCells - filledCells,
     filledCells,
-    flags: plausibilityFlags(heightsAmslM),
+    flags: flagImplausible(heightsAmslM),
   };
 }
 
 /** What the heights of several files stand on together; `canopy` is what was taken off surfaces, if anything was. */
-export function kindOf(files: Iterable<TerrainFile>, canopy?: string): ElevationKind {
+export function combineKinds(files: Iterable<TerrainFile>, canopy?: string): ElevationKind {
   const standsOn = ({ kind }: TerrainFile) => (canopy !== undefined && kind === "surface" ? "bare" : kind);
   const kinds = new Set(Array.from(files, standsOn));
   return kinds.size === 1 ? ([...kinds][0] as ElevationKind) : "unknown";

@@ -1,6 +1,14 @@
 import { type LatticeWindow, windowAround } from "@fellmark/geodesy";
 import { describe, expect, it } from "vitest";
-import { cellsOff, eachCell, piece, plane, read, WINDOW, worstOff } from "../testing/plane.ts";
+import {
+  countCellsOff,
+  findWorstDifference,
+  forEachCell,
+  makePiece,
+  plane,
+  readTerrain,
+  WINDOW,
+} from "../testing/plane.ts";
 import { withCatalogue } from "../testing/terrain-folder.ts";
 import { makeGeoTiff } from "../testing/tiff-maker.ts";
 import { openMosaic } from "./mosaic.ts";
@@ -9,7 +17,7 @@ describe("seams", () => {
   const four = (overlap: number) => {
     const side = 50 + overlap;
     const corners = [10, 10.05].flatMap((west) => [46, 45.95].map((north) => ({ west, north, side })));
-    return Object.fromEntries(corners.map((corner, index) => [`${index}.tif`, piece(corner)]));
+    return Object.fromEntries(corners.map((corner, index) => [`${index}.tif`, makePiece(corner)]));
   };
 
   it.each([
@@ -17,9 +25,9 @@ describe("seams", () => {
     ["share a column and a row", 1],
   ])("are invisible where tiles %s", async (_what, overlap) => {
     await withCatalogue(four(overlap), async (catalogue) => {
-      const window = await read(catalogue);
+      const window = await readTerrain(catalogue);
       expect(window.notKnownCells).toBe(0);
-      expect(worstOff(window, plane)).toBeLessThan(0.001);
+      expect(findWorstDifference(window, plane)).toBeLessThan(0.001);
       expect(window.filesUsed).toHaveLength(4);
     });
   });
@@ -28,26 +36,26 @@ describe("seams", () => {
     const files = {
       "terrain.json":
         '{"version":1,"sets":[{"name":"a","path":"a","kind":"bare"},{"name":"b","path":"b","kind":"bare"}]}',
-      "a/w.tif": piece({ west: 10, north: 46, side: 50, height: () => 100 }),
-      "b/e.tif": piece({ west: 10.05, north: 46, height: () => 200 }),
+      "a/w.tif": makePiece({ west: 10, north: 46, side: 50, height: () => 100 }),
+      "b/e.tif": makePiece({ west: 10.05, north: 46, height: () => 200 }),
     };
     await withCatalogue(files, async (catalogue) => {
-      const window = await read(catalogue, WINDOW, ["a", "b"]);
+      const window = await readTerrain(catalogue, WINDOW, ["a", "b"]);
       expect(window.kind).toBe("bare");
       expect(window.notKnownCells).toBeGreaterThan(0);
       const south = (lat: number) => lat < 45.95;
-      expect(cellsOff(window, (lon, lat) => (lon > 10.05 ? 200 : south(lat) ? Number.NaN : 100))).toBe(0);
+      expect(countCellsOff(window, (lon, lat) => (lon > 10.05 ? 200 : south(lat) ? Number.NaN : 100))).toBe(0);
     });
   });
 
   it("leave no gap between rasters of unlike grids", async () => {
     const files = {
-      "w.tif": piece({ west: 10, north: 46, side: 50 }),
-      "e.tif": piece({ west: 10.05, north: 46, step: 0.0007, side: 150 }),
+      "w.tif": makePiece({ west: 10, north: 46, side: 50 }),
+      "e.tif": makePiece({ west: 10.05, north: 46, step: 0.0007, side: 150 }),
     };
     await withCatalogue(files, async (catalogue) => {
       let worstM = 0;
-      eachCell(await read(catalogue), (lon, lat, heightM) => {
+      forEachCell(await readTerrain(catalogue), (lon, lat, heightM) => {
         if (lat > 45.95) worstM = Math.max(worstM, Math.abs(heightM - plane(lon, lat)));
       });
       expect(worstM).toBeLessThan(0.2);
@@ -55,11 +63,11 @@ describe("seams", () => {
   });
 
   it("end where the outermost cells end", async () => {
-    await withCatalogue({ "a.tif": piece({ west: 10, north: 46, side: 50 }) }, async (catalogue) => {
+    await withCatalogue({ "a.tif": makePiece({ west: 10, north: 46, side: 50 }) }, async (catalogue) => {
       const outside = (lon: number, lat: number) => lon > 10.05 || lat < 45.95;
-      const window = await read(catalogue);
+      const window = await readTerrain(catalogue);
       expect(window.notKnownCells).toBeGreaterThan(0);
-      eachCell(window, (lon, lat, heightM) => {
+      forEachCell(window, (lon, lat, heightM) => {
         if (Number.isNaN(heightM) !== outside(lon, lat)) expect.fail(`at ${lon}, ${lat}`);
       });
     });
@@ -69,12 +77,12 @@ describe("seams", () => {
 describe("priority", () => {
   it("goes to the finer raster, then to the name", async () => {
     const files = {
-      "a.tif": piece({ west: 10, north: 46, step: 0.002, height: () => 1 }),
-      "c.tif": piece({ west: 10, north: 46, height: () => 3 }),
-      "b.tif": piece({ west: 10, north: 46, height: () => 2 }),
+      "a.tif": makePiece({ west: 10, north: 46, step: 0.002, height: () => 1 }),
+      "c.tif": makePiece({ west: 10, north: 46, height: () => 3 }),
+      "b.tif": makePiece({ west: 10, north: 46, height: () => 2 }),
     };
     await withCatalogue(files, async (catalogue) => {
-      const window = await read(catalogue);
+      const window = await readTerrain(catalogue);
       expect(new Set(window.heightsAmslM)).toEqual(new Set([2]));
     });
   });
@@ -82,16 +90,16 @@ describe("priority", () => {
 
 describe("over the antimeridian", () => {
   const files = {
-    "e.tif": piece({ west: 179.9, north: 46, height: (lon, lat) => plane(lon - 170, lat) }),
-    "w.tif": piece({ west: -180, north: 46, height: (lon, lat) => plane(lon + 190, lat) }),
+    "e.tif": makePiece({ west: 179.9, north: 46, height: (lon, lat) => plane(lon - 170, lat) }),
+    "w.tif": makePiece({ west: -180, north: 46, height: (lon, lat) => plane(lon + 190, lat) }),
   };
 
   it.each([180, -180])("a window around %d is whole", async (lon) => {
     const window = windowAround([{ lon, lat: 45.95 }], 3000, 12);
     await withCatalogue(files, async (catalogue) => {
-      const heights = await read(catalogue, window);
+      const heights = await readTerrain(catalogue, window);
       expect(heights.notKnownCells).toBe(0);
-      expect(worstOff(heights, (at, lat) => plane(at - lon + 10, lat))).toBeLessThan(0.001);
+      expect(findWorstDifference(heights, (at, lat) => plane(at - lon + 10, lat))).toBeLessThan(0.001);
     });
   });
 
@@ -112,7 +120,7 @@ describe("over the antimeridian", () => {
       makeGeoTiff({ epsg, x, y: north, step: 100, widthPx: 200, heightPx: 200, value: () => 50 });
     const window: LatticeWindow = windowAround([{ lon: 180, lat: 45.97 }], 2000, 12);
     await withCatalogue({ "a.tif": flat(west - 10_000) }, async (catalogue) => {
-      const { notKnownCells, heightsAmslM } = await read(catalogue, window);
+      const { notKnownCells, heightsAmslM } = await readTerrain(catalogue, window);
       expect(notKnownCells).toBe(0);
       expect(new Set(heightsAmslM)).toEqual(new Set([50]));
     });

@@ -1,5 +1,5 @@
-import { TerrainError } from "@fellmark/units";
 import { type BlockLayout, BYTES_PER_SAMPLE, type Compression, type SampleType } from "../raster/raster-header.ts";
+import { refuseRaster } from "../raster/refuse-raster.ts";
 import type { CheckedDirectory } from "./tiff-guard.ts";
 import { TAG } from "./tiff-tags.ts";
 
@@ -36,14 +36,14 @@ interface Size {
 export function readBlockLayout(image: CheckedDirectory, size: Size, fileBytes: number): BlockLayout {
   const sampleType = readSampleType(image);
   const compression = COMPRESSIONS[image.read(TAG.compression, 1)];
-  if (!compression) throw refused(`compression ${image.read(TAG.compression, 1)} is not supported`);
+  if (!compression) throw refuseRaster(`compression ${image.read(TAG.compression, 1)} is not supported`);
   const predictor = readPredictor(image, sampleType);
-  const shape = image.has(TAG.tileWidth) ? tileShape(image) : stripShape(image, size);
+  const shape = image.has(TAG.tileWidth) ? readTileShape(image) : readStripShape(image, size);
   requireOneKindOfBlocks(image);
   const count = Math.ceil(size.widthPx / shape.blockWidth) * Math.ceil(size.heightPx / shape.blockHeight);
   const offsets = image.readList(shape.padded ? TAG.tileOffsets : TAG.stripOffsets, count);
   const byteCounts = image.readList(shape.padded ? TAG.tileByteCounts : TAG.stripByteCounts, count);
-  if (offsets.length !== count || byteCounts.length !== count) throw refused(`it lists not ${count} blocks`);
+  if (offsets.length !== count || byteCounts.length !== count) throw refuseRaster(`it lists not ${count} blocks`);
   const layout = {
     ...shape,
     offsets,
@@ -58,44 +58,44 @@ export function readBlockLayout(image: CheckedDirectory, size: Size, fileBytes: 
 }
 
 function readSampleType(image: CheckedDirectory): SampleType {
-  if (image.read(TAG.samplesPerPixel, 1) !== 1) throw refused("it has more than one band");
-  if (image.read(TAG.fillOrder, 1) !== 1) throw refused("its bits are stored in reverse");
+  if (image.read(TAG.samplesPerPixel, 1) !== 1) throw refuseRaster("it has more than one band");
+  if (image.read(TAG.fillOrder, 1) !== 1) throw refuseRaster("its bits are stored in reverse");
   const format = image.read(TAG.sampleFormat, 1);
   const bits = image.read(TAG.bitsPerSample, 1);
   const type = SAMPLE_TYPES[`${format}/${bits}`];
   if (type) return type;
-  throw refused(`values of ${bits} bits in format ${format} are not uint8, int16, uint16, float32 or float64`);
+  throw refuseRaster(`values of ${bits} bits in format ${format} are not uint8, int16, uint16, float32 or float64`);
 }
 
 function readPredictor(image: CheckedDirectory, sampleType: SampleType): 1 | 2 | 3 {
   const predictor = image.read(TAG.predictor, 1);
   if (predictor === 1 || predictor === 2) return predictor;
   if (predictor === 3 && sampleType.startsWith("float")) return predictor;
-  throw refused(`predictor ${predictor} is not supported for ${sampleType}`);
+  throw refuseRaster(`predictor ${predictor} is not supported for ${sampleType}`);
 }
 
 function requireOneKindOfBlocks(image: CheckedDirectory): void {
   const others = image.has(TAG.tileWidth)
     ? [TAG.stripOffsets, TAG.stripByteCounts]
     : [TAG.tileOffsets, TAG.tileByteCounts];
-  if (others.some((tag) => image.has(tag))) throw refused("it lists both strips and tiles");
+  if (others.some((tag) => image.has(tag))) throw refuseRaster("it lists both strips and tiles");
 }
 
-function tileShape(image: CheckedDirectory) {
+function readTileShape(image: CheckedDirectory) {
   const blockWidth = image.read(TAG.tileWidth);
   const blockHeight = image.read(TAG.tileHeight);
   const inBounds = (side: number) => side >= MIN_TILE_PX && side <= MAX_TILE_PX;
   if (!inBounds(blockWidth) || !inBounds(blockHeight)) {
-    throw refused(`tiles of ${blockWidth} x ${blockHeight} cells; a side has ${MIN_TILE_PX} to ${MAX_TILE_PX}`);
+    throw refuseRaster(`tiles of ${blockWidth} x ${blockHeight} cells; a side has ${MIN_TILE_PX} to ${MAX_TILE_PX}`);
   }
   return { blockWidth, blockHeight, padded: true };
 }
 
 /** The predictor of the last strip counts rows, so a strip is never taller than the image. */
-function stripShape(image: CheckedDirectory, { widthPx, heightPx }: Size) {
+function readStripShape(image: CheckedDirectory, { widthPx, heightPx }: Size) {
   const blockHeight = Math.min(image.read(TAG.rowsPerStrip, heightPx), heightPx);
   if (blockHeight < 1 || blockHeight * widthPx > MAX_BLOCK_CELLS) {
-    throw refused(`strips of ${blockHeight} rows; one has 1 to ${Math.floor(MAX_BLOCK_CELLS / widthPx)}`);
+    throw refuseRaster(`strips of ${blockHeight} rows; one has 1 to ${Math.floor(MAX_BLOCK_CELLS / widthPx)}`);
   }
   return { blockWidth: widthPx, blockHeight, padded: false };
 }
@@ -108,11 +108,8 @@ function refuseBlocksOutside(layout: BlockLayout, fileBytes: number): void {
     const start = offsets[block] as number;
     const bytes = byteCounts[block] as number;
     if (start === 0 && bytes === 0) continue;
-    if (bytes === 0 || start < 8 || start + bytes > fileBytes) throw refused(`block ${block} lies outside the file`);
-    if (bytes > largest) throw refused(`block ${block} takes ${bytes} bytes, more than ${largest}`);
+    if (bytes === 0 || start < 8 || start + bytes > fileBytes)
+      throw refuseRaster(`block ${block} lies outside the file`);
+    if (bytes > largest) throw refuseRaster(`block ${block} takes ${bytes} bytes, more than ${largest}`);
   }
-}
-
-function refused(reason: string): TerrainError {
-  return new TerrainError("raster_refused", reason);
 }

@@ -1,4 +1,5 @@
-import { TerrainError } from "@fellmark/units";
+import type { TerrainError } from "@fellmark/units";
+import { refuseRaster } from "../raster/refuse-raster.ts";
 
 /** The values of the geo keys of a file; text is left out. */
 export type GeoKeys = ReadonlyMap<number, readonly number[]>;
@@ -49,22 +50,19 @@ export type KeyName = keyof typeof KEY;
 export const USER_DEFINED = 32767;
 
 /** The first value of a key; undefined where the file does not have it. */
-export function keyValue(keys: GeoKeys, name: KeyName): number | undefined {
+export function findKeyValue(keys: GeoKeys, name: KeyName): number | undefined {
   return keys.get(KEY[name])?.[0];
 }
 
 /** The code of a key, undefined where it is absent or user-defined. */
-export function keyCode(keys: GeoKeys, name: KeyName): number | undefined {
-  const code = keyValue(keys, name);
+export function findKeyCode(keys: GeoKeys, name: KeyName): number | undefined {
+  const code = findKeyValue(keys, name);
   return code === USER_DEFINED ? undefined : code;
 }
 
 /** The refusal of a raster for the value of a key, or for lack of the key. */
-export function keyRefused(keys: GeoKeys, name: KeyName): TerrainError {
+export function refuseKey(keys: GeoKeys, name: KeyName): TerrainError {
   const values = keys.get(KEY[name]);
   const state = values ? `${values.join(" ")}, which is not supported` : "missing";
-  return new TerrainError(
-    "raster_refused",
-    `its reference system is user-defined, and ${name} (${KEY[name]}) is ${state}`,
-  );
+  return refuseRaster(`its reference system is user-defined, and ${name} (${KEY[name]}) is ${state}`);
 }

@@ -1,7 +1,8 @@
 import { type CrsId, crsOf, projectionText } from "@fellmark/geodesy";
-import { FellmarkError, TerrainError } from "@fellmark/units";
-import { type GeoKeys, keyCode, keyRefused, keyValue } from "./geo-key-list.ts";
-import { ellipsoidOfKeys, projectionOfKeys } from "./projection-keys.ts";
+import { FellmarkError } from "@fellmark/units";
+import { refuseRaster } from "../raster/refuse-raster.ts";
+import { findKeyCode, findKeyValue, type GeoKeys, refuseKey } from "./geo-key-list.ts";
+import { readEllipsoid, readProjection } from "./projection-keys.ts";
 
 const DEGREE = 9102;
 const METRE = 9001;
@@ -25,48 +26,46 @@ export interface GeoReference {
  * Throws TerrainError `raster_refused` for what is not supported.
  */
 export function readGeoReference(keys: GeoKeys): GeoReference {
-  const crs = horizontalCrs(keys);
+  const crs = findHorizontalCrs(keys);
   refuseFeetUpwards(keys);
-  const rasterType = keyValue(keys, "GTRasterType") ?? 1;
-  if (rasterType !== 1 && rasterType !== 2) throw refused(`raster type ${rasterType} is unknown`);
+  const rasterType = findKeyValue(keys, "GTRasterType") ?? 1;
+  if (rasterType !== 1 && rasterType !== 2) throw refuseRaster(`raster type ${rasterType} is unknown`);
   return { crs, pixelIs: rasterType === 2 ? "point" : "area" };
 }
 
-function horizontalCrs(keys: GeoKeys): CrsId {
-  const model = keyValue(keys, "GTModelType");
-  if (model !== 1 && model !== 2) throw refused("the coordinate reference system is neither projected nor geographic");
-  const epsg = keyCode(keys, model === 1 ? "ProjectedCRS" : "GeodeticCRS");
-  if (epsg === undefined) return model === 1 ? projectionText(projectionOfKeys(keys)) : userDefinedDegrees(keys);
-  const { geographic } = supported(epsg);
-  if (geographic !== (model === 2)) throw refused(`EPSG:${epsg} does not fit the model type ${model}`);
+function findHorizontalCrs(keys: GeoKeys): CrsId {
+  const model = findKeyValue(keys, "GTModelType");
+  if (model !== 1 && model !== 2)
+    throw refuseRaster("the coordinate reference system is neither projected nor geographic");
+  const epsg = findKeyCode(keys, model === 1 ? "ProjectedCRS" : "GeodeticCRS");
+  if (epsg === undefined) return model === 1 ? projectionText(readProjection(keys)) : requireWgs84Degrees(keys);
+  const { geographic } = findSupportedCrs(epsg);
+  if (geographic !== (model === 2)) throw refuseRaster(`EPSG:${epsg} does not fit the model type ${model}`);
   const expected = geographic ? DEGREE : IN_US_SURVEY_FEET.includes(epsg) ? US_SURVEY_FOOT : METRE;
-  const unit = keyValue(keys, geographic ? "GeogAngularUnits" : "ProjLinearUnits") ?? expected;
-  if (unit !== expected) throw refused(`unit ${unit} is not the one of EPSG:${epsg}`);
+  const unit = findKeyValue(keys, geographic ? "GeogAngularUnits" : "ProjLinearUnits") ?? expected;
+  if (unit !== expected) throw refuseRaster(`unit ${unit} is not the one of EPSG:${epsg}`);
   return epsg;
 }
 
 /** Longitude and latitude on an ellipsoid that the keys write out. */
-function userDefinedDegrees(keys: GeoKeys): CrsId {
-  if ((keyValue(keys, "GeogAngularUnits") ?? DEGREE) !== DEGREE) throw keyRefused(keys, "GeogAngularUnits");
-  ellipsoidOfKeys(keys);
+function requireWgs84Degrees(keys: GeoKeys): CrsId {
+  if ((findKeyValue(keys, "GeogAngularUnits") ?? DEGREE) !== DEGREE) throw refuseKey(keys, "GeogAngularUnits");
+  readEllipsoid(keys);
   return WGS84;
 }
 
-function supported(epsg: number): { geographic: boolean } {
+function findSupportedCrs(epsg: number): { geographic: boolean } {
   try {
     return crsOf(epsg);
   } catch (error) {
-    if (error instanceof FellmarkError) throw refused(error.message);
+    if (error instanceof FellmarkError) throw refuseRaster(error.message);
     throw error;
   }
 }
 
 function refuseFeetUpwards(keys: GeoKeys): void {
-  const unit = keyValue(keys, "VerticalUnits") ?? METRE;
-  const inFeet = VERTICAL_CRS_IN_FEET.includes(keyValue(keys, "Vertical") ?? 0);
-  if (unit !== METRE || inFeet) throw refused(`heights are not in metres (vertical unit ${inFeet ? "feet" : unit})`);
-}
-
-function refused(reason: string): TerrainError {
-  return new TerrainError("raster_refused", reason);
+  const unit = findKeyValue(keys, "VerticalUnits") ?? METRE;
+  const inFeet = VERTICAL_CRS_IN_FEET.includes(findKeyValue(keys, "Vertical") ?? 0);
+  if (unit !== METRE || inFeet)
+    throw refuseRaster(`heights are not in metres (vertical unit ${inFeet ? "feet" : unit})`);
 }

@@ -1,6 +1,6 @@
 import { TerrainError } from "@fellmark/units";
 import { describe, expect, it } from "vitest";
-import { memorySource } from "../raster/byte-source.ts";
+import { createMemorySource } from "../raster/byte-source.ts";
 import { makeGeoTiff, type TiffField } from "../testing/tiff-maker.ts";
 import { KEY, type KeyName, USER_DEFINED } from "./geo-key-list.ts";
 import { readTiffHeader } from "./tiff-header.ts";
@@ -35,7 +35,7 @@ const crsOfKeys = async (keys: Keys) => {
     value: () => 0,
     fields: keyFields(keys),
   });
-  return (await readTiffHeader(memorySource(bytes))).grid.crs;
+  return (await readTiffHeader(createMemorySource(bytes))).grid.crs;
 };
 
 const GRS80 = { GeodeticCRS: USER_DEFINED, EllipsoidSemiMajorAxis: 6_378_137, EllipsoidInvFlattening: 298.257222101 };
@@ -134,6 +134,6 @@ describe("a system written out in keys", () => {
   it("may refer to doubles that are not there", async () => {
     const fields: TiffField[] = [{ tag: 34735, type: 3, values: [1, 1, 0, 2, 1024, 0, 1, 1, 2057, 34736, 9, 65_000] }];
     const bytes = makeGeoTiff({ epsg: 0, x: 0, y: 0, step: 1, widthPx: 16, heightPx: 16, value: () => 0, fields });
-    await expect(readTiffHeader(memorySource(bytes))).rejects.toThrow(/geoKey .GeogSemiMajorAxisGeoKey/);
+    await expect(readTiffHeader(createMemorySource(bytes))).rejects.toThrow(/geoKey .GeogSemiMajorAxisGeoKey/);
   });
 });

@@ -1,5 +1,5 @@
 import type { Projection } from "@fellmark/geodesy";
-import { type GeoKeys, KEY, type KeyName, keyCode, keyRefused, keyValue, USER_DEFINED } from "./geo-key-list.ts";
+import { findKeyCode, findKeyValue, type GeoKeys, KEY, type KeyName, refuseKey, USER_DEFINED } from "./geo-key-list.ts";
 
 interface Method {
   proj: Projection["proj"];
@@ -53,19 +53,19 @@ const SEMI_MAJOR_M = 6_378_137;
 const INVERSE_FLATTENING = 298.25722;
 
 /** The projection that the keys write out. Throws TerrainError `raster_refused` naming the key that is not supported. */
-export function projectionOfKeys(keys: GeoKeys): Projection {
+export function readProjection(keys: GeoKeys): Projection {
   requireMetres(keys);
-  const ellps = ellipsoidOfKeys(keys);
-  return keyCode(keys, "Projection") === undefined ? writtenOut(keys, ellps) : utm(keys, ellps);
+  const ellps = readEllipsoid(keys);
+  return findKeyCode(keys, "Projection") === undefined ? readWrittenProjection(keys, ellps) : readUtm(keys, ellps);
 }
 
 /** Projection codes 16001 to 16060 are the UTM zones north, 16101 to 16160 those south (GeoTIFF 1.0, 6.3.3.2). */
-function utm(keys: GeoKeys, ellps: Projection["ellps"]): Projection {
-  const code = keyCode(keys, "Projection") as number;
+function readUtm(keys: GeoKeys, ellps: Projection["ellps"]): Projection {
+  const code = findKeyCode(keys, "Projection") as number;
   const zone = code % 100;
   const south = code > 16_100;
   if (!(zone >= 1 && zone <= 60 && (code - zone === 16_000 || code - zone === 16_100)))
-    throw keyRefused(keys, "Projection");
+    throw refuseKey(keys, "Projection");
   return {
     proj: "tmerc",
     ellps,
@@ -78,88 +78,88 @@ function utm(keys: GeoKeys, ellps: Projection["ellps"]): Projection {
   };
 }
 
-function writtenOut(keys: GeoKeys, ellps: Projection["ellps"]): Projection {
-  const method = METHODS[keyCode(keys, "ProjMethod") ?? 0];
-  if (!method) throw keyRefused(keys, "ProjMethod");
-  const originLatDeg = within(keys, ORIGIN_LAT, 90);
+function readWrittenProjection(keys: GeoKeys, ellps: Projection["ellps"]): Projection {
+  const method = METHODS[findKeyCode(keys, "ProjMethod") ?? 0];
+  if (!method) throw refuseKey(keys, "ProjMethod");
+  const originLatDeg = readBoundedKey(keys, ORIGIN_LAT, 90);
   return {
     proj: method.proj,
     ellps,
-    ...latitudes(keys, method, originLatDeg),
-    originLonDeg: within(keys, ORIGIN_LON, 360),
-    scale: scaleOf(keys),
-    falseEastingM: within(keys, EASTING, 1e8, 0),
-    falseNorthingM: within(keys, NORTHING, 1e8, 0),
+    ...readLatitudes(keys, method, originLatDeg),
+    originLonDeg: readBoundedKey(keys, ORIGIN_LON, 360),
+    scale: readScale(keys),
+    falseEastingM: readBoundedKey(keys, EASTING, 1e8, 0),
+    falseNorthingM: readBoundedKey(keys, NORTHING, 1e8, 0),
   };
 }
 
 /** A cone with one parallel touches at its origin; a polar projection is given by its latitude of true scale. */
-function latitudes(keys: GeoKeys, { proj, parallels }: Method, originLatDeg: number) {
+function readLatitudes(keys: GeoKeys, { proj, parallels }: Method, originLatDeg: number) {
   if (proj === "stere") {
     const isPole = Math.abs(originLatDeg) === 90;
     return { originLatDeg: originLatDeg < 0 ? -90 : 90, parallelsDeg: isPole ? [] : [originLatDeg] };
   }
   if (proj === "lcc" && parallels.length === 0) return { originLatDeg, parallelsDeg: [originLatDeg] };
-  const parallelsDeg = parallels.map((name) => within(keys, [name], 89));
+  const parallelsDeg = parallels.map((name) => readBoundedKey(keys, [name], 89));
   if (parallels.length > 0 && Math.abs(parallelsDeg.reduce((sum, each) => sum + each, 0)) < 1) {
-    throw keyRefused(keys, "ProjStdParallel2");
+    throw refuseKey(keys, "ProjStdParallel2");
   }
   return { originLatDeg, parallelsDeg };
 }
 
-function scaleOf(keys: GeoKeys): number {
-  const scale = within(keys, SCALE, 2, 1);
-  if (scale < 0.5) throw keyRefused(keys, SCALE.find((name) => keyValue(keys, name) !== undefined) as KeyName);
+function readScale(keys: GeoKeys): number {
+  const scale = readBoundedKey(keys, SCALE, 2, 1);
+  if (scale < 0.5) throw refuseKey(keys, SCALE.find((name) => findKeyValue(keys, name) !== undefined) as KeyName);
   return scale;
 }
 
 /** The first of these keys that is there, not beyond a limit on either side of zero. */
-function within(keys: GeoKeys, names: KeyName[], limit: number, absent?: number): number {
-  const name = names.find((each) => keyValue(keys, each) !== undefined);
-  const value = name === undefined ? absent : keyValue(keys, name);
-  if (value === undefined || !(Math.abs(value) <= limit)) throw keyRefused(keys, name ?? (names[0] as KeyName));
+function readBoundedKey(keys: GeoKeys, names: KeyName[], limit: number, absent?: number): number {
+  const name = names.find((each) => findKeyValue(keys, each) !== undefined);
+  const value = name === undefined ? absent : findKeyValue(keys, name);
+  if (value === undefined || !(Math.abs(value) <= limit)) throw refuseKey(keys, name ?? (names[0] as KeyName));
   return value;
 }
 
 function requireMetres(keys: GeoKeys): void {
-  const unit = keyValue(keys, "ProjLinearUnits") ?? METRE;
-  if (unit === METRE || (unit === USER_DEFINED && keyValue(keys, "ProjLinearUnitSize") === 1)) return;
-  throw keyRefused(keys, unit === USER_DEFINED ? "ProjLinearUnitSize" : "ProjLinearUnits");
+  const unit = findKeyValue(keys, "ProjLinearUnits") ?? METRE;
+  if (unit === METRE || (unit === USER_DEFINED && findKeyValue(keys, "ProjLinearUnitSize") === 1)) return;
+  throw refuseKey(keys, unit === USER_DEFINED ? "ProjLinearUnitSize" : "ProjLinearUnits");
 }
 
 /** The ellipsoid of a system, by whatever names it. Throws TerrainError `raster_refused` for a datum of another kind. */
-export function ellipsoidOfKeys(keys: GeoKeys): Projection["ellps"] {
-  const meridian = keyCode(keys, "PrimeMeridian") ?? GREENWICH;
-  if (meridian !== GREENWICH) throw keyRefused(keys, "PrimeMeridian");
-  if ((keyValue(keys, "PrimeMeridianLongitude") ?? 0) !== 0) throw keyRefused(keys, "PrimeMeridianLongitude");
-  if (keys.get(KEY.GeogTOWGS84)?.some((each) => each !== 0)) throw keyRefused(keys, "GeogTOWGS84");
+export function readEllipsoid(keys: GeoKeys): Projection["ellps"] {
+  const meridian = findKeyCode(keys, "PrimeMeridian") ?? GREENWICH;
+  if (meridian !== GREENWICH) throw refuseKey(keys, "PrimeMeridian");
+  if ((findKeyValue(keys, "PrimeMeridianLongitude") ?? 0) !== 0) throw refuseKey(keys, "PrimeMeridianLongitude");
+  if (keys.get(KEY.GeogTOWGS84)?.some((each) => each !== 0)) throw refuseKey(keys, "GeogTOWGS84");
   return (
-    byCode(keys, "GeodeticCRS", ELLIPSOID_OF_CRS) ??
-    byCode(keys, "GeodeticDatum", ELLIPSOID_OF_DATUM) ??
-    byCode(keys, "Ellipsoid", ELLIPSOID_BY_CODE) ??
-    byAxes(keys)
+    findByCode(keys, "GeodeticCRS", ELLIPSOID_OF_CRS) ??
+    findByCode(keys, "GeodeticDatum", ELLIPSOID_OF_DATUM) ??
+    findByCode(keys, "Ellipsoid", ELLIPSOID_BY_CODE) ??
+    matchAxes(keys)
   );
 }
 
 /** What a code stands for in a list; undefined where there is no code. */
-function byCode(
+function findByCode(
   keys: GeoKeys,
   name: KeyName,
   list: Record<number, Projection["ellps"]>,
 ): Projection["ellps"] | undefined {
-  const code = keyCode(keys, name);
+  const code = findKeyCode(keys, name);
   if (code === undefined) return undefined;
   const found = list[code];
-  if (!found) throw keyRefused(keys, name);
+  if (!found) throw refuseKey(keys, name);
   return found;
 }
 
-function byAxes(keys: GeoKeys): Projection["ellps"] {
-  const a = keyValue(keys, "EllipsoidSemiMajorAxis");
-  if (!(Math.abs((a ?? 0) - SEMI_MAJOR_M) < 0.01)) throw keyRefused(keys, "EllipsoidSemiMajorAxis");
-  const b = keyValue(keys, "EllipsoidSemiMinorAxis");
-  const inverse = keyValue(keys, "EllipsoidInvFlattening") ?? SEMI_MAJOR_M / (SEMI_MAJOR_M - (b ?? 0));
+function matchAxes(keys: GeoKeys): Projection["ellps"] {
+  const a = findKeyValue(keys, "EllipsoidSemiMajorAxis");
+  if (!(Math.abs((a ?? 0) - SEMI_MAJOR_M) < 0.01)) throw refuseKey(keys, "EllipsoidSemiMajorAxis");
+  const b = findKeyValue(keys, "EllipsoidSemiMinorAxis");
+  const inverse = findKeyValue(keys, "EllipsoidInvFlattening") ?? SEMI_MAJOR_M / (SEMI_MAJOR_M - (b ?? 0));
   if (!(Math.abs(inverse - INVERSE_FLATTENING) < 1e-4))
-    throw keyRefused(keys, b === undefined ? "EllipsoidInvFlattening" : "EllipsoidSemiMinorAxis");
+    throw refuseKey(keys, b === undefined ? "EllipsoidInvFlattening" : "EllipsoidSemiMinorAxis");
   return "GRS80";
 }

@@ -1,5 +1,5 @@
-import { TerrainError } from "@fellmark/units";
 import type { ByteSource } from "../raster/byte-source.ts";
+import { refuseRaster } from "../raster/refuse-raster.ts";
 import { TAG } from "./tiff-tags.ts";
 
 /** A raster's own directory, its overviews and masks; no real file comes near. */
@@ -66,26 +66,27 @@ export function checkDirectories(source: ByteSource): CheckedDirectory[] {
   const seen = new Set<number>();
   const directories: CheckedDirectory[] = [];
   for (let offset = first; offset !== 0; ) {
-    if (seen.has(offset)) throw refuse("the chain of directories runs in a circle");
-    if (seen.size === MAX_DIRECTORIES) throw refuse(`more than ${MAX_DIRECTORIES} directories`);
+    if (seen.has(offset)) throw refuseRaster("the chain of directories runs in a circle");
+    if (seen.size === MAX_DIRECTORIES) throw refuseRaster(`more than ${MAX_DIRECTORIES} directories`);
     seen.add(offset);
     const { fields, next } = readFields(source, dialect, offset);
     checkLimits(fields);
     directories.push(createDirectory(source, dialect, fields));
     offset = next;
   }
-  if (directories.length === 0) throw refuse("no directory");
+  if (directories.length === 0) throw refuseRaster("no directory");
   return directories;
 }
 
 function readStart(source: ByteSource): { dialect: Dialect; first: number } {
   const header = source.read(0, 8);
   const order = header.toString("latin1", 0, 2);
-  if (order !== "II" && order !== "MM") throw refuse("not a TIFF file");
+  if (order !== "II" && order !== "MM") throw refuseRaster("not a TIFF file");
   const littleEndian = order === "II";
   const version = readUint(header, 2, 2, littleEndian);
   if (version === 42) return { dialect: { littleEndian, big: false }, first: readUint(header, 4, 4, littleEndian) };
-  if (version !== 43 || readUint(header, 4, 2, littleEndian) !== 8) throw refuse("not a TIFF file of a known version");
+  if (version !== 43 || readUint(header, 4, 2, littleEndian) !== 8)
+    throw refuseRaster("not a TIFF file of a known version");
   return { dialect: { littleEndian, big: true }, first: readUint(source.read(8, 8), 0, 8, littleEndian) };
 }
 
@@ -94,7 +95,7 @@ function readFields(source: ByteSource, { littleEndian, big }: Dialect, offset: 
   const pointerBytes = big ? 8 : 4;
   const fieldBytes = big ? 20 : 12;
   const count = readUint(source.read(offset, countBytes), 0, countBytes, littleEndian);
-  if (count === 0 || count > MAX_FIELDS) throw refuse(`a directory of ${count} fields`);
+  if (count === 0 || count > MAX_FIELDS) throw refuseRaster(`a directory of ${count} fields`);
   const table = source.read(offset + countBytes, count * fieldBytes + pointerBytes);
   const fields = new Map<number, Field>();
   for (let start = 0; start < count * fieldBytes; start += fieldBytes) {
@@ -103,11 +104,12 @@ function readFields(source: ByteSource, { littleEndian, big }: Dialect, offset: 
     const values = readUint(table, start + 4, pointerBytes, littleEndian);
     const place = start + 4 + pointerBytes;
     const bytes = values * (TYPE_BYTES[type] ?? 0);
-    if (!TYPE_BYTES[type]) throw refuse(`field ${tag} has values of type ${type}, which is not a TIFF type`);
-    if (fields.has(tag)) throw refuse(`field ${tag} stands twice in a directory`);
+    if (!TYPE_BYTES[type]) throw refuseRaster(`field ${tag} has values of type ${type}, which is not a TIFF type`);
+    if (fields.has(tag)) throw refuseRaster(`field ${tag} stands twice in a directory`);
     const valuesAt =
       bytes <= pointerBytes ? offset + countBytes + place : readUint(table, place, pointerBytes, littleEndian);
-    if (valuesAt + bytes > source.sizeBytes) throw refuse(`field ${tag} of ${values} values lies outside the file`);
+    if (valuesAt + bytes > source.sizeBytes)
+      throw refuseRaster(`field ${tag} of ${values} values lies outside the file`);
     fields.set(tag, { type, count: values, offset: valuesAt });
   }
   return { fields, next: readUint(table, count * fieldBytes, pointerBytes, littleEndian) };
@@ -126,9 +128,9 @@ function checkField(
 ): Field | undefined {
   const field = fields.get(tag);
   if (!field) return undefined;
-  if (field.count > maxCount) throw refuse(`field ${tag} has ${field.count} values, more than ${maxCount}`);
+  if (field.count > maxCount) throw refuseRaster(`field ${tag} has ${field.count} values, more than ${maxCount}`);
   if (!types.includes(field.type))
-    throw refuse(`field ${tag} has values of type ${field.type}, not ${types.join(" or ")}`);
+    throw refuseRaster(`field ${tag} has values of type ${field.type}, not ${types.join(" or ")}`);
   return field;
 }
 
@@ -139,7 +141,7 @@ function createDirectory(
 ): CheckedDirectory {
   const readList = (tag: number, maxCount: number) => {
     const field = checkField(fields, tag, WHOLE, maxCount);
-    if (!field || field.count === 0) throw refuse(`field ${tag} is missing`);
+    if (!field || field.count === 0) throw refuseRaster(`field ${tag} is missing`);
     const width = TYPE_BYTES[field.type] as number;
     const bytes = source.read(field.offset, field.count * width);
     return Float64Array.from({ length: field.count }, (_, index) =>
@@ -158,8 +160,4 @@ function createDirectory(
 function readUint(bytes: Buffer, offset: number, width: number, littleEndian: boolean): number {
   if (width === 8) return Number(littleEndian ? bytes.readBigUInt64LE(offset) : bytes.readBigUInt64BE(offset));
   return littleEndian ? bytes.readUIntLE(offset, width) : bytes.readUIntBE(offset, width);
-}
-
-function refuse(reason: string): TerrainError {
-  return new TerrainError("raster_refused", reason);
 }

@@ -1,6 +1,6 @@
 import { TerrainError } from "@fellmark/units";
 import { describe, expect, it } from "vitest";
-import { memorySource } from "../raster/byte-source.ts";
+import { createMemorySource } from "../raster/byte-source.ts";
 import { HEADER_BYTES, makeGeoTiff, type RasterSpec, type TiffField, writeTiff } from "../testing/tiff-maker.ts";
 import { readTiffHeader } from "./tiff-header.ts";
 
@@ -14,7 +14,7 @@ const SPEC: RasterSpec = {
   value: (column, row) => column + row,
 };
 
-const header = (bytes: Buffer) => readTiffHeader(memorySource(bytes));
+const header = (bytes: Buffer) => readTiffHeader(createMemorySource(bytes));
 const withFields = (...fields: TiffField[]) => makeGeoTiff({ ...SPEC, fields });
 const short = (tag: number, ...values: number[]): TiffField => ({ tag, type: 3, values });
 const long = (tag: number, ...values: number[]): TiffField => ({ tag, type: 4, values });

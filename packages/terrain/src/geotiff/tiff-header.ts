@@ -1,7 +1,7 @@
-import { TerrainError } from "@fellmark/units";
 import type { GeoTIFFImage } from "geotiff";
 import type { ByteSource } from "../raster/byte-source.ts";
 import type { RasterGrid, RasterHeader } from "../raster/raster-header.ts";
+import { refuseRaster } from "../raster/refuse-raster.ts";
 import { readBlockLayout } from "./block-layout.ts";
 import { readGeoReference } from "./geo-keys.ts";
 import { type CheckedDirectory, checkDirectories } from "./tiff-guard.ts";
@@ -21,14 +21,14 @@ const PALETTE = 3;
 export async function readTiffHeader(source: ByteSource): Promise<RasterHeader> {
   const directories = checkDirectories(source);
   if (directories.some((each) => (each.read(TAG.newSubfileType, 0) & MASK_BIT) !== 0)) {
-    throw refused("it has an internal mask; only a no-data value is supported");
+    throw refuseRaster("it has an internal mask; only a no-data value is supported");
   }
   const first = directories[0] as CheckedDirectory;
   const size = readSize(first);
   const blocks = readBlockLayout(first, size, source.sizeBytes);
   const image = await openTiffImage(source, { ...size, blocks });
   const keys = await readGeoKeys(image);
-  if (!keys) throw refused("no coordinate reference system");
+  if (!keys) throw refuseRaster("no coordinate reference system");
   const { crs, pixelIs } = readGeoReference(keys);
   refuseOtherHeights((await readText(image, TAG.gdalMetadata)) ?? "");
   return {
@@ -37,7 +37,7 @@ export async function readTiffHeader(source: ByteSource): Promise<RasterHeader> 
     grid: { crs, ...(await readPlacement(image, pixelIs)), ...size },
     blocks,
     hasColours: (await readNumbers(image, TAG.photometric))?.[0] === PALETTE,
-    noData: toNoData((await readText(image, TAG.gdalNoData)) ?? ""),
+    noData: parseNoData((await readText(image, TAG.gdalNoData)) ?? ""),
   };
 }
 
@@ -45,9 +45,9 @@ function readSize(image: CheckedDirectory): { widthPx: number; heightPx: number 
   const widthPx = image.read(TAG.imageWidth);
   const heightPx = image.read(TAG.imageHeight);
   if (!(widthPx >= 1 && heightPx >= 1 && widthPx <= MAX_SIDE_PX && heightPx <= MAX_SIDE_PX)) {
-    throw refused(`${widthPx} x ${heightPx} cells; a side has 1 to ${MAX_SIDE_PX}`);
+    throw refuseRaster(`${widthPx} x ${heightPx} cells; a side has 1 to ${MAX_SIDE_PX}`);
   }
-  if (image.read(TAG.orientation, 1) !== 1) throw refused("its first row is not the upper one");
+  if (image.read(TAG.orientation, 1) !== 1) throw refuseRaster("its first row is not the upper one");
   return { widthPx, heightPx };
 }
 
@@ -56,9 +56,10 @@ type Placement = Pick<RasterGrid, "x0" | "y0" | "stepX" | "stepY">;
 /** Where the cell centres lie: a tie point gives a cell's corner where pixel is area, its centre where pixel is point. */
 async function readPlacement(image: GeoTIFFImage, pixelIs: "area" | "point"): Promise<Placement> {
   const matrix = await readNumbers(image, TAG.transformation);
-  const { x0, y0, stepX, stepY } = matrix ? fromTransformation(matrix) : await readTiePoint(image);
-  if (![x0, y0, stepX, stepY].every(Number.isFinite)) throw refused("its position is not a number");
-  if (!(stepX > 0 && stepY > 0)) throw refused("its rows do not run north to south, or its columns not west to east");
+  const { x0, y0, stepX, stepY } = matrix ? toPlacement(matrix) : await readTiePoint(image);
+  if (![x0, y0, stepX, stepY].every(Number.isFinite)) throw refuseRaster("its position is not a number");
+  if (!(stepX > 0 && stepY > 0))
+    throw refuseRaster("its rows do not run north to south, or its columns not west to east");
   const half = pixelIs === "area" ? 0.5 : 0;
   return { x0: x0 + half * stepX, y0: y0 - half * stepY, stepX, stepY };
 }
@@ -66,13 +67,13 @@ async function readPlacement(image: GeoTIFFImage, pixelIs: "area" | "point"): Pr
 async function readTiePoint(image: GeoTIFFImage): Promise<Placement> {
   const [stepX = Number.NaN, stepY = Number.NaN] = (await readNumbers(image, TAG.pixelScale)) ?? [];
   const tie = await readNumbers(image, TAG.tiePoint);
-  if (tie?.length !== 6) throw refused("it has no single tie point");
+  if (tie?.length !== 6) throw refuseRaster("it has no single tie point");
   const [column, row, , x, y] = tie as unknown as [number, number, number, number, number];
   return { x0: x - column * stepX, y0: y + row * stepY, stepX, stepY };
 }
 
-function fromTransformation(matrix: Float64Array): Placement {
-  if (matrix.length !== 16 || matrix[1] !== 0 || matrix[4] !== 0) throw refused("it is rotated");
+function toPlacement(matrix: Float64Array): Placement {
+  if (matrix.length !== 16 || matrix[1] !== 0 || matrix[4] !== 0) throw refuseRaster("it is rotated");
   return {
     x0: matrix[3] as number,
     y0: matrix[7] as number,
@@ -86,19 +87,15 @@ function refuseOtherHeights(metadata: string): void {
   for (const [, role, value = ""] of metadata.matchAll(/role="(unittype|scale|offset)"[^>]*>([^<]*)</g)) {
     const plain =
       role === "unittype" ? /^(m|met(re|er)s?)?$/i.test(value.trim()) : Number(value) === (role === "scale" ? 1 : 0);
-    if (!plain) throw refused(`heights are not plain metres (${role} ${JSON.stringify(value.slice(0, 40))})`);
+    if (!plain) throw refuseRaster(`heights are not plain metres (${role} ${JSON.stringify(value.slice(0, 40))})`);
   }
 }
 
-function toNoData(stored: string): number | null {
+function parseNoData(stored: string): number | null {
   const text = stored.trim();
   if (text === "") return null;
   const value = /^[-+]?nan$/i.test(text) ? Number.NaN : Number(text);
   if (Number.isNaN(value) && !/nan/i.test(text))
-    throw refused(`its no-data value ${JSON.stringify(text)} is no number`);
+    throw refuseRaster(`its no-data value ${JSON.stringify(text)} is no number`);
   return value;
-}
-
-function refused(reason: string): TerrainError {
-  return new TerrainError("raster_refused", reason);
 }

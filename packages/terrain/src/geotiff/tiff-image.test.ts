@@ -1,6 +1,6 @@
 import { TerrainError, TransientError } from "@fellmark/units";
 import { describe, expect, it } from "vitest";
-import { memorySource } from "../raster/byte-source.ts";
+import { createMemorySource } from "../raster/byte-source.ts";
 import { readCells } from "../raster/read-cells.ts";
 import { withCatalogue } from "../testing/terrain-folder.ts";
 import { makeGeoTiff, type RasterSpec } from "../testing/tiff-maker.ts";
@@ -67,7 +67,7 @@ describe("big-endian files, which the library's own decoders give wrong", () => 
 
 describe("the library", () => {
   it("must read the same blocks as the guard", async () => {
-    const source = memorySource(makeGeoTiff(SPEC));
+    const source = createMemorySource(makeGeoTiff(SPEC));
     const { blocks } = await readTiffHeader(source);
     await expect(openTiffImage(source, { widthPx: 4, heightPx: 3, blocks })).resolves.toBeDefined();
     const others = [
@@ -88,7 +88,7 @@ describe("the library", () => {
 
   it("has its errors named: a refusal of the file, never another kind", async () => {
     const strange = makeGeoTiff({ ...SPEC, fields: [{ tag: 284, type: 3, values: [7] }] });
-    const opening = readTiffHeader(memorySource(strange));
+    const opening = readTiffHeader(createMemorySource(strange));
     await expect(opening).rejects.toBeInstanceOf(TerrainError);
     await expect(opening).rejects.toMatchObject({ code: "raster_refused", message: /planar configuration/ });
   });
@@ -103,7 +103,7 @@ describe("the library", () => {
   );
 
   it("lets an error of the decoder and of the disk through as it is", async () => {
-    const source = memorySource(makeGeoTiff(SPEC));
+    const source = createMemorySource(makeGeoTiff(SPEC));
     const { blocks } = await readTiffHeader(source);
     const image = await openTiffImage(source, { widthPx: 4, heightPx: 3, blocks });
     const busy = new TransientError("raster_unreadable", "EIO");

@@ -2,6 +2,7 @@ import { FellmarkError, TerrainError } from "@fellmark/units";
 import type { GeoTIFFImage } from "geotiff";
 import type { ByteSource } from "../raster/byte-source.ts";
 import type { BlockLayout } from "../raster/raster-header.ts";
+import { refuseRaster } from "../raster/refuse-raster.ts";
 import { type GeoKeys, KEY } from "./geo-key-list.ts";
 import { loadLibrary } from "./library.ts";
 import { TAG } from "./tiff-tags.ts";
@@ -64,8 +65,8 @@ function toGeoKeys(found: Record<string, unknown>, names: Record<number, string>
 }
 
 /**
- * The values of the stored block at a column and a row of blocks, as `decode` makes them of its bytes.
- * Throws TerrainError `raster_corrupt`, or what `decode` and the source throw.
+ * The values of the stored block at a column and a row of blocks, as `decodeStored` makes them of its bytes.
+ * Throws TerrainError `raster_corrupt`, or what `decodeStored` and the source throw.
  */
 export function readTiffBlock(
   image: GeoTIFFImage,
@@ -104,7 +105,7 @@ async function requireSameBlocks(image: GeoTIFFImage, { widthPx, heightPx, block
     image.getTileHeight() === blocks.blockHeight &&
     hasSameNumbers(offsets, blocks.offsets) &&
     hasSameNumbers(byteCounts, blocks.byteCounts);
-  if (!isSame) throw new TerrainError("raster_refused", "its blocks can be read in two ways");
+  if (!isSame) throw refuseRaster("its blocks can be read in two ways");
 }
 
 function hasSameNumbers(one: Float64Array | undefined, other: Float64Array): boolean {

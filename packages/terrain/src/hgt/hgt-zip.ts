@@ -1,7 +1,8 @@
 import { crc32, inflateRawSync } from "node:zlib";
 import { TerrainError } from "@fellmark/units";
 import yauzl from "yauzl";
-import { HGT_BYTES, hgtTileName } from "./hgt-header.ts";
+import { refuseRaster } from "../raster/refuse-raster.ts";
+import { HGT_BYTES, parseTileName } from "./hgt-header.ts";
 
 /** A zipped tile is never larger than the tile itself and its name, some slack included. */
 export const MAX_ZIP_BYTES = Math.max(...HGT_BYTES) + 65_536;
@@ -10,13 +11,13 @@ export const MAX_ZIP_BYTES = Math.max(...HGT_BYTES) + 65_536;
  * Size of the one tile inside a zip file, bytes. The archive must hold a single entry, named as the archive is.
  * @param archive the whole zip file. Throws TerrainError `raster_refused`.
  */
-export async function zippedTileBytes(archive: Buffer, fileName: string): Promise<number> {
-  return (await onlyEntry(archive, fileName)).entry.uncompressedSize;
+export async function readZippedSize(archive: Buffer, fileName: string): Promise<number> {
+  return (await readOnlyEntry(archive, fileName)).entry.uncompressedSize;
 }
 
 /** The tile inside a zip file, checked against its CRC. Throws TerrainError `raster_refused` or `raster_corrupt`. */
 export async function unzipTile(archive: Buffer, fileName: string): Promise<Buffer> {
-  const { zip, entry } = await onlyEntry(archive, fileName);
+  const { zip, entry } = await readOnlyEntry(archive, fileName);
   try {
     const { fileDataStart } = await zip.readLocalFileHeaderPromise(entry, { minimal: true });
     const packed = archive.subarray(fileDataStart, fileDataStart + entry.compressedSize);
@@ -30,8 +31,7 @@ export async function unzipTile(archive: Buffer, fileName: string): Promise<Buff
   }
 }
 
-async function onlyEntry(archive: Buffer, fileName: string): Promise<{ zip: yauzl.ZipFile; entry: yauzl.Entry }> {
-  const refuse = (reason: string, cause?: unknown) => new TerrainError("raster_refused", reason, { cause });
+async function readOnlyEntry(archive: Buffer, fileName: string): Promise<{ zip: yauzl.ZipFile; entry: yauzl.Entry }> {
   let zip: yauzl.ZipFile;
   let entry: yauzl.Entry | undefined;
   try {
@@ -39,15 +39,16 @@ async function onlyEntry(archive: Buffer, fileName: string): Promise<{ zip: yauz
     if (zip.entryCount !== 1) throw new Error(`it holds ${zip.entryCount} entries, not one`);
     for await (const found of zip.eachEntry()) entry = found;
   } catch (error) {
-    throw refuse(`the zip file cannot be used: ${String(error)}`, error);
+    throw refuseRaster(`the zip file cannot be used: ${String(error)}`, error);
   }
-  const wanted = `${hgtTileName(fileName)}.hgt`;
+  const wanted = `${parseTileName(fileName)}.hgt`;
   if (entry?.fileName.toUpperCase() !== wanted.toUpperCase()) {
-    throw refuse(`the zip file must hold ${wanted}, not ${JSON.stringify(entry?.fileName)}`);
+    throw refuseRaster(`the zip file must hold ${wanted}, not ${JSON.stringify(entry?.fileName)}`);
   }
   if (entry.isEncrypted() || ![0, 8].includes(entry.compressionMethod)) {
-    throw refuse(`compression method ${entry.compressionMethod} of the zip file is not supported`);
+    throw refuseRaster(`compression method ${entry.compressionMethod} of the zip file is not supported`);
   }
-  if (!HGT_BYTES.includes(entry.uncompressedSize)) throw refuse(`${entry.uncompressedSize} bytes is no tile's size`);
+  if (!HGT_BYTES.includes(entry.uncompressedSize))
+    throw refuseRaster(`${entry.uncompressedSize} bytes is no tile's size`);
   return { zip, entry };
 }

@@ -15,17 +15,17 @@ export interface FileIdentity {
   inode: number;
 }
 
-export function identityOf(fd: number): FileIdentity {
+export function readIdentity(fd: number): FileIdentity {
   const { size, mtimeMs, ino } = fstatSync(fd);
   return { sizeBytes: size, mtimeMs, inode: ino };
 }
 
-export function sameIdentity(one: FileIdentity, other: FileIdentity): boolean {
+export function isSameIdentity(one: FileIdentity, other: FileIdentity): boolean {
   return one.sizeBytes === other.sizeBytes && one.mtimeMs === other.mtimeMs && one.inode === other.inode;
 }
 
 /** The bytes behind an open file descriptor. */
-export function fileSource(fd: number, sizeBytes: number): ByteSource {
+export function createFileSource(fd: number, sizeBytes: number): ByteSource {
   return {
     sizeBytes,
     read(offset, length) {
@@ -33,7 +33,7 @@ export function fileSource(fd: number, sizeBytes: number): ByteSource {
       const bytes = Buffer.alloc(length);
       for (let done = 0; done < length; ) {
         const got = readSome(fd, bytes, done, offset + done);
-        if (got === 0) throw truncated(offset + done, sizeBytes);
+        if (got === 0) throw createTruncatedError(offset + done, sizeBytes);
         done += got;
       }
       return bytes;
@@ -45,12 +45,12 @@ function readSome(fd: number, bytes: Buffer, done: number, position: number): nu
   try {
     return readSync(fd, bytes, done, bytes.length - done, position);
   } catch (error) {
-    throw unreadable(error);
+    throw createUnreadableError(error);
   }
 }
 
 /** Bytes already in memory. */
-export function memorySource(bytes: Buffer): ByteSource {
+export function createMemorySource(bytes: Buffer): ByteSource {
   return {
     sizeBytes: bytes.length,
     read(offset, length) {
@@ -71,7 +71,8 @@ export async function withFile<T>(
 ): Promise<T> {
   const fd = openExisting(path);
   try {
-    if (!sameIdentity(identityOf(fd), expected)) throw changed("the file changed after the terrain was opened");
+    if (!isSameIdentity(readIdentity(fd), expected))
+      throw createChangedError("the file changed after the terrain was opened");
     return await use(fd);
   } finally {
     closeSync(fd);
@@ -82,16 +83,16 @@ function openExisting(path: string): number {
   try {
     return openSync(path, "r");
   } catch (error) {
-    if ((error as NodeJS.ErrnoException).code === "ENOENT") throw changed("the file is gone", error);
-    throw unreadable(error);
+    if ((error as NodeJS.ErrnoException).code === "ENOENT") throw createChangedError("the file is gone", error);
+    throw createUnreadableError(error);
   }
 }
 
-function changed(reason: string, cause?: unknown): TerrainError {
+function createChangedError(reason: string, cause?: unknown): TerrainError {
   return new TerrainError("source_changed", reason, { cause });
 }
 
-function unreadable(cause: unknown): TransientError {
+function createUnreadableError(cause: unknown): TransientError {
   return new TransientError(
     "raster_unreadable",
     `the file cannot be read (${String((cause as NodeJS.ErrnoException).code)})`,
@@ -100,10 +101,11 @@ function unreadable(cause: unknown): TransientError {
 }
 
 function requireInside(offset: number, length: number, sizeBytes: number): void {
-  if (!(offset >= 0 && length >= 0 && offset + length <= sizeBytes)) throw truncated(offset + length, sizeBytes);
+  if (!(offset >= 0 && length >= 0 && offset + length <= sizeBytes))
+    throw createTruncatedError(offset + length, sizeBytes);
 }
 
-function truncated(endByte: number, sizeBytes: number): TerrainError {
+function createTruncatedError(endByte: number, sizeBytes: number): TerrainError {
   return new TerrainError(
     "raster_truncated",
     `the file ends at byte ${sizeBytes}, before byte ${endByte} it refers to`,

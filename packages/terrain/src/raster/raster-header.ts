@@ -59,7 +59,7 @@ export interface CellRect {
 }
 
 /** The part that two rectangles share; undefined where they do not meet. */
-export function intersection(one: CellRect, other: CellRect): CellRect | undefined {
+export function intersectRects(one: CellRect, other: CellRect): CellRect | undefined {
   const col = Math.max(one.col, other.col);
   const row = Math.max(one.row, other.row);
   const width = Math.min(one.col + one.width, other.col + other.width) - col;

@@ -4,8 +4,8 @@ import { decodeBlock } from "../codec/decode-block.ts";
 import { openTiffImage, readTiffBlock } from "../geotiff/tiff-image.ts";
 import { unzipTile } from "../hgt/hgt-zip.ts";
 import { createBlockCache } from "./block-cache.ts";
-import { type ByteSource, type FileIdentity, fileSource, memorySource, withFile } from "./byte-source.ts";
-import { type CellRect, intersection, type RasterHeader } from "./raster-header.ts";
+import { type ByteSource, createFileSource, createMemorySource, type FileIdentity, withFile } from "./byte-source.ts";
+import { type CellRect, intersectRects, type RasterHeader } from "./raster-header.ts";
 
 /** One raster on disk, its header checked. */
 export interface Raster {
@@ -37,17 +37,20 @@ const cache = createBlockCache(48 * 1024 * 1024);
 export async function readCells(raster: Raster, place: { col: number; row: number }, target: CellArray): Promise<void> {
   const { widthPx, heightPx } = raster.header.grid;
   const own = { col: target.rect.col - place.col, row: target.rect.row - place.row };
-  const wanted = intersection(
+  const wanted = intersectRects(
     { ...own, width: target.rect.width, height: target.rect.height },
     { col: 0, row: 0, width: widthPx, height: heightPx },
   );
   if (!wanted) return;
   const copy = (block: number, values: Float32Array) => {
-    copyBlock(blockRect(raster.header, block), values, { rect: { ...target.rect, ...own }, values: target.values });
+    copyBlock(computeBlockRect(raster.header, block), values, {
+      rect: { ...target.rect, ...own },
+      values: target.values,
+    });
   };
   const missing: number[] = [];
-  for (const block of blocksOf(raster.header, wanted)) {
-    const values = cache.get(keyOf(raster, block));
+  for (const block of listBlocks(raster.header, wanted)) {
+    const values = cache.get(toBlockKey(raster, block));
     if (values) copy(block, values);
     else missing.push(block);
   }
@@ -55,17 +58,17 @@ export async function readCells(raster: Raster, place: { col: number; row: numbe
   await withBlocks(raster, async (readBlock) => {
     for (const block of missing) {
       const values = await readBlock(block);
-      cache.set(keyOf(raster, block), values);
+      cache.set(toBlockKey(raster, block), values);
       copy(block, values);
     }
   });
 }
 
-function keyOf({ sha256, voids }: Raster, block: number): string {
+function toBlockKey({ sha256, voids }: Raster, block: number): string {
   return `${sha256}/${voids.join()}/${block}`;
 }
 
-function blocksOf({ grid, blocks }: RasterHeader, { col, row, width, height }: CellRect): number[] {
+function listBlocks({ grid, blocks }: RasterHeader, { col, row, width, height }: CellRect): number[] {
   const across = Math.ceil(grid.widthPx / blocks.blockWidth);
   const found: number[] = [];
   for (let down = Math.floor(row / blocks.blockHeight); down * blocks.blockHeight < row + height; down++) {
@@ -77,7 +80,7 @@ function blocksOf({ grid, blocks }: RasterHeader, { col, row, width, height }: C
 }
 
 /** The cells that a block holds, those of a tile beyond the raster's edge included. */
-function blockRect({ grid, blocks }: RasterHeader, block: number): CellRect {
+function computeBlockRect({ grid, blocks }: RasterHeader, block: number): CellRect {
   const across = Math.ceil(grid.widthPx / blocks.blockWidth);
   const row = Math.floor(block / across) * blocks.blockHeight;
   const height = blocks.padded ? blocks.blockHeight : Math.min(blocks.blockHeight, grid.heightPx - row);
@@ -85,7 +88,7 @@ function blockRect({ grid, blocks }: RasterHeader, block: number): CellRect {
 }
 
 function copyBlock(from: CellRect, values: Float32Array, { rect, values: to }: CellArray): void {
-  const shared = intersection(from, rect);
+  const shared = intersectRects(from, rect);
   if (!shared) return;
   for (let row = shared.row; row < shared.row + shared.height; row++) {
     let source = (row - from.row) * from.width + shared.col - from.col;
@@ -102,7 +105,9 @@ type ReadBlock = (block: number) => Promise<Float32Array> | Float32Array;
 async function withBlocks(raster: Raster, use: (readBlock: ReadBlock) => Promise<void>): Promise<void> {
   const { name, path, identity } = raster;
   try {
-    await withFile(path, identity, async (fd) => use(await openBlocks(raster, fileSource(fd, identity.sizeBytes))));
+    await withFile(path, identity, async (fd) =>
+      use(await openBlocks(raster, createFileSource(fd, identity.sizeBytes))),
+    );
   } catch (error) {
     if (error instanceof TransientError)
       throw new TransientError(error.code, `${name}: ${error.message}`, { cause: error });
@@ -116,9 +121,9 @@ async function openBlocks(raster: Raster, file: ByteSource): Promise<ReadBlock> 
   const { header, path } = raster;
   if (header.format === "geotiff") return openTiffBlocks(raster, file);
   const isZip = header.format === "hgt-zip";
-  const source = isZip ? memorySource(await unzipTile(file.read(0, file.sizeBytes), basename(path))) : file;
+  const source = isZip ? createMemorySource(await unzipTile(file.read(0, file.sizeBytes), basename(path))) : file;
   const { offsets, byteCounts } = header.blocks;
-  return (block) => decode(raster, block, source.read(offsets[block] as number, byteCounts[block] as number));
+  return (block) => decodeStored(raster, block, source.read(offsets[block] as number, byteCounts[block] as number));
 }
 
 async function openTiffBlocks(raster: Raster, file: ByteSource): Promise<ReadBlock> {
@@ -126,19 +131,19 @@ async function openTiffBlocks(raster: Raster, file: ByteSource): Promise<ReadBlo
   const image = await openTiffImage(file, { widthPx: grid.widthPx, heightPx: grid.heightPx, blocks });
   const across = Math.ceil(grid.widthPx / blocks.blockWidth);
   return (block) => {
-    if (blocks.byteCounts[block] === 0) return leftOut(raster.header, block);
+    if (blocks.byteCounts[block] === 0) return createVoidBlock(raster.header, block);
     const place = { column: block % across, row: Math.floor(block / across) };
-    return readTiffBlock(image, place, (packed) => decode(raster, block, packed));
+    return readTiffBlock(image, place, (packed) => decodeStored(raster, block, packed));
   };
 }
 
-function decode({ header, voids }: Raster, block: number, packed: Buffer): Float32Array<ArrayBuffer> {
-  const { width: columns, height: rows } = blockRect(header, block);
+function decodeStored({ header, voids }: Raster, block: number, packed: Buffer): Float32Array<ArrayBuffer> {
+  const { width: columns, height: rows } = computeBlockRect(header, block);
   return decodeBlock(packed, header.blocks, { columns, rows }, voids);
 }
 
 /** The cells of a block that a sparse file leaves out: not known. */
-function leftOut(header: RasterHeader, block: number): Float32Array {
-  const { width, height } = blockRect(header, block);
+function createVoidBlock(header: RasterHeader, block: number): Float32Array {
+  const { width, height } = computeBlockRect(header, block);
   return new Float32Array(width * height).fill(Number.NaN);
 }

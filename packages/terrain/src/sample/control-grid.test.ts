@@ -2,7 +2,7 @@ import { crsOf, latitudeOfRow, longitudeOfColumn, windowAround } from "@fellmark
 import { expect, it } from "vitest";
 import { withCatalogue } from "../testing/terrain-folder.ts";
 import { makeGeoTiff } from "../testing/tiff-maker.ts";
-import { controlGrid, positionsOfRow } from "./control-grid.ts";
+import { buildControlGrid, interpolatePositions } from "./control-grid.ts";
 import { type GridGroup, groupFiles } from "./grid-group.ts";
 
 /** Cells of every place are within 0.01 of direct projection, 20 km around a mast (SWEEP, "On the lattice"). */
@@ -21,12 +21,12 @@ it.each([
   await withCatalogue({ "a.tif": bytes }, ({ files }) => {
     const group = groupFiles(files, [-180, -85, 180, 85])[0] as GridGroup;
     const window = windowAround([{ lon, lat }], 20_000, zoom);
-    const grid = controlGrid(group, window);
+    const grid = buildControlGrid(group, window);
     const cols = new Float64Array(window.width);
     const rows = new Float64Array(window.width);
     let worst = 0;
     for (let row = 0; row < window.height; row += 37) {
-      positionsOfRow(grid, window.row0 + row, window.col0, cols, rows);
+      interpolatePositions(grid, window.row0 + row, window.col0, cols, rows);
       for (let column = 0; column < window.width; column += 13) {
         const centre = [
           longitudeOfColumn(window.col0 + column + 0.5, zoom),

@@ -20,22 +20,22 @@ export interface ControlGrid {
 }
 
 /** Cells between nodes: 16, fewer where cells are so large that the bend of the map shows. */
-function nodeStep(zoom: number): number {
+function chooseNodeStep(zoom: number): number {
   return Math.min(16, Math.max(1, 2 ** (zoom - 7)));
 }
 
 /** The nodes of a lattice window in a group's grid. */
-export function controlGrid(group: GridGroup, window: LatticeWindow): ControlGrid {
+export function buildControlGrid(group: GridGroup, window: LatticeWindow): ControlGrid {
   const { zoom, col0, row0, width, height } = window;
   const centre = (col: number, row: number): [number, number] => [
     longitudeOfColumn(col + 0.5, zoom),
     latitudeOfRow(row + 0.5, zoom),
   ];
-  return controlNodes(group, { col: col0, row: row0, width, height }, nodeStep(zoom), centre);
+  return projectNodes(group, { col: col0, row: row0, width, height }, chooseNodeStep(zoom), centre);
 }
 
 /** The nodes of any rectangle of cells in a group's grid; `centre` gives longitude and latitude of a cell's centre. */
-export function controlNodes(
+export function projectNodes(
   group: GridGroup,
   rect: CellRect,
   step: number,
@@ -58,7 +58,7 @@ export function controlNodes(
 }
 
 /** The cells of the group's grid that interpolation between the nodes may touch; undefined where no node is known. */
-export function cellsAround({ col, row }: Pick<ControlGrid, "col" | "row">): CellRect | undefined {
+export function boundCells({ col, row }: Pick<ControlGrid, "col" | "row">): CellRect | undefined {
   let [west, north, east, south] = [Infinity, Infinity, -Infinity, -Infinity];
   for (let node = 0; node < col.length; node++) {
     const [c, r] = [col[node] as number, row[node] as number];
@@ -74,7 +74,7 @@ export function cellsAround({ col, row }: Pick<ControlGrid, "col" | "row">): Cel
 }
 
 /** Positions of the cell centres of one row, from `col0`, written into `cols` and `rows`; both may be fractions. */
-export function positionsOfRow(
+export function interpolatePositions(
   grid: ControlGrid,
   ownRow: number,
   col0: number,

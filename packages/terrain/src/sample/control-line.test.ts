@@ -1,6 +1,6 @@
 import { crsOf, geodesicLine, geodesicPoint } from "@fellmark/geodesy";
 import { expect, it } from "vitest";
-import { controlLine, positionsOfLine } from "./control-line.ts";
+import { interpolateLine, projectLine } from "./control-line.ts";
 import type { GridGroup } from "./grid-group.ts";
 
 const POINTS = 501;
@@ -23,7 +23,7 @@ it.each([
   let worst = 0;
   for (let azimuthDeg = 0; azimuthDeg < 360; azimuthDeg += 29) {
     const line = geodesicLine(from, geodesicPoint(from, azimuthDeg, lengthM));
-    positionsOfLine(controlLine(group, crsOf(crs), line, 0), cols, rows);
+    interpolateLine(projectLine(group, crsOf(crs), line, 0), cols, rows);
     for (let point = 0; point < POINTS; point++) {
       const at = geodesicPoint(from, line.azimuthDeg, (line.distanceM * point) / (POINTS - 1));
       const [x, y] = project(at.lon, at.lat);

@@ -8,7 +8,7 @@ export interface ControlLine {
 }
 
 /** @param turnDeg whole turns by which the line is moved east. */
-export function controlLine(
+export function projectLine(
   { x0, y0, stepX, stepY }: GridGroup,
   crs: Crs,
   { nodeLon, nodeLat }: GeodesicLine,
@@ -29,15 +29,15 @@ export function controlLine(
  * `cols` and `rows`, whose length (2 or more) is the number of points.
  * Accuracy: within 0.01 cell of direct projection (a test).
  */
-export function positionsOfLine({ col, row }: ControlLine, cols: Float64Array, rows: Float64Array): void {
+export function interpolateLine({ col, row }: ControlLine, cols: Float64Array, rows: Float64Array): void {
   const stretches = (col.length - 1) / 2;
   const perPoint = stretches / (cols.length - 1);
   let point = 0;
   for (let stretch = 0; stretch < stretches; stretch++) {
     const last = stretch === stretches - 1;
     const end = last ? cols.length : Math.ceil((stretch + 1) / perPoint);
-    const [c0, c1, c2] = parabola(col, 2 * stretch);
-    const [r0, r1, r2] = parabola(row, 2 * stretch);
+    const [c0, c1, c2] = fitParabola(col, 2 * stretch);
+    const [r0, r1, r2] = fitParabola(row, 2 * stretch);
     for (; point < end; point++) {
       const t = point * perPoint - stretch;
       cols[point] = c0 + t * (c1 + t * c2);
@@ -47,7 +47,7 @@ export function positionsOfLine({ col, row }: ControlLine, cols: Float64Array, r
 }
 
 /** Coefficients of the parabola through three nodes from one on, for 0 at the first to 1 at the third. */
-function parabola(nodes: Float64Array, first: number): [number, number, number] {
+function fitParabola(nodes: Float64Array, first: number): [number, number, number] {
   const start = nodes[first] as number;
   const middle = nodes[first + 1] as number;
   const end = nodes[first + 2] as number;

@@ -1,10 +1,10 @@
 import { type LatticeWindow, latitudeOfRow, longitudeOfColumn } from "@fellmark/geodesy";
 import type { LonLatBox } from "../catalogue/terrain-file.ts";
-import { type CellRect, intersection } from "../raster/raster-header.ts";
+import { type CellRect, intersectRects } from "../raster/raster-header.ts";
 import type { CellArray } from "../raster/read-cells.ts";
 import type { RowPositions } from "./bilinear.ts";
-import { cellsAround, controlGrid, positionsOfRow } from "./control-grid.ts";
-import { extentOf, type GridGroup, loadGroup } from "./grid-group.ts";
+import { boundCells, buildControlGrid, interpolatePositions } from "./control-grid.ts";
+import { computeExtent, type GridGroup, loadGroup } from "./grid-group.ts";
 
 /** Cells of a raster held at a time; a window over finer rasters is read in parts. */
 const MAX_CELLS_AT_ONCE = 8_000_000;
@@ -18,7 +18,7 @@ export interface WindowSampling {
 }
 
 /** The area of a window; it may pass 180 degrees. */
-export function boxOf({ zoom, col0, row0, width, height }: LatticeWindow): LonLatBox {
+export function computeWindowBox({ zoom, col0, row0, width, height }: LatticeWindow): LonLatBox {
   return [
     longitudeOfColumn(col0, zoom),
     latitudeOfRow(row0 + height, zoom),
@@ -53,12 +53,12 @@ async function fillPart(
     width: part.width,
     height: part.height,
   };
-  const control = controlGrid(group, partWindow);
-  const around = cellsAround(control);
-  const rect = around && intersection(around, extentOf(group));
+  const control = buildControlGrid(group, partWindow);
+  const around = boundCells(control);
+  const rect = around && intersectRects(around, computeExtent(group));
   if (!rect) return;
   if (rect.width * rect.height > MAX_CELLS_AT_ONCE && Math.max(part.width, part.height) > 1) {
-    for (const half of halves(part)) await fillPart(group, window, half, out, sampling);
+    for (const half of splitInHalf(part)) await fillPart(group, window, half, out, sampling);
     return;
   }
   const cells = await loadGroup(group, rect);
@@ -66,12 +66,12 @@ async function fillPart(
   const cols = new Float64Array(part.width);
   const rows = new Float64Array(part.width);
   for (let row = 0; row < part.height; row++) {
-    positionsOfRow(control, partWindow.row0 + row, partWindow.col0, cols, rows);
+    interpolatePositions(control, partWindow.row0 + row, partWindow.col0, cols, rows);
     sampling.sampleRow(cells, group, { cols, rows }, out, (part.row + row) * window.width + part.col);
   }
 }
 
-function halves({ col, row, width, height }: CellRect): CellRect[] {
+function splitInHalf({ col, row, width, height }: CellRect): CellRect[] {
   if (width >= height) {
     const left = Math.ceil(width / 2);
     return [

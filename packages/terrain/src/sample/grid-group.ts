@@ -1,6 +1,6 @@
 import { type CrsId, crsOf } from "@fellmark/geodesy";
 import type { LonLatBox, TerrainFile } from "../catalogue/terrain-file.ts";
-import { type CellRect, intersection } from "../raster/raster-header.ts";
+import { type CellRect, intersectRects } from "../raster/raster-header.ts";
 import { type CellArray, readCells } from "../raster/read-cells.ts";
 
 /** Two grids are one where their cells differ by less than this share of a cell. */
@@ -38,18 +38,18 @@ export function groupFiles(files: readonly TerrainFile[], area: LonLatBox): Grid
   const groups: GridGroup[] = [];
   for (const file of files) {
     const { periodX } = crsOf(file.crs);
-    const turns = turnsInto(file.bbox, area);
+    const turns = findTurns(file.bbox, area);
     if (periodX === null) {
-      if (turns.length > 0) join(groups, file, 0);
+      if (turns.length > 0) joinGroup(groups, file, 0);
     } else {
-      for (const turn of turns) join(groups, file, turn * periodX);
+      for (const turn of turns) joinGroup(groups, file, turn * periodX);
     }
   }
   return groups;
 }
 
 /** Every number of whole turns by which a box must be moved east to meet an area. */
-function turnsInto([west, south, east, north]: LonLatBox, area: LonLatBox): number[] {
+function findTurns([west, south, east, north]: LonLatBox, area: LonLatBox): number[] {
   const margin = BOX_MARGIN_DEG;
   if (south - margin > area[3] || north + margin < area[1]) return [];
   const first = Math.ceil((area[0] - east - margin) / 360);
@@ -57,7 +57,7 @@ function turnsInto([west, south, east, north]: LonLatBox, area: LonLatBox): numb
   return Array.from({ length: Math.max(0, last - first + 1) }, (_, index) => first + index);
 }
 
-function join(groups: GridGroup[], file: TerrainFile, shiftX: number): void {
+function joinGroup(groups: GridGroup[], file: TerrainFile, shiftX: number): void {
   const { stepX, stepY, widthPx, heightPx } = file.header.grid;
   const x0 = file.header.grid.x0 + shiftX;
   const y0 = file.header.grid.y0;
@@ -80,7 +80,7 @@ function join(groups: GridGroup[], file: TerrainFile, shiftX: number): void {
 }
 
 /** The least rectangle around all members. */
-export function extentOf({ members }: GridGroup): CellRect {
+export function computeExtent({ members }: GridGroup): CellRect {
   const col = Math.min(...members.map(({ rect }) => rect.col));
   const row = Math.min(...members.map(({ rect }) => rect.row));
   const width = Math.max(...members.map(({ rect }) => rect.col + rect.width)) - col;
@@ -101,7 +101,7 @@ export async function loadGroup(group: GridGroup, rect: CellRect, memory: CellMe
   const values = new Float32Array(buffer).fill(Number.NaN);
   const cells = { rect, values };
   for (const { file, rect: place } of group.members) {
-    if (intersection(place, rect)) await readCells(file, place, cells);
+    if (intersectRects(place, rect)) await readCells(file, place, cells);
   }
   return cells;
 }

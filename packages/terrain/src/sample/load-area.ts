@@ -1,10 +1,10 @@
 import { crsOf } from "@fellmark/geodesy";
 import { TerrainError } from "@fellmark/units";
 import type { LonLatBox } from "../catalogue/terrain-file.ts";
-import { intersection } from "../raster/raster-header.ts";
+import { intersectRects } from "../raster/raster-header.ts";
 import type { CellArray } from "../raster/read-cells.ts";
-import { cellsAround } from "./control-grid.ts";
-import { type CellMemory, extentOf, type GridGroup, loadGroup } from "./grid-group.ts";
+import { boundCells } from "./control-grid.ts";
+import { type CellMemory, computeExtent, type GridGroup, loadGroup } from "./grid-group.ts";
 
 /** 256 MB of values. */
 const MAX_CELLS = 64_000_000;
@@ -30,8 +30,8 @@ export async function loadArea(
   const loaded: LoadedGroup[] = [];
   let heldCells = 0;
   for (const group of groups) {
-    const around = cellsAround(positionsOver(group, bbox));
-    const rect = around && intersection(around, extentOf(group));
+    const around = boundCells(projectArea(group, bbox));
+    const rect = around && intersectRects(around, computeExtent(group));
     if (!rect) continue;
     heldCells += rect.width * rect.height;
     if (heldCells > MAX_CELLS) {
@@ -43,12 +43,12 @@ export async function loadArea(
 }
 
 /** Degrees by which a longitude must be moved east to lie on the turn of the world of an area's middle. */
-export function turnInto(lonDeg: number, [west, , east]: LonLatBox): number {
+export function computeTurnDeg(lonDeg: number, [west, , east]: LonLatBox): number {
   return -360 * Math.round((lonDeg - (west + east) / 2) / 360);
 }
 
 /** Positions in the group's grid of points spread over the area. */
-function positionsOver({ crs, x0, y0, stepX, stepY }: GridGroup, [west, south, east, north]: LonLatBox) {
+function projectArea({ crs, x0, y0, stepX, stepY }: GridGroup, [west, south, east, north]: LonLatBox) {
   const { project } = crsOf(crs);
   const col = new Float64Array(BOX_POINTS * BOX_POINTS);
   const row = new Float64Array(BOX_POINTS * BOX_POINTS);

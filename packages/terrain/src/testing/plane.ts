@@ -16,7 +16,7 @@ export interface Piece {
 }
 
 /** A square geographic raster; by default a tenth of a degree wide. */
-export function piece(
+export function makePiece(
   { west, north, step = 0.001, side = 100, height = plane }: Piece,
   more: Partial<RasterSpec> = {},
 ): Buffer {
@@ -38,11 +38,11 @@ export function piece(
 
 export const WINDOW = windowAround([{ lon: 10.05, lat: 45.95 }], 3000, 11);
 
-export const read = (catalogue: TerrainCatalogue, window = WINDOW, sets = ["default"], fillVoids = false) =>
+export const readTerrain = (catalogue: TerrainCatalogue, window = WINDOW, sets = ["default"], fillVoids = false) =>
   readWindow(catalogue, sets, window, { fillVoids });
 
 /** Calls `look` with each cell's centre and height. */
-export function eachCell(
+export function forEachCell(
   { window, heightsAmslM }: TerrainWindow,
   look: (lon: number, lat: number, heightM: number) => void,
 ) {
@@ -54,18 +54,18 @@ export function eachCell(
 }
 
 /** Cells whose height is not the wanted one within 0.01 m; NaN is wanted where the ground is not to be known. */
-export function cellsOff(read: TerrainWindow, wanted: (lon: number, lat: number) => number): number {
+export function countCellsOff(read: TerrainWindow, wanted: (lon: number, lat: number) => number): number {
   let off = 0;
-  eachCell(read, (lon, lat, heightM) => {
+  forEachCell(read, (lon, lat, heightM) => {
     const want = wanted(lon, lat);
     if (Number.isNaN(want) ? !Number.isNaN(heightM) : !(Math.abs(heightM - want) < 0.01)) off++;
   });
   return off;
 }
 
-export function worstOff(read: TerrainWindow, height: (lon: number, lat: number) => number): number {
+export function findWorstDifference(read: TerrainWindow, height: (lon: number, lat: number) => number): number {
   let worst = 0;
-  eachCell(read, (lon, lat, heightM) => {
+  forEachCell(read, (lon, lat, heightM) => {
     worst = Math.max(worst, Math.abs(heightM - height(lon, lat)));
   });
   return worst;

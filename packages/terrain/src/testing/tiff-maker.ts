@@ -29,7 +29,7 @@ const WIDTH: Record<TiffField["type"], number> = { 2: 1, 3: 2, 4: 4, 12: 8, 16: 
 export function writeTiff({ littleEndian = true, big = false, directories, blocks = [], next }: TiffFile): Buffer {
   const pointer = big ? 8 : 4;
   const starts: number[] = [];
-  const bytesOf = directories.map((fields) => directoryBytes(fields, pointer));
+  const bytesOf = directories.map((fields) => countDirectoryBytes(fields, pointer));
   let at = HEADER_BYTES + blocks.reduce((sum, block) => sum + block.length, 0);
   for (const bytes of bytesOf) {
     starts.push(at);
@@ -50,12 +50,12 @@ export function writeTiff({ littleEndian = true, big = false, directories, block
   return out;
 }
 
-function directoryBytes(fields: TiffField[], pointer: number): number {
-  const outside = fields.reduce((sum, field) => sum + outsideBytes(field, pointer), 0);
+function countDirectoryBytes(fields: TiffField[], pointer: number): number {
+  const outside = fields.reduce((sum, field) => sum + countOutsideBytes(field, pointer), 0);
   return (pointer === 8 ? 8 : 2) + fields.length * (4 + 2 * pointer) + pointer + outside;
 }
 
-function outsideBytes({ type, values }: TiffField, pointer: number): number {
+function countOutsideBytes({ type, values }: TiffField, pointer: number): number {
   const bytes = (values.length + (typeof values === "string" ? 1 : 0)) * WIDTH[type];
   return bytes <= pointer ? 0 : bytes;
 }
@@ -79,7 +79,7 @@ function writeDirectory(
     put(field.tag, 2, entry);
     put(field.type, 2, entry + 2);
     put(field.count ?? values.length, pointer, entry + 4);
-    const bytes = outsideBytes(field, pointer);
+    const bytes = countOutsideBytes(field, pointer);
     const place = bytes === 0 ? entry + 4 + pointer : outside;
     if (bytes > 0) put(field.at ?? outside, pointer, entry + 4 + pointer);
     values.forEach((value, at) => {
@@ -187,7 +187,7 @@ function makeBlocks(spec: RasterSpec): { stored: Buffer[]; offsets: number[] } {
     for (let column = 0; column < spec.widthPx; column += width) {
       const rows = spec.tilePx ?? Math.min(height, spec.heightPx - row);
       const leftOut = spec.sparse?.includes(stored.length) ?? false;
-      const made = () => spec.blocks?.[stored.length] ?? blockBytes(spec, column, row, width, rows);
+      const made = () => spec.blocks?.[stored.length] ?? makeBlockBytes(spec, column, row, width, rows);
       const block = leftOut ? Buffer.alloc(0) : made();
       offsets.push(leftOut ? 0 : at);
       stored.push(block);
@@ -197,7 +197,7 @@ function makeBlocks(spec: RasterSpec): { stored: Buffer[]; offsets: number[] } {
   return { stored, offsets };
 }
 
-function blockBytes(spec: RasterSpec, column: number, row: number, width: number, rows: number): Buffer {
+function makeBlockBytes(spec: RasterSpec, column: number, row: number, width: number, rows: number): Buffer {
   const values = new SAMPLES[spec.sampleType ?? "float32"].array(width * rows);
   for (let at = 0; at < values.length; at++) {
     const [c, r] = [column + (at % width), row + Math.floor(at / width)];

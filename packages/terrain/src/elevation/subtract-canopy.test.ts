@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { cellsOff, plane, WINDOW } from "../testing/plane.ts";
+import { countCellsOff, plane, WINDOW } from "../testing/plane.ts";
 import { withCatalogue } from "../testing/terrain-folder.ts";
 import { makeGeoTiff, type RasterSpec } from "../testing/tiff-maker.ts";
 import { openMosaic } from "./mosaic.ts";
@@ -51,7 +51,7 @@ describe("canopy taken off", () => {
     await withCatalogue(files("surface"), async (catalogue) => {
       const window = await readWindow(catalogue, ["a"], WINDOW, options);
       expect(window.kind).toBe("bare");
-      expect(cellsOff(window, plane)).toBe(0);
+      expect(countCellsOff(window, plane)).toBe(0);
       const mosaic = await openMosaic(catalogue, ["a"], [10, 45.9, 10.1, 46], { canopy: "trees" });
       expect(mosaic.kind).toBe("bare");
       expect(mosaic.heightAmslM(10.02, 45.95)).toBeCloseTo(plane(10.02, 45.95), 3);
@@ -73,7 +73,7 @@ describe("canopy taken off", () => {
     await withCatalogue(files(kind, makeGeoTiff(GROUND)), async (catalogue) => {
       const window = await readWindow(catalogue, ["a"], WINDOW, options);
       expect(window.kind).toBe(kind);
-      expect(cellsOff(window, plane)).toBe(0);
+      expect(countCellsOff(window, plane)).toBe(0);
     });
   });
 

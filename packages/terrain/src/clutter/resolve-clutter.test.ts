@@ -1,10 +1,10 @@
 import { describe, expect, it } from "vitest";
-import { CLUTTER_KINDS, clutterTable } from "./clutter-table.ts";
+import { buildClutterTable, CLUTTER_KINDS } from "./clutter-table.ts";
 import { LEGENDS, type Legend } from "./legends.ts";
-import { whatStands } from "./stands-there.ts";
+import { resolveClutter } from "./resolve-clutter.ts";
 
 const NONE = Number.NaN;
-const TABLE = clutterTable(LEGENDS["nlcd-2011"] as Legend, { 81: 1.5, 82: 3, 90: 1 });
+const TABLE = buildClutterTable(LEGENDS["nlcd-2011"] as Legend, { 81: 1.5, 82: 3, 90: 1 });
 
 /** What stands at one place; undefined is a source that is not given, NaN one that does not know the place. */
 function stands(given: { building?: number; tree?: number; code?: number }): [string, number] {
@@ -13,7 +13,7 @@ function stands(given: { building?: number; tree?: number; code?: number }): [st
   const kind = new Uint8Array(1);
   const codes = one(given.code);
   const sources = { buildings: one(given.building), canopy: one(given.tree), codes, table: codes && TABLE };
-  const notKnown = whatStands(sources, heightM, kind);
+  const notKnown = resolveClutter(sources, heightM, kind);
   const name = CLUTTER_KINDS[kind[0] as number] as string;
   expect(notKnown).toBe(name === "unknown" ? 1 : 0);
   return [name, heightM[0] as number];

@@ -1,9 +1,9 @@
 import { crsOf } from "@fellmark/geodesy";
-import { type LonLatBox, lonLatBox, type TerrainFile } from "../catalogue/terrain-file.ts";
-import { treeHeightM } from "../clutter/stands-there.ts";
+import { computeLonLatBox, type LonLatBox, type TerrainFile } from "../catalogue/terrain-file.ts";
+import { toTreeHeightM } from "../clutter/resolve-clutter.ts";
 import type { CellRect } from "../raster/raster-header.ts";
 import type { CellArray } from "../raster/read-cells.ts";
-import { type ControlGrid, controlNodes, positionsOfRow } from "../sample/control-grid.ts";
+import { type ControlGrid, interpolatePositions, projectNodes } from "../sample/control-grid.ts";
 import { type GridGroup, groupFiles } from "../sample/grid-group.ts";
 import { type LoadedGroup, loadArea } from "../sample/load-area.ts";
 import { sampleRowNearest } from "../sample/nearest.ts";
@@ -24,7 +24,11 @@ const NODE_M = 2000;
  * other kinds as they are. Where the canopy is not known the surface stays: there clutter is not known either, and is
  * counted as such.
  */
-export async function takeCanopyOff(group: GridGroup, cells: CellArray, canopy: readonly TerrainFile[]): Promise<void> {
+export async function subtractCanopy(
+  group: GridGroup,
+  cells: CellArray,
+  canopy: readonly TerrainFile[],
+): Promise<void> {
   const surface = (group.members[0] as GridGroup["members"][0]).file;
   if (surface.kind !== "surface" || canopy.length === 0) return;
   const ratio = surface.resolutionM / Math.min(...canopy.map((file) => file.resolutionM));
@@ -36,12 +40,12 @@ export async function takeCanopyOff(group: GridGroup, cells: CellArray, canopy: 
       const tile = { col: col + right, row: row + down, width: side, height: side };
       tile.width = Math.min(side, width - right);
       tile.height = Math.min(side, height - down);
-      await lowerTile(group, cells, tile, canopy, { samples, step: nodeStep(surface) });
+      await lowerTile(group, cells, tile, canopy, { samples, step: chooseCanopyNodeStep(surface) });
     }
   }
 }
 
-function nodeStep({ resolutionM }: TerrainFile): number {
+function chooseCanopyNodeStep({ resolutionM }: TerrainFile): number {
   return Math.max(1, Math.min(NODE_CELLS, Math.floor(NODE_M / resolutionM)));
 }
 
@@ -52,15 +56,15 @@ async function lowerTile(
   canopy: readonly TerrainFile[],
   { samples, step }: { samples: number; step: number },
 ): Promise<void> {
-  const box = boxOfCells(group, tile);
+  const box = computeCellBox(group, tile);
   const layers = (await loadArea(groupFiles(canopy, box), box)).map((layer) => ({
     ...layer,
-    nodes: controlNodes(layer.group, withRim(tile), step, centreOf(group, box)),
+    nodes: projectNodes(layer.group, addRim(tile), step, createCentreFinder(group, box)),
   }));
   if (layers.length === 0) return;
   const meanM = new Float32Array(tile.width);
   for (let row = tile.row; row < tile.row + tile.height; row++) {
-    meanOverCells(layers, { ...tile, row, height: 1 }, samples, meanM);
+    averageCanopy(layers, { ...tile, row, height: 1 }, samples, meanM);
     const first = (row - rect.row) * rect.width + tile.col - rect.col;
     for (let column = 0; column < tile.width; column++) {
       const heightM = meanM[column] as number;
@@ -70,7 +74,7 @@ async function lowerTile(
 }
 
 /** Mean canopy over each cell of one row, from `samples` x `samples` places in it that are known; NaN where none is. */
-function meanOverCells(
+function averageCanopy(
   layers: readonly (LoadedGroup & { nodes: ControlGrid })[],
   { col, row, width }: CellRect,
   samples: number,
@@ -85,11 +89,11 @@ function meanOverCells(
     const down = (Math.floor(sample / samples) + 0.5) / samples - 0.5;
     at.fill(Number.NaN);
     for (const { group, cells, nodes } of layers) {
-      positionsOfRow(nodes, row + down, col + right, positions.cols, positions.rows);
+      interpolatePositions(nodes, row + down, col + right, positions.cols, positions.rows);
       sampleRowNearest(cells, group, positions, at, 0);
     }
     for (let column = 0; column < width; column++) {
-      const heightM = treeHeightM(at[column] as number);
+      const heightM = toTreeHeightM(at[column] as number);
       if (Number.isNaN(heightM)) continue;
       meanM[column] = (meanM[column] as number) + heightM;
       known[column] = (known[column] as number) + 1;
@@ -99,17 +103,17 @@ function meanOverCells(
 }
 
 /** Samples lie up to half a cell around the centres. */
-function withRim({ col, row, width, height }: CellRect): CellRect {
+function addRim({ col, row, width, height }: CellRect): CellRect {
   return { col: col - 1, row: row - 1, width: width + 2, height: height + 2 };
 }
 
-function boxOfCells({ crs, x0, y0, stepX, stepY }: GridGroup, { col, row, width, height }: CellRect): LonLatBox {
+function computeCellBox({ crs, x0, y0, stepX, stepY }: GridGroup, { col, row, width, height }: CellRect): LonLatBox {
   const grid = { crs, x0: x0 + col * stepX, y0: y0 - row * stepY, stepX, stepY, widthPx: width, heightPx: height };
-  return lonLatBox(grid);
+  return computeLonLatBox(grid);
 }
 
 /** Longitude and latitude of cell centres, on the turn of the world of a box. */
-function centreOf({ crs, x0, y0, stepX, stepY }: GridGroup, [west]: LonLatBox) {
+function createCentreFinder({ crs, x0, y0, stepX, stepY }: GridGroup, [west]: LonLatBox) {
   const { unproject } = crsOf(crs);
   return (col: number, row: number): [number, number] => {
     const [lon, lat] = unproject(x0 + col * stepX, y0 - row * stepY);

@@ -1,4 +1,4 @@
-import { type ClutterTable, KIND, kindOfCode, LEAST_CLUTTER_M, NO_ROW } from "./clutter-table.ts";
+import { type ClutterTable, findKind, KIND, LEAST_CLUTTER_M, NO_ROW } from "./clutter-table.ts";
 
 /** The values of the sources at a list of places, NaN where not known; null for a source that is not given. */
 export interface SourceValues {
@@ -25,23 +25,23 @@ const DENSE_URBAN_FROM_M = 17.5;
  * be low, a code of trees means open land, and likewise buildings. Open is only what every given height source knows to
  * be low, or what land cover tells. Gives the number of places that are not known.
  */
-export function whatStands(sources: SourceValues, heightM: Float32Array | Float64Array, kind: Uint8Array): number {
+export function resolveClutter(sources: SourceValues, heightM: Float32Array | Float64Array, kind: Uint8Array): number {
   const { buildings, canopy, codes, table } = sources;
   let notKnown = 0;
   for (let at = 0; at < kind.length; at++) {
-    const buildingM = buildings ? buildingHeightM(buildings[at] as number) : Number.NaN;
-    const treeM = canopy ? treeHeightM(canopy[at] as number) : Number.NaN;
+    const buildingM = buildings ? toBuildingHeightM(buildings[at] as number) : Number.NaN;
+    const treeM = canopy ? toTreeHeightM(canopy[at] as number) : Number.NaN;
     let stands: number = KIND.unknown;
     let height = Number.NaN;
     if (buildingM >= LEAST_CLUTTER_M) {
-      stands = kindOfBuilding(buildingM);
+      stands = chooseBuildingKind(buildingM);
       height = buildingM;
     } else if (treeM >= LEAST_CLUTTER_M) {
       stands = KIND.trees;
       height = treeM;
     } else {
       const code = codes && table ? (codes[at] as number) : Number.NaN;
-      const row = table ? kindOfCode(table, code) : NO_ROW;
+      const row = table ? findKind(table, code) : NO_ROW;
       const isCleared = row === KIND.trees ? !Number.isNaN(treeM) : isBuilt(row) && !Number.isNaN(buildingM);
       if (row !== NO_ROW && row !== KIND.unknown && !isCleared) {
         stands = row;
@@ -59,15 +59,15 @@ export function whatStands(sources: SourceValues, heightM: Float32Array | Float6
 }
 
 /** Height of trees, m; 0 for noise about the ground, NaN for a value that is no height of a tree. */
-export function treeHeightM(value: number): number {
+export function toTreeHeightM(value: number): number {
   return value >= LOWEST_M && value <= HIGHEST_TREE_M ? Math.max(value, 0) : Number.NaN;
 }
 
-function buildingHeightM(value: number): number {
+function toBuildingHeightM(value: number): number {
   return value >= LOWEST_M && value <= HIGHEST_BUILDING_M ? Math.max(value, 0) : Number.NaN;
 }
 
-function kindOfBuilding(heightM: number): number {
+function chooseBuildingKind(heightM: number): number {
   if (heightM < URBAN_FROM_M) return KIND.suburban;
   return heightM < DENSE_URBAN_FROM_M ? KIND.urban : KIND["dense-urban"];
 }
