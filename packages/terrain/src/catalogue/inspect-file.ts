@@ -10,7 +10,7 @@ import { createFileSource, type FileIdentity, isSameIdentity, readIdentity } fro
 import type { RasterHeader } from "../raster/raster-header.ts";
 import { refuseRaster } from "../raster/refuse-raster.ts";
 
-/** What one look at a raster file gives. */
+/** Identity, hash and header of a raster file, read through one open file. */
 export interface Inspection {
   identity: FileIdentity;
   sha256: string;
@@ -21,7 +21,7 @@ const inspected = new Map<string, Inspection>();
 
 /**
  * Checks the header of a raster and hashes its content, both through one open file; remembered until the file changes.
- * Throws TerrainError with the reason for which the file is not used.
+ * Throws TerrainError with the reason why the file is not used.
  */
 export async function inspectFile(path: string): Promise<Inspection> {
   const fd = openSync(path, constants.O_RDONLY | constants.O_NONBLOCK);
@@ -32,7 +32,7 @@ export async function inspectFile(path: string): Promise<Inspection> {
     const header = await readHeader(fd, identity.sizeBytes, basename(path));
     const sha256 = await hashFile(fd, path);
     if (!isSameIdentity(readIdentity(fd), identity))
-      throw new TerrainError("source_changed", "it changed while being read");
+      throw new TerrainError("source_changed", "it changed while it was read");
     const inspection = { identity, sha256, header };
     inspected.set(path, inspection);
     return inspection;

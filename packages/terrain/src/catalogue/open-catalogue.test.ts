@@ -181,10 +181,10 @@ describe("sets", () => {
       sets({ name: "a", path: ".", kind: "bare" }, { name: "a", path: ".", kind: "bare" }),
       /two sets/,
     ],
-    ["a way out", sets({ name: "a", path: "..", kind: "bare" }), /no folder inside/],
-    ["an absolute path", sets({ name: "a", path: "/../..", kind: "bare" }), /no folder inside/],
-    ["a folder that is not there", sets({ name: "a", path: "b", kind: "bare" }), /no folder inside/],
-    ["a file", sets({ name: "a", path: "terrain.json", kind: "bare" }), /no folder/],
+    ["a way out", sets({ name: "a", path: "..", kind: "bare" }), /not a folder inside/],
+    ["an absolute path", sets({ name: "a", path: "/../..", kind: "bare" }), /not a folder inside/],
+    ["a folder that is not there", sets({ name: "a", path: "b", kind: "bare" }), /not a folder inside/],
+    ["a file", sets({ name: "a", path: "terrain.json", kind: "bare" }), /not a folder/],
   ])("refuses %s", async (_what, text, reason) => {
     await withFolder({ "terrain.json": text }, async (path) => {
       await expect(openCatalogue(path)).rejects.toMatchObject({ code: "terrain_sets_invalid" });
@@ -202,7 +202,7 @@ describe("sets", () => {
       expect(refused.map(({ name }) => name)).toEqual(["dead.tif", "out.tif"]);
       symlinkSync(join(path, "secret"), join(path, "terrain/sub"));
       writeFileSync(join(path, "terrain/terrain.json"), sets({ name: "a", path: "sub", kind: "bare" }));
-      await expect(openCatalogue(join(path, "terrain"))).rejects.toThrow(/no folder inside/);
+      await expect(openCatalogue(join(path, "terrain"))).rejects.toThrow(/not a folder inside/);
     });
   });
 });
@@ -256,7 +256,7 @@ describe("a zipped tile", () => {
     });
     expect(Object.keys(refused)).toHaveLength(5);
     expect(refused["N01E001.hgt.zip"]).toMatch(/must hold N01E001.hgt, not "N01E002.hgt"/);
-    expect(refused["N01E003.hgt.zip"]).toMatch(/30000000 bytes is no tile's size/);
+    expect(refused["N01E003.hgt.zip"]).toMatch(/30000000 bytes is not the size of a tile/);
   });
 
   it("is checked against its CRC", async () => {

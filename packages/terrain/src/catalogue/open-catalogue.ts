@@ -12,14 +12,14 @@ export interface RefusedFile {
   reason: string;
 }
 
-/** The rasters of one folder, their headers checked; no cell has been read. */
+/** The rasters of one folder with checked headers; no cell has been read. */
 export interface TerrainCatalogue {
   dir: string;
   sets: TerrainSet[];
   /** In the order of sets; inside a set finer files first, then by name. */
   files: TerrainFile[];
   refused: RefusedFile[];
-  /** Version of the catalogue: changes with the content, the name, the set, its kind or legend of any file that is used. */
+  /** Version of the catalogue: it changes with the content, name, set, kind or legend of any file that is used. */
   fingerprint: string;
 }
 
@@ -44,8 +44,8 @@ export async function openCatalogue(dir: string): Promise<TerrainCatalogue> {
 }
 
 /**
- * The files of the elevation sets asked for, highest priority first.
- * Throws InputError `terrain_set_unknown`, or `terrain_set_kind` for a set that holds no elevation.
+ * Returns the files of the given elevation sets, highest priority first.
+ * Throws InputError `terrain_set_unknown`, or `terrain_set_kind` for a set that does not hold elevation.
  */
 export function filesOf(catalogue: TerrainCatalogue, sets: readonly string[]): TerrainFile[] {
   for (const [index, name] of sets.entries()) {
@@ -55,7 +55,7 @@ export function filesOf(catalogue: TerrainCatalogue, sets: readonly string[]): T
   return [...new Set(sets)].flatMap((name) => catalogue.files.filter((file) => file.set === name));
 }
 
-/** The set of that name. Throws InputError `terrain_set_unknown` at `pointer`. */
+/** Returns the set of that name. Throws InputError `terrain_set_unknown` at `pointer`. */
 export function findSet({ sets }: TerrainCatalogue, name: string, pointer: string): TerrainSet {
   const found = sets.find((set) => set.name === name);
   if (found) return found;
@@ -122,7 +122,7 @@ function toReason(error: unknown): string {
   return `it cannot be read: ${error instanceof Error ? error.message : String(error)}`;
 }
 
-/** A set without a legend has the line it always had. */
+/** Hashes a line per file. The line of a set without a legend has no legend field, so old fingerprints stay valid. */
 function computeFingerprint(sets: readonly TerrainSet[], files: readonly TerrainFile[]): string {
   const legends = new Map(sets.map(({ name, legend }) => [name, legend === undefined ? [] : [legend]]));
   const lines = files.map(({ set, kind, name, sha256 }) =>

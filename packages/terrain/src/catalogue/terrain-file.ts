@@ -4,7 +4,7 @@ import type { Raster } from "../raster/read-cells.ts";
 import { refuseRaster } from "../raster/refuse-raster.ts";
 import type { TerrainKind } from "./terrain-sets.ts";
 
-/** West, south, east, north, degrees. East is never less than west: it passes 180 where the area does. */
+/** West, south, east, north, degrees. East is never less than west: it is over 180 where the area crosses that meridian. */
 export type LonLatBox = [number, number, number, number];
 
 /** One raster of a catalogue. */
@@ -27,17 +27,17 @@ export interface TerrainFile extends Raster {
 }
 
 /**
- * Values that never are a height: what tools write where no no-data tag tells.
+ * Values that are never a height: tools write them for no data, also without a no-data tag.
  * Zero and small negative values are heights.
  */
 const CLASSIC_VOIDS = [-32768, 32767, 65535, -9999];
 
-/** Values of a raster of heights that stand for "not known". */
+/** Returns the stored values of a raster of heights that mean "not known". */
 export function listVoids({ noData }: RasterHeader): number[] {
   return noData === null || Number.isNaN(noData) ? CLASSIC_VOIDS : [...new Set([noData, ...CLASSIC_VOIDS])];
 }
 
-/** Ground size of the longer side of a cell in the middle of a grid, metres. */
+/** Returns the ground length of the longer side of a cell in the middle of a grid, metres. */
 export function computeGroundStepM({ crs, x0, y0, stepX, stepY, widthPx, heightPx }: RasterGrid): number {
   const { unproject } = crsOf(crs);
   const x = x0 + (stepX * (widthPx - 1)) / 2;
@@ -52,7 +52,7 @@ export function computeGroundStepM({ crs, x0, y0, stepX, stepY, widthPx, heightP
   return Math.max(across, along);
 }
 
-/** The area that the cells of a grid cover. Throws TerrainError `raster_refused` where it does not lie on Earth. */
+/** Returns the area that the cells of a grid cover. Throws TerrainError `raster_refused` where it does not lie on Earth. */
 export function computeLonLatBox(grid: RasterGrid): LonLatBox {
   const { unproject, periodX } = crsOf(grid.crs);
   const points = listRimPoints(grid).map(([x, y]) => unproject(x, y));
@@ -67,7 +67,7 @@ export function computeLonLatBox(grid: RasterGrid): LonLatBox {
   return [Math.min(...lons), Math.min(...lats), Math.max(...lons), Math.max(...lats)];
 }
 
-/** Latitude of the pole that the cells of a polar projection cover, if they do. */
+/** Returns the latitude of the pole that the cells of a polar projection cover; undefined where they cover none. */
 function findCoveredPole({ crs, x0, y0, stepX, stepY, widthPx, heightPx }: RasterGrid): number | undefined {
   const isInside = ([x, y]: [number, number]) =>
     Math.abs((x - x0) / stepX - (widthPx - 1) / 2) <= widthPx / 2 &&
@@ -75,7 +75,7 @@ function findCoveredPole({ crs, x0, y0, stepX, stepY, widthPx, heightPx }: Raste
   return [90, -90].find((lat) => isInside(crsOf(crs).project(0, lat)));
 }
 
-/** Points around the outer edge of the cells, close enough that the bend of a side between two does not matter. */
+/** Returns points around the outer edge of the cells, close enough to follow curved sides. */
 function listRimPoints({ x0, y0, stepX, stepY, widthPx, heightPx }: RasterGrid): [number, number][] {
   const west = x0 - stepX / 2;
   const north = y0 + stepY / 2;

@@ -9,30 +9,30 @@ import type { TerrainSet } from "./terrain-sets.ts";
 
 const CELLS_AT_ONCE = 4_000_000;
 
-/** More codes than any land cover has; a raster of heights that is called land cover would have no end of them. */
+/** Most codes that are counted: more than any land cover has. A raster of heights by mistake would have millions. */
 const MAX_CODES = 1000;
 
 /** A code of a land-cover raster. */
 export interface CodeShare {
   code: number;
-  /** Of the set's legend; null where it has no such code. */
+  /** Name in the set's legend; null where the legend does not have the code. */
   name: string | null;
   cells: number;
 }
 
-/** What reading a whole file shows. */
+/** Facts about a file after every cell was read. */
 export interface FileReport {
   file: TerrainFile;
   /** Name of its reference system. */
   crs: string;
   cells: number;
   voidCells: number;
-  /** Heights: above sea level, or of canopy and buildings above the ground; NaN where no cell is known. */
+  /** Lowest and highest value, above sea level, or above the ground for canopy and buildings; NaN where no cell is known. */
   lowestM: number;
   highestM: number;
-  /** Cells of canopy or buildings with something of 2 m or more; 0 for other kinds. */
+  /** Cells of canopy or buildings that are 2 m high or more; 0 for other kinds. */
   coveredCells: number;
-  /** Of land cover, most frequent first; empty for other kinds. */
+  /** Codes of land cover, most frequent first; empty for other kinds. */
   codes: CodeShare[];
 }
 
@@ -40,9 +40,9 @@ export interface TerrainReport {
   fingerprint: string;
   sets: TerrainSet[];
   files: FileReport[];
-  /** Files refused by their header, and those whose cells turned out to be damaged. */
+  /** Files with a refused header and files with damaged cells. */
   refused: RefusedFile[];
-  /** Around all files; null where there is none. Does not look across the antimeridian. */
+  /** Box around all files; null where there are none. It does not join across the antimeridian. */
   bbox: LonLatBox | null;
 }
 
@@ -85,7 +85,7 @@ async function reportFile(file: TerrainFile, set: TerrainSet): Promise<FileRepor
   return report;
 }
 
-/** The cells of a file from north to south. */
+/** Reads the cells of a file from north to south in strips. */
 async function* readStrips(file: TerrainFile): AsyncGenerator<Float32Array> {
   const { widthPx: width, heightPx } = file;
   const rows = Math.max(1, Math.floor(CELLS_AT_ONCE / width));

@@ -3,10 +3,10 @@ import { join, sep } from "node:path";
 import { TerrainError } from "@fellmark/units";
 import { LEGENDS } from "../clutter/legends.ts";
 
-/** What the heights of an elevation set stand on: the ground, whatever covers it, or nobody said. */
+/** Meaning of the heights of an elevation set: bare ground, surface with trees and buildings, or not declared. */
 export type ElevationKind = "bare" | "surface" | "unknown";
 
-/** What else a set may hold: heights above the ground of trees or of buildings, m, or codes of what covers it. */
+/** Kinds of clutter sets: heights of trees or of buildings above the ground, m, or codes of land cover. */
 export type ClutterKind = "canopy" | "buildings" | "land-cover";
 
 export type TerrainKind = ElevationKind | ClutterKind;
@@ -16,7 +16,7 @@ export interface TerrainSet {
   /** Folder of the set, relative to the terrain folder, with `/` between names; "." is the folder itself. */
   path: string;
   kind: TerrainKind;
-  /** Of land cover: the table that tells what its codes mean, a key of LEGENDS. */
+  /** Legend of land cover: a key of LEGENDS. */
   legend?: string;
 }
 
@@ -84,18 +84,18 @@ export function isElevation(kind: TerrainKind): kind is ElevationKind {
 
 function requireKeys(value: unknown, keys: string[]): asserts value is Record<string, unknown> {
   if (typeof value !== "object" || value === null || Array.isArray(value)) throw refuseSets("an object was expected");
-  const strange = Object.keys(value).find((key) => !keys.includes(key));
-  if (strange !== undefined) throw refuseSets(`unknown key ${JSON.stringify(strange)}`);
+  const unknown = Object.keys(value).find((key) => !keys.includes(key));
+  if (unknown !== undefined) throw refuseSets(`unknown key ${JSON.stringify(unknown)}`);
 }
 
 function requireFolder(root: string, { name, path }: TerrainSet): void {
   const folder = join(root, path);
   if (!existsSync(folder) || !isInside(root, folder))
-    throw refuseSets(`set ${name}: ${path} is no folder inside this one`);
-  if (!statSync(folder).isDirectory()) throw refuseSets(`set ${name}: ${path} is no folder`);
+    throw refuseSets(`set ${name}: ${path} is not a folder inside this one`);
+  if (!statSync(folder).isDirectory()) throw refuseSets(`set ${name}: ${path} is not a folder`);
 }
 
-/** Whether a path, its links followed, stays inside a folder. `root` is a real path itself. */
+/** True where a path, after its links are followed, stays inside a folder. `root` must be a real path. */
 export function isInside(root: string, path: string): boolean {
   const real = realpathSync(path);
   return real === root || real.startsWith(root.endsWith(sep) ? root : root + sep);

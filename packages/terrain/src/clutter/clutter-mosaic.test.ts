@@ -40,7 +40,7 @@ const SETS = JSON.stringify({
 const FILES = { "terrain.json": SETS, "trees/a.tif": makeGeoTiff(CANOPY), "cover/a.tif": makeGeoTiff(COVER) };
 const BOTH = { landCover: "cover", canopy: "trees" };
 
-/** What the two masks above mean, at a place. */
+/** Clutter of a place by the two masks above. */
 function expected(lon: number, lat: number): { kind: string; heightM: number } {
   const cell = ({ x, y, step, widthPx, heightPx, value }: RasterSpec) => {
     const [column, row] = [Math.floor((lon - x) / step), Math.floor((y - lat) / step)];

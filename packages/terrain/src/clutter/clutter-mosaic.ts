@@ -12,14 +12,14 @@ import { type ClutterSources, resolveSources } from "./clutter-sources.ts";
 import { CLUTTER_KINDS, type ClutterTable } from "./clutter-table.ts";
 import { resolveClutter, type SourceValues } from "./resolve-clutter.ts";
 
-/** What stands on the ground at a place. Kind "unknown": not known; "open" of height 0: known to be free. */
+/** Clutter at a place. Kind "unknown" is not known; kind "open" with height 0 is known to be free. */
 export interface ClutterAt {
   kind: EndClutterClass;
   /** Above the ground; NaN where not known. */
   heightM: number;
 }
 
-/** What a clutter mosaic is made of: plain data, its cells in shared memory, so that other threads can be handed it. */
+/** The data of a clutter mosaic: plain, with its cells in shared memory, so that other threads can use it. */
 export interface ClutterData {
   bbox: LonLatBox;
   /** Groups of each source, highest priority first; null where the source is not given. */
@@ -30,20 +30,20 @@ export interface ClutterData {
   filesUsed: TerrainFile[];
 }
 
-/** What stands on the ground of an area, in the rasters' own grids, held in memory. */
+/** Clutter of an area in the rasters' own grids, held in memory. */
 export interface ClutterMosaic {
   data: ClutterData;
   at(lon: number, lat: number): ClutterAt;
   /**
-   * Writes what stands at equal steps along a line, both ends included: heights above the ground, NaN where not known,
-   * and indices into CLUTTER_KINDS. Both arrays are as long as there are points, 2 or more.
-   * Gives the number of points that are not known.
+   * Writes the clutter at equal steps along a line, both ends included: heights above the ground, NaN where not known,
+   * and indices into CLUTTER_KINDS. The length of both arrays is the number of points, 2 or more.
+   * Returns the number of points that are not known.
    */
   along(line: GeodesicLine, heightM: Float64Array, kind: Uint8Array): number;
 }
 
 /**
- * Loads what stands on the ground of an area. East may pass 180; any turn of a longitude may be asked.
+ * Loads the clutter of an area. East may pass 180 degrees; places may be given on any turn of longitude.
  * Throws InputError as `checkClutterSources`, TerrainError `terrain_too_fine` when the area holds too many cells.
  */
 export async function openClutter(
@@ -64,7 +64,7 @@ export async function openClutter(
   return clutterOf({ bbox, ...layers, table: landCover?.table ?? null, filesUsed });
 }
 
-/** The mosaic over data that `openClutter` loaded, here or in another thread. */
+/** Returns the mosaic of data that `openClutter` loaded, here or in another thread. */
 export function clutterOf(data: ClutterData): ClutterMosaic {
   const buildings = placeGroups(data.buildings);
   const canopy = placeGroups(data.canopy);
@@ -97,7 +97,7 @@ export function clutterOf(data: ClutterData): ClutterMosaic {
   };
 }
 
-/** Room for the positions of points, and for the value of each source there. */
+/** Buffers for the positions of points and for the value of each source there. */
 interface Scratch {
   positions: RowPositions;
   values: SourceValues;
@@ -121,7 +121,7 @@ function placeGroups(groups: readonly LoadedGroup[] | null): PlacedGroup[] {
   return (groups ?? []).map((each) => ({ ...each, crs: crsOf(each.group.crs) }));
 }
 
-/** The value of the nearest cell at a place; NaN where no raster knows it. */
+/** Writes the value of the nearest cell at a place; NaN where no raster knows it. */
 function samplePlace(groups: readonly PlacedGroup[], lon: number, lat: number, out: Float32Array): void {
   out[0] = Number.NaN;
   for (const { group, cells, crs } of groups) {
@@ -131,7 +131,7 @@ function samplePlace(groups: readonly PlacedGroup[], lon: number, lat: number, o
   }
 }
 
-/** The values of the nearest cells along a line. */
+/** Writes the values of the nearest cells along a line. */
 function sampleLine(
   groups: readonly PlacedGroup[],
   line: GeodesicLine,

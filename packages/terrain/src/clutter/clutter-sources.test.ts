@@ -88,7 +88,7 @@ describe("clutter sources", () => {
       { canopy: "trees", heights: { "10": 2 } },
       "invalid_input",
       ["/model/clutter/heights"],
-      /need/,
+      /landCover is missing/,
     ],
   ])("refuse %s", async (_what, sources, code, pointers, details) => {
     const problems = await problemsOf(sources);

@@ -5,7 +5,7 @@ import type { ClutterKind, TerrainSet } from "../catalogue/terrain-sets.ts";
 import { buildClutterTable, type ClutterTable } from "./clutter-table.ts";
 import { LEGENDS, type Legend } from "./legends.ts";
 
-/** The sets that tell what stands on the ground, by name; at least one. */
+/** Names of the clutter sets of a request; at least one. */
 export interface ClutterSources {
   landCover?: string | undefined;
   /** Heights of classes by code, m, instead of those of the legend. */
@@ -16,7 +16,7 @@ export interface ClutterSources {
 
 const POINTER = "/model/clutter";
 
-/** What the sources of a request come to: the files of each, highest priority first; null where a source is not given. */
+/** The files of each source of a request, highest priority first; null for a source that the request does not name. */
 export interface ResolvedSources {
   landCover: { files: TerrainFile[]; table: ClutterTable } | null;
   canopy: TerrainFile[] | null;
@@ -34,7 +34,9 @@ export function checkClutterSources(catalogue: TerrainCatalogue, sources: Clutte
 export function resolveSources(catalogue: TerrainCatalogue, sources: ClutterSources): ResolvedSources {
   const { landCover, heights = {}, canopy, buildings } = sources;
   if (landCover === undefined && Object.keys(heights).length > 0) {
-    throw new InputError([{ pointer: `${POINTER}/heights`, detail: "heights by code need landCover" }]);
+    throw new InputError([
+      { pointer: `${POINTER}/heights`, detail: "heights are given by land-cover code, but landCover is missing" },
+    ]);
   }
   return {
     landCover: landCover === undefined ? null : resolveLandCover(catalogue, landCover, heights),
@@ -51,19 +53,22 @@ function resolveLandCover(catalogue: TerrainCatalogue, name: string, heights: Re
     throw new InputError([{ pointer: `${POINTER}/landCover`, detail, limit: Object.keys(LEGENDS).join(", ") }]);
   }
   const rows = LEGENDS[legend] as Legend;
-  const strange = Object.keys(heights).filter((code) => !Object.hasOwn(rows, code));
-  if (strange.length > 0) {
-    const problem = (code: string) => ({
+  const unknown = Object.keys(heights).filter((code) => !Object.hasOwn(rows, code));
+  if (unknown.length > 0) {
+    const toProblem = (code: string) => ({
       pointer: `${POINTER}/heights/${code.replaceAll("~", "~0").replaceAll("/", "~1")}`,
       detail: `legend ${legend} has no code ${code}`,
       limit: Object.keys(rows).join(", "),
     });
-    throw new InputError(strange.map(problem));
+    throw new InputError(unknown.map(toProblem));
   }
   return { files, table: buildClutterTable(rows, heights) };
 }
 
-/** The files of one set, which must be of that kind; `field` names it in the request. */
+/**
+ * Returns the files of one set; `field` is its field of the request.
+ * Throws InputError `terrain_set_unknown`, or `terrain_set_kind` for a set of another kind.
+ */
 export function selectFilesOfKind(
   catalogue: TerrainCatalogue,
   name: string,

@@ -1,7 +1,7 @@
 import { CLUTTER_ROWS, type EndClutterClass } from "@fellmark/propagation";
 import type { Legend } from "./legends.ts";
 
-/** What may stand at a place; `kind` arrays hold indices into this list. */
+/** The kinds of clutter; `kind` arrays hold indices into this list. */
 export const CLUTTER_KINDS = Object.keys(CLUTTER_ROWS) as readonly EndClutterClass[];
 
 /** Index of each kind. */
@@ -10,13 +10,13 @@ export const KIND = Object.fromEntries(CLUTTER_KINDS.map((kind, index) => [kind,
   number
 >;
 
-/** Lower than this nothing stands there that an antenna could be among, m. Common practice, no source. */
+/** Least height of clutter, m; anything lower counts as open land. Common practice, no source. */
 export const LEAST_CLUTTER_M = 2;
 
 /** Above the highest code of every legend. */
 const MAX_CODE = 1023;
 
-/** A code that the legend does not have. */
+/** Stands for a code that the legend does not have. */
 export const NO_ROW = 255;
 
 /** A legend as arrays over the codes 0 to MAX_CODE; plain data. */
@@ -25,7 +25,7 @@ export interface ClutterTable {
   heightM: Float32Array;
 }
 
-/** The rows of a legend, with other heights where the caller gives them; what is low counts as open. */
+/** The table of a legend; `heights` replaces heights of the legend by code. Classes lower than LEAST_CLUTTER_M are open. */
 export function buildClutterTable(legend: Legend, heights: Record<string, number>): ClutterTable {
   const table = { kind: new Uint8Array(MAX_CODE + 1).fill(NO_ROW), heightM: new Float32Array(MAX_CODE + 1) };
   for (const [code, row] of Object.entries(legend)) {
@@ -37,7 +37,7 @@ export function buildClutterTable(legend: Legend, heights: Record<string, number
   return table;
 }
 
-/** The row of a code: an index into KIND, or NO_ROW. */
+/** Returns the kind of a code as an index into CLUTTER_KINDS, or NO_ROW. */
 export function findKind({ kind }: ClutterTable, code: number): number {
   return code >= 0 && code <= MAX_CODE && Number.isInteger(code) ? (kind[code] as number) : NO_ROW;
 }

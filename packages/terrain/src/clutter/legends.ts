@@ -1,13 +1,13 @@
 import type { EndClutterClass } from "@fellmark/propagation";
 
-/** What a code of a land-cover raster stands for. */
+/** Meaning of a code of a land-cover raster. */
 export interface LandCoverClass {
   name: string;
   kind: EndClutterClass;
   /**
-   * How high what stands there is, m. Trees 15, suburban 10, urban 15 and dense urban 20 are of ITU-R P.2108-1, table 3;
-   * any other height is common practice, no source. Open land and water have 0: the 10 m of that table are a height of
-   * reference for antennas near scattered obstacles, while on a map such a cell tells that nothing stands there.
+   * Representative height, m. Trees 15, suburban 10, urban 15 and dense urban 20 are from ITU-R P.2108-1, table 3; any
+   * other height is common practice, no source. Open land and water have 0: the 10 m of that table are a reference
+   * height for antennas near scattered obstacles, while on a map such a cell is free.
    */
   heightM: number;
 }
@@ -15,16 +15,16 @@ export interface LandCoverClass {
 /** The classes of one product by code. */
 export type Legend = Readonly<Record<number, LandCoverClass>>;
 
-const row = (name: string, kind: EndClutterClass, heightM: number): LandCoverClass => ({ name, kind, heightM });
-const noData = row("no data", "unknown", 0);
-const open = (name: string) => row(name, "open", 0);
-const water = (name: string) => row(name, "water", 0);
-const shrub = (name: string) => row(name, "trees", 3);
-const orchard = (name: string) => row(name, "trees", 5);
-const trees = (name: string) => row(name, "trees", 15);
-const suburban = (name: string) => row(name, "suburban", 10);
-const urban = (name: string) => row(name, "urban", 15);
-const denseUrban = (name: string) => row(name, "dense-urban", 20);
+const toClass = (name: string, kind: EndClutterClass, heightM: number): LandCoverClass => ({ name, kind, heightM });
+const noData = toClass("no data", "unknown", 0);
+const open = (name: string) => toClass(name, "open", 0);
+const water = (name: string) => toClass(name, "water", 0);
+const shrub = (name: string) => toClass(name, "trees", 3);
+const orchard = (name: string) => toClass(name, "trees", 5);
+const trees = (name: string) => toClass(name, "trees", 15);
+const suburban = (name: string) => toClass(name, "suburban", 10);
+const urban = (name: string) => toClass(name, "urban", 15);
+const denseUrban = (name: string) => toClass(name, "dense-urban", 20);
 
 /** National Land Cover Database of the United States, releases of 2011 and after; codes from memory. */
 const NLCD: Legend = {
@@ -148,7 +148,7 @@ const LC100: Legend = {
   200: water("sea"),
 };
 
-/** What the codes of well-known public land-cover products mean, by the name that terrain.json uses. */
+/** The legends of well-known public land-cover products, by the name that terrain.json uses. */
 export const LEGENDS: Readonly<Record<string, Legend>> = {
   "nlcd-2011": NLCD,
   worldcover: WORLD_COVER,

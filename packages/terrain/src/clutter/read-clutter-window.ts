@@ -9,7 +9,7 @@ import { type ClutterSources, resolveSources } from "./clutter-sources.ts";
 import { type ClutterTable, findKind, NO_ROW } from "./clutter-table.ts";
 import { resolveClutter } from "./resolve-clutter.ts";
 
-/** A list of strange codes longer than this says no more. */
+/** Most unknown codes that a result lists. */
 const MAX_CODES_LISTED = 100;
 
 /** A code that the legend does not have, and how many cells of the area hold it. */
@@ -18,9 +18,9 @@ export interface UnknownCode {
   cells: number;
 }
 
-/** What stands on the ground of a lattice window; row-major, north row first, in shared memory. */
+/** Clutter of a lattice window; row-major, north row first, in shared memory. */
 export interface ClutterWindow {
-  /** Height above the ground at cell centres, m; 0 where nothing stands, NaN where not known. */
+  /** Clutter height above the ground at cell centres, m; 0 on open land, NaN where not known. */
   heightM: Float32Array<SharedArrayBuffer>;
   /** Index into CLUTTER_KINDS. */
   kind: Uint8Array<SharedArrayBuffer>;
@@ -30,7 +30,7 @@ export interface ClutterWindow {
 }
 
 /**
- * Reads what stands on the ground of a window, each source by its nearest cell.
+ * Reads the clutter of a window; each source gives the value of its nearest cell.
  * Throws InputError as `checkClutterSources`, TerrainError when a file changed or its blocks are damaged.
  */
 export async function readClutterWindow(
@@ -58,7 +58,7 @@ export async function readClutterWindow(
   };
 }
 
-/** Values of the nearest cells, NaN where no file knows the place. */
+/** Returns the values of the nearest cells; NaN where no file knows the place. */
 async function readNearest(files: readonly TerrainFile[], window: LatticeWindow): Promise<Float32Array> {
   const values = new Float32Array(window.width * window.height).fill(Number.NaN);
   for (const group of groupFiles(files, computeWindowBox(window))) {

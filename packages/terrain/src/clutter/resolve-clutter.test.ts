@@ -6,7 +6,7 @@ import { resolveClutter } from "./resolve-clutter.ts";
 const NONE = Number.NaN;
 const TABLE = buildClutterTable(LEGENDS["nlcd-2011"] as Legend, { 81: 1.5, 82: 3, 90: 1 });
 
-/** What stands at one place; undefined is a source that is not given, NaN one that does not know the place. */
+/** Clutter of one place. A source that is undefined is not given; NaN is a source that does not know the place. */
 function stands(given: { building?: number; tree?: number; code?: number }): [string, number] {
   const one = (value: number | undefined) => (value === undefined ? null : Float32Array.of(value));
   const heightM = new Float32Array(1);

@@ -1,6 +1,6 @@
 import { type ClutterTable, findKind, KIND, LEAST_CLUTTER_M, NO_ROW } from "./clutter-table.ts";
 
-/** The values of the sources at a list of places, NaN where not known; null for a source that is not given. */
+/** Values of the sources at a list of places, NaN where not known; null for a source that is not given. */
 export interface SourceValues {
   buildings: Float32Array | null;
   canopy: Float32Array | null;
@@ -8,10 +8,10 @@ export interface SourceValues {
   table: ClutterTable | null;
 }
 
-/** A height of less than this below the ground is the noise of a difference of two models; lower is no height, m. */
+/** Least height that counts, m: a difference of two elevation models may be a little negative by noise; lower is no data. */
 const LOWEST_M = -2;
 
-/** No tree and no building is higher, m (a redwood of 116 m, a tower of 828 m; from memory): what is, marks no data. */
+/** Greatest heights that count, m (a redwood of 116 m, a tower of 828 m; from memory, unverified); higher is no data. */
 const HIGHEST_TREE_M = 120;
 const HIGHEST_BUILDING_M = 900;
 
@@ -20,10 +20,10 @@ const URBAN_FROM_M = 12.5;
 const DENSE_URBAN_FROM_M = 17.5;
 
 /**
- * Decides what stands at each place: writes its height, m, NaN where not known, and its kind.
- * Buildings come before canopy, canopy before land cover. Heights know better than codes: where the canopy is known to
- * be low, a code of trees means open land, and likewise buildings. Open is only what every given height source knows to
- * be low, or what land cover tells. Gives the number of places that are not known.
+ * Decides the clutter of each place: writes its height, m, NaN where not known, and its kind.
+ * Buildings come before canopy, canopy before land cover. Heights overrule codes: where the canopy is known to be low, a
+ * code of trees means open land, and likewise for buildings. A place is open only where every given height source knows
+ * it to be low, or where land cover says so. Returns the number of places that are not known.
  */
 export function resolveClutter(sources: SourceValues, heightM: Float32Array | Float64Array, kind: Uint8Array): number {
   const { buildings, canopy, codes, table } = sources;
@@ -31,34 +31,34 @@ export function resolveClutter(sources: SourceValues, heightM: Float32Array | Fl
   for (let at = 0; at < kind.length; at++) {
     const buildingM = buildings ? toBuildingHeightM(buildings[at] as number) : Number.NaN;
     const treeM = canopy ? toTreeHeightM(canopy[at] as number) : Number.NaN;
-    let stands: number = KIND.unknown;
+    let decided: number = KIND.unknown;
     let height = Number.NaN;
     if (buildingM >= LEAST_CLUTTER_M) {
-      stands = chooseBuildingKind(buildingM);
+      decided = chooseBuildingKind(buildingM);
       height = buildingM;
     } else if (treeM >= LEAST_CLUTTER_M) {
-      stands = KIND.trees;
+      decided = KIND.trees;
       height = treeM;
     } else {
       const code = codes && table ? (codes[at] as number) : Number.NaN;
       const row = table ? findKind(table, code) : NO_ROW;
       const isCleared = row === KIND.trees ? !Number.isNaN(treeM) : isBuilt(row) && !Number.isNaN(buildingM);
       if (row !== NO_ROW && row !== KIND.unknown && !isCleared) {
-        stands = row;
+        decided = row;
         height = (table as ClutterTable).heightM[code] as number;
       } else if (isCleared || isKnownLow(buildings, buildingM, canopy, treeM)) {
-        stands = KIND.open;
+        decided = KIND.open;
         height = 0;
       }
     }
-    if (stands === KIND.unknown) notKnown++;
-    kind[at] = stands;
+    if (decided === KIND.unknown) notKnown++;
+    kind[at] = decided;
     heightM[at] = height;
   }
   return notKnown;
 }
 
-/** Height of trees, m; 0 for noise about the ground, NaN for a value that is no height of a tree. */
+/** Height of trees, m: 0 for noise around the ground, NaN for a value that is not the height of a tree. */
 export function toTreeHeightM(value: number): number {
   return value >= LOWEST_M && value <= HIGHEST_TREE_M ? Math.max(value, 0) : Number.NaN;
 }
@@ -76,7 +76,7 @@ function isBuilt(kind: number): boolean {
   return kind === KIND.suburban || kind === KIND.urban || kind === KIND["dense-urban"];
 }
 
-/** Whether there is a height source, and each knows the place. */
+/** True where there is a height source and every height source knows the place. */
 function isKnownLow(buildings: unknown, buildingM: number, canopy: unknown, treeM: number): boolean {
   if (!buildings && !canopy) return false;
   return (!buildings || !Number.isNaN(buildingM)) && (!canopy || !Number.isNaN(treeM));

@@ -10,8 +10,8 @@ import { expandZstd } from "./zstd.ts";
 const MACHINE_IS_LITTLE = endianness() === "LE";
 
 /**
- * The values of one stored block, row-major, `columns` x `rows`, with NaN for every value of `voids`.
- * Memory is bounded by the size of the block, whatever the bytes say.
+ * Decodes one stored block into values, row-major, `columns` x `rows`, with NaN for every value of `voids`.
+ * The size of the block bounds the memory, whatever the bytes contain.
  * Throws TerrainError `raster_corrupt` when the bytes do not decode to exactly that many values.
  */
 export function decodeBlock(
@@ -46,7 +46,7 @@ function expandDeflate(packed: Buffer, out: Buffer): number {
   return inflateSync(packed, { maxOutputLength: out.length, chunkSize: Math.max(64, out.length) }).copy(out);
 }
 
-/** Into the byte order of this machine; the floating-point predictor has an order of its own. */
+/** Changes the bytes to the order of this machine; the floating-point predictor has an order of its own. */
 function orderBytes(bytes: Buffer, { littleEndian, predictor, sampleType }: BlockLayout): void {
   const width = BYTES_PER_SAMPLE[sampleType];
   if (width === 1 || littleEndian === MACHINE_IS_LITTLE || predictor === 3) return;

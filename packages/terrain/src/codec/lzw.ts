@@ -3,7 +3,7 @@ const END = 257;
 const MAX_CODES = 4096;
 
 /**
- * Expands TIFF LZW into `out` and gives the number of bytes written; never writes past its end.
+ * Expands TIFF LZW into `out` and returns the number of bytes written; never writes past its end.
  * Source: TIFF 6.0 (Adobe, 1992), section 13: codes from the high bit down, 9 to 12 bits, widened one code early.
  * Throws RangeError on a code that the table does not hold.
  */

@@ -1,5 +1,5 @@
 /**
- * Expands PackBits into `out` and gives the number of bytes written; never writes past its end.
+ * Expands PackBits into `out` and returns the number of bytes written; never writes past its end.
  * Source: TIFF 6.0 (Adobe, 1992), section 9.
  */
 export function expandPackBits(packed: Uint8Array, out: Uint8Array): number {

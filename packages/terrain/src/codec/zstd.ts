@@ -1,10 +1,10 @@
 import { Decompress } from "fzstd";
 
-/** The largest window that a frame may ask for: what level 19 of the reference encoder uses. RFC 8878, 3.1.1.1.2. */
+/** The largest window of a frame, as level 19 of the reference encoder uses it. RFC 8878, 3.1.1.1.2. */
 const MAX_WINDOW_BYTES = 8 * 1024 * 1024;
 
 /**
- * Expands Zstandard into `out` and gives the number of bytes written.
+ * Expands Zstandard into `out` and returns the number of bytes written.
  * Throws RangeError when a frame wants too much memory or holds more than `out`, Error on damaged data.
  */
 export function expandZstd(packed: Uint8Array, out: Uint8Array): number {
@@ -20,7 +20,7 @@ export function expandZstd(packed: Uint8Array, out: Uint8Array): number {
   return written;
 }
 
-/** Memory that the first frame asks for. Source: RFC 8878, sections 3.1.1.1.1 to 3.1.1.1.4. */
+/** Reads the memory that the first frame asks for. Source: RFC 8878, sections 3.1.1.1.1 to 3.1.1.1.4. */
 function readWindowBytes(packed: Uint8Array): number {
   const view = new DataView(packed.buffer, packed.byteOffset, packed.byteLength);
   if (view.getUint32(0, true) !== 0xfd2fb528) throw new Error("no Zstandard frame");

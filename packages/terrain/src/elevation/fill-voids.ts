@@ -1,7 +1,7 @@
-/** How far a void cell looks for known ground, cells; a void twice as wide stays. */
+/** Search distance for known ground around a void cell, cells; a void wider than twice this stays. */
 const REACH_CELLS = 24;
 
-/** Known ground must be found in this many of the eight directions: a void is filled from around, never outwards. */
+/** Least number of the eight directions with known ground: voids are interpolated, never extrapolated. */
 const LEAST_DIRECTIONS = 6;
 
 const DIRECTIONS = [
@@ -16,8 +16,8 @@ const DIRECTIONS = [
 ] as const;
 
 /**
- * Fills small voids in place and gives the number of cells filled.
- * Each takes the mean of the nearest known ground in eight directions, weighted by the inverse square of the distance
+ * Fills small voids in place and returns the number of cells filled.
+ * Each cell takes the mean of the nearest known ground in eight directions, weighted by the inverse square of the distance
  * (Shepard, 23rd ACM National Conference, 1968). A cell's value does not depend on other filled cells.
  */
 export function fillVoids(heightsAmslM: Float32Array, width: number, height: number): number {

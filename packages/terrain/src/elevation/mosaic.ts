@@ -12,7 +12,7 @@ import { sampleNearest } from "../sample/nearest.ts";
 import { combineKinds } from "./read-window.ts";
 import { subtractCanopy } from "./subtract-canopy.ts";
 
-/** What a mosaic is made of: plain data, its cells in shared memory, so that other threads can be handed it. */
+/** The data of a mosaic: plain, with its cells in shared memory, so that other threads can use it. */
 export interface MosaicData {
   bbox: LonLatBox;
   /** The finest resolution in the area, metres; NaN where there is no raster. */
@@ -26,20 +26,20 @@ export interface MosaicData {
 /** Ground heights of an area in the rasters' own grids, held in memory. */
 export interface TerrainMosaic extends Omit<MosaicData, "groups"> {
   data: MosaicData;
-  /** Height between the cells of the best raster that is known there; NaN where none is, and outside the area. */
+  /** Bilinear height in the best raster that knows the place; NaN where none does and outside the area. */
   heightAmslM(lon: number, lat: number): number;
-  /** Height of the cell in whose area the point lies, without interpolation. */
+  /** Height of the cell that contains the point, without interpolation. */
   nearestCellAmslM(lon: number, lat: number): number;
   /**
    * Writes the heights at equal steps along a line, both ends included, as `heightAmslM` gives them, into `out`, whose
-   * length (2 or more) is the number of points; some 30 ns a point. Gives the number of points that are not known.
+   * length (2 or more) is the number of points; some 30 ns a point. Returns the number of points that are not known.
    */
   heightsAlong(line: GeodesicLine, out: Float64Array): number;
 }
 
 /**
- * Loads the heights of an area from the sets asked for. East may pass 180; any turn of a longitude may be asked.
- * With `canopy`, a set of canopy heights, these are taken off sets of kind "surface".
+ * Loads the heights of an area from the given sets. East may pass 180 degrees; places may be given on any turn of
+ * longitude. With `canopy`, a set of canopy heights, these are subtracted from sets of kind "surface".
  * Throws InputError `terrain_set_unknown` or `terrain_set_kind`, TerrainError `terrain_too_fine` when the area holds too many cells.
  */
 export async function openMosaic(
@@ -56,17 +56,17 @@ export async function openMosaic(
   return mosaicOf({ bbox, stepM, kind: combineKinds(filesUsed, canopy), filesUsed, groups });
 }
 
-/** The mosaic over data that `openMosaic` loaded, here or in another thread. */
+/** Returns the mosaic of data that `openMosaic` loaded, here or in another thread. */
 export function mosaicOf(data: MosaicData): TerrainMosaic {
   const { groups, ...facts } = data;
   const loaded = groups.map((each) => ({ ...each, crs: crsOf(each.group.crs) }));
   let cols = new Float64Array(0);
   let rows = new Float64Array(0);
 
-  function firstKnown(lon: number, lat: number, sample: (from: LoadedGroup, col: number, row: number) => number) {
-    const turned = lon + computeTurnDeg(lon, data.bbox);
+  function findFirstKnown(lon: number, lat: number, sample: (from: LoadedGroup, col: number, row: number) => number) {
+    const turnedLon = lon + computeTurnDeg(lon, data.bbox);
     for (const each of loaded) {
-      const [x, y] = each.crs.project(turned, lat);
+      const [x, y] = each.crs.project(turnedLon, lat);
       const { x0, y0, stepX, stepY } = each.group;
       const height = sample(each, (x - x0) / stepX, (y0 - y) / stepY);
       if (!Number.isNaN(height)) return height;
@@ -77,8 +77,8 @@ export function mosaicOf(data: MosaicData): TerrainMosaic {
   return {
     ...facts,
     data,
-    heightAmslM: (lon, lat) => firstKnown(lon, lat, bilinear),
-    nearestCellAmslM: (lon, lat) => firstKnown(lon, lat, nearest),
+    heightAmslM: (lon, lat) => findFirstKnown(lon, lat, sampleGroupBilinear),
+    nearestCellAmslM: (lon, lat) => findFirstKnown(lon, lat, sampleGroupNearest),
     heightsAlong(line, out) {
       const points = out.length;
       if (cols.length < points) {
@@ -109,5 +109,6 @@ function sampleLineHeights(
   return notKnown;
 }
 
-const bilinear = ({ cells, group }: LoadedGroup, col: number, row: number) => sampleBilinear(cells, group, col, row);
-const nearest = ({ cells }: LoadedGroup, col: number, row: number) => sampleNearest(cells, col, row);
+const sampleGroupBilinear = ({ cells, group }: LoadedGroup, col: number, row: number) =>
+  sampleBilinear(cells, group, col, row);
+const sampleGroupNearest = ({ cells }: LoadedGroup, col: number, row: number) => sampleNearest(cells, col, row);

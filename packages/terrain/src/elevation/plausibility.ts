@@ -1,8 +1,8 @@
-/** Beyond what lies on dry land anywhere: the Dead Sea shore at -430 m and Everest at 8849 m, with some slack. */
+/** Limits of the heights of dry land: the shore of the Dead Sea at -430 m and Everest at 8,849 m, with some margin. */
 const LOWEST_AMSL_M = -500;
 const HIGHEST_AMSL_M = 9000;
 
-/** A warning about heights that no ground has: feet for metres, a no-data value without a tag. */
+/** A warning about heights that do not exist on Earth, from feet in place of metres or a no-data value without a tag. */
 export interface PlausibilityFlag {
   code: "terrain_too_low" | "terrain_too_high";
   cells: number;

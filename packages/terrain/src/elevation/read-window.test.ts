@@ -43,7 +43,7 @@ describe("a plane comes back as the same plane", () => {
 describe("a hole stays a hole", () => {
   const hole = (lon: number, lat: number) =>
     Math.hypot(lon - 10.05, lat - 45.95) < 0.008 ? Number.NaN : plane(lon, lat);
-  /** Whether any of the four cells around a place is inside the hole. */
+  /** True where any of the four cells around a place is inside the hole. */
   const touchesHole = (lon: number, lat: number) =>
     [0, 1].some((right) =>
       [0, 1].some((down) => {

@@ -14,7 +14,7 @@ import { subtractCanopy } from "./subtract-canopy.ts";
 export interface ReadWindowOptions {
   /** Fill small voids from the ground around them; those cells are counted in `filledCells`. */
   fillVoids: boolean;
-  /** A set of canopy heights, to be taken off sets of kind "surface"; where it is not known the surface stays. */
+  /** A set of canopy heights to subtract from sets of kind "surface"; where the canopy is not known the surface stays. */
   canopy?: string;
 }
 
@@ -23,9 +23,9 @@ export interface TerrainWindow {
   window: LatticeWindow;
   /** At cell centres, row-major, north row first, NaN where not known; shared memory. */
   heightsAmslM: Float32Array<SharedArrayBuffer>;
-  /** Of the files used; "unknown" where they differ, "bare" for surfaces whose canopy was taken off. */
+  /** Kind of the files used: "unknown" where they differ, "bare" for surfaces after canopy was subtracted. */
   kind: ElevationKind;
-  /** Every file that was looked at, highest priority first. */
+  /** Every file that was read, highest priority first. */
   filesUsed: TerrainFile[];
   notKnownCells: number;
   filledCells: number;
@@ -33,7 +33,7 @@ export interface TerrainWindow {
 }
 
 /**
- * Reads the heights of a window from the sets asked for; where the best raster has a void, the next one is asked.
+ * Reads the heights of a window from the sets asked for; where the best raster has a void, the next one is used.
  * Throws InputError `terrain_set_unknown` or `terrain_set_kind`, TerrainError when a file changed or its blocks are damaged.
  */
 export async function readWindow(
@@ -70,9 +70,9 @@ export async function readWindow(
   };
 }
 
-/** What the heights of several files stand on together; `canopy` is what was taken off surfaces, if anything was. */
+/** Returns the kind of several files together; with `canopy`, canopy was subtracted from the surfaces. */
 export function combineKinds(files: Iterable<TerrainFile>, canopy?: string): ElevationKind {
-  const standsOn = ({ kind }: TerrainFile) => (canopy !== undefined && kind === "surface" ? "bare" : kind);
-  const kinds = new Set(Array.from(files, standsOn));
+  const toKind = ({ kind }: TerrainFile) => (canopy !== undefined && kind === "surface" ? "bare" : kind);
+  const kinds = new Set(Array.from(files, toKind));
   return kinds.size === 1 ? ([...kinds][0] as ElevationKind) : "unknown";
 }

@@ -8,21 +8,20 @@ import { type GridGroup, groupFiles } from "../sample/grid-group.ts";
 import { type LoadedGroup, loadArea } from "../sample/load-area.ts";
 import { sampleRowNearest } from "../sample/nearest.ts";
 
-/** Canopy is averaged over a surface cell from at most this many of its cells each way. */
+/** Most canopy samples across a surface cell, in each direction, of which the mean is taken. */
 const MAX_SAMPLES_ACROSS = 4;
 
-/** Canopy cells held at a time along a side, about. */
+/** Approximate number of canopy cells along a side that are held at a time. */
 const TILE_CANOPY_CELLS = 2000;
 const TILE_CELLS: [number, number] = [16, 512];
 
-/** Cells between control nodes, and the ground that they may span at most, m. */
+/** Cells between control nodes, and the greatest distance between them, m. */
 const NODE_CELLS = 16;
 const NODE_M = 2000;
 
 /**
- * Lowers the cells of a surface raster by the mean canopy over each, so that they become bare ground; leaves rasters of
- * other kinds as they are. Where the canopy is not known the surface stays: there clutter is not known either, and is
- * counted as such.
+ * Lowers the cells of a surface raster by the mean canopy over each, so that they become bare ground; rasters of other
+ * kinds stay as they are. The surface also stays where the canopy is not known: clutter counts as not known there.
  */
 export async function subtractCanopy(
   group: GridGroup,
@@ -73,7 +72,7 @@ async function lowerTile(
   }
 }
 
-/** Mean canopy over each cell of one row, from `samples` x `samples` places in it that are known; NaN where none is. */
+/** Writes the mean canopy of each cell of one row over its known samples of `samples` x `samples`; NaN where none is known. */
 function averageCanopy(
   layers: readonly (LoadedGroup & { nodes: ControlGrid })[],
   { col, row, width }: CellRect,
@@ -102,7 +101,7 @@ function averageCanopy(
   for (let column = 0; column < width; column++) meanM[column] = (meanM[column] as number) / (known[column] as number);
 }
 
-/** Samples lie up to half a cell around the centres. */
+/** Adds a cell on each side: samples lie up to half a cell from the centres. */
 function addRim({ col, row, width, height }: CellRect): CellRect {
   return { col: col - 1, row: row - 1, width: width + 2, height: height + 2 };
 }
@@ -112,7 +111,7 @@ function computeCellBox({ crs, x0, y0, stepX, stepY }: GridGroup, { col, row, wi
   return computeLonLatBox(grid);
 }
 
-/** Longitude and latitude of cell centres, on the turn of the world of a box. */
+/** Returns a function for longitude and latitude of cell centres, on the same turn of the world as the box. */
 function createCentreFinder({ crs, x0, y0, stepX, stepY }: GridGroup, [west]: LonLatBox) {
   const { unproject } = crsOf(crs);
   return (col: number, row: number): [number, number] => {

@@ -6,7 +6,7 @@ import { TAG } from "./tiff-tags.ts";
 /** TIFF 6.0, section 15: sides are multiples of 16. */
 const MIN_TILE_PX = 16;
 const MAX_TILE_PX = 4096;
-/** Of one block, so that decoding it takes a bounded amount of memory. */
+/** Limit of one block, so that decoding it takes a bounded amount of memory. */
 const MAX_BLOCK_CELLS = MAX_TILE_PX * MAX_TILE_PX;
 
 const COMPRESSIONS: Record<number, Compression> = {
@@ -32,7 +32,7 @@ interface Size {
   heightPx: number;
 }
 
-/** How the image is cut up and stored; every block lies inside the file. Throws TerrainError `raster_refused`. */
+/** Returns the blocks of an image, all of them inside the file. Throws TerrainError `raster_refused`. */
 export function readBlockLayout(image: CheckedDirectory, size: Size, fileBytes: number): BlockLayout {
   const sampleType = readSampleType(image);
   const compression = COMPRESSIONS[image.read(TAG.compression, 1)];
@@ -43,7 +43,10 @@ export function readBlockLayout(image: CheckedDirectory, size: Size, fileBytes: 
   const count = Math.ceil(size.widthPx / shape.blockWidth) * Math.ceil(size.heightPx / shape.blockHeight);
   const offsets = image.readList(shape.padded ? TAG.tileOffsets : TAG.stripOffsets, count);
   const byteCounts = image.readList(shape.padded ? TAG.tileByteCounts : TAG.stripByteCounts, count);
-  if (offsets.length !== count || byteCounts.length !== count) throw refuseRaster(`it lists not ${count} blocks`);
+  if (offsets.length !== count || byteCounts.length !== count)
+    throw refuseRaster(
+      `it lists ${offsets.length} block offsets and ${byteCounts.length} lengths; its size needs ${count}`,
+    );
   const layout = {
     ...shape,
     offsets,
@@ -59,7 +62,7 @@ export function readBlockLayout(image: CheckedDirectory, size: Size, fileBytes: 
 
 function readSampleType(image: CheckedDirectory): SampleType {
   if (image.read(TAG.samplesPerPixel, 1) !== 1) throw refuseRaster("it has more than one band");
-  if (image.read(TAG.fillOrder, 1) !== 1) throw refuseRaster("its bits are stored in reverse");
+  if (image.read(TAG.fillOrder, 1) !== 1) throw refuseRaster("its bits are stored in reverse order");
   const format = image.read(TAG.sampleFormat, 1);
   const bits = image.read(TAG.bitsPerSample, 1);
   const type = SAMPLE_TYPES[`${format}/${bits}`];
@@ -91,7 +94,7 @@ function readTileShape(image: CheckedDirectory) {
   return { blockWidth, blockHeight, padded: true };
 }
 
-/** The predictor of the last strip counts rows, so a strip is never taller than the image. */
+/** A strip is never taller than the image: the predictor of the last strip counts its rows. */
 function readStripShape(image: CheckedDirectory, { widthPx, heightPx }: Size) {
   const blockHeight = Math.min(image.read(TAG.rowsPerStrip, heightPx), heightPx);
   if (blockHeight < 1 || blockHeight * widthPx > MAX_BLOCK_CELLS) {
@@ -100,7 +103,7 @@ function readStripShape(image: CheckedDirectory, { widthPx, heightPx }: Size) {
   return { blockWidth: widthPx, blockHeight, padded: false };
 }
 
-/** A block left out has neither place nor length; any other must lie inside the file and not be absurdly long. */
+/** A missing block has offset and length 0; any other must lie inside the file and not be longer than its cells allow. */
 function refuseBlocksOutside(layout: BlockLayout, fileBytes: number): void {
   const { offsets, byteCounts, blockWidth, blockHeight, sampleType } = layout;
   const largest = 2 * blockWidth * blockHeight * BYTES_PER_SAMPLE[sampleType] + 1024;

@@ -1,7 +1,7 @@
 import type { TerrainError } from "@fellmark/units";
 import { refuseRaster } from "../raster/refuse-raster.ts";
 
-/** The values of the geo keys of a file; text is left out. */
+/** Numeric values of the geo keys of a file. */
 export type GeoKeys = ReadonlyMap<number, readonly number[]>;
 
 /** Keys by their names and numbers in OGC GeoTIFF 1.1 (OGC 19-008r4), annex B; GeogTOWGS84 is GDAL's. */
@@ -46,21 +46,21 @@ export const KEY = {
 
 export type KeyName = keyof typeof KEY;
 
-/** The value of a key that says: given by other keys. */
+/** The value of a key that other keys describe. */
 export const USER_DEFINED = 32767;
 
-/** The first value of a key; undefined where the file does not have it. */
+/** Returns the first value of a key; undefined where the file does not have it. */
 export function findKeyValue(keys: GeoKeys, name: KeyName): number | undefined {
   return keys.get(KEY[name])?.[0];
 }
 
-/** The code of a key, undefined where it is absent or user-defined. */
+/** Returns the code of a key; undefined where it is absent or user-defined. */
 export function findKeyCode(keys: GeoKeys, name: KeyName): number | undefined {
   const code = findKeyValue(keys, name);
   return code === USER_DEFINED ? undefined : code;
 }
 
-/** The refusal of a raster for the value of a key, or for lack of the key. */
+/** The error for a raster whose key is missing or has a value that is not supported. */
 export function refuseKey(keys: GeoKeys, name: KeyName): TerrainError {
   const values = keys.get(KEY[name]);
   const state = values ? `${values.join(" ")}, which is not supported` : "missing";

@@ -10,10 +10,10 @@ const US_SURVEY_FOOT = 9003;
 
 const WGS84 = 4326;
 
-/** Height systems in feet that a file may name without naming the unit: NAVD88 in US survey and in plain feet. */
+/** Height systems in feet that a file may name without a unit: NAVD88 in US survey feet and in international feet. */
 const VERTICAL_CRS_IN_FEET = [6360, 8228];
 
-/** The one system of the allow-list that is not in metres across. */
+/** The supported systems whose coordinates are not in metres. */
 const IN_US_SURVEY_FEET = [5646];
 
 export interface GeoReference {
@@ -22,8 +22,8 @@ export interface GeoReference {
 }
 
 /**
- * The reference system that the geo keys name, or write out by themselves.
- * Throws TerrainError `raster_refused` for what is not supported.
+ * Returns the reference system that the geo keys name by its code or describe by parameters.
+ * Throws TerrainError `raster_refused` where it is not supported.
  */
 export function readGeoReference(keys: GeoKeys): GeoReference {
   const crs = findHorizontalCrs(keys);
@@ -47,7 +47,7 @@ function findHorizontalCrs(keys: GeoKeys): CrsId {
   return epsg;
 }
 
-/** Longitude and latitude on an ellipsoid that the keys write out. */
+/** Longitude and latitude on an ellipsoid that the keys describe. */
 function requireWgs84Degrees(keys: GeoKeys): CrsId {
   if ((findKeyValue(keys, "GeogAngularUnits") ?? DEGREE) !== DEGREE) throw refuseKey(keys, "GeogAngularUnits");
   readEllipsoid(keys);

@@ -5,15 +5,15 @@ type Library = typeof import("geotiff");
 
 let loading: Promise<Library> | undefined;
 
-/** The library that reads the structure of GeoTIFF files, loaded on first use: it takes some 0.1 s. */
+/** Loads the library that reads the structure of GeoTIFF files. The first call takes about 0.1 s. */
 export function loadLibrary(): Promise<Library> {
   loading ??= importLibrary().then(registerBlockLists);
   return loading;
 }
 
 /**
- * Outside the main thread the library's worker shim takes the thread for one of its own and fails, unless there is a
- * global Worker. A stand-in is there while it loads; its workers are never used.
+ * In a thread other than the main one, the library's worker shim fails unless there is a global Worker: it expects a
+ * thread that it started itself. A stand-in exists while the library loads; its workers are never used.
  */
 async function importLibrary(): Promise<Library> {
   if (isMainThread || "Worker" in globalThis) return import("geotiff");
@@ -25,7 +25,7 @@ async function importLibrary(): Promise<Library> {
   }
 }
 
-/** Lists of blocks are loaded with their directory: what the library loads later it reads as little-endian in any file. */
+/** Makes the library load lists of blocks with their directory: lists that it loads later it reads as little-endian. */
 function registerBlockLists(library: Library): Library {
   for (const tag of [TAG.stripOffsets, TAG.stripByteCounts, TAG.tileOffsets, TAG.tileByteCounts]) {
     const { name } = library.globals.tagDefinitions[tag] as { name: string };

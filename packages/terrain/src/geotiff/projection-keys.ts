@@ -16,7 +16,7 @@ const METHODS: Record<number, Method> = {
   15: { proj: "stere", parallels: [] },
 };
 
-/** The same quantity under the names by which writers of different methods give it. */
+/** The names of one quantity in different projection methods. */
 const ORIGIN_LON: KeyName[] = [
   "ProjNatOriginLong",
   "ProjFalseOriginLong",
@@ -31,7 +31,7 @@ const SCALE: KeyName[] = ["ProjScaleAtNatOrigin", "ProjScaleAtCenter"];
 const METRE = 9001;
 const GREENWICH = 8901;
 
-/** Geodetic systems and datums that are taken as one (package geodesy), and those of which only the ellipsoid is told. */
+/** Geodetic systems and datums that package geodesy treats as one, and systems that only name an ellipsoid. */
 const ELLIPSOID_OF_CRS: Record<number, Projection["ellps"]> = {
   4326: "WGS84",
   4030: "WGS84",
@@ -52,7 +52,7 @@ const ELLIPSOID_BY_CODE: Record<number, Projection["ellps"]> = { 7030: "WGS84", 
 const SEMI_MAJOR_M = 6_378_137;
 const INVERSE_FLATTENING = 298.25722;
 
-/** The projection that the keys write out. Throws TerrainError `raster_refused` naming the key that is not supported. */
+/** Returns the projection that the keys describe. Throws TerrainError `raster_refused` naming the key that is not supported. */
 export function readProjection(keys: GeoKeys): Projection {
   requireMetres(keys);
   const ellps = readEllipsoid(keys);
@@ -93,7 +93,7 @@ function readWrittenProjection(keys: GeoKeys, ellps: Projection["ellps"]): Proje
   };
 }
 
-/** A cone with one parallel touches at its origin; a polar projection is given by its latitude of true scale. */
+/** A cone with one standard parallel touches at its origin; a polar projection has a latitude of true scale. */
 function readLatitudes(keys: GeoKeys, { proj, parallels }: Method, originLatDeg: number) {
   if (proj === "stere") {
     const isPole = Math.abs(originLatDeg) === 90;
@@ -113,7 +113,7 @@ function readScale(keys: GeoKeys): number {
   return scale;
 }
 
-/** The first of these keys that is there, not beyond a limit on either side of zero. */
+/** Returns the value of the first of these keys that the file has. Its absolute value is at most `limit`. */
 function readBoundedKey(keys: GeoKeys, names: KeyName[], limit: number, absent?: number): number {
   const name = names.find((each) => findKeyValue(keys, each) !== undefined);
   const value = name === undefined ? absent : findKeyValue(keys, name);
@@ -127,7 +127,7 @@ function requireMetres(keys: GeoKeys): void {
   throw refuseKey(keys, unit === USER_DEFINED ? "ProjLinearUnitSize" : "ProjLinearUnits");
 }
 
-/** The ellipsoid of a system, by whatever names it. Throws TerrainError `raster_refused` for a datum of another kind. */
+/** Returns the ellipsoid of a system by its code, its datum or its axes. Throws TerrainError `raster_refused` for a datum of another kind. */
 export function readEllipsoid(keys: GeoKeys): Projection["ellps"] {
   const meridian = findKeyCode(keys, "PrimeMeridian") ?? GREENWICH;
   if (meridian !== GREENWICH) throw refuseKey(keys, "PrimeMeridian");
@@ -141,7 +141,7 @@ export function readEllipsoid(keys: GeoKeys): Projection["ellps"] {
   );
 }
 
-/** What a code stands for in a list; undefined where there is no code. */
+/** Returns the ellipsoid of a code; undefined where the key has no code. Throws `raster_refused` for a code not listed. */
 function findByCode(
   keys: GeoKeys,
   name: KeyName,

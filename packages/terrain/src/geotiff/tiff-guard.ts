@@ -2,7 +2,7 @@ import type { ByteSource } from "../raster/byte-source.ts";
 import { refuseRaster } from "../raster/refuse-raster.ts";
 import { TAG } from "./tiff-tags.ts";
 
-/** A raster's own directory, its overviews and masks; no real file comes near. */
+/** Limit of image, overviews and masks of a file; real files have fewer. */
 const MAX_DIRECTORIES = 64;
 const MAX_FIELDS = 1024;
 
@@ -29,7 +29,7 @@ const LIMITS: [tag: number, types: readonly number[], maxCount: number][] = [
   [TAG.gdalNoData, TEXT, 64],
 ];
 
-/** Fields that the library loads with each directory although nothing here uses them: old subfile type, extra samples, JPEG tables, LERC. */
+/** Fields that the library loads with each directory but that are not used: old subfile type, extra samples, JPEG, LERC. */
 const LOADED_UNUSED = [255, 338, 347, 50674];
 const MAX_UNUSED_VALUES = 65_536;
 
@@ -50,9 +50,9 @@ interface Dialect {
 export interface CheckedDirectory {
   littleEndian: boolean;
   has(tag: number): boolean;
-  /** All values of a field of whole numbers. Throws `raster_refused` where it is absent or has more than `maxCount`. */
+  /** Returns all values of a field of whole numbers. Throws `raster_refused` where it is absent or has more than `maxCount`. */
   readList(tag: number, maxCount: number): Float64Array;
-  /** The single value of a field of whole numbers, or `absent` where the field is not there. */
+  /** Returns the single value of a field of whole numbers, or `absent` where the field does not exist. */
   read(tag: number, absent?: number): number;
 }
 
@@ -105,7 +105,7 @@ function readFields(source: ByteSource, { littleEndian, big }: Dialect, offset: 
     const place = start + 4 + pointerBytes;
     const bytes = values * (TYPE_BYTES[type] ?? 0);
     if (!TYPE_BYTES[type]) throw refuseRaster(`field ${tag} has values of type ${type}, which is not a TIFF type`);
-    if (fields.has(tag)) throw refuseRaster(`field ${tag} stands twice in a directory`);
+    if (fields.has(tag)) throw refuseRaster(`field ${tag} appears twice in a directory`);
     const valuesAt =
       bytes <= pointerBytes ? offset + countBytes + place : readUint(table, place, pointerBytes, littleEndian);
     if (valuesAt + bytes > source.sizeBytes)
@@ -156,7 +156,7 @@ function createDirectory(
   };
 }
 
-/** A whole number of 1, 2, 4 or 8 bytes; those beyond 2^53 lose their last digits, and lie outside any file. */
+/** Reads a whole number of 1, 2, 4 or 8 bytes. Numbers beyond 2^53 lose their last digits; they lie outside any file. */
 function readUint(bytes: Buffer, offset: number, width: number, littleEndian: boolean): number {
   if (width === 8) return Number(littleEndian ? bytes.readBigUInt64LE(offset) : bytes.readBigUInt64BE(offset));
   return littleEndian ? bytes.readUIntLE(offset, width) : bytes.readUIntBE(offset, width);

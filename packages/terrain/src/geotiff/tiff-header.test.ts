@@ -83,7 +83,7 @@ describe("refused by name", () => {
     ["JPEG", short(259, 7), /compression 7/],
     ["an unknown predictor", short(317, 4), /predictor 4/],
     ["another orientation", short(274, 4), /first row/],
-    ["a no-data value of words", text(42113, "none"), /"none" is no number/],
+    ["a no-data value of words", text(42113, "none"), /"none" is not a number/],
   ])("%s", async (_what, field, reason) => {
     await expect(header(withFields(field))).rejects.toThrow(reason);
   });
@@ -136,7 +136,7 @@ describe("hostile structure", () => {
     ["a block beyond the end", () => withFields(long(273, 16, 32, 1e9)), /block 2 lies outside/],
     ["a block in the header", () => withFields(long(273, 0, 32, 64)), /block 0 lies outside/],
     ["a block far too long", () => withFields(long(256, 1), long(279, 6000, 64, 32)), /block 0 takes 6000/],
-    ["too few blocks", () => withFields(long(273, 16, 32)), /lists not 3 blocks/],
+    ["too few blocks", () => withFields(long(273, 16, 32)), /lists 2 block offsets and 3 lengths; its size needs 3/],
     [
       "strips too tall",
       () => withFields(long(256, 20_000), long(257, 20_000), long(278, 20_000)),

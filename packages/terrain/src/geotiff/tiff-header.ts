@@ -8,13 +8,13 @@ import { type CheckedDirectory, checkDirectories } from "./tiff-guard.ts";
 import { openTiffImage, readGeoKeys, readNumbers, readText } from "./tiff-image.ts";
 import { TAG } from "./tiff-tags.ts";
 
-/** Tiles of global land cover have 36,000. */
+/** Most cells along a side; tiles of global land cover have 36,000. */
 const MAX_SIDE_PX = 40_000;
 const MASK_BIT = 4;
 const PALETTE = 3;
 
 /**
- * Checks a GeoTIFF from its structure up and gives what reading its first image needs. Reads no cell.
+ * Checks a GeoTIFF and returns the header of its first image. Reads no cell.
  * Every limit is checked before memory is taken and before the library sees the file.
  * Throws TerrainError `raster_refused` or `raster_truncated`.
  */
@@ -53,7 +53,7 @@ function readSize(image: CheckedDirectory): { widthPx: number; heightPx: number 
 
 type Placement = Pick<RasterGrid, "x0" | "y0" | "stepX" | "stepY">;
 
-/** Where the cell centres lie: a tie point gives a cell's corner where pixel is area, its centre where pixel is point. */
+/** Reads the position of the cell centres. A tie point is a cell's corner where pixel is area, its centre where pixel is point. */
 async function readPlacement(image: GeoTIFFImage, pixelIs: "area" | "point"): Promise<Placement> {
   const matrix = await readNumbers(image, TAG.transformation);
   const { x0, y0, stepX, stepY } = matrix ? toPlacement(matrix) : await readTiePoint(image);
@@ -67,7 +67,7 @@ async function readPlacement(image: GeoTIFFImage, pixelIs: "area" | "point"): Pr
 async function readTiePoint(image: GeoTIFFImage): Promise<Placement> {
   const [stepX = Number.NaN, stepY = Number.NaN] = (await readNumbers(image, TAG.pixelScale)) ?? [];
   const tie = await readNumbers(image, TAG.tiePoint);
-  if (tie?.length !== 6) throw refuseRaster("it has no single tie point");
+  if (tie?.length !== 6) throw refuseRaster("it needs one tie point of 6 numbers");
   const [column, row, , x, y] = tie as unknown as [number, number, number, number, number];
   return { x0: x - column * stepX, y0: y + row * stepY, stepX, stepY };
 }
@@ -82,7 +82,7 @@ function toPlacement(matrix: Float64Array): Placement {
   };
 }
 
-/** Heights in another unit, scaled or shifted, as GDAL's metadata declares them. */
+/** Refuses heights that GDAL's metadata declares as scaled, shifted or in another unit than metres. */
 function refuseOtherHeights(metadata: string): void {
   for (const [, role, value = ""] of metadata.matchAll(/role="(unittype|scale|offset)"[^>]*>([^<]*)</g)) {
     const plain =
@@ -96,6 +96,6 @@ function parseNoData(stored: string): number | null {
   if (text === "") return null;
   const value = /^[-+]?nan$/i.test(text) ? Number.NaN : Number(text);
   if (Number.isNaN(value) && !/nan/i.test(text))
-    throw refuseRaster(`its no-data value ${JSON.stringify(text)} is no number`);
+    throw refuseRaster(`its no-data value ${JSON.stringify(text)} is not a number`);
   return value;
 }

@@ -7,7 +7,7 @@ import { type GeoKeys, KEY } from "./geo-key-list.ts";
 import { loadLibrary } from "./library.ts";
 import { TAG } from "./tiff-tags.ts";
 
-/** What the guard found of an image, to which the library's reading is held. */
+/** Layout of an image as the guard read it; the library must read the same. */
 export interface CheckedImage {
   widthPx: number;
   heightPx: number;
@@ -15,9 +15,9 @@ export interface CheckedImage {
 }
 
 /**
- * The first image of a GeoTIFF as the library reads it.
+ * Opens the first image of a GeoTIFF with the library.
  * The file's structure must have passed `checkDirectories` and `readBlockLayout`.
- * Throws TerrainError `raster_refused` where the library reads another layout of blocks than those.
+ * Throws TerrainError `raster_refused` where the library reads other blocks than the guard.
  */
 export function openTiffImage(source: ByteSource, checked: CheckedImage): Promise<GeoTIFFImage> {
   return wrapErrors("raster_refused", async () => {
@@ -28,7 +28,7 @@ export function openTiffImage(source: ByteSource, checked: CheckedImage): Promis
   });
 }
 
-/** The numbers of a field; undefined where it is not there. */
+/** Returns the numbers of a field; undefined where the file does not have it. */
 export function readNumbers(image: GeoTIFFImage, tag: number): Promise<Float64Array | undefined> {
   return wrapErrors("raster_refused", async () => {
     const values: unknown = await image.fileDirectory.loadValue(tag);
@@ -37,7 +37,7 @@ export function readNumbers(image: GeoTIFFImage, tag: number): Promise<Float64Ar
   });
 }
 
-/** The text of a field without its final zero; undefined where it is not there. */
+/** Returns the text of a field up to its first zero byte; undefined where the file does not have it. */
 export function readText(image: GeoTIFFImage, tag: number): Promise<string | undefined> {
   return wrapErrors("raster_refused", async () => {
     const text: unknown = await image.fileDirectory.loadValue(tag);
@@ -45,7 +45,7 @@ export function readText(image: GeoTIFFImage, tag: number): Promise<string | und
   });
 }
 
-/** The geo keys of a file that have numbers as values; undefined where it has no keys. */
+/** Returns the numeric geo keys of a file; undefined where it has no keys. */
 export function readGeoKeys(image: GeoTIFFImage): Promise<GeoKeys | undefined> {
   return wrapErrors("raster_refused", async () => {
     const { globals } = await loadLibrary();
@@ -65,8 +65,8 @@ function toGeoKeys(found: Record<string, unknown>, names: Record<number, string>
 }
 
 /**
- * The values of the stored block at a column and a row of blocks, as `decodeStored` makes them of its bytes.
- * Throws TerrainError `raster_corrupt`, or what `decodeStored` and the source throw.
+ * Reads the block at a column and a row of blocks; `decode` turns its bytes into values.
+ * Throws TerrainError `raster_corrupt`, and any FellmarkError of `decode` or of the source.
  */
 export function readTiffBlock(
   image: GeoTIFFImage,
@@ -79,7 +79,7 @@ export function readTiffBlock(
   });
 }
 
-/** The library reads ahead by a fixed length, also past the end of a short file: it gets what is there. */
+/** The file as a source for the library. It reads ahead by a fixed length: past the end it receives fewer bytes. */
 function createLibrarySource(source: ByteSource) {
   const read = ({ offset, length }: { offset: number; length: number }): ArrayBufferLike => {
     const bytes = source.read(offset, Math.min(length, source.sizeBytes - offset));
@@ -112,7 +112,7 @@ function hasSameNumbers(one: Float64Array | undefined, other: Float64Array): boo
   return one?.length === other.length && one.every((value, index) => value === other[index]);
 }
 
-/** Runs a call of the library, which throws errors of any kind and also plain text. */
+/** Runs a call of the library and makes a TerrainError of what it throws: errors of any kind, and also plain text. */
 export async function wrapErrors<T>(code: "raster_refused" | "raster_corrupt", call: () => T | Promise<T>): Promise<T> {
   try {
     return await call();

@@ -9,13 +9,13 @@ const ROWS_PER_BLOCK = 64;
 /** File size of a tile with this many cells along a side, bytes. */
 export const HGT_BYTES = SIDES.map((side) => 2 * side * side);
 
-/** The tile's name, such as N44W072, in the name of a file; undefined where there is none. */
+/** Returns the tile's name in the name of a file, such as N44W072; undefined where there is none. */
 export function parseTileName(fileName: string): string | undefined {
   return /^([NS]\d\d[EW]\d{3})(\.[^/]*)?\.hgt(\.zip)?$/i.exec(fileName)?.[1]?.toUpperCase();
 }
 
 /**
- * Header of an .hgt tile, which has none: corner from the name, size from the length.
+ * Header of an .hgt tile: the file has none, so the name gives the corner and the length the size.
  * Big-endian int16, rows from the north, pixel-is-point. Source: SRTM Topography (USGS, SRTM_Topo.pdf), section 3.
  * Throws TerrainError `raster_refused`.
  */

@@ -4,18 +4,18 @@ import yauzl from "yauzl";
 import { refuseRaster } from "../raster/refuse-raster.ts";
 import { HGT_BYTES, parseTileName } from "./hgt-header.ts";
 
-/** A zipped tile is never larger than the tile itself and its name, some slack included. */
+/** Largest zip file of a tile: the size of the tile itself and some margin. */
 export const MAX_ZIP_BYTES = Math.max(...HGT_BYTES) + 65_536;
 
 /**
- * Size of the one tile inside a zip file, bytes. The archive must hold a single entry, named as the archive is.
+ * Returns the size of the tile in a zip file, bytes. The archive must hold a single entry with the name of the archive.
  * @param archive the whole zip file. Throws TerrainError `raster_refused`.
  */
 export async function readZippedSize(archive: Buffer, fileName: string): Promise<number> {
   return (await readOnlyEntry(archive, fileName)).entry.uncompressedSize;
 }
 
-/** The tile inside a zip file, checked against its CRC. Throws TerrainError `raster_refused` or `raster_corrupt`. */
+/** Returns the tile in a zip file, checked against its CRC. Throws TerrainError `raster_refused` or `raster_corrupt`. */
 export async function unzipTile(archive: Buffer, fileName: string): Promise<Buffer> {
   const { zip, entry } = await readOnlyEntry(archive, fileName);
   try {
@@ -49,6 +49,6 @@ async function readOnlyEntry(archive: Buffer, fileName: string): Promise<{ zip: 
     throw refuseRaster(`compression method ${entry.compressionMethod} of the zip file is not supported`);
   }
   if (!HGT_BYTES.includes(entry.uncompressedSize))
-    throw refuseRaster(`${entry.uncompressedSize} bytes is no tile's size`);
+    throw refuseRaster(`${entry.uncompressedSize} bytes is not the size of a tile`);
   return { zip, entry };
 }

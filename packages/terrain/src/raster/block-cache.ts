@@ -1,10 +1,10 @@
-/** Decoded blocks kept in this process, the least recently used dropped first. */
+/** Decoded blocks kept in this process; the least recently used is dropped first. */
 export interface BlockCache {
   get(key: string): Float32Array | undefined;
   set(key: string, block: Float32Array): void;
 }
 
-/** A cache of at most `maxBytes` of values; a single larger block is kept until the next one comes. */
+/** Returns a cache of at most `maxBytes` of values; a single larger block is kept until the next block is added. */
 export function createBlockCache(maxBytes: number): BlockCache {
   const blocks = new Map<string, Float32Array>();
   let heldBytes = 0;

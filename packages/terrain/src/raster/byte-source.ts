@@ -8,7 +8,7 @@ export interface ByteSource {
   read(offset: number, length: number): Buffer;
 }
 
-/** What tells one content of a path from another without reading it. */
+/** Properties of a file that change when its content changes. */
 export interface FileIdentity {
   sizeBytes: number;
   mtimeMs: number;
@@ -24,7 +24,7 @@ export function isSameIdentity(one: FileIdentity, other: FileIdentity): boolean 
   return one.sizeBytes === other.sizeBytes && one.mtimeMs === other.mtimeMs && one.inode === other.inode;
 }
 
-/** The bytes behind an open file descriptor. */
+/** A source over an open file. */
 export function createFileSource(fd: number, sizeBytes: number): ByteSource {
   return {
     sizeBytes,
@@ -49,7 +49,7 @@ function readSome(fd: number, bytes: Buffer, done: number, position: number): nu
   }
 }
 
-/** Bytes already in memory. */
+/** A source over bytes in memory. */
 export function createMemorySource(bytes: Buffer): ByteSource {
   return {
     sizeBytes: bytes.length,

@@ -1,6 +1,6 @@
 import type { CrsId } from "@fellmark/geodesy";
 
-/** How the values of a raster are stored. */
+/** Storage type of the values of a raster. */
 export type SampleType = "uint8" | "int16" | "uint16" | "float32" | "float64";
 
 export const BYTES_PER_SAMPLE: Record<SampleType, number> = { uint8: 1, int16: 2, uint16: 2, float32: 4, float64: 8 };
@@ -8,7 +8,7 @@ export const BYTES_PER_SAMPLE: Record<SampleType, number> = { uint8: 1, int16: 2
 export type Compression = "none" | "lzw" | "deflate" | "packbits" | "zstd";
 
 /**
- * Where the cells lie, north up. The centre of cell (column, row) is at
+ * Position of the cells, north up. The centre of cell (column, row) is at
  * x = x0 + column * stepX, y = y0 - row * stepY, in units of the reference system; both steps are positive.
  * Pixel-is-area and pixel-is-point differ only in how the header gave x0 and y0.
  */
@@ -22,11 +22,11 @@ export interface RasterGrid {
   heightPx: number;
 }
 
-/** How the cells are cut into blocks (strips or tiles), row-major, each stored by itself. */
+/** The blocks (strips or tiles) of the cells, row-major, each stored on its own. */
 export interface BlockLayout {
   blockWidth: number;
   blockHeight: number;
-  /** Byte position and length of each block; a length of 0 is a block left out, whose cells are not known. */
+  /** Byte position and length of each block; a length of 0 marks a missing block, whose cells are not known. */
   offsets: Float64Array;
   byteCounts: Float64Array;
   /** Tiles are stored whole even where they pass the edge of the raster; the last strip is cut short. */
@@ -38,13 +38,13 @@ export interface BlockLayout {
   sampleType: SampleType;
 }
 
-/** A checked header: everything that reading the cells needs. */
+/** A checked header with everything that reading the cells needs. */
 export interface RasterHeader {
   format: "hgt" | "hgt-zip" | "geotiff";
   pixelIs: "area" | "point";
   grid: RasterGrid;
   blocks: BlockLayout;
-  /** Whether the values are indices into a table of colours: codes, never heights. */
+  /** True where the values are indices into a table of colours: codes, never heights. */
   hasColours: boolean;
   /** The value that the file itself declares as no data; null where it declares none. */
   noData: number | null;
@@ -58,7 +58,7 @@ export interface CellRect {
   height: number;
 }
 
-/** The part that two rectangles share; undefined where they do not meet. */
+/** Returns the part that two rectangles share; undefined where they do not meet. */
 export function intersectRects(one: CellRect, other: CellRect): CellRect | undefined {
   const col = Math.max(one.col, other.col);
   const row = Math.max(one.row, other.row);

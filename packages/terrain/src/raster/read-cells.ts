@@ -7,9 +7,9 @@ import { createBlockCache } from "./block-cache.ts";
 import { type ByteSource, createFileSource, createMemorySource, type FileIdentity, withFile } from "./byte-source.ts";
 import { type CellRect, intersectRects, type RasterHeader } from "./raster-header.ts";
 
-/** One raster on disk, its header checked. */
+/** A raster on disk with a checked header. */
 export interface Raster {
-  /** Named in errors. */
+  /** Name used in errors. */
   name: string;
   path: string;
   identity: FileIdentity;
@@ -25,7 +25,7 @@ export interface CellArray {
   values: Float32Array;
 }
 
-/** Holds the four 1" tiles around a mast several times over; a tenth of what a worker may take. */
+/** Room for several times the four 1" tiles around a mast; a tenth of the memory of a worker. */
 const cache = createBlockCache(48 * 1024 * 1024);
 
 /**
@@ -79,7 +79,7 @@ function listBlocks({ grid, blocks }: RasterHeader, { col, row, width, height }:
   return found;
 }
 
-/** The cells that a block holds, those of a tile beyond the raster's edge included. */
+/** Returns the cells of a block, including those of a tile beyond the raster's edge. */
 function computeBlockRect({ grid, blocks }: RasterHeader, block: number): CellRect {
   const across = Math.ceil(grid.widthPx / blocks.blockWidth);
   const row = Math.floor(block / across) * blocks.blockHeight;
@@ -142,7 +142,7 @@ function decodeStored({ header, voids }: Raster, block: number, packed: Buffer):
   return decodeBlock(packed, header.blocks, { columns, rows }, voids);
 }
 
-/** The cells of a block that a sparse file leaves out: not known. */
+/** Returns the cells of a block that a sparse file leaves out: all not known. */
 function createVoidBlock(header: RasterHeader, block: number): Float32Array {
   const { width, height } = computeBlockRect(header, block);
   return new Float32Array(width * height).fill(Number.NaN);

@@ -2,7 +2,7 @@ import type { CellRect } from "../raster/raster-header.ts";
 import type { CellArray } from "../raster/read-cells.ts";
 import type { GridGroup, GroupMember } from "./grid-group.ts";
 
-/** A sample this close to a row or column, in cells, lies on it: rounding must not draw in a neighbour. */
+/** A sample this close to a row or column, in cells, counts as on it: rounding must not bring in a neighbour. */
 const ON_CELL = 1e-6;
 
 /** Columns and rows of places in the group's grid. */
@@ -12,17 +12,17 @@ export interface RowPositions {
 }
 
 /**
- * Value between cell centres at (col, row) of the group's grid; NaN where not known.
- * A neighbour that is not known makes the result not known, unless its weight is zero: voids are never blended in.
- * Where the cells beyond belong to no raster, the outer half of a raster's last cells takes the value at their centres,
- * so that rasters of unlike grids meet without a gap.
+ * Bilinear value at (col, row) of the group's grid; NaN where not known.
+ * A neighbour that is not known makes the result not known, unless its weight is zero: voids are never averaged in.
+ * The outer half of a raster's last cells takes the value at their centres where no other raster continues, so that
+ * rasters on different grids meet without a gap.
  */
 export function sampleBilinear({ rect, values }: CellArray, { members }: GridGroup, col: number, row: number): number {
   const value = interpolate(rect, values, col, row);
   return Number.isNaN(value) ? sampleRim(rect, values, members, col, row) : value;
 }
 
-/** Fills those places of a row of `out`, from index `at`, that are still NaN: sampleBilinear at each position. */
+/** Writes `sampleBilinear` of each position into `out`, from index `at`, wherever `out` is still NaN. */
 export function sampleRowBilinear(
   { rect, values }: CellArray,
   { members }: GridGroup,
@@ -45,7 +45,7 @@ function sampleRim(rect: CellRect, values: Float32Array, members: GroupMember[],
     const c = clampToRim(col, member.rect.col, member.rect.width);
     const r = clampToRim(row, member.rect.row, member.rect.height);
     if ((c === col && r === row) || Number.isNaN(c) || Number.isNaN(r)) continue;
-    const isAlone = members.every((other) => other === member || !touches(other.rect, col, row));
+    const isAlone = members.every((other) => other === member || !isNextToRect(other.rect, col, row));
     if (isAlone) return interpolate(rect, values, c, r);
   }
   return Number.NaN;
@@ -71,7 +71,7 @@ function interpolate(rect: CellRect, values: Float32Array, col: number, row: num
   return upper + down * (lower - upper);
 }
 
-/** A coordinate in the outer half of the first or last cell moved to that cell's centre; NaN beyond. */
+/** Moves a coordinate in the outer half of the first or last cell to the centre of that cell; NaN beyond. */
 function clampToRim(at: number, first: number, count: number): number {
   const last = first + count - 1;
   if (at < first) return at >= first - 0.5 ? first : Number.NaN;
@@ -79,7 +79,7 @@ function clampToRim(at: number, first: number, count: number): number {
   return at;
 }
 
-/** Whether any of the four cells around a place lies in a rectangle. */
-function touches({ col, row, width, height }: CellRect, x: number, y: number): boolean {
+/** True where any of the four cells around a place lies in the rectangle. */
+function isNextToRect({ col, row, width, height }: CellRect, x: number, y: number): boolean {
   return Math.ceil(x) >= col && Math.floor(x) < col + width && Math.ceil(y) >= row && Math.floor(y) < row + height;
 }

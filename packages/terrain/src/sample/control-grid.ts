@@ -3,8 +3,8 @@ import type { CellRect } from "../raster/raster-header.ts";
 import type { GridGroup } from "./grid-group.ts";
 
 /**
- * Where the cell centres of a lattice window, or of another raster, lie in a group's grid, at every `step`-th column and
- * row; between those it is interpolated, as projecting every cell would take seconds.
+ * Positions of the cell centres of a lattice window, or of another raster, in a group's grid, at every `step`-th column
+ * and row; positions between these are interpolated, because projecting every cell would take seconds.
  * Accuracy: within 0.01 cell of direct projection (a test).
  */
 export interface ControlGrid {
@@ -24,7 +24,7 @@ function chooseNodeStep(zoom: number): number {
   return Math.min(16, Math.max(1, 2 ** (zoom - 7)));
 }
 
-/** The nodes of a lattice window in a group's grid. */
+/** Returns the nodes of a lattice window in a group's grid. */
 export function buildControlGrid(group: GridGroup, window: LatticeWindow): ControlGrid {
   const { zoom, col0, row0, width, height } = window;
   const centre = (col: number, row: number): [number, number] => [
@@ -34,7 +34,7 @@ export function buildControlGrid(group: GridGroup, window: LatticeWindow): Contr
   return projectNodes(group, { col: col0, row: row0, width, height }, chooseNodeStep(zoom), centre);
 }
 
-/** The nodes of any rectangle of cells in a group's grid; `centre` gives longitude and latitude of a cell's centre. */
+/** Returns the nodes of any rectangle of cells in a group's grid; `centre` returns longitude and latitude of a cell centre. */
 export function projectNodes(
   group: GridGroup,
   rect: CellRect,
@@ -57,7 +57,7 @@ export function projectNodes(
   return { step, col0, row0, across, down, col, row };
 }
 
-/** The cells of the group's grid that interpolation between the nodes may touch; undefined where no node is known. */
+/** Returns the cells of the group's grid that interpolation between the nodes may touch; undefined where no node is known. */
 export function boundCells({ col, row }: Pick<ControlGrid, "col" | "row">): CellRect | undefined {
   let [west, north, east, south] = [Infinity, Infinity, -Infinity, -Infinity];
   for (let node = 0; node < col.length; node++) {
@@ -73,7 +73,7 @@ export function boundCells({ col, row }: Pick<ControlGrid, "col" | "row">): Cell
   return { col: first, row: top, width: Math.ceil(east) + 3 - first, height: Math.ceil(south) + 3 - top };
 }
 
-/** Positions of the cell centres of one row, from `col0`, written into `cols` and `rows`; both may be fractions. */
+/** Writes the positions of the cell centres of one row, from `col0`, into `cols` and `rows`; both may be fractions. */
 export function interpolatePositions(
   grid: ControlGrid,
   ownRow: number,
@@ -87,7 +87,7 @@ export function interpolatePositions(
   interpolateRow(grid, grid.row, upper, down, col0, rows);
 }
 
-/** Between two rows of nodes, from the node at index `upper` on, `down` of the way to the next row. */
+/** Interpolates between two rows of nodes, from the node at index `upper`, at the share `down` of the way to the next row. */
 function interpolateRow(
   { step, col0, across }: ControlGrid,
   nodes: Float64Array,

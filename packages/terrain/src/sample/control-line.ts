@@ -1,7 +1,7 @@
 import type { Crs, GeodesicLine } from "@fellmark/geodesy";
 import type { GridGroup } from "./grid-group.ts";
 
-/** Where the nodes of a line lie in a group's grid; NaN outside the reference system's area. */
+/** Positions of the nodes of a line in a group's grid; NaN outside the area of the reference system. */
 export interface ControlLine {
   col: Float64Array;
   row: Float64Array;
@@ -25,8 +25,8 @@ export function projectLine(
 }
 
 /**
- * Positions of points at equal steps along the line, both ends included, on the parabola of each stretch; written into
- * `cols` and `rows`, whose length (2 or more) is the number of points.
+ * Writes the positions of points at equal steps along the line, both ends included, on the parabola of each stretch,
+ * into `cols` and `rows`; their length (2 or more) is the number of points.
  * Accuracy: within 0.01 cell of direct projection (a test).
  */
 export function interpolateLine({ col, row }: ControlLine, cols: Float64Array, rows: Float64Array): void {

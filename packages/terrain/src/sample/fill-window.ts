@@ -6,18 +6,18 @@ import type { RowPositions } from "./bilinear.ts";
 import { boundCells, buildControlGrid, interpolatePositions } from "./control-grid.ts";
 import { computeExtent, type GridGroup, loadGroup } from "./grid-group.ts";
 
-/** Cells of a raster held at a time; a window over finer rasters is read in parts. */
+/** Most cells of a raster held at a time; a window over finer rasters is read in parts. */
 const MAX_CELLS_AT_ONCE = 8_000_000;
 
-/** How a raster becomes values of a window. */
+/** The steps that turn cells of a raster into values of a window. */
 export interface WindowSampling {
-  /** Fills those places of `out`, from index `at`, that are still NaN. */
+  /** Writes the values of a row into `out`, from index `at`, wherever `out` is still NaN. */
   sampleRow(cells: CellArray, group: GridGroup, positions: RowPositions, out: Float32Array, at: number): void;
-  /** Changes the cells that were read before they are sampled. */
+  /** Changes the cells after they are read and before they are sampled. */
   prepare?(group: GridGroup, cells: CellArray): Promise<void>;
 }
 
-/** The area of a window; it may pass 180 degrees. */
+/** Returns the area of a window; east may pass 180 degrees. */
 export function computeWindowBox({ zoom, col0, row0, width, height }: LatticeWindow): LonLatBox {
   return [
     longitudeOfColumn(col0, zoom),
@@ -38,7 +38,7 @@ export function fillWindow(
   return fillPart(group, window, { col: 0, row: 0, width, height }, out, sampling);
 }
 
-/** One part of the window, cut in two where too much must be read. */
+/** Fills one part of the window, split in two where too many cells would be read at a time. */
 async function fillPart(
   group: GridGroup,
   window: LatticeWindow,

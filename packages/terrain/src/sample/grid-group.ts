@@ -3,10 +3,10 @@ import type { LonLatBox, TerrainFile } from "../catalogue/terrain-file.ts";
 import { type CellRect, intersectRects } from "../raster/raster-header.ts";
 import { type CellArray, readCells } from "../raster/read-cells.ts";
 
-/** Two grids are one where their cells differ by less than this share of a cell. */
+/** Two grids count as one where their cells differ by less than this share of a cell. */
 const SAME_CELL = 0.01;
 
-/** A bounding box of a raster in another system is a little wrong along its bent sides. */
+/** Margin for bounding boxes: one of a raster in another reference system is slightly wrong along its curved sides. */
 const BOX_MARGIN_DEG = 0.01;
 
 /** A raster of a group; its rectangle is counted in the cells of the group. */
@@ -31,8 +31,8 @@ export interface GridGroup {
 }
 
 /**
- * The files that touch an area, as groups, highest priority first. A raster that the area meets on another turn of the
- * world (over the antimeridian) is placed on that turn.
+ * Groups the files that touch an area by their grids, highest priority first. A raster that the area meets on another
+ * turn of the world (across the antimeridian) is placed on that turn.
  */
 export function groupFiles(files: readonly TerrainFile[], area: LonLatBox): GridGroup[] {
   const groups: GridGroup[] = [];
@@ -48,7 +48,7 @@ export function groupFiles(files: readonly TerrainFile[], area: LonLatBox): Grid
   return groups;
 }
 
-/** Every number of whole turns by which a box must be moved east to meet an area. */
+/** Returns every number of whole turns by which a box must be moved east to meet an area. */
 function findTurns([west, south, east, north]: LonLatBox, area: LonLatBox): number[] {
   const margin = BOX_MARGIN_DEG;
   if (south - margin > area[3] || north + margin < area[1]) return [];
@@ -79,7 +79,7 @@ function joinGroup(groups: GridGroup[], file: TerrainFile, shiftX: number): void
   groups.push({ set: file.set, crs: file.crs, x0, y0, stepX, stepY, members: [{ file, rect }] });
 }
 
-/** The least rectangle around all members. */
+/** Returns the smallest rectangle around all members. */
 export function computeExtent({ members }: GridGroup): CellRect {
   const col = Math.min(...members.map(({ rect }) => rect.col));
   const row = Math.min(...members.map(({ rect }) => rect.row));
@@ -89,12 +89,12 @@ export function computeExtent({ members }: GridGroup): CellRect {
 }
 
 /**
- * Where cells are kept: for this thread, or where other threads can read them. V8 does not count shared memory, so what is
- * only looked through must not lie there: it would pile up.
+ * The memory of cells: this thread's own, or shared with other threads. V8 does not count shared memory, so data that is
+ * read once must not lie there: garbage would accumulate.
  */
 export type CellMemory = "own" | "shared";
 
-/** The cells of a rectangle of a group, read from every member that meets it. */
+/** Reads the cells of a rectangle of a group from every member that meets it. */
 export async function loadGroup(group: GridGroup, rect: CellRect, memory: CellMemory = "own"): Promise<CellArray> {
   const bytes = 4 * rect.width * rect.height;
   const buffer = memory === "shared" ? new SharedArrayBuffer(bytes) : new ArrayBuffer(bytes);

@@ -6,7 +6,7 @@ import type { CellArray } from "../raster/read-cells.ts";
 import { boundCells } from "./control-grid.ts";
 import { type CellMemory, computeExtent, type GridGroup, loadGroup } from "./grid-group.ts";
 
-/** 256 MB of values. */
+/** Most cells of an area: 256 MB of values. */
 const MAX_CELLS = 64_000_000;
 
 /** Points along each side of the area by which the cells to load are found. */
@@ -42,12 +42,12 @@ export async function loadArea(
   return loaded;
 }
 
-/** Degrees by which a longitude must be moved east to lie on the turn of the world of an area's middle. */
+/** Returns the degrees by which a longitude must be moved east to lie on the same turn of the world as the area. */
 export function computeTurnDeg(lonDeg: number, [west, , east]: LonLatBox): number {
   return -360 * Math.round((lonDeg - (west + east) / 2) / 360);
 }
 
-/** Positions in the group's grid of points spread over the area. */
+/** Returns the positions in the group's grid of points spread over the area. */
 function projectArea({ crs, x0, y0, stepX, stepY }: GridGroup, [west, south, east, north]: LonLatBox) {
   const { project } = crsOf(crs);
   const col = new Float64Array(BOX_POINTS * BOX_POINTS);

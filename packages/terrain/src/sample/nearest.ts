@@ -2,7 +2,7 @@ import type { CellArray } from "../raster/read-cells.ts";
 import type { RowPositions } from "./bilinear.ts";
 import type { GridGroup } from "./grid-group.ts";
 
-/** Value of the cell in whose area the place lies; NaN where not known. */
+/** Value of the cell that contains the place; NaN where not known. */
 export function sampleNearest({ rect, values }: CellArray, col: number, row: number): number {
   const c = Math.round(col) - rect.col;
   const r = Math.round(row) - rect.row;
@@ -10,7 +10,7 @@ export function sampleNearest({ rect, values }: CellArray, col: number, row: num
   return values[r * rect.width + c] as number;
 }
 
-/** Fills those places of `out`, from index `at`, that are still NaN: sampleNearest at each position. */
+/** Writes `sampleNearest` of each position into `out`, from index `at`, wherever `out` is still NaN. */
 export function sampleRowNearest(
   cells: CellArray,
   _group: GridGroup,

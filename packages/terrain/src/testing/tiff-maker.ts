@@ -106,7 +106,7 @@ function putNumber(out: Buffer, value: number, width: number, at: number, little
 
 export interface RasterSpec {
   epsg: number;
-  /** Where the tie point puts the upper left corner (pixel-is-area) or the first cell's centre (pixel-is-point). */
+  /** Position of the upper left corner (pixel-is-area) or of the first cell's centre (pixel-is-point). */
   x: number;
   y: number;
   step: number;
