@@ -98,6 +98,7 @@ async function openFile(root: string, set: TerrainSet, name: string, path: strin
       "it holds codes with a table of colours, no heights; declare its set as land-cover in terrain.json",
     );
   }
+  const bbox = computeLonLatBox(header.grid);
   return {
     name,
     set: set.name,
@@ -110,7 +111,7 @@ async function openFile(root: string, set: TerrainSet, name: string, path: strin
     resolutionM: computeGroundStepM(header.grid),
     widthPx: header.grid.widthPx,
     heightPx: header.grid.heightPx,
-    bbox: computeLonLatBox(header.grid),
+    bbox,
     format: header.format,
     crs: header.grid.crs,
     pixelIs: header.pixelIs,

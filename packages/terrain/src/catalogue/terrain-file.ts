@@ -37,7 +37,13 @@ export function listVoids({ noData }: RasterHeader): number[] {
   return noData === null || Number.isNaN(noData) ? CLASSIC_VOIDS : [...new Set([noData, ...CLASSIC_VOIDS])];
 }
 
-/** Returns the ground length of the longer side of a cell in the middle of a grid, metres. */
+/** Sides of a cell on the ground, m: finer and coarser rasters are of no use for links, and have taken minutes to read. */
+const CELL_SIDE_M = [0.1, 20_000] as const;
+
+/**
+ * Returns the ground length of the longer side of a cell in the middle of a grid, metres.
+ * Throws TerrainError `raster_refused` where a side is not of a length that is of use.
+ */
 export function computeGroundStepM({ crs, x0, y0, stepX, stepY, widthPx, heightPx }: RasterGrid): number {
   const { unproject } = crsOf(crs);
   const x = x0 + (stepX * (widthPx - 1)) / 2;
@@ -49,14 +55,19 @@ export function computeGroundStepM({ crs, x0, y0, stepX, stepY, widthPx, heightP
   const middle = point(x, y);
   const across = geodesicBetween(middle, point(x + stepX, y)).distanceM;
   const along = geodesicBetween(middle, point(x, y - stepY)).distanceM;
+  if (!(Math.min(across, along) >= CELL_SIDE_M[0] && Math.max(across, along) <= CELL_SIDE_M[1])) {
+    const sides = `${Number(across.toPrecision(3))} x ${Number(along.toPrecision(3))} m`;
+    throw refuseRaster(`a cell of ${sides}; a side has ${CELL_SIDE_M[0]} m to ${CELL_SIDE_M[1] / 1000} km`);
+  }
   return Math.max(across, along);
 }
 
 /** Returns the area that the cells of a grid cover. Throws TerrainError `raster_refused` where it does not lie on Earth. */
 export function computeLonLatBox(grid: RasterGrid): LonLatBox {
   const { unproject, periodX } = crsOf(grid.crs);
-  const points = listRimPoints(grid).map(([x, y]) => unproject(x, y));
-  if (!points.flat().every(Number.isFinite)) {
+  const rim = listRimPoints(grid);
+  const points = rim.map(([x, y]) => unproject(x, y));
+  if (!points.every((point, index) => isInArea(grid, rim[index] as [number, number], point))) {
     throw refuseRaster(`it lies outside the area of ${crsName(grid.crs)}`);
   }
   const first = (points[0] as [number, number])[0];
@@ -64,7 +75,27 @@ export function computeLonLatBox(grid: RasterGrid): LonLatBox {
   const lats = points.map(([, lat]) => lat);
   const pole = periodX === null ? findCoveredPole(grid) : undefined;
   if (pole !== undefined) return [first - 180, Math.min(pole, ...lats), first + 180, Math.max(pole, ...lats)];
-  return [Math.min(...lons), Math.min(...lats), Math.max(...lons), Math.max(...lats)];
+  return requireOneTurn(
+    [Math.min(...lons), Math.min(...lats), Math.max(...lons), Math.max(...lats)],
+    (360 * grid.stepX) / (periodX ?? Number.POSITIVE_INFINITY),
+  );
+}
+
+/** True where a place has longitude and latitude that lead back to it: far outside its area a projection is not unique. */
+function isInArea({ crs, stepX, stepY }: RasterGrid, [x, y]: [number, number], [lon, lat]: [number, number]): boolean {
+  const [backX, backY] = crsOf(crs).project(lon, lat);
+  return Math.abs(backX - x) <= stepX / 10 && Math.abs(backY - y) <= stepY / 10;
+}
+
+/** Refuses a box wider than the Earth and a cell, or more than a turn away from the meridian of Greenwich. */
+function requireOneTurn([west, south, east, north]: LonLatBox, cellDeg: number): LonLatBox {
+  if (east - west > 360 + 1.5 * cellDeg) {
+    throw refuseRaster(`it is ${Number((east - west).toPrecision(4))} degrees wide; at most 360`);
+  }
+  if (!(west >= -360 - cellDeg && west <= 360)) {
+    throw refuseRaster(`its west edge lies at longitude ${west}; -360 to 360`);
+  }
+  return [west, south, east, north];
 }
 
 /** Returns the latitude of the pole that the cells of a polar projection cover; undefined where they cover none. */

@@ -1,0 +1,71 @@
+import { describe, expect, it } from "vitest";
+import { withCatalogue } from "../testing/terrain-folder.ts";
+import { makeGeoTiff, type RasterSpec } from "../testing/tiff-maker.ts";
+
+/** A sound raster of 50 m under the whole of WINDOW. */
+const SPEC: RasterSpec = {
+  epsg: 4326,
+  x: 10,
+  y: 46,
+  step: 0.001,
+  widthPx: 100,
+  heightPx: 100,
+  value: () => 50,
+};
+
+const utm = (x: number, y: number): RasterSpec => ({ ...SPEC, epsg: 32632, x, y, step: 30 });
+
+/** The reason for which a file is refused when the catalogue is opened; undefined where it is used. */
+async function reasonOfRefusal(spec: RasterSpec): Promise<string | undefined> {
+  const started = performance.now();
+  const reason = await withCatalogue({ "a.tif": makeGeoTiff(spec) }, async ({ refused }) => refused[0]?.reason);
+  expect(performance.now() - started).toBeLessThan(5000);
+  return reason;
+}
+
+describe("a raster is refused for its place", () => {
+  it.each<[string, RasterSpec, RegExp]>([
+    ["wider than the Earth", { ...SPEC, step: 1e7 }, /outside the area of EPSG:4326/],
+    [
+      "wider than 360 degrees",
+      { ...SPEC, x: -180, widthPx: 3700, heightPx: 1, step: 0.1 },
+      /370 degrees wide; at most 360/,
+    ],
+    ["beyond any turn of the Earth", { ...SPEC, x: 1e6 }, /longitude 1000000/],
+    ["beyond a pole", { ...SPEC, y: 91 }, /outside the area of EPSG:4326/],
+    ["far beyond its zone", utm(60_000_000, 5_000_000), /outside the area of EPSG:32632/],
+    [
+      "with coordinates of a zone that come back as others",
+      utm(-2_986_000, -80_506_000),
+      /outside the area of EPSG:32632/,
+    ],
+    [
+      "in the web map, twice around the world",
+      { ...SPEC, epsg: 3857, x: -2e7, y: 1e6, step: 9000, widthPx: 9000, heightPx: 1 },
+      /degrees wide/,
+    ],
+  ])("%s", async (_what, spec, reason) => {
+    expect(await reasonOfRefusal(spec)).toMatch(reason);
+  });
+
+  it.each<[string, number, RegExp]>([
+    ["a nanometre", 1e-14, /cell of .* m; a side has 0.1 m to 20 km/],
+    ["a centimetre", 1e-7, /0.1 m to 20 km/],
+    ["30 km", 0.3, /0.1 m to 20 km/],
+    ["the least number", 5e-324, /0.1 m to 20 km/],
+  ])("with cells of %s", async (_what, step, reason) => {
+    expect(await reasonOfRefusal({ ...SPEC, step })).toMatch(reason);
+  });
+
+  it("but not for the antimeridian, 0 to 360 degrees, a pole or the whole Earth", async () => {
+    for (const place of [
+      { x: 179.95 },
+      { x: 359.95 },
+      { x: -180, y: 90, step: 0.1, widthPx: 3600, heightPx: 1800, sampleType: "uint8" as const },
+      { x: -180.005, y: 90.005, step: 0.01, widthPx: 36_001, heightPx: 16, sampleType: "uint8" as const },
+      { epsg: 3857, x: -20_037_508.342789244, y: 2_000_000, step: 9783.93962, widthPx: 4096, heightPx: 2 },
+    ]) {
+      expect(await reasonOfRefusal({ ...SPEC, ...place })).toBeUndefined();
+    }
+  });
+});
