@@ -1,4 +1,6 @@
 import { describe, expect, it } from "vitest";
+import { openMosaic } from "../elevation/mosaic.ts";
+import { readTerrain, WINDOW } from "../testing/plane.ts";
 import { withCatalogue } from "../testing/terrain-folder.ts";
 import { makeGeoTiff, type RasterSpec } from "../testing/tiff-maker.ts";
 
@@ -67,5 +69,39 @@ describe("a raster is refused for its place", () => {
     ]) {
       expect(await reasonOfRefusal({ ...SPEC, ...place })).toBeUndefined();
     }
+  });
+});
+
+describe("heights that do not exist are not known", () => {
+  it.each<[string, number]>([
+    ["infinite", Number.POSITIVE_INFINITY],
+    ["infinitely low", Number.NEGATIVE_INFINITY],
+    ["over 9,000 m", 9000.5],
+    ["under -500 m", -500.5],
+    ["1e30 m", 1e30],
+  ])("%s", async (_what, heightM) => {
+    const holes = makeGeoTiff({ ...SPEC, value: (column) => (column % 2 === 0 ? 50 : heightM) });
+    await withCatalogue({ "a.tif": holes }, async (catalogue) => {
+      const { heightsAmslM, flags } = await readTerrain(catalogue);
+      expect(new Set(heightsAmslM.filter((height) => !Number.isNaN(height)))).toEqual(new Set([]));
+      expect(flags.map(({ code }) => code)).toEqual([heightM < 0 ? "terrain_too_low" : "terrain_too_high"]);
+      const mosaic = await openMosaic(catalogue, ["default"], [10, 45.9, 10.1, 46]);
+      expect(mosaic.nearestCellAmslM(10.0505, 45.9505)).toBe(50);
+      expect(mosaic.nearestCellAmslM(10.0515, 45.9505)).toBeNaN();
+    });
+  });
+
+  it("and a sound raster below fills them", async () => {
+    const files = {
+      "terrain.json":
+        '{"version":1,"sets":[{"name":"a","path":"a","kind":"bare"},{"name":"b","path":"b","kind":"bare"}]}',
+      "a/a.tif": makeGeoTiff({ ...SPEC, value: () => 20_000 }),
+      "b/b.tif": makeGeoTiff({ ...SPEC, value: () => 70 }),
+    };
+    await withCatalogue(files, async (catalogue) => {
+      const { heightsAmslM, notKnownCells } = await readTerrain(catalogue, WINDOW, ["a", "b"]);
+      expect(notKnownCells).toBe(0);
+      expect(new Set(heightsAmslM)).toEqual(new Set([70]));
+    });
   });
 });

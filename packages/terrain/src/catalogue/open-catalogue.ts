@@ -6,6 +6,7 @@ import { refuseRaster } from "../raster/refuse-raster.ts";
 import { inspectFile } from "./inspect-file.ts";
 import { computeGroundStepM, computeLonLatBox, listVoids, type TerrainFile } from "./terrain-file.ts";
 import { isElevation, isInside, readSets, SETS_FILE, type TerrainKind, type TerrainSet } from "./terrain-sets.ts";
+import { findValueRange } from "./value-range.ts";
 
 export interface RefusedFile {
   name: string;
@@ -108,6 +109,7 @@ async function openFile(root: string, set: TerrainSet, name: string, path: strin
     sha256,
     header,
     voids: listVoids(header),
+    range: findValueRange(set.kind),
     resolutionM: computeGroundStepM(header.grid),
     widthPx: header.grid.widthPx,
     heightPx: header.grid.heightPx,

@@ -51,11 +51,14 @@ export async function readWindow(
     sampleRow: sampleRowBilinear,
     ...(canopyFiles && { prepare: (group, cells) => subtractCanopy(group, cells, canopyFiles) }),
   };
+  const outside = { low: 0, high: 0 };
   let notKnownCells = width * height;
   for (const group of groupFiles(filesOf(catalogue, sets), computeWindowBox(window))) {
     if (notKnownCells === 0) break;
     for (const { file } of group.members) filesUsed.add(file);
-    await fillWindow(group, window, heightsAmslM, sampling);
+    const { low, high } = await fillWindow(group, window, heightsAmslM, sampling);
+    outside.low += low;
+    outside.high += high;
     notKnownCells = countNotKnown(heightsAmslM);
   }
   const filledCells = options.fillVoids ? fillVoids(heightsAmslM, width, height) : 0;
@@ -66,7 +69,7 @@ export async function readWindow(
     filesUsed: [...filesUsed],
     notKnownCells: notKnownCells - filledCells,
     filledCells,
-    flags: flagImplausible(heightsAmslM),
+    flags: flagImplausible(outside),
   };
 }
 

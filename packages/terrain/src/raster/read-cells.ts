@@ -17,6 +17,19 @@ export interface Raster {
   header: RasterHeader;
   /** Stored values that stand for "not known". */
   voids: readonly number[];
+  range: ValueRange;
+}
+
+/** The values that the cells of a raster may have; others are not known. */
+export interface ValueRange {
+  lowest: number;
+  highest: number;
+}
+
+/** The number of cells whose values lie below and above the range of their raster. */
+export interface OutsideCells {
+  low: number;
+  high: number;
 }
 
 /** Values of a rectangle, row-major; NaN where not known. */
@@ -29,24 +42,28 @@ export interface CellArray {
 const cache = createBlockCache(48 * 1024 * 1024);
 
 /**
- * Copies the cells of a raster into `target` wherever that is still NaN.
+ * Copies the cells of a raster into `target` wherever that is still NaN. Returns the number of cells outside the range
+ * of the raster, which stay NaN.
  * `place` is where the raster's cell (0, 0) lies in the grid of `target`. Each block is decoded at most once.
  * Throws TerrainError `source_changed`, `raster_truncated` or `raster_corrupt`, or TransientError `raster_unreadable`,
  * naming the file.
  */
-export async function readCells(raster: Raster, place: { col: number; row: number }, target: CellArray): Promise<void> {
+export async function readCells(
+  raster: Raster,
+  place: { col: number; row: number },
+  target: CellArray,
+): Promise<OutsideCells> {
+  const outside = { low: 0, high: 0 };
   const { widthPx, heightPx } = raster.header.grid;
   const own = { col: target.rect.col - place.col, row: target.rect.row - place.row };
   const wanted = intersectRects(
     { ...own, width: target.rect.width, height: target.rect.height },
     { col: 0, row: 0, width: widthPx, height: heightPx },
   );
-  if (!wanted) return;
+  if (!wanted) return outside;
   const copy = (block: number, values: Float32Array) => {
-    copyBlock(computeBlockRect(raster.header, block), values, {
-      rect: { ...target.rect, ...own },
-      values: target.values,
-    });
+    const from = { rect: computeBlockRect(raster.header, block), values };
+    copyBlock(from, { rect: { ...target.rect, ...own }, values: target.values }, raster.range, outside);
   };
   const missing: number[] = [];
   for (const block of listBlocks(raster.header, wanted)) {
@@ -54,7 +71,7 @@ export async function readCells(raster: Raster, place: { col: number; row: numbe
     if (values) copy(block, values);
     else missing.push(block);
   }
-  if (missing.length === 0) return;
+  if (missing.length === 0) return outside;
   await withBlocks(raster, async (readBlock) => {
     for (const block of missing) {
       const values = await readBlock(block);
@@ -62,18 +79,21 @@ export async function readCells(raster: Raster, place: { col: number; row: numbe
       copy(block, values);
     }
   });
+  return outside;
 }
 
 function toBlockKey({ sha256, voids }: Raster, block: number): string {
   return `${sha256}/${voids.join()}/${block}`;
 }
 
+/** Returns the blocks that meet a rectangle; those that a sparse file leaves out are not known and have nothing to read. */
 function listBlocks({ grid, blocks }: RasterHeader, { col, row, width, height }: CellRect): number[] {
   const across = Math.ceil(grid.widthPx / blocks.blockWidth);
   const found: number[] = [];
   for (let down = Math.floor(row / blocks.blockHeight); down * blocks.blockHeight < row + height; down++) {
     for (let along = Math.floor(col / blocks.blockWidth); along * blocks.blockWidth < col + width; along++) {
-      found.push(down * across + along);
+      const block = down * across + along;
+      if (blocks.byteCounts[block] !== 0) found.push(block);
     }
   }
   return found;
@@ -87,14 +107,23 @@ function computeBlockRect({ grid, blocks }: RasterHeader, block: number): CellRe
   return { col: (block % across) * blocks.blockWidth, row, width: blocks.blockWidth, height };
 }
 
-function copyBlock(from: CellRect, values: Float32Array, { rect, values: to }: CellArray): void {
+function copyBlock(
+  { rect: from, values }: CellArray,
+  { rect, values: to }: CellArray,
+  { lowest, highest }: ValueRange,
+  outside: OutsideCells,
+): void {
   const shared = intersectRects(from, rect);
   if (!shared) return;
   for (let row = shared.row; row < shared.row + shared.height; row++) {
     let source = (row - from.row) * from.width + shared.col - from.col;
     let at = (row - rect.row) * rect.width + shared.col - rect.col;
     for (const end = at + shared.width; at < end; at++, source++) {
-      if (Number.isNaN(to[at])) to[at] = values[source] as number;
+      if (!Number.isNaN(to[at])) continue;
+      const value = values[source] as number;
+      if (value < lowest) outside.low++;
+      else if (value > highest) outside.high++;
+      else to[at] = value;
     }
   }
 }
@@ -131,7 +160,6 @@ async function openTiffBlocks(raster: Raster, file: ByteSource): Promise<ReadBlo
   const image = await openTiffImage(file, { widthPx: grid.widthPx, heightPx: grid.heightPx, blocks });
   const across = Math.ceil(grid.widthPx / blocks.blockWidth);
   return (block) => {
-    if (blocks.byteCounts[block] === 0) return createVoidBlock(raster.header, block);
     const place = { column: block % across, row: Math.floor(block / across) };
     return readTiffBlock(image, place, (packed) => decodeStored(raster, block, packed));
   };
@@ -140,10 +168,4 @@ async function openTiffBlocks(raster: Raster, file: ByteSource): Promise<ReadBlo
 function decodeStored({ header, voids }: Raster, block: number, packed: Buffer): Float32Array<ArrayBuffer> {
   const { width: columns, height: rows } = computeBlockRect(header, block);
   return decodeBlock(packed, header.blocks, { columns, rows }, voids);
-}
-
-/** Returns the cells of a block that a sparse file leaves out: all not known. */
-function createVoidBlock(header: RasterHeader, block: number): Float32Array {
-  const { width, height } = computeBlockRect(header, block);
-  return new Float32Array(width * height).fill(Number.NaN);
 }

@@ -1,7 +1,8 @@
 import { type LatticeWindow, latitudeOfRow, longitudeOfColumn } from "@fellmark/geodesy";
+import { TerrainError } from "@fellmark/units";
 import type { LonLatBox } from "../catalogue/terrain-file.ts";
-import { type CellRect, intersectRects } from "../raster/raster-header.ts";
-import type { CellArray } from "../raster/read-cells.ts";
+import type { CellRect } from "../raster/raster-header.ts";
+import type { CellArray, OutsideCells } from "../raster/read-cells.ts";
 import type { RowPositions } from "./bilinear.ts";
 import { boundCells, buildControlGrid, interpolatePositions } from "./control-grid.ts";
 import { computeExtent, type GridGroup, loadGroup } from "./grid-group.ts";
@@ -27,13 +28,17 @@ export function computeWindowBox({ zoom, col0, row0, width, height }: LatticeWin
   ];
 }
 
-/** Fills the cells of a window that are still NaN from the rasters of a group. */
+/**
+ * Fills the cells of a window that are still NaN from the rasters of a group. Returns the number of cells of the rasters
+ * that were left out because their values cannot be.
+ * Throws TerrainError `terrain_too_fine` where a single cell of the window covers too many cells.
+ */
 export function fillWindow(
   group: GridGroup,
   window: LatticeWindow,
   out: Float32Array,
   sampling: WindowSampling,
-): Promise<void> {
+): Promise<OutsideCells> {
   const { width, height } = window;
   return fillPart(group, window, { col: 0, row: 0, width, height }, out, sampling);
 }
@@ -45,7 +50,7 @@ async function fillPart(
   part: CellRect,
   out: Float32Array,
   sampling: WindowSampling,
-): Promise<void> {
+): Promise<OutsideCells> {
   const partWindow = {
     zoom: window.zoom,
     col0: window.col0 + part.col,
@@ -55,12 +60,9 @@ async function fillPart(
   };
   const control = buildControlGrid(group, partWindow);
   const around = boundCells(control);
-  const rect = around && intersectRects(around, computeExtent(group));
-  if (!rect) return;
-  if (rect.width * rect.height > MAX_CELLS_AT_ONCE && Math.max(part.width, part.height) > 1) {
-    for (const half of splitInHalf(part)) await fillPart(group, window, half, out, sampling);
-    return;
-  }
+  const rect = around && computeExtent(group, around);
+  if (!rect) return { low: 0, high: 0 };
+  if (rect.width * rect.height > MAX_CELLS_AT_ONCE) return fillHalves(group, window, part, out, sampling);
   const cells = await loadGroup(group, rect);
   await sampling.prepare?.(group, cells);
   const cols = new Float64Array(part.width);
@@ -69,6 +71,26 @@ async function fillPart(
     interpolatePositions(control, partWindow.row0 + row, partWindow.col0, cols, rows);
     sampling.sampleRow(cells, group, { cols, rows }, out, (part.row + row) * window.width + part.col);
   }
+  return cells.outside;
+}
+
+async function fillHalves(
+  group: GridGroup,
+  window: LatticeWindow,
+  part: CellRect,
+  out: Float32Array,
+  sampling: WindowSampling,
+): Promise<OutsideCells> {
+  if (part.width * part.height === 1) {
+    throw new TerrainError("terrain_too_fine", `a cell of the area covers over ${MAX_CELLS_AT_ONCE} cells of a raster`);
+  }
+  const outside = { low: 0, high: 0 };
+  for (const half of splitInHalf(part)) {
+    const { low, high } = await fillPart(group, window, half, out, sampling);
+    outside.low += low;
+    outside.high += high;
+  }
+  return outside;
 }
 
 function splitInHalf({ col, row, width, height }: CellRect): CellRect[] {

@@ -1,7 +1,7 @@
 import { type CrsId, crsOf } from "@fellmark/geodesy";
 import type { LonLatBox, TerrainFile } from "../catalogue/terrain-file.ts";
 import { type CellRect, intersectRects } from "../raster/raster-header.ts";
-import { type CellArray, readCells } from "../raster/read-cells.ts";
+import { type CellArray, type OutsideCells, readCells } from "../raster/read-cells.ts";
 
 /** Two grids count as one where their cells differ by less than this share of a cell. */
 const SAME_CELL = 0.01;
@@ -79,12 +79,14 @@ function joinGroup(groups: GridGroup[], file: TerrainFile, shiftX: number): void
   groups.push({ set: file.set, crs: file.crs, x0, y0, stepX, stepY, members: [{ file, rect }] });
 }
 
-/** Returns the smallest rectangle around all members. */
-export function computeExtent({ members }: GridGroup): CellRect {
-  const col = Math.min(...members.map(({ rect }) => rect.col));
-  const row = Math.min(...members.map(({ rect }) => rect.row));
-  const width = Math.max(...members.map(({ rect }) => rect.col + rect.width)) - col;
-  const height = Math.max(...members.map(({ rect }) => rect.row + rect.height)) - row;
+/** Returns the smallest rectangle around those parts of the members that lie in an area; undefined where none does. */
+export function computeExtent(group: GridGroup, area: CellRect): CellRect | undefined {
+  const members = group.members.flatMap(({ rect }) => intersectRects(rect, area) ?? []);
+  if (members.length === 0) return undefined;
+  const col = Math.min(...members.map(({ col }) => col));
+  const row = Math.min(...members.map(({ row }) => row));
+  const width = Math.max(...members.map((rect) => rect.col + rect.width)) - col;
+  const height = Math.max(...members.map((rect) => rect.row + rect.height)) - row;
   return { col, row, width, height };
 }
 
@@ -94,14 +96,21 @@ export function computeExtent({ members }: GridGroup): CellRect {
  */
 export type CellMemory = "own" | "shared";
 
+/** Cells of a group, and the number of cells that were left out because their values cannot be. */
+export interface LoadedCells extends CellArray {
+  outside: OutsideCells;
+}
+
 /** Reads the cells of a rectangle of a group from every member that meets it. */
-export async function loadGroup(group: GridGroup, rect: CellRect, memory: CellMemory = "own"): Promise<CellArray> {
+export async function loadGroup(group: GridGroup, rect: CellRect, memory: CellMemory = "own"): Promise<LoadedCells> {
   const bytes = 4 * rect.width * rect.height;
   const buffer = memory === "shared" ? new SharedArrayBuffer(bytes) : new ArrayBuffer(bytes);
-  const values = new Float32Array(buffer).fill(Number.NaN);
-  const cells = { rect, values };
+  const cells = { rect, values: new Float32Array(buffer).fill(Number.NaN), outside: { low: 0, high: 0 } };
   for (const { file, rect: place } of group.members) {
-    if (intersectRects(place, rect)) await readCells(file, place, cells);
+    if (!intersectRects(place, rect)) continue;
+    const { low, high } = await readCells(file, place, cells);
+    cells.outside.low += low;
+    cells.outside.high += high;
   }
   return cells;
 }
