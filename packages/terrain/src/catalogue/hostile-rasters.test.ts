@@ -2,7 +2,7 @@ import { describe, expect, it } from "vitest";
 import { openMosaic } from "../elevation/mosaic.ts";
 import { readTerrain, WINDOW } from "../testing/plane.ts";
 import { withCatalogue } from "../testing/terrain-folder.ts";
-import { makeGeoTiff, type RasterSpec } from "../testing/tiff-maker.ts";
+import { makeGeoTiff, type RasterSpec, type TiffField } from "../testing/tiff-maker.ts";
 
 /** A sound raster of 50 m under the whole of WINDOW. */
 const SPEC: RasterSpec = {
@@ -102,6 +102,35 @@ describe("heights that do not exist are not known", () => {
       const { heightsAmslM, notKnownCells } = await readTerrain(catalogue, WINDOW, ["a", "b"]);
       expect(notKnownCells).toBe(0);
       expect(new Set(heightsAmslM)).toEqual(new Set([70]));
+    });
+  });
+});
+
+describe("a no-data tag that cannot be read is a refusal, as its voids would count as heights", () => {
+  const tag = (type: TiffField["type"], values: TiffField["values"], count?: number): TiffField => ({
+    tag: 42113,
+    type,
+    values,
+    ...(count !== undefined && { count }),
+  });
+
+  it.each<[string, TiffField, RegExp]>([
+    ["bytes in place of text, one bit away", tag(3, [48]), /field 42113 has values of type 3, not 2/],
+    ["a double", tag(12, [0]), /field 42113 has values of type 12/],
+    ["no value, one bit away from one", tag(2, "0", 0), /no-data value "" is not a number/],
+    ["only a zero byte", tag(2, ""), /no-data value "" is not a number/],
+    ["a hexadecimal number", tag(2, "0x0"), /"0x0" is not a number/],
+    ["words", tag(2, "nano"), /"nano" is not a number/],
+  ])("%s", async (_what, field, reason) => {
+    expect(await reasonOfRefusal({ ...SPEC, fields: [field] })).toMatch(reason);
+  });
+
+  it("as are fields out of order, one bit away from another tag", async () => {
+    const moved = makeGeoTiff({ ...SPEC, noData: "0" });
+    const at = moved.lastIndexOf(Buffer.from([0x81, 0xa4, 2, 0]));
+    moved.writeUInt16LE(42113 ^ 0x8000, at);
+    await withCatalogue({ "a.tif": moved }, async ({ refused }) => {
+      expect(refused[0]?.reason).toMatch(/field 9345 is not in order/);
     });
   });
 });

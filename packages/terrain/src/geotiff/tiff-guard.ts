@@ -58,7 +58,7 @@ export interface CheckedDirectory {
 
 /**
  * Walks the whole chain of directories, bounded and without cycles, before a library sees any of it: every field lies
- * inside the file, stands once, and has a size that is safe to load.
+ * inside the file, stands once and in order (TIFF 6.0, section 2), and has a size that is safe to load.
  * Throws TerrainError `raster_refused` or `raster_truncated`.
  */
 export function checkDirectories(source: ByteSource): CheckedDirectory[] {
@@ -98,6 +98,7 @@ function readFields(source: ByteSource, { littleEndian, big }: Dialect, offset: 
   if (count === 0 || count > MAX_FIELDS) throw refuseRaster(`a directory of ${count} fields`);
   const table = source.read(offset + countBytes, count * fieldBytes + pointerBytes);
   const fields = new Map<number, Field>();
+  let previous = -1;
   for (let start = 0; start < count * fieldBytes; start += fieldBytes) {
     const tag = readUint(table, start, 2, littleEndian);
     const type = readUint(table, start + 2, 2, littleEndian);
@@ -105,7 +106,8 @@ function readFields(source: ByteSource, { littleEndian, big }: Dialect, offset: 
     const place = start + 4 + pointerBytes;
     const bytes = values * (TYPE_BYTES[type] ?? 0);
     if (!TYPE_BYTES[type]) throw refuseRaster(`field ${tag} has values of type ${type}, which is not a TIFF type`);
-    if (fields.has(tag)) throw refuseRaster(`field ${tag} appears twice in a directory`);
+    if (tag <= previous) throw refuseRaster(`field ${tag} is not in order or appears twice`);
+    previous = tag;
     const valuesAt =
       bytes <= pointerBytes ? offset + countBytes + place : readUint(table, place, pointerBytes, littleEndian);
     if (valuesAt + bytes > source.sizeBytes)
