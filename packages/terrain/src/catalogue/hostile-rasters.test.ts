@@ -1,3 +1,4 @@
+import { TerrainError } from "@fellmark/units";
 import { describe, expect, it } from "vitest";
 import { openMosaic } from "../elevation/mosaic.ts";
 import { readTerrain, WINDOW } from "../testing/plane.ts";
@@ -16,6 +17,7 @@ const SPEC: RasterSpec = {
 };
 
 const utm = (x: number, y: number): RasterSpec => ({ ...SPEC, epsg: 32632, x, y, step: 30 });
+const long = (tag: number, ...values: number[]): TiffField => ({ tag, type: 4, values });
 
 /** The reason for which a file is refused when the catalogue is opened; undefined where it is used. */
 async function reasonOfRefusal(spec: RasterSpec): Promise<string | undefined> {
@@ -131,6 +133,99 @@ describe("a no-data tag that cannot be read is a refusal, as its voids would cou
     moved.writeUInt16LE(42113 ^ 0x8000, at);
     await withCatalogue({ "a.tif": moved }, async ({ refused }) => {
       expect(refused[0]?.reason).toMatch(/field 9345 is not in order/);
+    });
+  });
+});
+
+describe("blocks", () => {
+  it("that share bytes are a refusal: a small file would hold a large raster", async () => {
+    const block = Buffer.alloc(200 * 4 * 100);
+    const spec = { ...SPEC, heightPx: 400, rowsPerStrip: 200, blocks: [block, block] };
+    const size = block.length;
+    expect(await reasonOfRefusal({ ...spec, fields: [long(273, 16, 16), long(279, size, size)] })).toMatch(
+      /blocks 0 and 1 share bytes/,
+    );
+    expect(await reasonOfRefusal({ ...spec, fields: [long(273, 16 + size - 1, 16), long(279, size, size)] })).toMatch(
+      /blocks 1 and 0 share bytes/,
+    );
+    expect(
+      await reasonOfRefusal({ ...spec, fields: [long(273, 16 + size, 16), long(279, size, size)] }),
+    ).toBeUndefined();
+  });
+
+  it("that decode to far more than the file holds are a refusal, missing blocks included", async () => {
+    const side = 30_000;
+    const none = new Array(100).fill(0);
+    const sparse: RasterSpec = { ...SPEC, step: 1e-5, tilePx: 16 };
+    const fields = [
+      long(256, side),
+      long(257, side),
+      long(322, 3008),
+      long(323, 3008),
+      long(324, ...none),
+      long(325, ...none),
+    ];
+    expect(await reasonOfRefusal({ ...sparse, fields })).toMatch(/900000000 cells take 3600000000 bytes/);
+  });
+
+  it("of over 64 MB are a refusal, as one is decoded at a time", async () => {
+    const fields = [long(256, 4096), long(257, 4096), long(278, 4096), long(273, 16), long(279, 1000)];
+    expect(await reasonOfRefusal({ ...SPEC, sampleType: "float64", step: 1e-5, fields })).toMatch(/64 MB/);
+  });
+});
+
+describe("metadata", () => {
+  it("is read in linear time, whatever is repeated", async () => {
+    for (const part of ['role="unittype"', '<Item role="scale">', "<Item ", "<", '<Item role="scale" x="', ">"]) {
+      const text = part.repeat(Math.floor(65_000 / part.length));
+      const started = performance.now();
+      await reasonOfRefusal({ ...SPEC, fields: [{ tag: 42112, type: 2, values: text }] });
+      expect(performance.now() - started, part).toBeLessThan(500);
+    }
+  });
+});
+
+describe("reading", () => {
+  it("a window over cells much finer than its own takes seconds, not minutes", async () => {
+    const side = 8000;
+    const spec: RasterSpec = {
+      ...SPEC,
+      x: 10.046,
+      y: 45.954,
+      step: 2e-6,
+      tilePx: 16,
+      sampleType: "uint8",
+      value: () => 9,
+    };
+    const count = Math.ceil(side / 4000) ** 2;
+    const none = new Array(count).fill(0);
+    const fields = [
+      long(256, side),
+      long(257, side),
+      long(322, 4000),
+      long(323, 4000),
+      long(324, ...none),
+      long(325, ...none),
+    ];
+    const far = { ...spec, widthPx: 16, heightPx: 16 };
+    const files = {
+      "a.tif": makeGeoTiff({ ...spec, fields }),
+      "b.tif": makeGeoTiff({ ...far, x: 10.046 - 60_000e-6 }),
+      "c.tif": makeGeoTiff({ ...far, y: 45.954 + 60_000e-6 }),
+    };
+    await withCatalogue(files, async (catalogue) => {
+      expect(catalogue.refused).toEqual([]);
+      const started = performance.now();
+      const { notKnownCells } = await readTerrain(catalogue);
+      expect(performance.now() - started).toBeLessThan(5000);
+      expect(notKnownCells).toBeGreaterThan(WINDOW.width * WINDOW.height - 10);
+    });
+  });
+
+  it("ends in typed errors only", async () => {
+    const cut = makeGeoTiff({ ...SPEC, fields: [{ tag: 259, type: 3, values: [50000] }] });
+    await withCatalogue({ "a.tif": cut }, async (catalogue) => {
+      await expect(readTerrain(catalogue)).rejects.toBeInstanceOf(TerrainError);
     });
   });
 });

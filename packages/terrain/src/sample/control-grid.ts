@@ -19,9 +19,13 @@ export interface ControlGrid {
   row: Float64Array;
 }
 
-/** Cells between nodes: 16, fewer where cells are so large that the bend of the map shows. */
-function chooseNodeStep(zoom: number): number {
-  return Math.min(16, Math.max(1, 2 ** (zoom - 7)));
+/**
+ * Cells between nodes: 16, fewer where cells are so large that the map is curved between nodes, and not more than a
+ * small window needs, so that the cells around its nodes are those around the window.
+ */
+function chooseNodeStep({ zoom, width, height }: LatticeWindow): number {
+  const windowStep = 2 ** Math.ceil(Math.log2(Math.max(width, height)));
+  return Math.min(16, windowStep, Math.max(1, 2 ** (zoom - 7)));
 }
 
 /** Returns the nodes of a lattice window in a group's grid. */
@@ -31,7 +35,7 @@ export function buildControlGrid(group: GridGroup, window: LatticeWindow): Contr
     longitudeOfColumn(col + 0.5, zoom),
     latitudeOfRow(row + 0.5, zoom),
   ];
-  return projectNodes(group, { col: col0, row: row0, width, height }, chooseNodeStep(zoom), centre);
+  return projectNodes(group, { col: col0, row: row0, width, height }, chooseNodeStep(window), centre);
 }
 
 /** Returns the nodes of any rectangle of cells in a group's grid; `centre` returns longitude and latitude of a cell centre. */

@@ -1,13 +1,12 @@
 import { crsOf } from "@fellmark/geodesy";
 import { TerrainError } from "@fellmark/units";
 import type { LonLatBox } from "../catalogue/terrain-file.ts";
-import { intersectRects } from "../raster/raster-header.ts";
 import type { CellArray } from "../raster/read-cells.ts";
 import { boundCells } from "./control-grid.ts";
 import { type CellMemory, computeExtent, type GridGroup, loadGroup } from "./grid-group.ts";
 
-/** Most cells of an area: 256 MB of values. */
-const MAX_CELLS = 64_000_000;
+/** Most cells of an area: 160 MB of values. */
+export const MAX_CELLS = 40_000_000;
 
 /** Points along each side of the area by which the cells to load are found. */
 const BOX_POINTS = 17;
@@ -31,7 +30,7 @@ export async function loadArea(
   let heldCells = 0;
   for (const group of groups) {
     const around = boundCells(projectArea(group, bbox));
-    const rect = around && intersectRects(around, computeExtent(group));
+    const rect = around && computeExtent(group, around);
     if (!rect) continue;
     heldCells += rect.width * rect.height;
     if (heldCells > MAX_CELLS) {
