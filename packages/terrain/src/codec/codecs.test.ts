@@ -85,6 +85,16 @@ describe("Zstandard", () => {
     expect(performance.now() - started).toBeLessThan(1000);
   });
 
+  it("refuses a further frame, which could ask for any memory", () => {
+    const first = frame(300, repeated(300, true));
+    const greedy = frame(2 ** 31, repeated(300, true));
+    const skippable = Buffer.from("502A4D1800000000", "hex");
+    for (const further of [greedy, first, skippable, Buffer.from([0])]) {
+      expect(() => expandZstd(Buffer.concat([first, further]), new Uint8Array(600))).toThrow(/bytes follow/);
+    }
+    expect(expandZstd(first, new Uint8Array(600))).toBe(300);
+  });
+
   it("refuses what is cut off", () => {
     expect(() => expandZstd(frame(300, repeated(300, false)), new Uint8Array(300))).toThrow();
     expect(() => expandZstd(Buffer.from(MAGIC, "hex"), new Uint8Array(300))).toThrow();
