@@ -27,23 +27,33 @@ export function decodeBlock(
 }
 
 function expandBlock(packed: Buffer, { compression }: BlockLayout, wantedBytes: number): Buffer {
-  let got: number;
-  const out = Buffer.from(new ArrayBuffer(wantedBytes));
+  let bytes: Buffer;
   try {
-    if (compression === "none") got = packed.copy(out);
-    else if (compression === "deflate") got = expandDeflate(packed, out);
-    else if (compression === "lzw") got = expandLzw(packed, out);
-    else if (compression === "packbits") got = expandPackBits(packed, out);
-    else got = expandZstd(packed, out);
+    if (compression === "none") bytes = packed.subarray(0, wantedBytes);
+    else if (compression === "deflate") bytes = expandDeflate(packed, wantedBytes);
+    else bytes = expandInto(EXPAND[compression], packed, wantedBytes);
   } catch (error) {
     throw new TerrainError("raster_corrupt", `a block does not decode: ${String(error)}`, { cause: error });
   }
-  if (got === wantedBytes) return out;
-  throw new TerrainError("raster_corrupt", `a block holds ${got} bytes instead of ${wantedBytes}`);
+  if (bytes.length === wantedBytes) return toWholeBuffer(bytes);
+  throw new TerrainError("raster_corrupt", `a block holds ${bytes.length} bytes instead of ${wantedBytes}`);
 }
 
-function expandDeflate(packed: Buffer, out: Buffer): number {
-  return inflateSync(packed, { maxOutputLength: out.length, chunkSize: Math.max(64, out.length) }).copy(out);
+const EXPAND = { lzw: expandLzw, packbits: expandPackBits, zstd: expandZstd } as const;
+
+function expandInto(expand: (packed: Buffer, out: Buffer) => number, packed: Buffer, wantedBytes: number): Buffer {
+  const out = Buffer.from(new ArrayBuffer(wantedBytes));
+  return out.subarray(0, expand(packed, out));
+}
+
+function expandDeflate(packed: Buffer, wantedBytes: number): Buffer {
+  return inflateSync(packed, { maxOutputLength: wantedBytes, chunkSize: Math.max(64, wantedBytes) });
+}
+
+/** The bytes at the start of a buffer of their own, so that numbers of any width can be viewed in it. */
+function toWholeBuffer(bytes: Buffer): Buffer {
+  if (bytes.length === bytes.buffer.byteLength) return bytes;
+  return Buffer.from(bytes.buffer.slice(bytes.byteOffset, bytes.byteOffset + bytes.length) as ArrayBuffer);
 }
 
 /** Changes the bytes to the order of this machine; the floating-point predictor has an order of its own. */
@@ -67,7 +77,7 @@ function undoPredictor(bytes: Buffer, { predictor, sampleType }: BlockLayout, co
 
 function toHeights(bytes: Buffer, sampleType: SampleType, voids: readonly number[]): Float32Array<ArrayBuffer> {
   const stored = viewSamples(bytes.buffer as ArrayBuffer, sampleType);
-  const heights = new Float32Array(stored);
+  const heights = stored instanceof Float32Array ? stored : new Float32Array(stored);
   const asStored = sampleType === "float32" ? voids.map(Math.fround) : voids;
   for (const value of asStored) {
     for (let at = stored.indexOf(value); at >= 0; at = stored.indexOf(value, at + 1)) heights[at] = Number.NaN;
@@ -78,7 +88,7 @@ function toHeights(bytes: Buffer, sampleType: SampleType, voids: readonly number
 function viewSamples(
   buffer: ArrayBuffer,
   sampleType: SampleType,
-): Uint8Array | Int16Array | Uint16Array | Float32Array | Float64Array {
+): Uint8Array | Int16Array | Uint16Array | Float32Array<ArrayBuffer> | Float64Array {
   if (sampleType === "uint8") return new Uint8Array(buffer);
   if (sampleType === "int16") return new Int16Array(buffer);
   if (sampleType === "uint16") return new Uint16Array(buffer);
