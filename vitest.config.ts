@@ -23,7 +23,11 @@ export default defineConfig({
           name: "fast",
           pool: "threads",
           maxWorkers: availableParallelism(),
-          include: ["packages/*/src/**/*.test.ts", "services/*/src/**/*.test.ts", "test/boundaries/**/*.test.ts"],
+          include: [
+            "packages/*/src/**/*.test.ts",
+            "services/*/src/**/*.test.ts",
+            "test/{boundaries,mutate}/**/*.test.ts",
+          ],
           exclude: SLOW,
           testTimeout: 20_000,
         },
