@@ -62,7 +62,17 @@ export {
   type LinkBudget,
   linkBudgets,
 } from "./link/link-budget.ts";
-export { FOLLOWED_INTERFERERS, meanRateOverStates } from "./link/mean-rate.ts";
+export {
+  computeDiscrimination,
+  computeDownMargin,
+  computeHoldProbability,
+  computeKeptShare,
+  computeSinr,
+  computeUpSignal,
+  countReached,
+  selectStreams,
+} from "./link/link-physics.ts";
+export { emptyFollowed, followInterferer, meanRateOverStates, rateIndex } from "./link/mean-rate.ts";
 export { type Overlap, overlapOf } from "./link/overlap.ts";
 export { type Patterns, patternsOf } from "./link/patterns.ts";
 export { receivedGainDbi } from "./link/received-pattern.ts";

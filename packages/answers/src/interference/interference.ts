@@ -1,5 +1,5 @@
 import { toAntennaFrame } from "@fellmark/antenna";
-import type { Overlap } from "@fellmark/coverage";
+import { computeDiscrimination, type Overlap } from "@fellmark/coverage";
 import { milliwattsFromDbm, ratioFromDb } from "@fellmark/units";
 import type { Arrival } from "../reception/arrival.ts";
 import type { CpeView } from "../scene/scene.ts";
@@ -71,10 +71,8 @@ export function addInterference(
 /** Gain of the CPE toward another mast over its gain at its aim; the pointing loss does not hold off the aim. */
 export function discrimination(view: CpeView, wanted: Arrival, other: Arrival, port: 0 | 1): number {
   const toOther = other.route.path.backAzimuthDeg;
-  return (
-    (gainOffAim(view, wanted, toOther, other.sight.arrivalElevationDeg, port) + view.scattered[other.loss.class]) *
-    perGainAtAim(view)
-  );
+  const gain = gainOffAim(view, wanted, toOther, other.sight.arrivalElevationDeg, port);
+  return computeDiscrimination(gain, view.scattered[other.loss.class], perGainAtAim(view));
 }
 
 /** Gain of the CPE in a direction, linear; where directions are not known, that at its aim. */

@@ -1,6 +1,19 @@
-import { bestPlan, FOLLOWED_INTERFERERS, meanRateOverStates, type SectorNoise } from "@fellmark/coverage";
+import {
+  bestPlan,
+  computeDownMargin,
+  computeHoldProbability,
+  computeKeptShare,
+  computeSinr,
+  computeUpSignal,
+  countReached,
+  emptyFollowed,
+  followInterferer,
+  meanRateOverStates,
+  rateIndex,
+  type SectorNoise,
+  selectStreams,
+} from "@fellmark/coverage";
 import type { PlanSpec } from "@fellmark/network";
-import { complementaryNormal } from "@fellmark/propagation";
 import type { RateThresholds } from "@fellmark/radio";
 import { dbFromRatio, milliwattsFromDbm, ratioFromDb } from "@fellmark/units";
 import { type Interference, interferenceMw } from "../interference/interference.ts";
@@ -39,65 +52,45 @@ export function noiseRiseDb({ interference, downNoiseDbm }: LinkMargins): number
   return dbFromRatio(1 + interferenceMw(interference) / milliwattsFromDbm(downNoiseDbm));
 }
 
-/**
- * By how much the signal may fall until `sinrDb` is no longer reached, dB; negative where it never is, -Infinity where
- * the interference of the own mast alone, which falls with the signal, forbids it.
- */
-function downMarginDb({ level, margins }: PortLink, sinrDb: number): number {
-  const ratio = ratioFromDb(sinrDb);
-  const { ownSiteMw, otherSitesMw, emittersMw } = margins.interference;
-  const usefulMw = milliwattsFromDbm(level.signalDownDbm) - ratio * ownSiteMw;
-  if (usefulMw <= 0) return Number.NEGATIVE_INFINITY;
-  const noiseMw = milliwattsFromDbm(margins.downNoiseDbm) + otherSitesMw + emittersMw;
-  return dbFromRatio(usefulMw / (ratio * noiseMw));
-}
-
 /** Net Mbit/s that hold with fade and confidence margin. */
 export function heldRates(link: RatedLink): { downMbps: number; upMbps: number } {
   const { rates } = link.level.link;
-  const neededDb = neededMarginDb(link.margins);
-  const both = downRate(link, rates.down, neededDb);
-  const single = link.better ? downRate(link.better, rates.single.down, neededDb) : 0;
-  return { downMbps: Math.max(both, single), upMbps: upRate(link, neededDb) };
+  const { fadeDb, confidenceFactor, sigmaDb } = link.margins;
+  const keptShare = computeKeptShare(fadeDb, confidenceFactor, sigmaDb);
+  const both = downRate(link, rates.down, keptShare);
+  const single = link.better ? downRate(link.better, rates.single.down, keptShare) : 0;
+  return { downMbps: selectStreams(both, single), upMbps: upRate(link, keptShare) };
 }
 
-function neededMarginDb({ fadeDb, confidenceFactor, sigmaDb }: LinkMargins): number {
-  return fadeDb + confidenceFactor * sigmaDb;
+function downRate(link: PortLink, { sinrDb, netMbps }: RateThresholds, keptShare: number): number {
+  const signalMw = milliwattsFromDbm(link.level.signalDownDbm);
+  const { ownSiteMw, intermittent } = link.margins.interference;
+  const rateSinr = sinrDb.map(ratioFromDb);
+  const speeds = Float64Array.of(0, ...netMbps);
+  if (intermittent.length === 0) {
+    return speeds[rateIndex(rateSinr, computeSinr(signalMw, steadyMw(link.margins), ownSiteMw, keptShare))];
+  }
+  const followed = emptyFollowed();
+  for (const { onMw, onShare, isOwnSite } of intermittent) {
+    followInterferer(followed, isOwnSite ? onMw * keptShare : onMw, onShare);
+  }
+  const meanNoiseMw = steadyMw(link.margins) + ownSiteMw * keptShare;
+  return meanRateOverStates(signalMw * keptShare, meanNoiseMw, followed, rateSinr, speeds);
 }
 
-function downRate(link: PortLink, rates: RateThresholds, neededDb: number): number {
-  const { sinrDb, netMbps } = rates;
-  if (link.margins.interference.intermittent.length > 0) return meanDownRate(link, rates, neededDb);
-  let index = -1;
-  while (index + 1 < sinrDb.length && downMarginDb(link, sinrDb[index + 1]) >= neededDb) index++;
-  return index < 0 ? 0 : netMbps[index];
+/** Noise of the CPE and the interference that does not fade with the signal. */
+function steadyMw({ downNoiseDbm, interference: { otherSitesMw, emittersMw } }: LinkMargins): number {
+  return milliwattsFromDbm(downNoiseDbm) + otherSitesMw + emittersMw;
 }
 
-/** Mean rate over the states of the strongest interferers that come and go. */
-function meanDownRate({ level, margins }: PortLink, { sinrDb, netMbps }: RateThresholds, neededDb: number): number {
-  const lost = ratioFromDb(-neededDb);
-  const { ownSiteMw, otherSitesMw, emittersMw, intermittent } = margins.interference;
-  const strongest = intermittent
-    .map(({ onMw, onShare, isOwnSite }) => ({ onMw: isOwnSite ? onMw * lost : onMw, onShare }))
-    .sort((a, b) => b.onMw - a.onMw)
-    .slice(0, FOLLOWED_INTERFERERS);
-  const followedMw = strongest.reduce((sum, { onMw, onShare }) => sum + onMw * onShare, 0);
-  const steadyMw = milliwattsFromDbm(margins.downNoiseDbm) + ownSiteMw * lost + otherSitesMw + emittersMw - followedMw;
-  return meanRateOverStates(
-    milliwattsFromDbm(level.signalDownDbm) * lost,
-    steadyMw,
-    strongest.map(({ onMw }) => onMw),
-    strongest.map(({ onShare }) => onShare),
-    strongest.length,
-    sinrDb.map(ratioFromDb),
-    Float64Array.of(0, ...netMbps),
-  );
+function upRate(link: RatedLink, keptShare: number): number {
+  const { upLevelMw, upMbps } = link.margins.upNoise;
+  return upMbps[countReached(upLevelMw, upSignalMw(link) * keptShare)];
 }
 
-function upRate({ level, margins }: PortLink, neededDb: number): number {
-  const { upLevelMw, upMbps } = margins.upNoise;
-  const levelMw = milliwattsFromDbm(level.signalUpDbm - neededDb);
-  return upMbps[upLevelMw.findLastIndex((least) => levelMw >= least) + 1];
+function upSignalMw({ level, better }: RatedLink): number {
+  const ownMw = milliwattsFromDbm(level.signalUpDbm);
+  return better ? computeUpSignal(ownMw, milliwattsFromDbm(better.level.signalUpDbm)) : ownMw;
 }
 
 /** Number (from 1) of the first plan that holds both ways, or 0. */
@@ -106,27 +99,27 @@ export function heldPlan(plans: readonly PlanSpec[], link: RatedLink): number {
   return bestPlan(plans, downMbps, upMbps);
 }
 
-/** Probability that a plan holds: that of its weaker direction. Phi((margin - fade) / sigma). */
+/** Probability that a plan holds: that of its weaker direction. */
 export function planProbability(plan: PlanSpec, link: RatedLink): number {
   const { fadeDb, sigmaDb } = link.margins;
-  const weakerDb = Math.min(planDownMarginDb(plan, link), planUpMarginDb(plan, link));
-  return complementaryNormal((fadeDb - weakerDb) / sigmaDb);
+  return computeHoldProbability(Math.min(planDownMargin(plan, link), planUpMargin(plan, link)), fadeDb, sigmaDb);
 }
 
-/** By how much the signal may fall until the plan's down speed is lost, through both streams or a single one. */
-function planDownMarginDb({ downMbps }: PlanSpec, link: RatedLink): number {
+/** Ratio by which the signal may fall until the plan's down speed is lost, through both streams or a single one. */
+function planDownMargin({ downMbps }: PlanSpec, link: RatedLink): number {
   const { rates } = link.level.link;
-  const marginOf = (port: PortLink, { sinrDb, netMbps }: RateThresholds) => {
+  const marginOf = ({ level, margins }: PortLink, { sinrDb, netMbps }: RateThresholds) => {
     const index = netMbps.findIndex((speed) => speed >= downMbps);
-    return index < 0 ? Number.NEGATIVE_INFINITY : downMarginDb(port, sinrDb[index]);
+    if (index < 0) return 0;
+    const signalMw = milliwattsFromDbm(level.signalDownDbm);
+    return computeDownMargin(signalMw, steadyMw(margins), margins.interference.ownSiteMw, ratioFromDb(sinrDb[index]));
   };
   const both = marginOf(link, rates.down);
-  if (!link.better) return both;
-  return Math.max(both, marginOf(link.better, rates.single.down));
+  return link.better ? selectStreams(both, marginOf(link.better, rates.single.down)) : both;
 }
 
-function planUpMarginDb({ upMbps }: PlanSpec, { level, margins }: PortLink): number {
-  const { upLevelMw, upMbps: speeds } = margins.upNoise;
+function planUpMargin({ upMbps }: PlanSpec, link: RatedLink): number {
+  const { upLevelMw, upMbps: speeds } = link.margins.upNoise;
   const step = speeds.findIndex((speed) => speed >= upMbps);
-  return step < 1 ? Number.NEGATIVE_INFINITY : level.signalUpDbm - dbFromRatio(upLevelMw[step - 1]);
+  return step < 1 ? 0 : upSignalMw(link) / upLevelMw[step - 1];
 }

@@ -1,4 +1,5 @@
 import { dbFromRatio } from "@fellmark/units";
+import { computeSinr } from "../link/link-physics.ts";
 import { type AdviceProblem, type ChannelPlan, type ChannelUse, SILENT } from "./advice-problem.ts";
 import { rateAt } from "./graded-rate.ts";
 
@@ -54,7 +55,7 @@ export function downSinr(problem: AdviceProblem, plan: ChannelPlan, sector: numb
       ownSiteMw += levelMw[at + source] * sameSite[source];
       farMw += levelMw[at + source] * others[source];
     }
-    sinr[point] = (levelMw[at + sector] * downScale * margin[point]) / (farMw + ownSiteMw * margin[point]);
+    sinr[point] = computeSinr(levelMw[at + sector] * downScale, farMw, ownSiteMw, margin[point]);
   }
   return sinr;
 }

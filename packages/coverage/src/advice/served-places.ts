@@ -1,6 +1,6 @@
 import { columnOfLongitude, type LatticeWindow, rowOfLatitude, worldCells } from "@fellmark/geodesy";
 import type { CoverageRequest } from "@fellmark/network";
-import { milliwattsFromDbm, ratioFromDb } from "@fellmark/units";
+import { milliwattsFromDbm } from "@fellmark/units";
 import { discrimination } from "../layers/interference.ts";
 import type { LayerJob } from "../layers/layer-job.ts";
 import { fadeDbAt, sigmaDbAt } from "../layers/margins.ts";
@@ -8,6 +8,7 @@ import { emptyRow, NO_SECTOR, type Row } from "../layers/row.ts";
 import { fillRow } from "../layers/strip.ts";
 import { bestPlan } from "../link/best-plan.ts";
 import type { LinkBudget } from "../link/link-budget.ts";
+import { computeKeptShare, computeSinr } from "../link/link-physics.ts";
 import { levelsFrom, targetMw } from "../sector-noise/uplink-places.ts";
 import { rateAt, rateSteps } from "./graded-rate.ts";
 
@@ -63,8 +64,8 @@ export function servedPlaces(job: LayerJob, request: CoverageRequest, links: rea
 
 function couldBeServed({ plans }: CoverageRequest, { down, up, rates }: LinkBudget, place: ServedPlace): boolean {
   const { levelMw, upMw, margin, sector } = place;
-  const downSinr = (levelMw[sector] * margin) / milliwattsFromDbm(down.noiseDbm);
-  const upSinr = (upMw * margin) / milliwattsFromDbm(up.noiseDbm);
+  const downSinr = computeSinr(levelMw[sector], milliwattsFromDbm(down.noiseDbm), 0, margin);
+  const upSinr = computeSinr(upMw, milliwattsFromDbm(up.noiseDbm), 0, margin);
   return bestPlan(plans, rateAt(rateSteps(rates.down), downSinr), rateAt(rateSteps(rates.up), upSinr)) > 0;
 }
 
@@ -104,14 +105,15 @@ function placeAt(job: LayerJob, row: Row, { column, sector, plan }: SubscriberCe
   const gain = job.masts.map(({ site }, mast) =>
     site === job.masts[own].site ? 1 : discrimination(job, row, own, mast, column),
   );
-  const marginDb = fadeDbAt(job, row, column, sector) + job.confidenceFactor * sigmaDbAt(job, row, column, sector);
+  const fadeDb = fadeDbAt(job, row, column, sector);
+  const sigmaDb = sigmaDbAt(job, row, column, sector);
   const { upPerDown } = job.sectors[sector];
   return {
     sector,
     plan,
     levelMw: Float64Array.from(job.sources, ({ mast }, source) => levels[source][column] * gain[mast]),
     upMw: levels[sector][column] * upPerDown,
-    margin: ratioFromDb(-marginDb),
+    margin: computeKeptShare(fadeDb, job.confidenceFactor, sigmaDb),
     heardMw: levelsFrom(job, row, column, sector, targetMw(link)),
   };
 }

@@ -1,3 +1,4 @@
+import { computeDiscrimination } from "../link/link-physics.ts";
 import { fieldToward } from "./gain-table.ts";
 import type { LayerJob } from "./layer-job.ts";
 import { NO_SECTOR, type Row } from "./row.ts";
@@ -80,7 +81,7 @@ function takeGains(job: LayerJob, row: Row, port: number, mast: number): void {
     const right = backEast[column] * aimNorth[column] - backNorth[column] * aimEast[column];
     const ahead = along * aimLevel[column] + backUp[column] * aimUp[column];
     const field = fieldToward(cpe, ahead, right, backUp[column] * aimLevel[column] - along * aimUp[column]);
-    gain[column] = (field * field + cpeFill[cellClass[column]]) * cpeScale;
+    gain[column] = computeDiscrimination(field * field, cpeFill[cellClass[column]], cpeScale);
   }
 }
 
@@ -98,5 +99,5 @@ export function discrimination(job: LayerJob, row: Row, own: number, other: numb
   const right = to.backEast[column] * north - to.backNorth[column] * east;
   const toUp = to.backUp[column];
   const field = fieldToward(job.cpeTables[0], along * level + toUp * up, right, toUp * level - along * up);
-  return (field * field + job.cpeFill[to.cellClass[column]]) * job.cpeScale;
+  return computeDiscrimination(field * field, job.cpeFill[to.cellClass[column]], job.cpeScale);
 }

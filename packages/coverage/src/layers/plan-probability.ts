@@ -1,20 +1,14 @@
-import { complementaryNormal } from "@fellmark/propagation";
-import { dbFromRatio } from "@fellmark/units";
+import { computeDownMargin, computeHoldProbability, computeUpSignal, selectStreams } from "../link/link-physics.ts";
 import type { LayerJob } from "./layer-job.ts";
+import { steadyMwAt } from "./rate-down.ts";
 import type { Row } from "./row.ts";
 
-/**
- * Probability that the cheapest plan holds both ways in a cell: Phi((margin - fade) / sigma) of the weaker direction,
- * all interference at its mean. The margin is how far the signal may fall; interference of the server's own site, which
- * comes the same way, falls with it.
- */
+/** Probability that the cheapest plan holds both ways in a cell, that of its weaker direction; interference at its mean. */
 export function planProbability(job: LayerJob, row: Row, column: number, fadeDb: number, sigmaDb: number): number {
   const margin = Math.min(downMargin(job, row, column), upMargin(job, row, column));
-  if (!(margin > 0)) return 0;
-  return complementaryNormal((fadeDb - dbFromRatio(margin)) / sigmaDb);
+  return computeHoldProbability(margin, fadeDb, sigmaDb);
 }
 
-/** Through both streams by the worse port, or through one by the better; linear. */
 function downMargin(job: LayerJob, row: Row, column: number): number {
   const { least } = job.sectors[row.server[column]];
   const both = Math.min(
@@ -26,19 +20,20 @@ function downMargin(job: LayerJob, row: Row, column: number): number {
     portMargin(job, row, column, 0, least.singleSinr),
     portMargin(job, row, column, 1, least.singleSinr),
   );
-  return Math.max(both, single);
+  return selectStreams(both, single);
 }
 
 function portMargin(job: LayerJob, row: Row, column: number, port: number, leastSinr: number): number {
-  const server = row.server[column];
-  const noiseMw = job.sectors[server].noiseDownMw + row.otherSitesMw[port][column] + row.emittersMw[port][column];
-  const usefulMw = row.levelMw[port][server][column] - leastSinr * row.ownSiteMw[port][column];
-  return usefulMw / (leastSinr * noiseMw);
+  const signalMw = row.levelMw[port][row.server[column]][column];
+  return computeDownMargin(signalMw, steadyMwAt(job, row, column, port), row.ownSiteMw[port][column], leastSinr);
 }
 
 function upMargin(job: LayerJob, row: Row, column: number): number {
-  const server = row.server[column];
-  const { upPerDown, least } = job.sectors[server];
-  const weakerMw = Math.min(row.levelMw[0][server][column], row.levelMw[job.ports - 1][server][column]);
-  return (weakerMw * upPerDown) / least.upMw;
+  const { least, upPerDown } = job.sectors[row.server[column]];
+  return (upSignalMw(job, row, column) * upPerDown) / least.upMw;
+}
+
+/** Downlink level that the uplink goes by: the path is the same both ways. */
+export function upSignalMw({ ports }: LayerJob, { levelMw, server }: Row, column: number): number {
+  return computeUpSignal(levelMw[0][server[column]][column], levelMw[ports - 1][server[column]][column]);
 }

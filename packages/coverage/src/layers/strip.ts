@@ -1,11 +1,12 @@
 import { CELL_CLASS } from "@fellmark/sweep";
 import { NEPERS_PER_DB } from "@fellmark/units";
+import { computeKeptShare, computeSinr, countReached } from "../link/link-physics.ts";
 import { fieldToward } from "./gain-table.ts";
 import { addInterference, aimCpes } from "./interference.ts";
 import { CAUSES, type LayerJob, NO_DATA, NO_RATE, type SourceLayer, type StripRasters } from "./layer-job.ts";
 import { fadeDbAt, sigmaDbAt } from "./margins.ts";
-import { planProbability } from "./plan-probability.ts";
-import { downRateMbps } from "./rate-down.ts";
+import { planProbability, upSignalMw } from "./plan-probability.ts";
+import { downRateMbps, steadyMwAt } from "./rate-down.ts";
 import { emptyRow, NO_SECTOR, type Row } from "./row.ts";
 import { fillRowPaths, markServiceDisc, type RowPaths } from "./row-paths.ts";
 import { chooseServers, moveServers } from "./servers.ts";
@@ -143,10 +144,10 @@ function rateCell(job: LayerJob, row: Row, column: number, out: StripRasters, at
   const distanceKm = paths.distanceKm[column];
   const fadeDb = fadeDbAt(job, row, column, server);
   const sigmaDb = sigmaDbAt(job, row, column, server);
-  const margin = Math.exp((fadeDb + job.confidenceFactor * sigmaDb) * -NEPERS_PER_DB);
-  const weakerMw = Math.min(row.levelMw[0][server][column], row.levelMw[job.ports - 1][server][column]);
-  const downMbps = downRateMbps(job, row, column, margin);
-  const upMbps = sector.upMbps[stepOf(sector.upLevelMw, weakerMw * sector.upPerDown * margin)];
+  const keptShare = computeKeptShare(fadeDb, job.confidenceFactor, sigmaDb);
+  const downMbps = downRateMbps(job, row, column, keptShare);
+  const upMw = upSignalMw(job, row, column) * sector.upPerDown * keptShare;
+  const upMbps = sector.upMbps[countReached(sector.upLevelMw, upMw)];
   const tier = planOf(job, downMbps, upMbps);
   out.tier[at] = tier;
   out.server[at] = server + 1;
@@ -155,7 +156,7 @@ function rateCell(job: LayerJob, row: Row, column: number, out: StripRasters, at
   if (!job.wantRasters) return;
   const port = worsePort(job, row, column);
   const signalDbm = Math.log(row.levelMw[port][server][column]) / NEPERS_PER_DB;
-  const noiseMw = sector.noiseDownMw + interferenceMw(row, port, column);
+  const noiseMw = steadyMwAt(job, row, column, port) + row.ownSiteMw[port][column];
   const gasDb = job.masts[job.sources[server].mast].gasDbPerKm * distanceKm;
   out.loss[at] = centi(sector.freeSpaceDb + 20 * Math.log10(distanceKm) + paths.beyondDb[column] + gasDb);
   out.signalDown[at] = centi(signalDbm);
@@ -170,17 +171,15 @@ function rateCell(job: LayerJob, row: Row, column: number, out: StripRasters, at
   out.emitters[at] = levelOrNone(row.emittersMw[port][column]);
 }
 
-function interferenceMw(row: Row, port: number, column: number): number {
-  return row.ownSiteMw[port][column] + row.otherSitesMw[port][column] + row.emittersMw[port][column];
-}
-
 /** The port with the lower mean SINR: what is reported, and what both streams go by. */
 function worsePort(job: LayerJob, row: Row, column: number): number {
   if (job.ports === 1) return 0;
-  const server = row.server[column];
-  const { noiseDownMw } = job.sectors[server];
-  const first = row.levelMw[0][server][column] * (noiseDownMw + interferenceMw(row, 1, column));
-  return first <= row.levelMw[1][server][column] * (noiseDownMw + interferenceMw(row, 0, column)) ? 0 : 1;
+  return meanSinr(job, row, column, 0) <= meanSinr(job, row, column, 1) ? 0 : 1;
+}
+
+function meanSinr(job: LayerJob, row: Row, column: number, port: number): number {
+  const signalMw = row.levelMw[port][row.server[column]][column];
+  return computeSinr(signalMw, steadyMwAt(job, row, column, port), row.ownSiteMw[port][column], 1);
 }
 
 /** Number (from 1) of the first plan whose speeds both hold, or 0. */
@@ -189,18 +188,6 @@ function planOf({ planDownMbps, planUpMbps }: LayerJob, downMbps: number, upMbps
     if (downMbps >= planDownMbps[plan] && upMbps >= planUpMbps[plan]) return plan + 1;
   }
   return 0;
-}
-
-/** Number of steps whose level is reached: 0 is none. */
-function stepOf(levelsMw: Float64Array, levelMw: number): number {
-  let low = 0;
-  let high = levelsMw.length;
-  while (low < high) {
-    const middle = (low + high) >> 1;
-    if (levelMw >= levelsMw[middle]) low = middle + 1;
-    else high = middle;
-  }
-  return low;
 }
 
 function writeNothing(job: LayerJob, out: StripRasters, at: number, tier: number): void {

@@ -1,0 +1,68 @@
+import { complementaryNormal } from "@fellmark/propagation";
+import { dbFromRatio, NEPERS_PER_DB } from "@fellmark/units";
+
+/**
+ * The physics of one link on plain numbers: levels in mW per chain at one port of the receiver, ratios linear. The map's
+ * row loops and the answers at a place call these functions and have no formula of their own.
+ *
+ * Signal and interference of the server's own site come along one path and fade together; noise and interference of all
+ * other transmitters (here: steady) stay as they are while the signal fades.
+ */
+
+/** Share of the signal that is left once it has lost its fade margin and its margin for prediction errors. */
+export function computeKeptShare(fadeDb: number, confidenceFactor: number, sigmaDb: number): number {
+  return Math.exp((fadeDb + confidenceFactor * sigmaDb) * -NEPERS_PER_DB);
+}
+
+/**
+ * SINR of a link of whose signal a share is left.
+ * Example: half of 10 mW over 1 mW of noise and half of 3 mW of its own site: 5 / 2.5 = 2.
+ */
+export function computeSinr(signalMw: number, steadyMw: number, ownSiteMw: number, keptShare: number): number {
+  return (signalMw * keptShare) / (steadyMw + ownSiteMw * keptShare);
+}
+
+/**
+ * Ratio by which the signal may fall until it no longer has the least SINR; 1 or less where it does not have it now, 0 or
+ * less where the interference of its own site alone forbids it. The inverse of `computeSinr`.
+ * Example: 10 mW over 1 mW of noise and 0.5 mW of its own site, least SINR 4: (10 - 4 * 0.5) / (4 * 1) = 2.
+ */
+export function computeDownMargin(signalMw: number, steadyMw: number, ownSiteMw: number, leastSinr: number): number {
+  return (signalMw - leastSinr * ownSiteMw) / (leastSinr * steadyMw);
+}
+
+/** Level that an uplink of both streams goes by: the weaker of the levels at the two ports. */
+export function computeUpSignal(firstMw: number, lastMw: number): number {
+  return Math.min(firstMw, lastMw);
+}
+
+/** Margin or rate of a downlink: both streams by the worse port, or a single one by the better, whichever gives more. */
+export function selectStreams(both: number, single: number): number {
+  return Math.max(both, single);
+}
+
+/**
+ * Probability that a link holds whose signal may fall by `margin` and is expected to lose its fade margin:
+ * Phi((margin - fade) / sigma). Example: 20 dB to spare, 10 dB of fading, sigma 5 dB: Phi(2) = 0.97725.
+ */
+export function computeHoldProbability(margin: number, fadeDb: number, sigmaDb: number): number {
+  if (!(margin > 0)) return 0;
+  return complementaryNormal((fadeDb - dbFromRatio(margin)) / sigmaDb);
+}
+
+/** Gain of a CPE toward another mast over its gain at its aim, linear; the pointing loss does not hold off the aim. */
+export function computeDiscrimination(gain: number, scattered: number, perGainAtAim: number): number {
+  return (gain + scattered) * perGainAtAim;
+}
+
+/** Number of levels that are reached, of a list that rises: 0 is none. */
+export function countReached(rising: Float64Array, level: number): number {
+  let low = 0;
+  let high = rising.length;
+  while (low < high) {
+    const middle = (low + high) >> 1;
+    if (level >= rising[middle]) low = middle + 1;
+    else high = middle;
+  }
+  return low;
+}
