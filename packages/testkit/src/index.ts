@@ -1,4 +1,5 @@
 export * from "./free-port.ts";
+export * from "./inline-pool.ts";
 export * from "./line-watch.ts";
 export * from "./needs.ts";
 export * from "./redis.ts";

@@ -1,0 +1,306 @@
+import { toAntennaFrame } from "@fellmark/antenna";
+import {
+  columnOfLongitude,
+  geodesicBetween,
+  type LatticeWindow,
+  type LonLat,
+  latitudeOfRow,
+  longitudeOfColumn,
+  rowOfLatitude,
+} from "@fellmark/geodesy";
+import { freeSpaceLossDb, gasSpecificAttenuationDbPerKm, type PathClass } from "@fellmark/propagation";
+import { CELL_CLASS } from "@fellmark/sweep";
+import { CLUTTER_KINDS } from "@fellmark/terrain";
+import { dbFromRatio, milliwattsFromDbm, ratioFromDb } from "@fellmark/units";
+import { bestPlan } from "../../link/best-plan.ts";
+import { pathCalibrationDb, sectorBiasDb } from "../../link/calibration.ts";
+import { endClutterDb, isClutterStated, isStatistical, statisticalCpeDb } from "../../link/end-clutter.ts";
+import { linkFadeDb } from "../../link/fade.ts";
+import { confidenceFactor, errorSigmaDb } from "../../link/link-budget.ts";
+import {
+  computeDiscrimination,
+  computeDownMargin,
+  computeHoldProbability,
+  computeKeptShare,
+  computeSinr,
+  computeUpSignal,
+  countReached,
+  selectStreams,
+} from "../../link/link-physics.ts";
+import { emptyFollowed, followInterferer, meanRateOverStates, rateIndex } from "../../link/mean-rate.ts";
+import { overlapOf } from "../../link/overlap.ts";
+import { receivedGainDbi } from "../../link/received-pattern.ts";
+import { isSplit, scatteredGain, type Transmitter, transmittersOf } from "../../link/transmitters.ts";
+import type { DiscLoss } from "../../loss/mast-loss.ts";
+import type { LayerInput } from "../build-layer-job.ts";
+
+/** One path from a mast to a cell, from the drawn rasters and the geodesic. */
+interface PlainPath {
+  distanceM: number;
+  azimuthDeg: number;
+  backAzimuthDeg: number;
+  departureDeg: number;
+  arrivalDeg: number;
+  sight: PathClass;
+  excessDb: number;
+  isKnown: boolean;
+  mayServe: boolean;
+}
+
+/** What a cell of the map must hold, each figure by its plain formula; null: nothing serves it. */
+export interface PlainCell {
+  server: number;
+  second: number;
+  /** Level of the server and of the next, dBm over all ports: where they are near each other either may serve. */
+  leadDb: number;
+  lossDb: number;
+  signalDownDbm: number;
+  signalUpDbm: number;
+  sinrDownDb: number;
+  sinrUpDb: number;
+  ownSiteMw: number;
+  otherSitesMw: number;
+  emittersMw: number;
+  /** Difference of the ports' SINR, dB: where they are alike either may be reported. */
+  portsApartDb: number;
+  rates(slackDb: number): { downMbps: number; upMbps: number; tier: number };
+  probability: number;
+}
+
+/** What all cells of a network share. */
+export interface PlainNetwork {
+  input: LayerInput;
+  transmitters: Transmitter[];
+  ports: (0 | 1)[];
+}
+
+export function plainNetwork(input: LayerInput): PlainNetwork {
+  const { request, patterns, links } = input;
+  const transmitters = transmittersOf(request, patterns, links);
+  const cpe = patterns.get(request.cpe.antenna, links[0].frequencyGhz);
+  return { input, transmitters, ports: isSplit(transmitters, cpe) ? [0, 1] : [0] };
+}
+
+export function plainCell(network: PlainNetwork, column: number, row: number): PlainCell | null {
+  const { input, transmitters } = network;
+  const { window } = input;
+  const at = { column, row, ...centreOf(window, column, row) };
+  const pathOf = input.masts.map((_, mast) => plainPath(input, mast, at));
+  const paths = input.mastOfSource.map((mast) => pathOf[mast]);
+  const levels = transmitters.map((_, source) => portLevels(network, source, paths[source], clutterAt(input, at)));
+  const order = input.links
+    .map((_, sector) => ({ sector, levelMw: levels[sector].reduce((sum, mw) => sum + mw, 0) }))
+    .filter(({ sector, levelMw }) => paths[sector]?.mayServe && levelMw > 0)
+    .sort((a, b) => b.levelMw - a.levelMw);
+  const [best, next, third] = order;
+  if (!best) return null;
+  const served = serve(network, best.sector, paths, levels, clutterAt(input, at));
+  const leads = [next && best.levelMw / next.levelMw, third && next && next.levelMw / third.levelMw];
+  return {
+    ...served,
+    server: best.sector,
+    second: next?.sector ?? -1,
+    leadDb: Math.min(...leads.map((lead) => (lead ? dbFromRatio(lead) : 99))),
+  };
+}
+
+interface CellPlace extends LonLat {
+  column: number;
+  row: number;
+}
+
+function centreOf({ col0, row0, zoom }: LatticeWindow, column: number, row: number): LonLat {
+  return { lon: longitudeOfColumn(col0 + column + 0.5, zoom), lat: latitudeOfRow(row0 + row + 0.5, zoom) };
+}
+
+/** The cell of a raster in which a place lies, or null where the raster does not answer it. */
+function lookUp(loss: DiscLoss | null, window: LatticeWindow | undefined, { lon, lat }: LonLat): number | null {
+  if (loss === null || window === undefined) return null;
+  const column = Math.floor(columnOfLongitude(lon, window.zoom)) - window.col0;
+  const row = Math.floor(rowOfLatitude(lat, window.zoom)) - window.row0;
+  if (column < 0 || row < 0 || column >= window.width || row >= window.height) return null;
+  const cell = row * window.width + column;
+  return loss.rasters.cellClass[cell] === CELL_CLASS.outside ? null : cell;
+}
+
+function plainPath(input: LayerInput, number: number, at: CellPlace): PlainPath | null {
+  const { masts, losses, request } = input;
+  const isEmitters = input.mastOfSource.indexOf(number) >= request.sectors.length;
+  const mast = masts[number];
+  const isInArea = masts.some((other, index) => {
+    const isOwn = input.mastOfSource.indexOf(index) < request.sectors.length;
+    return isOwn && lookUp(losses[index].near, other.near?.window, at) !== null;
+  });
+  const nearCell = lookUp(losses[number].near, mast.near?.window, at);
+  const farCell = lookUp(losses[number].far, mast.far?.window, at);
+  const cell = nearCell ?? farCell;
+  const disc = nearCell === null ? losses[number].far : losses[number].near;
+  if (!isInArea || cell === null || disc === null) return null;
+  const { rasters } = disc;
+  const line = geodesicBetween(mast.site, at);
+  const isKnown = rasters.cellClass[cell] !== CELL_CLASS.notKnown;
+  return {
+    distanceM: line.distanceM,
+    azimuthDeg: line.azimuthDeg ?? 0,
+    backAzimuthDeg: line.backAzimuthDeg ?? 0,
+    departureDeg: rasters.raysCdeg[2 * cell] / 100,
+    arrivalDeg: rasters.raysCdeg[2 * cell + 1] / 100,
+    sight: isKnown ? (["clear", "grazing", "blocked"] as const)[rasters.cellClass[cell]] : "clear",
+    excessDb: isKnown ? rasters.excessDb[cell] : 0,
+    isKnown,
+    mayServe: !isEmitters && nearCell !== null && isKnown && line.distanceM <= request.area.radiusM,
+  };
+}
+
+/** What stands on a cell: kind and height; null where no raster tells it. */
+function clutterAt({ clutter, window }: LayerInput, { column, row }: CellPlace) {
+  if (clutter === null) return null;
+  const code = clutter[row * window.width + column];
+  return { kind: CLUTTER_KINDS[code >> 9], heightM: (code & 511) / 4 };
+}
+
+type CellClutter = ReturnType<typeof clutterAt>;
+
+/** Loss beyond free space that the map shows: diffraction, slant, and what own links taught. */
+function beyondDb({ request }: LayerInput, path: PlainPath): number {
+  return path.isKnown ? path.excessDb + pathCalibrationDb(request.model, path.sight, path.distanceM) : 0;
+}
+
+/** Level of a transmitter at each port of a CPE that is aimed at it, mW per chain. */
+function portLevels(network: PlainNetwork, source: number, path: PlainPath | null, around: CellClutter): number[] {
+  const { input, transmitters, ports } = network;
+  const { model, cpe, sectors } = input.request;
+  const { pattern, pointing, feed, baseDbm, frequencyGhz } = transmitters[source];
+  if (path === null) return ports.map(() => 0);
+  const sweepGhz = input.masts[input.mastOfSource[source]].frequencyGhz;
+  const gasDb = model.gas ? (gasSpecificAttenuationDbPerKm(sweepGhz) * path.distanceM) / 1000 : 0;
+  const clutterDb = around === null ? 0 : endClutterDb(model, around, cpe.heightAglM, sweepGhz);
+  const statisticalDb = isStatistical(model) ? statisticalCpeDb(model, path.distanceM, sweepGhz) : 0;
+  const lossDb = freeSpaceLossDb(path.distanceM, frequencyGhz) + beyondDb(input, path) + gasDb + clutterDb;
+  const biasDb = sectorBiasDb(model, sectors[source]?.id);
+  const toward = toAntennaFrame(path.azimuthDeg, path.departureDeg, pointing);
+  return ports.map((port) => {
+    const gainDbi = receivedGainDbi(pattern, feed)(toward.azimuthDeg, toward.elevationDeg, port);
+    const gain = ratioFromDb(gainDbi) + scatteredGain(model, pattern.peakGainDbi, path.sight);
+    return milliwattsFromDbm(baseDbm - lossDb - statisticalDb - biasDb + dbFromRatio(gain));
+  });
+}
+
+/** Gain of a CPE aimed at one mast toward another over that at its aim. */
+function cpeGain({ input }: PlainNetwork, aim: PlainPath, to: PlainPath, port: 0 | 1): number {
+  const { cpe, model } = input.request;
+  const pattern = input.patterns.get(cpe.antenna, input.links[0].frequencyGhz);
+  const pointing = { azimuthDeg: aim.backAzimuthDeg, downtiltDeg: -aim.arrivalDeg };
+  const seen = toAntennaFrame(to.backAzimuthDeg, to.arrivalDeg, pointing);
+  const gain = ratioFromDb(pattern.gainDbi(seen.azimuthDeg, seen.elevationDeg, port));
+  const perGainAtAim = ratioFromDb(cpe.pointingLossDb - pattern.peakGainDbi);
+  return computeDiscrimination(gain, scatteredGain(model, pattern.peakGainDbi, to.sight), perGainAtAim);
+}
+
+interface PortSums {
+  signalMw: number;
+  ownSiteMw: number;
+  otherSitesMw: number;
+  emittersMw: number;
+  intermittent: { onMw: number; share: number; isOwnSite: boolean }[];
+}
+
+function sumPort(
+  network: PlainNetwork,
+  server: number,
+  paths: readonly (PlainPath | null)[],
+  levels: readonly number[][],
+  port: 0 | 1,
+): PortSums {
+  const { request } = network.input;
+  const overlap = overlapOf(request, server);
+  const siteOf = (source: number) => request.sectors[source]?.site ?? null;
+  const sums: PortSums = {
+    signalMw: levels[server][port],
+    ownSiteMw: 0,
+    otherSitesMw: 0,
+    emittersMw: 0,
+    intermittent: [],
+  };
+  for (const [source, path] of paths.entries()) {
+    const share = overlap.baseOnDown[source];
+    const isOwnSite = siteOf(source) === siteOf(server);
+    if (source === server || path === null || share * overlap.shareDown[source] === 0) continue;
+    const gain = isOwnSite ? 1 : cpeGain(network, paths[server] as PlainPath, path, port);
+    const onMw = levels[source][port] * overlap.shareDown[source] * gain;
+    if (isOwnSite) sums.ownSiteMw += onMw * share;
+    else if (siteOf(source) === null) sums.emittersMw += onMw * share;
+    else sums.otherSitesMw += onMw * share;
+    if (share < 1) sums.intermittent.push({ onMw, share, isOwnSite });
+  }
+  return sums;
+}
+
+function serve(
+  network: PlainNetwork,
+  server: number,
+  paths: readonly (PlainPath | null)[],
+  levels: readonly number[][],
+  around: CellClutter,
+): Omit<PlainCell, "server" | "second" | "leadDb"> {
+  const { input, ports } = network;
+  const { request, links, noise } = input;
+  const { model, plans } = request;
+  const path = paths[server] as PlainPath;
+  const link = links[server];
+  const noiseMw = milliwattsFromDbm(link.down.noiseDbm);
+  const steadyOf = ({ otherSitesMw, emittersMw }: PortSums) => noiseMw + otherSitesMw + emittersMw;
+  const sinrOf = (sums: PortSums, kept = 1) => computeSinr(sums.signalMw, steadyOf(sums), sums.ownSiteMw, kept);
+  const sums = ports.map((port) => sumPort(network, server, paths, levels, port));
+  const [worse, better] = [...sums].sort((a, b) => sinrOf(a) - sinrOf(b));
+  const isKnownClutter = isClutterStated(model) && (around === null || around.kind !== "unknown");
+  const sigmaModel = around?.kind === "unknown" ? { ...model, calibration: null } : model;
+  const sigmaDb = errorSigmaDb(sigmaModel, path.sight, isKnownClutter);
+  const fadeDb = linkFadeDb(model, path.distanceM, link.frequencyGhz);
+  const upPerDown = ratioFromDb(link.up.baseDbm - link.down.baseDbm);
+  const upMw = computeUpSignal(sums[0].signalMw, sums[sums.length - 1].signalMw) * upPerDown;
+
+  const downRate = (port: PortSums, rates: typeof link.rates.down, kept: number) => {
+    const rateSinr = rates.sinrDb.map(ratioFromDb);
+    const speeds = Float64Array.of(0, ...rates.netMbps);
+    const followed = emptyFollowed();
+    for (const { onMw, share, isOwnSite } of port.intermittent)
+      followInterferer(followed, onMw * (isOwnSite ? kept : 1), share);
+    if (port.intermittent.length === 0) return speeds[rateIndex(rateSinr, sinrOf(port, kept))];
+    return meanRateOverStates(port.signalMw * kept, steadyOf(port) + port.ownSiteMw * kept, followed, rateSinr, speeds);
+  };
+  const rates = (slackDb: number) => {
+    const kept = computeKeptShare(fadeDb - slackDb, confidenceFactor(model.confidence), sigmaDb);
+    const [low, high] = [...sums].sort((a, b) => sinrOf(a, kept) - sinrOf(b, kept));
+    const both = downRate(low, link.rates.down, kept);
+    const downMbps = high ? selectStreams(both, downRate(high, link.rates.single.down, kept)) : both;
+    const upMbps = noise[server].upMbps[countReached(noise[server].upLevelMw, upMw * kept)];
+    return { downMbps, upMbps, tier: bestPlan(plans, downMbps, upMbps) };
+  };
+  const cheapest = plans[plans.length - 1];
+  const marginOf = (port: PortSums, table: typeof link.rates.down) => {
+    const rate = table.netMbps.findIndex((speed) => speed >= cheapest.downMbps);
+    if (rate < 0) return 0;
+    return computeDownMargin(port.signalMw, steadyOf(port), port.ownSiteMw, ratioFromDb(table.sinrDb[rate]));
+  };
+  const both = Math.min(...sums.map((port) => marginOf(port, link.rates.down)));
+  const single = better ? Math.max(...sums.map((port) => marginOf(port, link.rates.single.down))) : 0;
+  const upStep = noise[server].upMbps.findIndex((speed) => speed >= cheapest.upMbps) - 1;
+  const margin = Math.min(selectStreams(both, single), upMw / noise[server].upLevelMw[upStep]);
+  const signalDownDbm = dbFromRatio(worse.signalMw);
+  const sweepGhz = input.masts[input.mastOfSource[server]].frequencyGhz;
+  const gasDb = model.gas ? (gasSpecificAttenuationDbPerKm(sweepGhz) * path.distanceM) / 1000 : 0;
+  return {
+    lossDb: freeSpaceLossDb(path.distanceM, link.frequencyGhz) + beyondDb(input, path) + gasDb,
+    signalDownDbm,
+    signalUpDbm: signalDownDbm + dbFromRatio(upPerDown),
+    sinrDownDb: dbFromRatio(sinrOf(worse)),
+    sinrUpDb: signalDownDbm + dbFromRatio(upPerDown) - noise[server].meanDbm,
+    ownSiteMw: worse.ownSiteMw,
+    otherSitesMw: worse.otherSitesMw,
+    emittersMw: worse.emittersMw,
+    portsApartDb: better ? dbFromRatio(sinrOf(better) / sinrOf(worse)) : 99,
+    rates,
+    probability: computeHoldProbability(margin, fadeDb, sigmaDb),
+  };
+}
