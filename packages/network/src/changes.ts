@@ -29,7 +29,9 @@ export const changeSchema = z.discriminatedUnion("kind", [
   z.strictObject({
     kind: z.literal("tilt").describe("Another mechanical downtilt"),
     sector,
-    downtiltDeg: sectorFields.downtiltDeg.removeDefault(),
+    downtiltDeg: sectorFields.downtiltDeg
+      .removeDefault()
+      .describe("The new mechanical downtilt, degrees; positive points below the horizon"),
   }),
   z.strictObject({
     kind: z.literal("channel").describe("Another channel"),
@@ -65,7 +67,7 @@ export const changeSchema = z.discriminatedUnion("kind", [
   z.strictObject({
     kind: z.literal("timing").describe("Another timing group"),
     sector,
-    timingGroup: sectorFields.timingGroup.removeDefault(),
+    timingGroup: sectorFields.timingGroup.removeDefault().describe("Name of the new timing group"),
   }),
   z.strictObject({
     kind: z.literal("without-lobes").describe("The sector's antenna without its side lobes: what they cost"),
@@ -74,7 +76,9 @@ export const changeSchema = z.discriminatedUnion("kind", [
   }),
   z.strictObject({
     kind: z.literal("obstacle-cap").describe("Another level of scatter by obstacles"),
-    obstacleCapDb: modelSchema.shape.obstacleCapDb.removeDefault(),
+    obstacleCapDb: modelSchema.shape.obstacleCapDb
+      .removeDefault()
+      .describe("The new level of scatter, dB below the peak by class of the path; null: none"),
   }),
 ]);
 

@@ -211,7 +211,9 @@ export const terrainSchema = z.strictObject({
     .min(1)
     .max(16)
     .default(["default"])
-    .describe("Sets of elevation rasters; the finest raster of a place counts, the next where it has a void"),
+    .describe(
+      "Sets of elevation rasters, the most trusted first: the next set counts where the one before has no data",
+    ),
   fillVoids: z.boolean().default(false).describe("True: fill small voids of the elevation from the cells around them"),
 });
 

@@ -11,7 +11,16 @@ export * from "./coverage-request.ts";
 export { parseWith } from "./field-problems.ts";
 export type { Finding, KnownGround } from "./findings/finding.ts";
 export { networkFindings } from "./findings/network-findings.ts";
-export { CLUTTER_CLASSES } from "./model-schemas.ts";
+export {
+  type AntennaKind,
+  type CableClass,
+  type ClutterClass,
+  listAntennaKinds,
+  listCableClasses,
+  listClutterClasses,
+  listPowerRules,
+} from "./listings.ts";
+export { CLUTTER_CLASSES, correctionSchema } from "./model-schemas.ts";
 export * from "./network-document.ts";
 export * from "./parse-request.ts";
 export * from "./place-questions.ts";

@@ -2,13 +2,21 @@ import { CLUTTER_ROWS, type EndClutterClass } from "@fellmark/propagation";
 import { z } from "zod";
 import { choice, db, setName } from "./field-schemas.ts";
 
-/** What may stand around every antenna alike. */
+/** Classes of clutter that may stand around every antenna alike, each in a few words. */
+export const CLUTTER_MEANINGS: Readonly<Record<EndClutterClass, string>> = {
+  unknown: "not known, no loss is counted",
+  open: "open land",
+  water: "water",
+  suburban: "detached houses",
+  urban: "town",
+  "dense-urban": "city centre",
+  trees: "woodland",
+};
+
 export const CLUTTER_CLASSES = Object.keys(CLUTTER_ROWS) as EndClutterClass[];
 
 const oneClass = z.strictObject({
-  class: z
-    .enum(CLUTTER_CLASSES)
-    .describe("Class of clutter around every antenna, see GET /v1/clutter-classes; `unknown`: no loss is counted"),
+  class: choice("Class of clutter around every antenna", CLUTTER_MEANINGS),
   heightM: z.number().min(0).max(100).optional().describe("Height of the clutter, m; if absent, that of the class"),
 });
 
