@@ -1,4 +1,5 @@
 import express, { type Express } from "express";
+import { getAntennaKinds, getCableClasses, getClutterClasses, getRules } from "./catalogue/get-lists.ts";
 import { postAntennaParameters } from "./catalogue/post-antenna-parameters.ts";
 import type { ApiContext } from "./context.ts";
 import { getLive, getReady } from "./health/get-health.ts";
@@ -55,6 +56,10 @@ export const ROUTES: RouteTable = {
   "/v1/premises": { get: getPremises, post: postPremises },
   "/v1/premises/:id": { get: getPremisesById },
 
+  "/v1/rules": { get: compressed(getRules) },
+  "/v1/antenna-kinds": { get: compressed(getAntennaKinds) },
+  "/v1/cable-classes": { get: getCableClasses },
+  "/v1/clutter-classes": { get: getClutterClasses },
   "/v1/antennas/parameters": { post: withJsonBody(postAntennaParameters) },
 };
 
