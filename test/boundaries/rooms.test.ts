@@ -14,6 +14,7 @@ const API_ROOMS = [
   "network",
   "premises",
   "places",
+  "results",
   "jobs",
   "submissions",
   "openapi",

@@ -1,5 +1,6 @@
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { lastState, post, type State, statesOf, stateWhere } from "./client.ts";
+import { readDocumentation } from "./documented.ts";
 import { longRequest, ridgeRequest } from "./requests.ts";
 import { type RunningService, startService } from "./service.ts";
 
@@ -27,10 +28,15 @@ test("a coverage from request to result, and its end", async () => {
 
   const summary = (await (await fetch(`${at}/summary`)).json()) as { tiers: unknown[]; noService: { cells: number } };
   expect(summary).toMatchObject({ version: 1, id, lattice: { zoom: 12 }, notKnownShare: 0 });
+  const documentation = await readDocumentation(address);
+  expect(documentation.faults("/v1/coverages/{id}", done)).toEqual([]);
+  expect(documentation.faults("/v1/coverages/{id}/summary", summary)).toEqual([]);
   expect(summary.tiers.length + summary.noService.cells).toBeGreaterThan(0);
   const tiers = await fetch(`${at}/tiers.geojson`);
   expect(tiers.headers.get("content-type")).toBe("application/geo+json");
-  expect(await tiers.json()).toMatchObject({ type: "FeatureCollection" });
+  const polygons = await tiers.json();
+  expect(polygons).toMatchObject({ type: "FeatureCollection" });
+  expect(documentation.faults("/v1/coverages/{id}/tiers.geojson", polygons)).toEqual([]);
   const map = await fetch(`${at}/map.png`);
   expect(
     Buffer.from(await map.arrayBuffer())

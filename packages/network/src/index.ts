@@ -20,7 +20,7 @@ export {
   listClutterClasses,
   listPowerRules,
 } from "./listings.ts";
-export { CLUTTER_CLASSES, correctionSchema } from "./model-schemas.ts";
+export { CLUTTER_CLASSES, calibrationSchema } from "./model-schemas.ts";
 export * from "./network-document.ts";
 export * from "./parse-request.ts";
 export * from "./place-questions.ts";

@@ -76,8 +76,8 @@ export const fadingSchema = z.strictObject({
 });
 
 const pathClass = z.strictObject({
-  offsetDb: db(-100, 100).describe("Calibration of the loss at referenceKm, dB"),
-  slopeDbPerDecade: db(-100, 100).describe("Change of the calibration with each tenfold distance, dB"),
+  offsetDb: db(-100, 100).describe("Offset of the loss at referenceKm, dB"),
+  slopeDbPerDecade: db(-100, 100).describe("Change of that offset with each tenfold distance, dB"),
   sigmaDb: db(0.5, 30)
     .nullable()
     .describe("Standard deviation of the error at places that were not measured, dB; null: there are too few links"),
@@ -104,17 +104,17 @@ export const calibrationSchema = z.strictObject({
     .describe("Distance at which the offsets hold, km: the geometric mean of the links"),
   classes: z
     .partialRecord(z.enum(["clear", "grazing", "blocked"]), pathClass)
-    .describe("Calibration by the class of the path: clear, grazing or blocked"),
+    .describe("Offsets by the class of the path: clear, grazing or blocked"),
   sectors: z
     .record(
       z.string().max(64),
       z.strictObject({
-        biasDb: db(-100, 100).describe("Further calibration of the sector's links, dB"),
+        biasDb: db(-100, 100).describe("Further offset of the sector's links, dB"),
         links: z.int().min(0).describe("Measured links of the sector"),
       }),
     )
-    .describe("Further calibration by the id of the sector"),
-  influenceDb: db(0, 100).describe("Greatest change of any calibration if the level of one link changes, dB"),
+    .describe("Further offsets by the id of the sector"),
+  influenceDb: db(0, 100).describe("Greatest change of any offset if the level of one link changes, dB"),
   validation: z
     .strictObject({
       applied: z.boolean().describe("True: the calibration helped on links it was not fitted to, and is applied"),

@@ -5,20 +5,23 @@ import { z } from "zod";
 
 const fieldProblemSchema = z.object({
   pointer: z.string().meta({ description: "JSON pointer into the request", example: "/sites/0/lat" }),
-  detail: z.string(),
-  limit: z.union([z.string(), z.number()]).optional(),
+  detail: z.string().describe("What is wrong, and what the field means"),
+  limit: z
+    .union([z.string(), z.number()])
+    .optional()
+    .describe("The limit that is broken, or the values that are allowed"),
 });
 
 /** Every error body, by RFC 9457, with a stable `code` and the id under which the log knows the request. */
 export const problemSchema = z
   .object({
-    type: z.string(),
-    title: z.string(),
-    status: z.int(),
-    code: z.string().meta({ example: "invalid_input" }),
-    detail: z.string(),
-    requestId: z.string(),
-    errors: z.array(fieldProblemSchema).optional(),
+    type: z.string().describe("Always about:blank: the code says more"),
+    title: z.string().describe("Name of the HTTP status"),
+    status: z.int().describe("HTTP status"),
+    code: z.string().meta({ description: "Stable name of the error, snake_case", example: "invalid_input" }),
+    detail: z.string().describe("The error in words"),
+    requestId: z.string().describe("Id of the request in the log, as in the header X-Request-Id"),
+    errors: z.array(fieldProblemSchema).optional().describe("Fields at fault, at most 100"),
   })
   .meta({ id: "Problem" });
 

@@ -2,22 +2,24 @@ import type { JobKind, JobRecord, JobState } from "@fellmark/ledger";
 import type { Response } from "express";
 import { z } from "zod";
 
+const path = (what: string) => z.string().describe(`Path of ${what}`);
+
 const linksSchema = z
   .object({
-    self: z.string(),
-    events: z.string(),
-    summary: z.string().optional(),
-    tiers: z.string().optional(),
-    map: z.string().optional(),
-    change: z.string().optional(),
-    changeMap: z.string().optional(),
-    beforeMap: z.string().optional(),
-    afterMap: z.string().optional(),
-    answers: z.string().optional(),
-    answersMap: z.string().optional(),
+    self: path("the job"),
+    events: path("its server-sent events"),
+    summary: path("the summary").optional(),
+    tiers: path("the polygons by best plan").optional(),
+    map: path("the picture of the tiers").optional(),
+    change: path("the polygons by change").optional(),
+    changeMap: path("the picture of the change").optional(),
+    beforeMap: path("the picture of the coverage before").optional(),
+    afterMap: path("the picture of the coverage after").optional(),
+    answers: path("the answers as CSV").optional(),
+    answersMap: path("the answers as GeoJSON").optional(),
   })
   .catchall(z.string())
-  .meta({ description: "Addresses of what exists now; each raster as rasters/NAME" });
+  .describe("Paths of what exists now; each raster as rasters/NAME");
 
 /** Where jobs of each kind have their addresses. */
 export const JOBS_PATH: Readonly<Record<JobKind, string>> = {
@@ -30,14 +32,28 @@ export const JOBS_PATH: Readonly<Record<JobKind, string>> = {
 const RASTER_FILE = /^rasters\/[A-Za-z]+\.tif$/;
 const EXAMPLE_ID = `j${"0f".repeat(32)}`;
 
-/** What the address of every coverage, comparison, advice and batch answers. */
+/** The reply of GET of a coverage, comparison, advice or batch. */
 export const jobStateSchema = z
   .object({
-    id: z.string().regex(/^j[0-9a-f]{64}$/),
-    state: z.enum(["queued", "running", "done", "failed", "cancelled", "expired"]),
-    progress: z.number().min(0).max(1),
-    attempt: z.int().min(0),
-    error: z.object({ code: z.string(), detail: z.string() }).nullable(),
+    id: z
+      .string()
+      .regex(/^j[0-9a-f]{64}$/)
+      .describe("Id of the job: equal requests over equal terrain have the same"),
+    state: z
+      .enum(["queued", "running", "done", "failed", "cancelled", "expired"])
+      .describe(
+        "`queued`: waits for a worker; `running`: is computed; `done`: the result is there; `failed`: see error; " +
+          "`cancelled`: on request; `expired`: the result was removed to free space",
+      ),
+    progress: z.number().min(0).max(1).describe("Share of the work that is done"),
+    attempt: z.int().min(0).describe("Number of the attempt; 0: not started"),
+    error: z
+      .object({
+        code: z.string().describe("Stable name of the error, snake_case"),
+        detail: z.string().describe("The error in words"),
+      })
+      .nullable()
+      .describe("Reason of a failure; null: none"),
     links: linksSchema,
   })
   .meta({

@@ -1,170 +1,291 @@
-import { measuredRowSchema } from "@fellmark/network";
+import { calibrationSchema, measuredRowSchema } from "@fellmark/network";
 import { z } from "zod";
+import { caution, formatVersion, warnings } from "../http/reply-parts.ts";
 
-/** What the addresses of places answer, as programs read it. Distances in m, levels in dBm a chain, speeds net. */
+/** Replies about single places, as programs read them. Distances in m, levels in dBm per chain, speeds after overhead. */
 
-const number = z.number();
-const point = z.tuple([number, number]).meta({ description: "[longitude, latitude]" });
-const heightAglM = number.nullable();
-const warnings = z.array(z.object({ code: z.string(), pointer: z.string(), detail: z.string() }));
-const verdict = z.enum(["serviceable", "serviceable-at-height", "survey-first", "not-serviceable", "not-known"]);
-const sight = z.enum(["clear", "grazing", "blocked"]);
-const blocking = z.object({ distanceM: number, heightAmslM: number, excessM: number });
-const terms = z.array(z.object({ term: z.string(), db: number })).meta({ description: "In the order of the budget" });
-const clutter = z.object({ kind: z.string(), heightM: number });
-const season = z.object({ plan: z.string().nullable(), probability: number });
+const number = (what: string) => z.number().describe(what);
+const numberOrNull = (what: string, nullMeans: string) => z.number().nullable().describe(`${what}; null: ${nullMeans}`);
+const text = (what: string) => z.string().describe(what);
+const textOrNull = (what: string, nullMeans: string) => z.string().nullable().describe(`${what}; null: ${nullMeans}`);
 
-const inputs = z.object({
-  model: z.string(),
-  terrain: z.string().nullable(),
-  calibration: z.string().nullable().optional(),
-  network: z.string().nullable(),
+const point = z.tuple([z.number(), z.number()]).describe("[longitude, latitude] in degrees");
+const mountHeightAglM = number("Height of the mount above ground, m");
+const leastHeightAglM = numberOrNull(
+  "Least height of the mount that is enough, m above ground",
+  "none up to the limit",
+);
+const probability = numberOrNull("Probability that the plan is met at this height, 0 to 1", "no plan is considered");
+
+const VERDICTS = ["serviceable", "serviceable-at-height", "survey-first", "not-serviceable", "not-known"] as const;
+const verdict = z
+  .enum(VERDICTS)
+  .describe(
+    "`serviceable`: the plan is met at this height; `serviceable-at-height`: it is met with a higher mount; " +
+      "`survey-first`: it may be met, look at the place first; `not-serviceable`: it is not met at any height; " +
+      "`not-known`: elevation or address is missing",
+  );
+const sight = z
+  .enum(["clear", "grazing", "blocked"])
+  .describe(
+    "`clear`: line of sight with 60 % of the first Fresnel zone; `grazing`: line of sight, but the zone is obstructed; " +
+      "`blocked`: no line of sight",
+  );
+
+const obstacle = z.object({
+  distanceM: number("Distance from the mast, m"),
+  heightAmslM: number("Height above sea level, m"),
+  excessM: number("Height above the line of sight, m; negative: below it"),
 });
+const budgetTerms = (direction: string) =>
+  z
+    .array(z.object({ term: text("Name of the term"), db: number("Signed contribution, dB, or a level in dBm") }))
+    .describe(`Link budget ${direction}, in its order`);
+const clutterHere = z.object({ kind: text("Kind of clutter"), heightM: number("Its height, m") });
+const season = z.object({ plan: textOrNull("Id of the best plan", "none"), probability: number("Its probability") });
 
-const place = z.object({
-  at: z.object({ lon: number, lat: number }),
-  locationAccuracyM: number,
-  premises: z.string().nullable(),
-  address: z.string().nullable(),
-  typos: number,
-});
+const inputs = z
+  .object({
+    model: text("Version of the propagation model"),
+    terrain: textOrNull("Version of the terrain's content", "surveyed profile"),
+    calibration: textOrNull("Version of the calibration", "none is applied").optional(),
+    network: textOrNull("Version of the network", "a request was sent"),
+  })
+  .describe("Versions that the reply rests on");
 
-/** Where an address is not clear: none has it, or several have. */
+const place = z
+  .object({
+    at: z
+      .object({ lon: number("Longitude in degrees, WGS84"), lat: number("Latitude in degrees, WGS84") })
+      .describe("Point that was used"),
+    locationAccuracyM: number("Location accuracy: radius of the circle in which the house lies, m; 0: exact"),
+    premises: textOrNull("Id of the premises", "a bare point was given"),
+    address: textOrNull("Postal address of the premises", "a bare point was given"),
+    typos: z.int().describe("Words of the address that fit only with a typing error"),
+  })
+  .describe("Place that was found");
+
+/** The reply where an address is not clear: none has it, or several have. */
 const unclear = {
-  version: z.literal(1),
-  place: z.null(),
-  reason: z.string(),
-  matches: z.array(z.object({ premises: z.string(), address: z.string(), at: point })),
+  version: formatVersion,
+  place: z.null().describe("Always null: the place is not known"),
+  reason: text("Reason why it is not known"),
+  matches: z
+    .array(
+      z.object({ premises: text("Id of the premises"), address: text("Postal address"), at: point.describe("Point") }),
+    )
+    .describe("Premises that fit equally well"),
 };
 
-const brief = { sector: z.string(), distanceM: number, azimuthDeg: number.nullable(), class: sight };
-const speeds = { downMbps: number, upMbps: number };
+const brief = {
+  sector: text("Id of the sector"),
+  distanceM: number("Distance to the mast, m"),
+  azimuthDeg: numberOrNull("Azimuth from the place to the mast, degrees from true north", "the mast is at the place"),
+  class: sight,
+};
+const speeds = {
+  downMbps: number("Downstream rate after margins, Mbit/s"),
+  upMbps: number("Upstream rate after margins, Mbit/s"),
+};
+const sinr = { sinrDownDb: number("Downstream SINR, dB"), sinrUpDb: number("Upstream SINR, dB") };
+const levels = {
+  downDbm: number("Level at the CPE, dBm per chain"),
+  upDbm: number("Level at the sector, dBm per chain"),
+};
 
 const link = z.object({
   ...brief,
   ...speeds,
-  elevationDeg: number,
-  fresnelClearance: number.nullable(),
-  blocking: blocking.nullable(),
-  obstacles: z.array(blocking),
-  sinrDownDb: number,
-  sinrUpDb: number,
-  expected: z.object({ downDbm: number, upDbm: number }),
-  down: terms,
-  up: terms,
+  elevationDeg: number("Elevation from the CPE to the sector's antenna, degrees above the horizon"),
+  fresnelClearance: numberOrNull("Least clearance over the radius of the first Fresnel zone", "no profile"),
+  blocking: obstacle.nullable().describe("The obstacle that rises highest above the line of sight; null: none"),
+  obstacles: z.array(obstacle).describe("Obstacles in the line of sight or the Fresnel zone"),
+  horizons: z
+    .object({
+      mastDistanceM: numberOrNull("Point that the mast sees highest, m from the mast", "none"),
+      cpeDistanceM: numberOrNull("Point that the CPE sees highest, m from the mast", "none"),
+    })
+    .describe("Points of the path that each end sees highest"),
+  notKnownShare: number("Share of the path without elevation, 0 to 1"),
+  ...sinr,
+  expected: z.object(levels).describe("Levels to expect at a survey, without margins"),
+  down: budgetTerms("downstream"),
+  up: budgetTerms("upstream"),
 });
 
 const planOffer = z.object({
-  plan: z.string(),
-  ...speeds,
-  probability: number.nullable(),
-  leastHeightAglM: heightAglM,
-  lacks: z.enum(["down", "up", "both"]).nullable(),
-  fits: z.boolean().nullable(),
+  plan: text("Id of the plan"),
+  downMbps: number("Downstream speed of the plan, Mbit/s"),
+  upMbps: number("Upstream speed of the plan, Mbit/s"),
+  probability,
+  leastHeightAglM,
+  lacks: z
+    .enum(["down", "up", "both"])
+    .nullable()
+    .describe("Direction that misses the plan's speed: `down`, `up` or `both`; null: none"),
+  fits: z.boolean().nullable().describe("True: the sector has room for one more; null: its load is not known"),
 });
 
 const mount = z.object({
-  sector: z.string(),
-  heightAglM: number,
-  azimuthDeg: number.nullable(),
-  elevationDeg: number,
-  ...{ downDbm: number, upDbm: number, sinrDownDb: number, sinrUpDb: number },
+  sector: text("Id of the sector to point at"),
+  heightAglM: mountHeightAglM,
+  azimuthDeg: numberOrNull("Azimuth to point at, degrees from true north", "the mast is at the place"),
+  elevationDeg: number("Elevation to point at, degrees above the horizon"),
+  ...levels,
+  ...sinr,
   ...speeds,
 });
 
 const load = z.object({
-  subscribers: number,
-  cutOff: number.meta({ description: "Subscribers whom the model gives no rate: not in the figures" }),
-  utilisation: number.nullable(),
-  limit: number,
-  plans: z.array(z.object({ plan: z.string(), utilisation: number.nullable(), fits: z.boolean() })),
+  subscribers: z.int().describe("Subscribers of the sector"),
+  cutOff: z.int().describe("Subscribers whom the model gives no rate: not in the figures"),
+  utilisation: numberOrNull("Busy-hour demand over capacity", "no subscribers are known"),
+  limit: number("Utilisation up to which a plan may be sold"),
+  plans: z
+    .array(
+      z.object({
+        plan: text("Id of the plan"),
+        utilisation: numberOrNull("Utilisation with one more subscriber of it", "not known"),
+        fits: z.boolean().describe("True: one more fits"),
+      }),
+    )
+    .describe("Room for one more subscriber, by plan"),
 });
 
-const end = z.object({ label: z.string(), heightAglM: number });
-const heights = z.array(number.nullable());
+const end = z.object({ label: text("Name in the picture"), heightAglM: number("Height above ground, m") });
 const profile = z.object({
-  ...{ title: z.string(), subtitle: z.string(), caution: z.string() },
-  frequencyGhz: number,
-  effectiveEarthRadiusM: number,
-  distanceM: z.array(number),
-  groundAmslM: heights,
-  clutterHeightM: heights.nullable(),
-  mast: end,
-  cpe: end,
-  blocking: z.array(blocking),
+  title: text("Title of the picture"),
+  subtitle: text("Second line of the title"),
+  caution,
+  frequencyGhz: number("Frequency, GHz"),
+  effectiveEarthRadiusM: number("Effective Earth radius, m"),
+  distanceM: z.array(z.number()).describe("Distances of the points from the mast, m"),
+  groundAmslM: z.array(z.number().nullable()).describe("Ground above sea level at each point, m; null: not known"),
+  clutterHeightM: z
+    .array(z.number().nullable())
+    .nullable()
+    .describe("Height of clutter at each point, m; null: not known"),
+  mast: end.describe("The sector's end"),
+  cpe: end.describe("The subscriber's end (CPE)"),
+  blocking: z.array(obstacle).describe("Obstacles"),
 });
 
 const serviceability = z.object({
-  version: z.literal(1),
+  version: formatVersion,
   place,
-  at: point.nullable(),
-  asOf: z.iso.date(),
+  at: point.nullable().describe("Point of the answer, [longitude, latitude] in degrees; null: surveyed profile"),
+  asOf: z.iso.date().describe("Day of the answer"),
   verdict,
-  heightAglM: number,
-  leastHeightAglM: heightAglM,
-  probability: number.nullable(),
-  plan: z.string().nullable().meta({ description: "The best that holds both ways at this height" }),
-  offer: z.string().nullable().meta({ description: "The plan to promise at the mount" }),
-  reason: z.string(),
-  plans: z.array(planOffer),
-  mount: mount.nullable(),
-  links: z.array(link).meta({ description: "The best sector and two alternates" }),
-  others: z.array(z.object({ ...brief, ...speeds, downDbm: number })),
-  locationAccuracy: z.object({
-    radiusM: number,
-    verdicts: z.partialRecord(verdict, number),
-    agrees: z.boolean(),
-    best: z.object({ at: point, verdict, probability: number.nullable() }),
-  }),
-  load: load.nullable(),
-  foliage: z.object({ leafOn: season, leafOff: season }).nullable(),
-  expires: z.object({ on: z.iso.date(), because: z.enum(["trees", "age"]) }).nullable(),
-  clutter: z.object({ known: z.boolean(), mast: z.array(clutter), cpe: clutter.nullable() }),
-  profile: profile.optional().meta({ description: "Where it was asked for" }),
+  heightAglM: mountHeightAglM.describe("Height of the mount that was asked for, m above ground"),
+  leastHeightAglM,
+  probability,
+  plan: textOrNull("Id of the best plan that is met both ways at this height", "none"),
+  offer: textOrNull("Id of the plan to promise at the mount", "none"),
+  reason: text("The verdict in words"),
+  plans: z.array(planOffer).describe("Every plan"),
+  mount: mount.nullable().describe("Where to mount and point the CPE; null: nothing can be offered"),
+  links: z.array(link).describe("The best sector and two alternates, in full"),
+  others: z
+    .array(z.object({ ...brief, ...speeds, downDbm: levels.downDbm }))
+    .describe("Other sectors in range, in brief"),
+  locationAccuracy: z
+    .object({
+      radiusM: number("Radius of the circle in which the house lies, m"),
+      verdicts: z.partialRecord(z.enum(VERDICTS), z.number()).describe("Share of the circle by verdict"),
+      agrees: z.boolean().describe("True: the verdict is the same over the whole circle"),
+      best: z
+        .object({ at: point.describe("The point"), verdict, probability })
+        .describe("The best point of the circle"),
+    })
+    .describe("Location accuracy: how the verdict varies over the circle in which the house lies"),
+  load: load.nullable().describe("Load of the best sector; null: not known"),
+  foliage: z
+    .object({ leafOn: season.describe("Leaf-on"), leafOff: season.describe("Leaf-off") })
+    .nullable()
+    .describe("Best plan with leaves on and off the trees; null: no trees matter"),
+  expires: z
+    .object({
+      on: z.iso.date().describe("Day on which it expires"),
+      because: z.enum(["trees", "age"]).describe("`trees`: they grow into the path; `age`: data grow old"),
+    })
+    .nullable()
+    .describe("Day until which the answer holds; null: no verdict to hold"),
+  clutter: z
+    .object({
+      known: z.boolean().describe("True: clutter data cover the place"),
+      mast: z.array(clutterHere).describe("Clutter around the masts"),
+      cpe: clutterHere.nullable().describe("Clutter around the CPE; null: none or not known"),
+    })
+    .describe("Clutter at both ends"),
+  profile: profile.optional().describe("Terrain profile to the best sector, where it was asked for"),
   warnings,
   inputs,
-  caution: z.string(),
+  caution,
 });
 
 const install = z.object({
-  version: z.literal(1),
+  version: formatVersion,
   place,
-  at: point,
-  sector: z.string(),
-  heightAglM: number,
-  result: z.enum(["pass", "fail", "not-known"]),
-  acceptanceDb: number,
+  at: point.describe("Point of the answer, [longitude, latitude] in degrees"),
+  sector: text("Id of the sector"),
+  heightAglM: mountHeightAglM,
+  result: z
+    .enum(["pass", "fail", "not-known"])
+    .describe("`pass`: within the acceptance; `fail`: below it; `not-known`: nothing to compare with"),
+  acceptanceDb: number("Greatest shortfall that passes, dB"),
   expected: z
-    .object({ signalDbm: number, sinrDb: number, azimuthDeg: number.nullable(), elevationDeg: number })
-    .nullable(),
-  residualDb: number.nullable(),
-  sinrResidualDb: number.nullable(),
+    .object({
+      signalDbm: number("Level at the CPE, dBm per chain"),
+      sinrDb: number("Downstream SINR, dB"),
+      azimuthDeg: numberOrNull("Azimuth to the mast, degrees from true north", "the mast is at the place"),
+      elevationDeg: number("Elevation to the sector's antenna, degrees above the horizon"),
+    })
+    .nullable()
+    .describe("What the model expects; null: not known"),
+  residualDb: numberOrNull("Measured minus expected level, dB", "nothing is expected"),
+  sinrResidualDb: numberOrNull("Measured minus expected SINR, dB", "it was not measured or nothing is expected"),
   causes: z
-    .array(z.object({ cause: z.string(), supported: z.boolean(), unexplainedDb: number, evidence: z.string() }))
-    .meta({ description: "The likeliest first" }),
-  reason: z.string(),
-  link: measuredRowSchema.nullable().meta({ description: "As POST /v1/calibrations takes it" }),
+    .array(
+      z.object({
+        cause: text("Stable name of the cause"),
+        supported: z.boolean().describe("True: the figures support it"),
+        unexplainedDb: number("Part of the residual that it leaves, dB"),
+        evidence: text("What speaks for it, in words"),
+      }),
+    )
+    .describe("Possible causes, the likeliest first"),
+  reason: text("The result in words"),
+  link: measuredRowSchema.nullable().describe("The measured link as POST /v1/calibrations takes it; null: not usable"),
   inputs,
-  caution: z.string(),
+  caution,
 });
 
 export const serviceabilityReplySchema = z.union([
   serviceability,
-  z.object({ ...unclear, verdict: z.literal("not-known") }),
+  z.object({ ...unclear, verdict: z.literal("not-known").describe("Always not-known") }),
 ]);
 
-export const installReplySchema = z.union([install, z.object({ ...unclear, result: z.literal("not-known") })]);
+export const installReplySchema = z.union([
+  install,
+  z.object({ ...unclear, result: z.literal("not-known").describe("Always not-known") }),
+]);
 
 export const calibrationReplySchema = z.object({
-  version: z.literal(1),
-  calibration: z.object({
-    version: z.string(),
-    validation: z.object({ applied: z.boolean(), reason: z.string() }),
-  }),
-  links: number,
-  rejected: z.array(z.object({ row: number, id: z.string(), field: z.string(), reason: z.string() })),
+  version: formatVersion,
+  calibration: calibrationSchema.describe("The calibration: put it into `model.calibration` of the network to use it"),
+  links: z.int().describe("Links that it was fitted to"),
+  rejected: z
+    .array(
+      z.object({
+        row: z.int().describe("Number of the row, from 0"),
+        id: text("Name of the row"),
+        field: text("Field at fault"),
+        reason: text("Reason why the row is not used"),
+      }),
+    )
+    .describe("Rows that are not used"),
   inputs,
-  caution: z.string(),
+  caution,
 });
 
 export type ServiceabilityReply = z.input<typeof serviceabilityReplySchema>;

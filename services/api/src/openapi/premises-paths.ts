@@ -1,24 +1,26 @@
 import { z } from "zod";
 import type { ZodOpenApiPathsObject } from "zod-openapi";
 import { importQuerySchema, premisesQuerySchema } from "../premises/premises-queries.ts";
-import { refusals } from "./openapi-parts.ts";
+import { foundPremisesSchema, importReportSchema, onePremisesSchema } from "../premises/premises-replies.ts";
+import { jsonReply, refusals, textSchema } from "./path-parts.ts";
 
 const tags = ["premises"];
-const reply = (description: string) => ({ "200": { description, content: { "application/json": {} } } });
 
 /** The addresses that a provider knows, with their points. */
-export const premises: ZodOpenApiPathsObject = {
+export const premisesPaths: ZodOpenApiPathsObject = {
   "/v1/premises": {
     get: {
+      operationId: "searchPremises",
       tags,
       summary: "Premises by the words of their address, or the nearest to a point",
       description:
-        "One typo a word is forgiven, house numbers must be exact, common abbreviations are known. Equally good hits are " +
-        "all given, and result is tie; result is not-known where nothing fits.",
+        "One typing error per word is tolerated, house numbers must be exact, common abbreviations are known. Equally good " +
+        "hits are all given, and result is tie; result is not-known where nothing fits.",
       requestParams: { query: premisesQuerySchema },
-      responses: { ...reply("The hits, best or nearest first"), ...refusals(422, 429) },
+      responses: { ...jsonReply("The hits, best or nearest first", foundPremisesSchema), ...refusals(422, 429) },
     },
     post: {
+      operationId: "importPremises",
       tags,
       summary: "Import premises",
       description:
@@ -29,22 +31,23 @@ export const premises: ZodOpenApiPathsObject = {
       requestBody: {
         required: true,
         content: {
-          "text/csv": { example: "id,address,lon,lat\n1,12 Alder Row,-72.5,44.1\n" },
-          "application/geo+json": {},
+          "text/csv": { schema: textSchema, example: "id,address,lon,lat\n1,12 Alder Row,-72.5,44.1\n" },
+          "application/geo+json": { schema: z.looseObject({}) },
         },
       },
       responses: {
-        ...reply("What became of the rows, and the list as it is now"),
+        ...jsonReply("Counts of the rows, and the list after the import", importReportSchema),
         ...refusals(413, 415, 422, 429, 503),
       },
     },
   },
   "/v1/premises/{id}": {
     get: {
+      operationId: "getPremises",
       tags,
       summary: "One of the premises",
-      requestParams: { path: z.object({ id: z.string().meta({ example: "p1" }) }) },
-      responses: { ...reply("Address and point"), ...refusals(404, 429) },
+      requestParams: { path: z.object({ id: z.string().meta({ description: "Id of the premises", example: "p1" }) }) },
+      responses: { ...jsonReply("Postal address and point", onePremisesSchema), ...refusals(404, 429) },
     },
   },
 };

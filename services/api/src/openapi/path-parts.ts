@@ -1,5 +1,5 @@
 import { z } from "zod";
-import type { ZodOpenApiPathsObject, ZodOpenApiResponsesObject } from "zod-openapi";
+import type { ZodOpenApiMediaTypeObject, ZodOpenApiPathsObject, ZodOpenApiResponsesObject } from "zod-openapi";
 import { problemSchema } from "../http/problem.ts";
 import { jobStateSchema } from "../jobs/job-state.ts";
 
@@ -9,10 +9,10 @@ const retryAfter = { "Retry-After": { schema: { type: "integer" as const }, desc
 
 const problems = {
   400: { description: "Malformed: not JSON, not UTF-8, nested too deep", content: problemBody },
-  404: { description: "There is no such thing", content: problemBody },
+  404: { description: "Not found", content: problemBody },
   409: { description: "The job changed meanwhile", content: problemBody },
   412: { description: "Another version of the network is the current one", content: problemBody },
-  413: { description: "The body is over 1 MB, or 20 MB where a network or premises are sent", content: problemBody },
+  413: { description: "The body is over 1 MB, or 20 MB where a network or leads are sent", content: problemBody },
   415: { description: "The body is not application/json in UTF-8", content: problemBody },
   422: {
     description: "A field is wrong, not supported yet or too costly; a mast stands on unknown ground",
@@ -22,35 +22,58 @@ const problems = {
   503: { description: "The queue, ledger or compute child does not answer", headers: retryAfter, content: problemBody },
 };
 
+/** The replies that refuse a request, by status. */
 export function refusals(...statuses: (keyof typeof problems)[]): ZodOpenApiResponsesObject {
   return Object.fromEntries(statuses.map((status) => [String(status), problems[status]])) as ZodOpenApiResponsesObject;
 }
 
+/** A reply of 200 in JSON. */
+export function jsonReply(description: string, schema: z.ZodType): ZodOpenApiResponsesObject {
+  return { "200": { description, content: { "application/json": { schema } } } };
+}
+
+/** Bodies that are no JSON: pictures, rasters and streams. */
+export const binarySchema = z.string().meta({ description: "Bytes of the file", format: "binary" });
+export const textSchema = z.string().meta({ description: "Text" });
+
 const jobId = z
   .string()
   .regex(/^j[0-9a-f]{64}$/)
-  .meta({ description: "From the Location header of the POST" });
+  .meta({ description: "Id of the job: the last part of the Location header of its POST" });
+
+/** One kind of job: `name` in operation ids, such as Coverage, and the tag that it is listed under. */
+export interface JobNames {
+  path: string;
+  tag: string;
+  name: string;
+}
+
+export interface ResultFile {
+  /** End of the operation id, such as Summary. */
+  name: string;
+  summary: string;
+  content: Record<string, ZodOpenApiMediaTypeObject>;
+  params?: Record<string, z.ZodType>;
+}
 
 /** A file of a result. */
-export function result(
-  tag: string,
-  summary: string,
-  mediaType: string,
-  more: { name?: z.ZodType } = {},
-): ZodOpenApiPathsObject[string] {
+export function resultPath({ tag, name }: JobNames, file: ResultFile): ZodOpenApiPathsObject[string] {
   return {
     get: {
+      operationId: `get${name}${file.name}`,
       tags: [tag],
-      summary,
+      summary: file.summary,
       requestParams: {
-        path: z.object({ id: jobId, ...more }),
-        header: z.object({ "If-None-Match": z.string().optional() }),
+        path: z.object({ id: jobId, ...file.params }),
+        header: z.object({
+          "If-None-Match": z.string().optional().meta({ description: "ETag of the copy that the caller has" }),
+        }),
       },
       responses: {
         "200": {
           description: "The file; its ETag is its SHA-256",
-          headers: { ETag: { schema: { type: "string" } } },
-          content: { [mediaType]: {} },
+          headers: { ETag: { schema: { type: "string" }, description: "SHA-256 of the file, in quotes" } },
+          content: file.content,
         },
         "304": { description: "Unchanged" },
         ...refusals(404, 429),
@@ -59,7 +82,8 @@ export function result(
   };
 }
 
-export interface Queued {
+export interface Submission {
+  operationId: string;
   tag: string;
   summary: string;
   description: string;
@@ -67,10 +91,12 @@ export interface Queued {
   more?: ZodOpenApiResponsesObject;
 }
 
-/** An address that queues a job. */
-export function queued({ tag, summary, description, body, more = {} }: Queued): ZodOpenApiPathsObject[string] {
+/** The operation that queues a job. */
+export function submissionPath(submission: Submission): ZodOpenApiPathsObject[string] {
+  const { operationId, tag, summary, description, body, more = {} } = submission;
   return {
     post: {
+      operationId,
       tags: [tag],
       summary,
       description,
@@ -78,7 +104,7 @@ export function queued({ tag, summary, description, body, more = {} }: Queued): 
       responses: {
         "202": {
           description: "Queued",
-          headers: { Location: { schema: { type: "string" }, description: "Address of the job" } },
+          headers: { Location: { schema: { type: "string" }, description: "Path of the job" } },
           content: stateBody,
         },
         "200": { description: "Known already", content: stateBody },
@@ -89,18 +115,20 @@ export function queued({ tag, summary, description, body, more = {} }: Queued): 
   };
 }
 
-/** What every job has below its id. */
-export function jobPaths(path: string, tag: string): ZodOpenApiPathsObject {
+/** The operations that every job has below its id. */
+export function jobPaths({ path, tag, name }: JobNames): ZodOpenApiPathsObject {
   const ofOne = { tags: [tag], requestParams: { path: z.object({ id: jobId }) } };
   return {
     [`${path}/{id}`]: {
       get: {
         ...ofOne,
+        operationId: `get${name}`,
         summary: "State, progress and links",
         responses: { "200": { description: "The state", content: stateBody }, ...refusals(404, 429) },
       },
       delete: {
         ...ofOne,
+        operationId: `delete${name}`,
         summary: "Cancel, or remove once it has ended",
         responses: {
           "202": { description: "Was queued or running: cancelled, or about to be", content: stateBody },
@@ -112,6 +140,7 @@ export function jobPaths(path: string, tag: string): ZodOpenApiPathsObject {
     [`${path}/{id}/retry`]: {
       post: {
         ...ofOne,
+        operationId: `retry${name}`,
         summary: "Run again what failed, was cancelled or expired",
         responses: {
           "202": { description: "Queued or running", content: stateBody },
@@ -123,10 +152,14 @@ export function jobPaths(path: string, tag: string): ZodOpenApiPathsObject {
     [`${path}/{id}/events`]: {
       get: {
         ...ofOne,
+        operationId: `follow${name}`,
         summary: "Follow by server-sent events",
         description: "Events named `state`: one at once, one after each change; the stream ends with the job.",
         responses: {
-          "200": { description: "Events whose data is a JobState", content: { "text/event-stream": {} } },
+          "200": {
+            description: "Events whose data is a JobState",
+            content: { "text/event-stream": { schema: textSchema } },
+          },
           "204": { description: "The Last-Event-ID sent was the last one" },
           ...refusals(404, 429),
         },

@@ -2,7 +2,7 @@ import { calibrationBodySchema, installBodySchema, serviceabilityBodySchema } fr
 import { z } from "zod";
 import type { ZodOpenApiPathsObject } from "zod-openapi";
 import { calibrationReplySchema, installReplySchema, serviceabilityReplySchema } from "../places/place-replies.ts";
-import { refusals } from "./openapi-parts.ts";
+import { binarySchema, jsonReply, refusals, textSchema } from "./path-parts.ts";
 
 const tags = ["places"];
 const place = { at: [-76.7488, 40.8] as [number, number] };
@@ -15,13 +15,14 @@ const serviceabilityBody = {
 const refused = refusals(400, 404, 413, 415, 422, 429, 503);
 
 function reply(description: string, schema: z.ZodType) {
-  return { "200": { description, content: { "application/json": { schema } } }, ...refused };
+  return { ...jsonReply(description, schema), ...refused };
 }
 
 /** What is asked of single places of a network that was put. */
-export const places: ZodOpenApiPathsObject = {
+export const placePaths: ZodOpenApiPathsObject = {
   "/v1/serviceability": {
     post: {
+      operationId: "answerPlace",
       tags,
       summary: "Whether a place can be served, with which plan, and what it would take",
       description:
@@ -37,6 +38,7 @@ export const places: ZodOpenApiPathsObject = {
   },
   "/v1/serviceability/profile": {
     post: {
+      operationId: "drawProfile",
       tags,
       summary: "The profile to the best sector as a picture",
       requestParams: {
@@ -44,15 +46,19 @@ export const places: ZodOpenApiPathsObject = {
       },
       requestBody: { required: true, content: serviceabilityBody },
       responses: {
-        "200": { description: "The picture", content: { "image/svg+xml": {}, "image/png": {} } },
+        "200": {
+          description: "The picture",
+          content: { "image/svg+xml": { schema: textSchema }, "image/png": { schema: binarySchema } },
+        },
         ...refused,
       },
     },
   },
   "/v1/installs": {
     post: {
+      operationId: "checkInstall",
       tags,
-      summary: "What is measured at a mounted CPE against what is expected",
+      summary: "Compare the level measured at a mounted CPE with the expected one",
       requestBody: {
         required: true,
         content: {
@@ -70,6 +76,7 @@ export const places: ZodOpenApiPathsObject = {
   },
   "/v1/calibrations": {
     post: {
+      operationId: "fitCalibration",
       tags,
       summary: "What measured links teach of the model",
       description:
@@ -82,7 +89,7 @@ export const places: ZodOpenApiPathsObject = {
         },
       },
       responses: reply(
-        "The calibration, how it fares on links that it has not seen, and the rows it could not take",
+        "The calibration, its error on links that it was not fitted to, and the rows that are not used",
         calibrationReplySchema.meta({ id: "CalibrationReply" }),
       ),
     },

@@ -1,0 +1,27 @@
+import { z } from "zod";
+import { count, orNull } from "../http/reply-parts.ts";
+
+/** What a sector can deliver to the places that it serves. */
+export const sectorCapacity = z.object({
+  places: count("places, or subscribers where the request has some"),
+  cutOff: count("places without a rate in some direction; the capacity is that of the others"),
+  downMbps: z.number().describe("Downstream capacity, Mbit/s"),
+  upMbps: z.number().describe("Upstream capacity, Mbit/s"),
+  utilisation: orNull(
+    z.number().describe("Busy-hour demand over capacity, of the busier direction"),
+    "no subscribers are known",
+  ),
+  contention: orNull(
+    z.number().describe("Speeds sold over capacity, of the busier direction"),
+    "no subscribers are known",
+  ),
+  room: z
+    .array(
+      z.object({
+        plan: z.string().describe("Id of the plan"),
+        subscribers: count("subscribers who still fit"),
+      }),
+    )
+    .describe("Room for more subscribers, for each plan alone"),
+  monthsToFull: orNull(z.number().describe("Months until the sector is full"), "the growth does not fill it"),
+});

@@ -1,0 +1,64 @@
+import { z } from "zod";
+import { share } from "../http/reply-parts.ts";
+
+const polygons = z
+  .object({
+    type: z.enum(["Polygon", "MultiPolygon"]).describe("`Polygon` of one part, `MultiPolygon` of several"),
+    coordinates: z.array(z.unknown()).describe("Rings of [longitude, latitude] in degrees"),
+  })
+  .describe("Geometry by RFC 7946");
+
+const point = z
+  .object({
+    type: z.literal("Point").describe("Kind of geometry"),
+    coordinates: z.tuple([z.number(), z.number()]).describe("[longitude, latitude] in degrees"),
+  })
+  .nullable()
+  .describe("Place of the lead; null: not known");
+
+function collectionOf(properties: z.ZodType, geometry: z.ZodType) {
+  return z.looseObject({
+    type: z.literal("FeatureCollection").describe("GeoJSON, RFC 7946"),
+    bbox: z
+      .array(z.number())
+      .optional()
+      .describe("West, south, east, north in degrees; west above east: over 180 degrees"),
+    features: z
+      .array(
+        z.looseObject({
+          type: z.literal("Feature").describe("GeoJSON, RFC 7946"),
+          properties: properties.describe("Facts of the feature"),
+          geometry,
+        }),
+      )
+      .describe("The features"),
+  });
+}
+
+const area = {
+  areaKm2: z.number().describe("Area, km2"),
+  share: share("of the whole area"),
+};
+
+/** tiers.geojson: exclusive polygons, one feature for each best plan that occurs. */
+export const tiersGeojsonSchema = collectionOf(
+  z.looseObject({
+    plan: z.string().describe("Id of the plan"),
+    downMbps: z.number().describe("Downstream speed of the plan, Mbit/s"),
+    upMbps: z.number().describe("Upstream speed of the plan, Mbit/s"),
+    ...area,
+  }),
+  polygons,
+).meta({ id: "TiersGeojson" });
+
+/** change.geojson: exclusive polygons, one feature for each change that occurs. */
+export const changeGeojsonSchema = collectionOf(
+  z.looseObject({ change: z.string().describe("Change of the best plan"), ...area }),
+  polygons,
+).meta({ id: "ChangeGeojson" });
+
+/** answers.geojson of a batch: one feature for each lead. */
+export const answersGeojsonSchema = collectionOf(
+  z.record(z.string(), z.union([z.string(), z.number(), z.null()])),
+  point,
+).meta({ id: "AnswersGeojson" });
