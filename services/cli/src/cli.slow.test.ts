@@ -4,8 +4,8 @@ import { join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { islandAddresses, islandRequest, writeIsland } from "@fellmark/island";
 import { type TempDir, tempDir } from "@fellmark/testkit";
-import { afterAll, beforeAll, describe, expect, it, vi } from "vitest";
-import { runCli } from "./run-cli.ts";
+import { afterAll, beforeAll, describe, expect, it } from "vitest";
+import { runCaptured } from "./testing/run-captured.ts";
 
 const MAIN = fileURLToPath(new URL("../dist/main.js", import.meta.url));
 const RASTERS = [
@@ -24,7 +24,7 @@ const RASTERS = [
   ...["sinrDown", "sinrUp", "emitters", "tier"],
 ];
 
-/** Order of the terms of a budget. Source: INTERFACES 4. */
+/** Order of the terms of a budget. */
 const TERMS = [
   [
     "power",
@@ -102,7 +102,7 @@ beforeAll(async () => {
 afterAll(() => folder.remove());
 
 describe("fellmark cover", () => {
-  it("writes the files of INTERFACES 3 relative to the caller's folder, and prints the result", async () => {
+  it("writes its files relative to the caller's folder, and prints the result", async () => {
     const run = await fellmark("cover", "request.json", "--terrain", "terrain", "--out", "made/here", "--threads", "2");
     expect([run.code, run.stdout]).toEqual([0, expect.stringContaining("hearth-100")]);
     const out = join(folder.path, "made/here");
@@ -194,15 +194,12 @@ describe("what cannot be done", () => {
     ["a place that is no number", "--at", ["answer", "request.json", ...on, "--at=-118.4,"]],
     ["a place beyond the pole", "--at", ["answer", "request.json", ...on, "--at=-118.4,91"]],
     ["no place", "--at", ["answer", "request.json", ...on]],
-    ["an unknown option", "", ["answer", "request.json", "--verbose"]],
+    ["an unknown option", "--verbose", ["answer", "request.json", "--verbose"]],
     ["an unknown command", "", ["predict"]],
     ["no command", "", []],
   ])("%s ends with 2 and names %j", async (_what, pointer, words) => {
-    const written = vi.spyOn(process.stderr, "write").mockReturnValue(true);
-    const code = await runCli(words, { callerDir: folder.path, isTerminal: false });
-    const problem = problemOf({ code, stdout: "", stderr: written.mock.calls.join("") });
-    written.mockRestore();
-    expect([code, problem.errors[0].pointer]).toEqual([2, pointer]);
+    const run = await runCaptured(words, { callerDir: folder.path });
+    expect([run.code, problemOf(run).errors[0].pointer]).toEqual([2, pointer]);
   });
 
   it("bad input is a problem document on stderr, nothing else", async () => {

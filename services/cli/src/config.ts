@@ -1,8 +1,10 @@
 import { resolve } from "node:path";
 
-/** Where the command was called from: paths on the command line are relative to it. */
+/** Surroundings of one call of the command line. */
 export interface CliConfig {
+  /** Folder the command was called from: paths on the command line are relative to it. */
   callerDir: string;
+  /** True where stderr is a terminal: errors are then sentences, otherwise problem documents. */
   isTerminal: boolean;
 }
 
@@ -11,6 +13,6 @@ export function readConfig(): CliConfig {
   return { callerDir: process.env.INIT_CWD ?? process.cwd(), isTerminal: process.stderr.isTTY === true };
 }
 
-export function pathFrom(config: CliConfig, path: string): string {
+export function resolvePath(config: CliConfig, path: string): string {
   return resolve(config.callerDir, path);
 }

@@ -1,0 +1,11 @@
+import type { Compute } from "@fellmark/compute";
+import type { CliConfig } from "./config.ts";
+import type { ProgressBar } from "./output/progress-bar.ts";
+
+/** Everything that a command works with besides its own arguments. */
+export interface CommandContext {
+  config: CliConfig;
+  compute: Compute;
+  /** Starts a progress bar on stderr; one that draws nothing with --json-errors. */
+  startProgress: (title: string) => ProgressBar;
+}

@@ -1,0 +1,110 @@
+import { writeFile } from "node:fs/promises";
+import { type Answer, mountedAnswer, mountOf, type PlaceQuestion } from "@fellmark/answers";
+import type { AnswerTask } from "@fellmark/compute";
+import { InputError } from "@fellmark/units";
+import type { Command } from "commander";
+import type { CommandContext } from "../command-context.ts";
+import { resolvePath } from "../config.ts";
+import {
+  createHeightOption,
+  createJsonOption,
+  createPlaceOption,
+  createTerrainOption,
+  createTextOption,
+  requireValue,
+  TERRAIN_DIR,
+} from "../input/options.ts";
+import { readJson, readRequest, requireTerrain } from "../input/request-file.ts";
+import { parseSurveyedProfile } from "../input/surveyed-profile.ts";
+import { formatAnswer } from "../output/answer-text.ts";
+import { printText } from "../output/print.ts";
+
+const LIMITS = { deadlineMs: 60_000 };
+
+/** Picture formats; each is an option that names a file. */
+const PICTURES = ["svg", "png"] as const;
+
+interface AnswerOptions {
+  at?: { lon: number; lat: number };
+  terrain?: string;
+  profile?: string;
+  height?: number;
+  plan?: string;
+  json?: string;
+  svg?: string;
+  png?: string;
+}
+
+const EXAMPLE = `
+Example:
+  fellmark answer request.json --at=-118.4642,-32.5339 --terrain terrain --json answer.json --png path.png`;
+
+/** Adds `answer`: one place, over terrain or at the end of a surveyed profile. */
+export function addAnswerCommand(program: Command, context: CommandContext): void {
+  program
+    .command("answer")
+    .description("Tell whether one place can be served, with which plan, why, and from which height")
+    .argument("<REQUEST.json>", "file with the coverage request")
+    .addOption(createPlaceOption("--at <LON,LAT>", "the place, such as --at=-118.4,-32.5 (not needed with --profile)"))
+    .addOption(createTerrainOption())
+    .addOption(createTextOption("--profile <FILE>", "surveyed profile from the mast, JSON, in place of --terrain"))
+    .addOption(createHeightOption(0.5, 500))
+    .addOption(createTextOption("--plan <ID>", "plan that the verdict is about (default: the cheapest)"))
+    .addOption(createJsonOption("write the whole answer to a file"))
+    .addOption(createTextOption("--svg <FILE>", "draw the path to the strongest sector as SVG"))
+    .addOption(createTextOption("--png <FILE>", "draw the path to the strongest sector as PNG"))
+    .addHelpText("after", EXAMPLE)
+    .action((file: string, options: AnswerOptions) => runAnswer(file, options, context));
+}
+
+async function runAnswer(file: string, options: AnswerOptions, context: CommandContext): Promise<void> {
+  const { config, compute } = context;
+  const request = await readRequest(resolvePath(config, file));
+  const question = toQuestion(options);
+  const task = { request, question, ...(await findPlace(options, context)) };
+  const answer = await compute.answer(task, LIMITS);
+  const mounted = await mountedAnswer(answer, (heightAglM) =>
+    compute.answer({ ...task, question: { ...question, heightAglM } }, LIMITS),
+  );
+  if (options.json !== undefined) {
+    await writeFile(resolvePath(config, options.json), `${JSON.stringify(answer, null, 1)}\n`);
+  }
+  await drawProfile(answer, options, context);
+  printText(formatAnswer({ answer, mounted, mount: mountOf(mounted), plans: request.plans }));
+}
+
+function toQuestion({ height, plan, svg, png }: AnswerOptions): PlaceQuestion {
+  return {
+    ...(height !== undefined && { heightAglM: height }),
+    ...(plan !== undefined && { plan }),
+    withProfile: svg !== undefined || png !== undefined,
+  };
+}
+
+/** The place on terrain, or at the end of a surveyed profile. */
+async function findPlace(
+  { at, terrain, profile }: AnswerOptions,
+  { config, compute }: CommandContext,
+): Promise<Pick<AnswerTask, "at" | "terrainDir" | "profile">> {
+  if (profile !== undefined) {
+    return { at: at ?? null, profile: parseSurveyedProfile(await readJson(resolvePath(config, profile))) };
+  }
+  const place = requireValue(at, "--at", "the place, LON,LAT in degrees");
+  const terrainDir = resolvePath(config, requireValue(terrain, "--terrain", TERRAIN_DIR));
+  requireTerrain(await compute.terrainState(terrainDir, LIMITS), terrainDir);
+  return { at: place, terrainDir };
+}
+
+/** Draws the path to the strongest sector into the files asked for. Throws InputError where there is none. */
+async function drawProfile(
+  { profile, reason }: Answer,
+  options: AnswerOptions,
+  { config, compute }: CommandContext,
+): Promise<void> {
+  for (const format of PICTURES) {
+    const file = options[format];
+    if (file === undefined) continue;
+    if (!profile) throw new InputError([{ pointer: `--${format}`, detail: `there is no path to draw: ${reason}` }]);
+    await writeFile(resolvePath(config, file), await compute.draw({ profile, format }, LIMITS));
+  }
+}

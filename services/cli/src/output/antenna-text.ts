@@ -1,0 +1,17 @@
+import { type AntennaReport, efficiencyRefusals, lossRows, measureTable, tradeText } from "@fellmark/antenna";
+import { formatColumns } from "./columns.ts";
+
+/** Formats the parameters of antennas side by side, with warnings and the losses of those built from dimensions. */
+export function formatAntennas({ antennas }: AntennaReport): string {
+  const names = ["", ...antennas.map(({ name }) => name)];
+  const warnings = antennas.flatMap(({ name, warnings }) =>
+    warnings.map(({ code, line, detail }) => `! ${name}, line ${line}: ${code}: ${detail}`),
+  );
+  const refusals = antennas.flatMap((antenna) =>
+    efficiencyRefusals(antenna).map((reason) => `${antenna.name}: beam efficiency is not computed: ${reason}`),
+  );
+  const losses = antennas.flatMap(({ name, losses: table }) =>
+    table ? ["", name, formatColumns(lossRows(table)), tradeText(table)] : [],
+  );
+  return [formatColumns([names, ...measureTable(antennas)]), ...refusals, ...warnings, ...losses].join("\n");
+}

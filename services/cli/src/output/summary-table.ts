@@ -1,0 +1,42 @@
+import { formatColumns } from "./columns.ts";
+import { formatWarnings, type WarningLine } from "./warning-text.ts";
+
+/** The part of a coverage's summary.json that is printed. */
+export interface Summary {
+  name: string;
+  notKnownShare: number;
+  tiers: { plan: string; downMbps: number; upMbps: number; areaKm2: number; share: number }[];
+  noService: { areaKm2: number; share: number; upOnlyFails: number };
+  sectors: { id: string; eirpDbm: number; binding: string | null; servedCells: number }[];
+  warnings: WarningLine[];
+}
+
+/** Formats a coverage: the area of each plan, the sectors, the warnings. */
+export function formatSummary(summary: Summary): string {
+  const tiers = summary.tiers.map((tier) => [
+    tier.plan,
+    `${tier.downMbps} / ${tier.upMbps} Mbit/s`,
+    ...areaCells(tier),
+  ]);
+  const noService = ["no service", "", ...areaCells(summary.noService)];
+  const notKnown = ["not known", "", "", formatShare(summary.notKnownShare)];
+  const sectors = summary.sectors.map(({ id, eirpDbm, binding, servedCells }) => [
+    id,
+    `${eirpDbm.toFixed(1)} dBm`,
+    binding ?? "-",
+    `${servedCells} cells`,
+  ]);
+  return [
+    formatColumns([["plan", "down / up", "area", "share"], ...tiers, noService, notKnown]),
+    formatColumns([["sector", "EIRP", "limited by", "serves"], ...sectors]),
+    ...formatWarnings(summary.warnings),
+  ].join("\n\n");
+}
+
+function areaCells({ areaKm2, share }: { areaKm2: number; share: number }): string[] {
+  return [`${areaKm2.toFixed(2)} km2`, formatShare(share)];
+}
+
+function formatShare(share: number): string {
+  return `${(100 * share).toFixed(1)} %`;
+}
