@@ -1,6 +1,7 @@
 import { CABLES } from "@fellmark/radio";
 import { z } from "zod";
 import { antennaSchema } from "./antenna-schema.ts";
+import { areaShapesSchema } from "./area-shapes.ts";
 import { choice, db, documentVersion, heightAglM, id, idOf, place, setName } from "./field-schemas.ts";
 import { calibrationSchema, clutterSchema, fadingSchema } from "./model-schemas.ts";
 
@@ -147,6 +148,14 @@ export const areaSchema = z.strictObject({
       "Wanted cell size, m; the nearest zoom of the web-map pyramid is used. 30 if neither it nor zoom is given",
     ),
   zoom: z.int().min(6).max(16).optional().describe("Zoom of the web-map pyramid, instead of cellM"),
+  within: areaShapesSchema
+    .optional()
+    .describe("Only places in one of these shapes count, within radiusM of a site as ever. Absent: all count"),
+  exclude: areaShapesSchema
+    .optional()
+    .describe(
+      "Places in one of these shapes do not count: they are outside the area in summary, tiers, rasters and map",
+    ),
 });
 
 export const modelSchema = z.strictObject({

@@ -2,6 +2,7 @@ export * from "./antenna-parameters.ts";
 export * from "./antenna-schema.ts";
 export * from "./antenna-texts.ts";
 export * from "./apply-changes.ts";
+export { type AreaShape, type AreaShapes, listShapes } from "./area-shapes.ts";
 export * from "./batch-request.ts";
 export * from "./canonical.ts";
 export * from "./changes.ts";

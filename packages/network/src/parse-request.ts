@@ -1,4 +1,5 @@
 import type { FieldProblem } from "@fellmark/units";
+import { findShapeProblems } from "./area-shapes.ts";
 import { estimateCost, MAX_CELLS, MAX_SECTOR_CELLS, MAX_WINDOW_CELLS } from "./cost.ts";
 import { COVERAGE_LIMITS, type CoverageRequest, coverageRequestSchema } from "./coverage-request.ts";
 import { crossProblems } from "./cross-checks.ts";
@@ -27,8 +28,9 @@ export function checkCoverageRequest(request: CoverageRequest, at = ""): void {
 
 function badArea(request: CoverageRequest): FieldProblem[] {
   const { cellM, zoom } = request.area;
-  if (cellM === undefined || zoom === undefined) return [];
-  return [{ pointer: "/area/zoom", detail: "state the cell size or the zoom, not both" }];
+  const shapes = findShapeProblems(request.area);
+  if (cellM === undefined || zoom === undefined) return shapes;
+  return [...shapes, { pointer: "/area/zoom", detail: "state the cell size or the zoom, not both" }];
 }
 
 function notSupportedYet({ model }: CoverageRequest): FieldProblem[] {
