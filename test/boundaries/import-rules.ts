@@ -48,18 +48,8 @@ const DOORS: Record<string, string[]> = {
   zod: ["packages/network", "services/api"],
 };
 
-/** Packages of types alone, installed at the root: the compiler refuses them as values. */
-const TYPES_ONLY = ["geojson"];
-
 /** Libraries that are chosen and pinned, and whose first import is still to come; each leaves this list with it. */
-const AWAITING_FIRST_IMPORT = [
-  "commander",
-  "geotiff",
-  "@turf/boolean-point-in-polygon",
-  "@turf/difference",
-  "@turf/helpers",
-  "@turf/union",
-];
+const AWAITING_FIRST_IMPORT = ["commander"];
 
 const SCOPE = "@fellmark/";
 const TESTKIT = "@fellmark/testkit";
@@ -82,13 +72,13 @@ function breachOfImport(unit: Unit, { file, specifier, fromTest }: Import, rootT
   const name = packageOf(specifier);
   if (name.startsWith(SCOPE) && name !== specifier) return [`${file} reaches past the door of ${name}: ${specifier}`];
   if (fromTest && rootTools.includes(name)) return [];
-  if (TYPES_ONLY.includes(name)) return [];
   if (name === TESTKIT) return [`${file} imports ${TESTKIT}, which is for tests`];
   const doors = DOORS[name];
   if (doors && !fromTest && !doors.includes(unit.folder)) return [`${file} imports ${name}, whose door is ${doors}`];
   if (specifier.startsWith("node:")) return [];
   const declared = fromTest ? unit.dependencies.concat(unit.devDependencies) : unit.dependencies;
-  const undeclared = declared.includes(name) ? [] : [`${file} imports ${name}, which package.json does not declare`];
+  const isDeclared = declared.includes(name) || unit.devDependencies.includes(`@types/${name}`);
+  const undeclared = isDeclared ? [] : [`${file} imports ${name}, which package.json does not declare`];
   return undeclared.concat(breachOfArrow(unit.folder, name, file));
 }
 
@@ -107,7 +97,7 @@ function unusedDependencies({ folder, dependencies, devDependencies, imports }: 
   const usedByTests = new Set(imports.map(({ specifier }) => packageOf(specifier)));
   return [
     ...dependencies.filter((name) => !used.has(name) && !isAwaited(folder, name)),
-    ...devDependencies.filter((name) => !usedByTests.has(name)),
+    ...devDependencies.filter((name) => !usedByTests.has(name.replace("@types/", ""))),
   ].map((name) => `${folder}/package.json declares ${name}, which nothing imports`);
 }
 

@@ -1,14 +1,15 @@
 export { CHANGES } from "./change/changes.ts";
 export { drawChange } from "./change/draw-change.ts";
 export { type ChangeProperties, traceChange } from "./change/trace-change.ts";
-export type { MultiPolygon, Polygon, PolygonCollection, PolygonFeature, Position } from "./geojson.ts";
 export { drawMap, type MapOptions } from "./map/draw-map.ts";
 export type { PageOptions } from "./map/map-page.ts";
 export { tierPalette } from "./map/palette.ts";
 export type { RasterKind, RasterValues } from "./raster/raster-tile.ts";
 export * from "./raster/raster-writer.ts";
+export { type AreaShapes, buildAreaMask } from "./shapes/area-mask.ts";
+export { classesOfTiers } from "./shapes/classes-of-tiers.ts";
+export { isInArea } from "./shapes/search-area.ts";
 export * from "./tier-class.ts";
-export { classesOfTiers } from "./trace/classes-of-tiers.ts";
 export * from "./trace/tier-areas.ts";
 export * from "./trace/trace-tiers.ts";
 export { geometryFaults, type PolygonLayer } from "./validity/geometry-faults.ts";

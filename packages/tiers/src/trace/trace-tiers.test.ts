@@ -1,10 +1,11 @@
 import { columnOfLongitude, type LatticeWindow, rowOfLatitude, worldCells } from "@fellmark/geodesy";
 import fc from "fast-check";
+import type { Position } from "geojson";
 import { describe, expect, it } from "vitest";
-import { type Position, polygonsOf } from "../geojson.ts";
+import { listPolygons } from "../geojson.ts";
+import { classesOfTiers } from "../shapes/classes-of-tiers.ts";
 import { TIER_CLASS } from "../tier-class.ts";
 import { geometryFaults } from "../validity/geometry-faults.ts";
-import { classesOfTiers } from "./classes-of-tiers.ts";
 import { type TierCollection, type TierFeature, type TraceSettings, traceTiers } from "./trace-tiers.ts";
 
 const PLANS = [
@@ -30,7 +31,7 @@ function cornersOf(feature: TierFeature | undefined, window: LatticeWindow): str
     const y = rowOfLatitude(lat, window.zoom) - window.row0;
     return `${Math.round(x)},${Math.round(y)}`;
   };
-  return polygonsOf(feature.geometry).map((rings) => rings.map((ring) => fromLeast(ring.slice(1).map(corner))));
+  return listPolygons(feature.geometry).map((rings) => rings.map((ring) => fromLeast(ring.slice(1).map(corner))));
 }
 
 function fromLeast(corners: string[]): string[] {

@@ -1,5 +1,6 @@
 import { type LatticeWindow, latitudeOfRow, longitudeOfColumn, worldCells } from "@fellmark/geodesy";
-import type { PolygonCollection, PolygonFeature, Position } from "../geojson.ts";
+import type { Position } from "geojson";
+import type { PolygonCollection, PolygonFeature } from "../geojson.ts";
 import { type ClassGrid, MAX_PLANS, TIER_CLASS, type TierPlan } from "../tier-class.ts";
 import { findRegions, regionAt } from "./regions.ts";
 import { cellInside, findRings, forEachPoint, isShell, type Ring } from "./rings.ts";

@@ -1,5 +1,5 @@
+import type { Position } from "geojson";
 import { expect, it } from "vitest";
-import type { Position } from "../geojson.ts";
 import { geometryFaults } from "./geometry-faults.ts";
 
 /** The faults of polygons, each a feature of its own, given by their rings. */

@@ -1,4 +1,5 @@
-import { type MultiPolygon, type Polygon, type Position, polygonsOf } from "../geojson.ts";
+import type { MultiPolygon, Polygon, Position } from "geojson";
+import { listPolygons } from "../geojson.ts";
 import { edgeFaults, type RingEdges } from "./edge-faults.ts";
 
 /** Coordinates are compared as whole steps of 1e-7 degrees, so that every test is exact. */
@@ -19,7 +20,7 @@ export function geometryFaults(layer: PolygonLayer): string[] {
   const faults: string[] = [];
   const rings: RingEdges[] = [];
   for (const [feature, { geometry }] of layer.features.entries()) {
-    for (const [polygon, parts] of polygonsOf(geometry).entries()) {
+    for (const [polygon, parts] of listPolygons(geometry).entries()) {
       for (const [part, positions] of parts.entries()) {
         const name = `feature ${feature} polygon ${polygon} ring ${part}`;
         const ring = { name, x: steps(positions, 0), y: steps(positions, 1) };
