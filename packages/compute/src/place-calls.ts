@@ -13,6 +13,7 @@ import { MAX_MEASURED_LINKS } from "@fellmark/network";
 import { profilePng, profileSvg } from "@fellmark/picture";
 import { InputError } from "@fellmark/units";
 import type { AnsweringNetworks, InputVersions, SourceMessage } from "./answering-networks.ts";
+import { findPlaceWarnings } from "./area-shapes.ts";
 import type { AnswerTask, CalibrationTask, DrawTask, InstallTask, ServiceabilityTask } from "./place-tasks.ts";
 
 /** A task as it goes to the child. */
@@ -40,7 +41,8 @@ export function createPlaceCalls(networks: AnsweringNetworks): Answering {
       if (at === null || terrainDir === undefined)
         throw new TypeError("an answer needs a place and terrain, or a profile");
       const { network } = await networks.open({ request }, terrainDir);
-      return network.ask(at, question);
+      const answer = await network.ask(at, question);
+      return { ...answer, warnings: [...findPlaceWarnings(request, at), ...answer.warnings] };
     },
 
     async serviceability({ source, terrainDir, question }) {

@@ -6,9 +6,11 @@ import {
   type Engine,
   MODEL_VERSION,
 } from "@fellmark/coverage";
+import type { LatticeWindow } from "@fellmark/geodesy";
 import type { ResultFile } from "@fellmark/ledger";
 import { openCatalogue } from "@fellmark/terrain";
-import { drawChange, drawMap, type PageOptions, traceChange } from "@fellmark/tiers";
+import { buildAreaMask, drawChange, drawMap, type PageOptions, traceChange } from "@fellmark/tiers";
+import { toAreaShapes } from "./area-shapes.ts";
 import type { ProgressListener } from "./child-calls.ts";
 import type { CompareTask } from "./compute.ts";
 import { readRelief } from "./relief.ts";
@@ -29,7 +31,10 @@ export async function runCompare(
 ): Promise<ResultFile[]> {
   const { request } = task;
   const catalogue = await openCatalogue(task.terrainDir);
-  const watch = { onProgress: (share: number, stage: string) => onProgress(COMPUTED_SHARE * share, stage) };
+  const watch = {
+    maskArea: (area: LatticeWindow) => buildAreaMask(area, toAreaShapes(request.base)),
+    onProgress: (share: number, stage: string) => onProgress(COMPUTED_SHARE * share, stage),
+  };
   const comparison = await compareCoverages(engine, catalogue, request, watch);
   const { window, classes, before, after, report } = comparison;
   const result = openResultFolder(task.outDir);
@@ -73,6 +78,7 @@ function pageOf(
     heightsAmslM,
     masts: request.sites.filter(({ id }) => used.has(id)),
     sectors: request.sectors,
+    area: toAreaShapes(request),
     title: `${request.name}: ${title}`,
     caution: CAUTION,
   };

@@ -125,6 +125,38 @@ describe("a coverage", () => {
   });
 });
 
+describe("an area bounded by shapes", () => {
+  const shaped = (area: Pick<CoverageRequest["area"], "within" | "exclude">) => {
+    const request = smallRequest();
+    return { ...request, area: { ...request.area, ...area } };
+  };
+  const circle = (radiusM: number) => ({ circle: { lon: -30.5, lat: 12.5, radiusM } });
+
+  it("counts a circle within the radius, and says so", async () => {
+    const { summary } = await cover(shaped({ within: circle(800) }));
+    const areaKm2 = summary.tiers.reduce((sum, tier) => sum + tier.areaKm2, summary.noService.areaKm2);
+    expect(Math.abs(areaKm2 / (Math.PI * 0.8 ** 2) - 1)).toBeLessThan(0.005);
+    expect(summary.warnings).toContainEqual(
+      expect.objectContaining({ code: "area_restricted", pointer: "/area/within" }),
+    );
+  });
+
+  it("is split by a circle into what lies within it and what excludes it, cell for cell", async () => {
+    const [inside, beyond] = [shaped({ within: circle(800) }), shaped({ exclude: circle(800) })];
+    const [{ summary: one }, { summary: other }] = [await cover(inside), await cover(beyond)];
+    const whole = first.summary;
+    expect(one.cells.area + other.cells.area).toBe(whole.cells.area);
+    expect(one.noService.cells + other.noService.cells).toBe(whole.noService.cells);
+    for (const [index, tier] of whole.tiers.entries()) {
+      expect(one.tiers[index].cells + other.tiers[index].cells).toBe(tier.cells);
+    }
+  });
+
+  it("is refused where the shapes leave nothing", async () => {
+    await expect(cover(shaped({ exclude: circle(20_000) }))).rejects.toMatchObject({ code: "invalid_input" });
+  });
+});
+
 describe("the same inputs give the same bytes (P12)", () => {
   it("on one thread and on two, in a fresh child and in a warm one", async () => {
     const threaded = [1, 2].map(async (threads) => {

@@ -1,8 +1,10 @@
 import { CAUTION, type Coverage, computeCoverage, type Engine, type StripSink } from "@fellmark/coverage";
+import type { LatticeWindow } from "@fellmark/geodesy";
 import type { ResultFile } from "@fellmark/ledger";
 import { type CoverageRequest, windowOf } from "@fellmark/network";
 import { openCatalogue, type TerrainCatalogue } from "@fellmark/terrain";
-import { drawMap, TRACE_DEFAULTS, traceTiers } from "@fellmark/tiers";
+import { buildAreaMask, drawMap, TRACE_DEFAULTS, traceTiers } from "@fellmark/tiers";
+import { toAreaShapes } from "./area-shapes.ts";
 import type { ProgressListener } from "./child-calls.ts";
 import type { CoverTask } from "./compute.ts";
 import { createRasterSet } from "./raster-layers.ts";
@@ -31,7 +33,10 @@ export async function runCover(engine: Engine, task: CoverTask, onProgress: Prog
   const result = openResultFolder(outDir);
   let coverage: Coverage;
   try {
-    const watch = { onProgress: (share: number, stage: string) => onProgress(COMPUTED_SHARE * share, stage) };
+    const watch = {
+      maskArea: (area: LatticeWindow) => buildAreaMask(area, toAreaShapes(request)),
+      onProgress: (share: number, stage: string) => onProgress(COMPUTED_SHARE * share, stage),
+    };
     coverage = await computeCoverage(engine, catalogue, request, sink, watch);
     for (const name of (await rasters?.close()) ?? []) await result.record(name);
   } finally {
@@ -73,6 +78,7 @@ async function writeMap(
     plans: request.plans,
     masts: request.sites,
     sectors: request.sectors,
+    area: toAreaShapes(request),
     title: request.name,
     caution: CAUTION,
   });

@@ -1,12 +1,14 @@
 import { type Coverage, ruleWarnings, TERRAIN_MAY_BE_SURFACE, type Warning } from "@fellmark/coverage";
 import type { CoverageRequest } from "@fellmark/network";
 import type { TerrainCatalogue } from "@fellmark/terrain";
+import { findAreaWarnings } from "./area-shapes.ts";
 import { modelWarnings } from "./model-warnings.ts";
 import { subscriberWarnings } from "./subscriber-warnings.ts";
 
 /** Everything that makes the result less than it may seem. */
 export function warningsOf(request: CoverageRequest, catalogue: TerrainCatalogue, coverage: Coverage): Warning[] {
   return [
+    ...findAreaWarnings(request),
     ...modelWarnings(request, catalogue, coverage),
     ...terrainWarnings(catalogue, coverage),
     ...allRuleWarnings(request),

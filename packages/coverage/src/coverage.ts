@@ -31,6 +31,8 @@ export interface CoverageWatch {
   signal?: AbortSignal;
   /** Keeps the levels for the next coverage, and takes those of the last. */
   levels?: LevelStore;
+  /** In shared memory, 1 for each cell of the window that counts as area, 0 for the others; null: all count. */
+  maskArea?: (window: LatticeWindow) => Uint8Array | null;
   onProgress?: (share: number, stage: string) => void;
 }
 
@@ -70,7 +72,7 @@ export async function computeCoverage(
   watch: CoverageWatch = {},
 ): Promise<Coverage> {
   const scene = await prepareScene(engine, catalogue, request, watch);
-  const job = buildLayerJob(scene);
+  const job = { ...buildLayerJob(scene), areaMask: watch.maskArea?.(scene.window) ?? null };
   const kept = watch.levels?.rowsFor(scene, job, STRIP_ROWS) ?? undefined;
   const counts = await runStrips(engine, job, sink, { ...watch, ...(kept && { kept }) });
   watch.levels?.settle();

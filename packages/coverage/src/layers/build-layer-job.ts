@@ -54,6 +54,7 @@ export function buildLayerJob(input: LayerInput): LayerJob {
     sectorSite: Int16Array.from(links, ({ sector }) => request.sites.findIndex(({ id }) => id === sector.site)),
     coupling: Float64Array.from(links.flatMap((_, index) => [...meanShares(overlapOf(request, index))])),
     ...cpeLayer(input, cpe, ports),
+    areaMask: null,
     clutter: input.clutter,
     sigmaDb: sigmasOf(request),
     confidenceFactor: confidenceFactor(request.model.confidence),

@@ -95,6 +95,8 @@ export interface LayerJob {
   cpeFill: Float64Array;
   /** Over the gain toward the aim, which carries the pointing loss: 1 / (peak gain * pointing loss), linear. */
   cpeScale: number;
+  /** 1 for each cell of the window that may count as area, 0 for the others; null: all may. */
+  areaMask: Uint8Array | null;
   /** What stands on every cell of the window: see clutterCode; null: the same everywhere, or not known. */
   clutter: Uint16Array | null;
   /** Standard deviation of the error for clear, grazing and blocked, dB; then the same where clutter is not known. */

@@ -75,6 +75,7 @@ export function fillRow(job: LayerJob, row: Row, areaRow: number): void {
   for (const mast of job.masts) {
     if (!mast.isEmitter) markServiceDisc(mast, areaRow, row.inArea);
   }
+  if (job.areaMask) clearOutside(job.areaMask.subarray(areaRow * width, (areaRow + 1) * width), row.inArea);
   job.masts.forEach((mast, index) => {
     fillRowPaths(mast, areaRow, row.inArea, row.clutter, row.paths[index]);
   });
@@ -84,6 +85,10 @@ export function fillRow(job: LayerJob, row: Row, areaRow: number): void {
   });
   chooseServers(job, row);
   aimCpes(job, row);
+}
+
+function clearOutside(maskRow: Uint8Array, inArea: Uint8Array): void {
+  for (let column = 0; column < inArea.length; column++) inArea[column] &= maskRow[column];
 }
 
 /** Of the masts that CPEs are aimed at: none yet. */

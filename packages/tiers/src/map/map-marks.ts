@@ -77,6 +77,21 @@ function drawName(context: DrawingContext, mast: MastMark): void {
   drawHaloText(context, mast.id, x, y);
 }
 
+/** Draws a closed line of x, y, dashed over a halo. */
+export function drawOutline(context: DrawingContext, line: readonly [number, number][]): void {
+  context.beginPath();
+  for (const [x, y] of line) context.lineTo(x, y);
+  context.closePath();
+  context.lineWidth = 4;
+  context.strokeStyle = css(PAPER);
+  context.stroke();
+  context.setLineDash([9, 6]);
+  context.lineWidth = 2;
+  context.strokeStyle = css(INK);
+  context.stroke();
+  context.setLineDash([]);
+}
+
 /** An arrow with an N, its top at (x, y). */
 export function drawNorthArrow(context: DrawingContext, x: number, y: number): void {
   context.beginPath();

@@ -8,6 +8,9 @@ import {
 } from "@fellmark/geodesy";
 import { css, newDrawing, type Rgb, toIndexedPng } from "@fellmark/picture";
 import { RAD_PER_DEG } from "@fellmark/units";
+import type { AreaShapes } from "../shapes/area-mask.ts";
+import { findMiddleLongitude } from "../shapes/row-crossings.ts";
+import { findOutlines } from "../shapes/search-area.ts";
 import { hillshade } from "./hillshade.ts";
 import { PAPER } from "./map-colours.ts";
 import {
@@ -19,7 +22,7 @@ import {
   PAGE_WIDTH,
   TITLE_HEIGHT,
 } from "./map-legend.ts";
-import { drawMast, drawNorthArrow, type MastMark } from "./map-marks.ts";
+import { drawMast, drawNorthArrow, drawOutline, type MastMark } from "./map-marks.ts";
 import { classPixels, heightPixels, type PixelFrame, pixelFrame } from "./map-pixels.ts";
 
 /** Alpha of 255 in a pixel whose bytes are red, green, blue, alpha. */
@@ -33,6 +36,8 @@ export interface PageOptions {
   heightsAmslM: Float32Array;
   masts: { id: string; lon: number; lat: number }[];
   sectors: { site: string; azimuthDeg: number }[];
+  /** Shapes that bound the area, drawn as dashed outlines. */
+  area?: AreaShapes;
   title: string;
   /** One line under the map. */
   caution: string;
@@ -74,6 +79,12 @@ export async function drawPage(options: PageOptions, ink: PageInk): Promise<Buff
   context.scale(pxPerUnit, pxPerUnit);
   drawTitle(context, options.title);
   const mapTop = mapTopPx / pxPerUnit;
+  context.save();
+  context.beginPath();
+  context.rect(0, mapTop, PAGE_WIDTH, frame.heightPx / pxPerUnit);
+  context.clip();
+  for (const outline of outlinesOnPage(options, mapTop)) drawOutline(context, outline);
+  context.restore();
   for (const mark of mastMarks(options, mapTop)) drawMast(context, mark);
   drawNorthArrow(context, PAGE_WIDTH - 26, mapTop + 14);
   context.translate(0, mapBottomPx / pxPerUnit);
@@ -105,6 +116,19 @@ function groundCellM({ zoom, row0 }: LatticeWindow, row: number): number {
   const latitudeDeg = latitudeOfRow(row0 + row, zoom);
   const parallelM = 2 * Math.PI * normalRadiusM(latitudeDeg) * Math.cos(latitudeDeg * RAD_PER_DEG);
   return parallelM / worldCells(zoom);
+}
+
+/** Outlines of the area's shapes on the page: closed lines of x, y. */
+function outlinesOnPage({ window, area }: PageOptions, mapTop: number): [number, number][][] {
+  if (area === undefined) return [];
+  const perCell = PAGE_WIDTH / window.width;
+  const rings = findOutlines(area, findMiddleLongitude(window)).flat();
+  return rings.map((ring) =>
+    ring.map(([lon, lat]) => [
+      (columnOfLongitude(lon, window.zoom) - window.col0) * perCell,
+      mapTop + (rowOfLatitude(lat, window.zoom) - window.row0) * perCell,
+    ]),
+  );
 }
 
 /** Masts at their places on the page, on the turn of the world that the window lies on. */
