@@ -10,6 +10,7 @@ import { limitRate, logRequests, secureHeaders } from "./http/protection.ts";
 import { addRoutes, compressed, type RouteTable, withJsonBody } from "./http/route-table.ts";
 import { ADVICE_FILES, BATCH_FILES, COMPARISON_FILES, COVERAGE_FILES } from "./jobs/get-result.ts";
 import { jobRoutes } from "./jobs/job-routes.ts";
+import { listJobs } from "./jobs/list-jobs.ts";
 import { getNetwork, getNetworkSchema, getNetworkVersion, getNetworkVersions } from "./network/get-network.ts";
 import { putNetwork } from "./network/put-network.ts";
 import { docsPage } from "./openapi/docs-page.ts";
@@ -39,13 +40,13 @@ export const ROUTES: RouteTable = {
   "/v1/network/versions/:version": { get: compressed(getNetworkVersion) },
   "/v1/network/coverages": { post: withJsonBody(postNetworkCoverage) },
 
-  "/v1/coverages": { post: withJsonBody(postCoverage) },
+  "/v1/coverages": { get: listJobs("coverage"), post: withJsonBody(postCoverage) },
   ...jobRoutes("coverage", COVERAGE_FILES),
-  "/v1/comparisons": { post: withJsonBody(postComparison, MAX_NETWORK_BYTES) },
+  "/v1/comparisons": { get: listJobs("comparison"), post: withJsonBody(postComparison, MAX_NETWORK_BYTES) },
   ...jobRoutes("comparison", COMPARISON_FILES),
-  "/v1/advice": { post: withJsonBody(postAdvice, MAX_NETWORK_BYTES) },
+  "/v1/advice": { get: listJobs("advice"), post: withJsonBody(postAdvice, MAX_NETWORK_BYTES) },
   ...jobRoutes("advice", ADVICE_FILES),
-  "/v1/batches": { post: withJsonBody(postBatch, MAX_NETWORK_BYTES) },
+  "/v1/batches": { get: listJobs("batch"), post: withJsonBody(postBatch, MAX_NETWORK_BYTES) },
   ...jobRoutes("batch", BATCH_FILES),
 
   "/v1/serviceability": { post: withJsonBody(postServiceability) },

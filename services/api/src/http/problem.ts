@@ -34,6 +34,7 @@ const statusByCode: Readonly<Record<string, number>> = {
   not_found: 404,
   method_not_allowed: 405,
   conflict: 409,
+  expired: 410,
   precondition_failed: 412,
   too_large: 413,
   unsupported_media_type: 415,
@@ -44,6 +45,7 @@ const statusByCode: Readonly<Record<string, number>> = {
   rate_limited: 429,
   internal_error: 500,
   not_ready: 503,
+  storage_full: 507,
   // The operator's fault, not the caller's.
   terrain_dir_missing: 503,
 };
@@ -53,12 +55,13 @@ const codeByStatus: Readonly<Record<number, string>> = {
   415: "unsupported_media_type",
 };
 
-const retryAfterS: Readonly<Record<number, number>> = { 429: 10, 503: 2 };
+const retryAfterS: Readonly<Record<number, number>> = { 429: 10, 503: 2, 507: 60 };
 
 /** What a caller may read of a failure on our side; the cause goes to the log only. */
 const detailOfServerFault: Readonly<Record<number, string>> = {
   500: "Something failed on our side; the request id finds it in the log.",
   503: "The service cannot do this now; try again after the time in Retry-After.",
+  507: "The disk of the service is full; try again after the time in Retry-After.",
 };
 
 function statusOf(error: FellmarkError): number {

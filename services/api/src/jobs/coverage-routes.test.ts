@@ -65,7 +65,7 @@ describe("state", () => {
     "of the id %s is the one 404 everywhere",
     async (id) => {
       const { app } = fakeService(dir.path);
-      expect(operations).toHaveLength(30);
+      expect(operations).toHaveLength(38);
       for (const operation of operations) {
         const { status, body } = await answerTo(app, operation, id);
         expect([status, body.detail]).toEqual(unknownAt(operation.address));

@@ -1,5 +1,5 @@
 import type { JobKind } from "@fellmark/ledger";
-import { NotFoundError } from "@fellmark/units";
+import { FellmarkError, NotFoundError } from "@fellmark/units";
 import type { Request, RequestHandler } from "express";
 import type { ApiContext } from "../context.ts";
 import { findJob } from "./find-job.ts";
@@ -50,6 +50,8 @@ export function getResult(
 ): RequestHandler {
   return async (req, res) => {
     const job = await findJob(ledger, req, kind);
+    if (job.state === "expired")
+      throw new FellmarkError("expired", `the result of this ${kind} was removed: retry computes it again`);
     if (job.state !== "done") throw new NotFoundError(`there is no result yet: the ${kind} is ${job.state}`);
     const name = nameOf(req);
     const file = job.files?.find((candidate) => candidate.name === name);

@@ -5,6 +5,7 @@ import { getEvents } from "./get-events.ts";
 import { getJob } from "./get-job.ts";
 import { getResult, type ResultFiles } from "./get-result.ts";
 import { JOBS_PATH } from "./job-state.ts";
+import { pinJob } from "./pin-job.ts";
 import { retryJob } from "./retry-job.ts";
 
 /** The routes below the id of a job: state, cancellation, retry, events, and the files of its result. */
@@ -12,6 +13,7 @@ export function jobRoutes(kind: JobKind, files: ResultFiles): RouteTable {
   const job = `${JOBS_PATH[kind]}/:id`;
   return {
     [job]: { get: (context) => getJob(context, kind), delete: (context) => deleteJob(context, kind) },
+    [`${job}/pin`]: { put: pinJob(kind, true), delete: pinJob(kind, false) },
     [`${job}/retry`]: { post: (context) => retryJob(context, kind) },
     [`${job}/events`]: { get: (context) => getEvents(context, kind), head: false },
     ...Object.fromEntries(

@@ -32,6 +32,8 @@ export const JOBS_PATH: Readonly<Record<JobKind, string>> = {
 const RASTER_FILE = /^rasters\/[A-Za-z]+\.tif$/;
 const EXAMPLE_ID = `j${"0f".repeat(32)}`;
 
+export const JOB_STATES = ["queued", "running", "done", "failed", "cancelled", "expired"] as const;
+
 /** The reply of GET of a coverage, comparison, advice or batch. */
 export const jobStateSchema = z
   .object({
@@ -40,7 +42,7 @@ export const jobStateSchema = z
       .regex(/^j[0-9a-f]{64}$/)
       .describe("Id of the job: equal requests over equal terrain have the same"),
     state: z
-      .enum(["queued", "running", "done", "failed", "cancelled", "expired"])
+      .enum(JOB_STATES)
       .describe(
         "`queued`: waits for a worker; `running`: is computed; `done`: the result is there; `failed`: see error; " +
           "`cancelled`: on request; `expired`: the result was removed to free space",

@@ -18,6 +18,7 @@ const coverage = { path: "/v1/coverages", tag: "coverages", name: "Coverage" };
 export const coveragePaths: ZodOpenApiPathsObject = {
   "/v1/coverages": submissionPath({
     operationId: "createCoverage",
+    list: { operationId: "listCoverages", what: "coverages" },
     tag: "coverages",
     summary: "Queue a coverage",
     description:
@@ -53,6 +54,7 @@ const picture = (name: string, summary: string) => resultPath(comparison, { name
 export const comparisonPaths: ZodOpenApiPathsObject = {
   "/v1/comparisons": submissionPath({
     operationId: "createComparison",
+    list: { operationId: "listComparisons", what: "comparisons" },
     tag: "comparisons",
     summary: "Queue the comparison of a base with itself after some changes",
     description:
@@ -88,6 +90,7 @@ const advice = { path: "/v1/advice", tag: "advice", name: "Advice" };
 export const advicePaths: ZodOpenApiPathsObject = {
   "/v1/advice": submissionPath({
     operationId: "createAdvice",
+    list: { operationId: "listAdvice", what: "channel advice" },
     tag: "advice",
     summary: "Queue advice on channels",
     description: "Ranks the channels of every sector and chooses a channel plan; equal seeds give equal advice.",
@@ -113,6 +116,7 @@ const batch = { path: "/v1/batches", tag: "batches", name: "Batch" };
 export const batchPaths: ZodOpenApiPathsObject = {
   "/v1/batches": submissionPath({
     operationId: "createBatch",
+    list: { operationId: "listBatches", what: "batches" },
     tag: "batches",
     summary: "Queue the answers to many leads",
     description:

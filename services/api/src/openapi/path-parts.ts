@@ -2,6 +2,7 @@ import { z } from "zod";
 import type { ZodOpenApiMediaTypeObject, ZodOpenApiPathsObject, ZodOpenApiResponsesObject } from "zod-openapi";
 import { problemSchema } from "../http/problem.ts";
 import { jobStateSchema } from "../jobs/job-state.ts";
+import { jobListQuerySchema, jobListSchema, listedJobSchema } from "../jobs/list-jobs.ts";
 
 const problemBody = { "application/problem+json": { schema: problemSchema } };
 const stateBody = { "application/json": { schema: jobStateSchema } };
@@ -11,6 +12,7 @@ const problems = {
   400: { description: "Malformed: not JSON, not UTF-8, nested too deep", content: problemBody },
   404: { description: "Not found", content: problemBody },
   409: { description: "The job changed meanwhile", content: problemBody },
+  410: { description: "The result was removed to free space: retry computes it again", content: problemBody },
   412: { description: "Another version of the network is the current one", content: problemBody },
   413: { description: "The body is over 1 MB, or 20 MB where a network or leads are sent", content: problemBody },
   415: { description: "The body is not application/json in UTF-8", content: problemBody },
@@ -20,6 +22,7 @@ const problems = {
   },
   429: { description: "Too many jobs or requests", headers: retryAfter, content: problemBody },
   503: { description: "The queue, ledger or compute child does not answer", headers: retryAfter, content: problemBody },
+  507: { description: "The disk is full", headers: retryAfter, content: problemBody },
 };
 
 /** The replies that refuse a request, by status. */
@@ -76,7 +79,7 @@ export function resultPath({ tag, name }: JobNames, file: ResultFile): ZodOpenAp
           content: file.content,
         },
         "304": { description: "Unchanged" },
-        ...refusals(404, 429),
+        ...refusals(404, 410, 429),
       },
     },
   };
@@ -85,6 +88,8 @@ export function resultPath({ tag, name }: JobNames, file: ResultFile): ZodOpenAp
 export interface Submission {
   operationId: string;
   tag: string;
+  /** Name of the operation that lists what is queued here, and what it lists. */
+  list?: { operationId: string; what: string };
   summary: string;
   description: string;
   body: { schema: z.ZodType; example?: unknown };
@@ -95,6 +100,7 @@ export interface Submission {
 export function submissionPath(submission: Submission): ZodOpenApiPathsObject[string] {
   const { operationId, tag, summary, description, body, more = {} } = submission;
   return {
+    ...(submission.list && { get: listOperation(tag, submission.list) }),
     post: {
       operationId,
       tags: [tag],
@@ -109,9 +115,19 @@ export function submissionPath(submission: Submission): ZodOpenApiPathsObject[st
         },
         "200": { description: "Known already", content: stateBody },
         ...more,
-        ...refusals(400, 413, 415, 422, 429, 503),
+        ...refusals(400, 413, 415, 422, 429, 503, 507),
       },
     },
+  };
+}
+
+function listOperation(tag: string, { operationId, what }: { operationId: string; what: string }) {
+  return {
+    operationId,
+    tags: [tag],
+    summary: `List ${what} by state and date, newest first`,
+    requestParams: { query: jobListQuerySchema },
+    responses: { ...jsonReply("A page of jobs", jobListSchema), ...refusals(422, 429) },
   };
 }
 
@@ -135,6 +151,20 @@ export function jobPaths({ path, tag, name }: JobNames): ZodOpenApiPathsObject {
           "204": { description: "Had ended: removed with its result" },
           ...refusals(404, 409, 429),
         },
+      },
+    },
+    [`${path}/{id}/pin`]: {
+      put: {
+        ...ofOne,
+        operationId: `pin${name}`,
+        summary: "Keep the result, whatever its age and size",
+        responses: { ...jsonReply("The job", listedJobSchema), ...refusals(404, 429) },
+      },
+      delete: {
+        ...ofOne,
+        operationId: `unpin${name}`,
+        summary: "Let the result be removed when space is needed",
+        responses: { ...jsonReply("The job", listedJobSchema), ...refusals(404, 429) },
       },
     },
     [`${path}/{id}/retry`]: {
