@@ -95,7 +95,7 @@ export {
 export { evenWeights } from "./path/path-weights.ts";
 export { noiseForCpe, noiseHeard, quietNoise, type SectorNoise } from "./sector-noise/sector-noise.ts";
 export { POWER_CONTROL_RANGE_DB, targetMw } from "./sector-noise/uplink-places.ts";
-export { meanLevelMw, type UplinkSender, uniformFrom } from "./uplink/uplink-distribution.ts";
+export { meanLevelMw, type UplinkSender } from "./uplink/uplink-distribution.ts";
 export {
   CLUTTER_UNKNOWN,
   canopyWarnings,

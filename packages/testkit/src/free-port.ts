@@ -1,7 +1,7 @@
 import { once } from "node:events";
 import { type AddressInfo, createServer } from "node:net";
 
-/** A TCP port of 127.0.0.1 that is free at this moment. Prefer listening on port 0 where the server allows it. */
+/** Returns a TCP port of 127.0.0.1 that is free at this moment. Prefer port 0 where the server allows it. */
 export async function freePort(): Promise<number> {
   const server = createServer().listen(0, "127.0.0.1");
   await once(server, "listening");

@@ -1,8 +1,8 @@
+export { seededNormal, seededRandom } from "@fellmark/units";
 export * from "./free-port.ts";
 export * from "./inline-pool.ts";
 export * from "./line-watch.ts";
 export * from "./needs.ts";
 export * from "./redis.ts";
-export * from "./seeded-random.ts";
 export * from "./temp-dir.ts";
 export * from "./wait-for-event.ts";

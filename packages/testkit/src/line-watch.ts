@@ -2,11 +2,11 @@ import { createInterface } from "node:readline";
 import type { Readable } from "node:stream";
 
 export interface LineWatch {
-  /** Every whole line so far. */
+  /** All complete lines so far. */
   lines: string[];
   /**
-   * The match of the first line, past or to come, that fits. Rejects at the end of the stream or after the time limit
-   * (10 s by default) with the last lines seen.
+   * Resolves with the match of the first line, past or future, that fits. Rejects at the end of the stream or after the
+   * time limit (10 s by default) with the last lines.
    */
   waitFor(pattern: RegExp, timeoutMs?: number): Promise<RegExpMatchArray>;
 }

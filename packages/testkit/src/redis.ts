@@ -6,7 +6,7 @@ import { tempDir } from "./temp-dir.ts";
 
 export interface RedisServer {
   url: string;
-  /** Ends the server in order and removes its folder. */
+  /** Stops the server gracefully and removes its folder. */
   stop(): Promise<void>;
   /** Kills the server as a crash would (SIGKILL); its folder stays. */
   kill9(): Promise<void>;
@@ -15,8 +15,8 @@ export interface RedisServer {
 }
 
 /**
- * A real redis-server of its own on a free port, ready for connections; nothing is evicted, every write is logged and
- * synced, so it comes back from kill9 with its data. Rejects with the server's output where it does not start.
+ * Starts a redis-server on a free port, ready for connections. It evicts nothing and syncs every write to its log, so it
+ * keeps its data over kill9. Rejects with the server's output where it does not start.
  */
 export async function spawnRedis(): Promise<RedisServer> {
   const port = await freePort();
@@ -25,10 +25,10 @@ export async function spawnRedis(): Promise<RedisServer> {
   return {
     url: `redis://127.0.0.1:${port}`,
     async stop() {
-      await end(child, "SIGTERM");
+      await endProcess(child, "SIGTERM");
       folder.remove();
     },
-    kill9: () => end(child, "SIGKILL"),
+    kill9: () => endProcess(child, "SIGKILL"),
     async restart() {
       child = await startRedis(port, folder.path);
     },
@@ -52,7 +52,7 @@ async function startRedis(port: number, folder: string): Promise<ChildProcess> {
   return child;
 }
 
-async function end(child: ChildProcess, signal: NodeJS.Signals): Promise<void> {
+async function endProcess(child: ChildProcess, signal: NodeJS.Signals): Promise<void> {
   if (child.exitCode !== null || child.signalCode !== null) return;
   const exited = once(child, "exit");
   child.kill(signal);

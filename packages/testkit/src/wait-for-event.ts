@@ -1,8 +1,8 @@
 import { type EventEmitter, on } from "node:events";
 
 /**
- * The first payload of `event` that `accept` takes. Rejects with the payload of an "error" event, and after the time
- * limit with the name of the event in the message.
+ * Resolves with the first payload of `event` that `accept` accepts. Rejects with the payload of an "error" event, and
+ * after the time limit with the name of the event in the message.
  */
 export async function waitForEvent<Payload>(
   emitter: EventEmitter,

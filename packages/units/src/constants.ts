@@ -10,7 +10,7 @@ export const REFERENCE_TEMPERATURE_K = 290;
 /** Mean Earth radius used by the diffraction methods, km. Source: ITU-R P.1812-6 eq (7a). */
 export const MEAN_EARTH_RADIUS_KM = 6371;
 
-/** Wavelength in metres at a frequency in GHz, with the exact speed of light. */
+/** Returns the wavelength in vacuum. Example: 5.8 GHz: 0.051688 m. */
 export function wavelengthM(frequencyGhz: number): number {
   return SPEED_OF_LIGHT_M_S / (frequencyGhz * 1e9);
 }

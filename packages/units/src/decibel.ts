@@ -1,25 +1,25 @@
-/** Power ratio of a level in dB. `ratioFromDb(3.0103)` is 2. */
+/** Returns the power ratio of a level in dB. `ratioFromDb(3.0103)` is 2. */
 export function ratioFromDb(db: number): number {
   return 10 ** (db / 10);
 }
 
-/** Level in dB of a power ratio; 0 gives -Infinity. */
+/** Returns the level in dB of a power ratio; 0 gives -Infinity. */
 export function dbFromRatio(ratio: number): number {
   return 10 * Math.log10(ratio);
 }
 
-/** Milliwatts of a level in dBm. `milliwattsFromDbm(30)` is 1000. */
+/** Returns the milliwatts of a level in dBm. `milliwattsFromDbm(30)` is 1000. */
 export function milliwattsFromDbm(powerDbm: number): number {
   return ratioFromDb(powerDbm);
 }
 
-/** Level in dBm of a power in milliwatts. */
+/** Returns the level in dBm of a power in milliwatts. */
 export function dbmFromMilliwatts(powerMw: number): number {
   return dbFromRatio(powerMw);
 }
 
 /**
- * Sum of powers given in dBm, added in milliwatts.
+ * Returns the sum of powers given in dBm, added in milliwatts.
  * Example: -95, -98, -101 and -101 dBm sum to -91.982 dBm.
  */
 export function sumDbm(powersDbm: readonly number[]): number {
@@ -28,5 +28,5 @@ export function sumDbm(powersDbm: readonly number[]): number {
   return dbmFromMilliwatts(totalMw);
 }
 
-/** Natural logarithm of the power ratio of 1 dB: for kernels, where exp is faster than a power of ten. */
+/** Natural logarithm of the power ratio of 1 dB, for kernels: exp is faster than a power of ten. */
 export const NEPERS_PER_DB = Math.LN10 / 10;

@@ -1,11 +1,11 @@
-/** One fault in the input: where it is (JSON pointer), what is wrong, and the limit that was broken. */
+/** One fault in the input: its place (JSON pointer), the fault, and the limit that was broken. */
 export interface FieldProblem {
   pointer: string;
   detail: string;
   limit?: string | number;
 }
 
-/** What of an error may cross a process boundary or stand in a ledger row. */
+/** Part of an error that may cross a process boundary or be stored in the ledger. */
 export interface ErrorRecord {
   code: string;
   detail: string;
@@ -25,7 +25,7 @@ export class FellmarkError extends Error {
 /** Most problems that an InputError lists: a body can hold a hundred thousand of them. */
 export const MAX_PROBLEMS = 100;
 
-/** The caller's input is at fault; `problems` names the fields, the first 100, with their limits. */
+/** Fault in the caller's input; `problems` names the fields, the first 100, with their limits. */
 export class InputError extends FellmarkError {
   readonly problems: FieldProblem[];
   constructor(problems: FieldProblem[], code = "invalid_input") {
@@ -46,20 +46,20 @@ function wordProblem({ pointer, detail }: FieldProblem): string {
   return /^(is|are|has|must|lies|stands) /.test(detail) ? `${field} ${detail}` : `${field}: ${detail}`;
 }
 
-/** The thing asked for does not exist (or belongs to somebody else). */
+/** The requested resource does not exist (or belongs to somebody else). */
 export class NotFoundError extends FellmarkError {
   constructor(message: string) {
     super("not_found", message);
   }
 }
 
-/** Terrain is missing or unusable; trying again will not help. */
+/** Missing or unusable terrain; another attempt does not help. */
 export class TerrainError extends FellmarkError {}
 
-/** Something outside failed for now; the same call may succeed later. */
+/** A temporary failure outside this process; the same call may succeed later. */
 export class TransientError extends FellmarkError {}
 
-/** The error record of anything that was thrown: an Error, a string, undefined. Never without a code. */
+/** Returns the record of any thrown value: an Error, a string, undefined. It always has a code. */
 export function toErrorRecord(thrown: unknown): ErrorRecord {
   if (thrown instanceof InputError) return { code: thrown.code, detail: thrown.message, problems: thrown.problems };
   if (thrown instanceof FellmarkError) return { code: thrown.code, detail: thrown.message };
@@ -67,7 +67,7 @@ export function toErrorRecord(thrown: unknown): ErrorRecord {
   return { code: "internal_error", detail: `a non-error was thrown: ${String(thrown)}` };
 }
 
-/** The error of a record that came over a process boundary. */
+/** Returns the error of a record that crossed a process boundary. */
 export function fromErrorRecord(record: ErrorRecord): FellmarkError {
   return record.problems ? new InputError(record.problems, record.code) : new FellmarkError(record.code, record.detail);
 }

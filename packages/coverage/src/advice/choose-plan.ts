@@ -1,4 +1,4 @@
-import { uniformFrom } from "../uplink/uplink-distribution.ts";
+import { seededRandom } from "@fellmark/units";
 import { type AdviceProblem, type ChannelPlan, choicesOf, todaysPlan } from "./advice-problem.ts";
 import {
   LEAST_GAIN,
@@ -38,7 +38,7 @@ export function choosePlan(
 ): ChosenPlan {
   const choices = problem.sectors.map((_, sector) => choicesOf(problem, sector));
   const search = { problem, choices, scoresLeft: maxScores };
-  return countOfPlans(choices) <= exactPlans ? bestOfAll(search) : searchPlan(search, restarts, uniformFrom(seed));
+  return countOfPlans(choices) <= exactPlans ? bestOfAll(search) : searchPlan(search, restarts, seededRandom(seed));
 }
 
 /**

@@ -1,3 +1,5 @@
+import { seededRandom } from "@fellmark/units";
+
 /** Transmitters of which one at a time sends: the subscribers of a sector, or a single emitter or base. */
 export interface UplinkSender {
   /** Level that each place brings to the victim while it sends, mW per chain. */
@@ -94,7 +96,7 @@ function allSums(senders: readonly States[]): States {
  * decides only which states meet.
  */
 function drawnSums(senders: readonly States[], draws: number, seed: number): States {
-  const random = uniformFrom(seed);
+  const random = seededRandom(seed);
   const levelsMw = new Float64Array(draws);
   const levelOfDraw = new Float64Array(draws);
   for (const sender of senders) {
@@ -123,17 +125,6 @@ function shuffle(values: Float64Array, random: () => number): void {
     values[last] = values[other];
     values[other] = kept;
   }
-}
-
-/** Uniform numbers in [0, 1): a counter of odd step through the finaliser of MurmurHash3 (A. Appleby, public domain). */
-export function uniformFrom(seed: number): () => number {
-  let counter = seed | 0;
-  return () => {
-    counter = (counter + 0x9e3779b9) | 0;
-    let bits = Math.imul(counter ^ (counter >>> 16), 0x85ebca6b);
-    bits = Math.imul(bits ^ (bits >>> 13), 0xc2b2ae35);
-    return ((bits ^ (bits >>> 16)) >>> 0) / 2 ** 32;
-  };
 }
 
 function sortByLevel({ levelsMw, shares }: States): States {

@@ -1,7 +1,8 @@
-import { endsOver, type Ground, groundOver, uniformFrom } from "@fellmark/coverage";
+import { endsOver, type Ground, groundOver } from "@fellmark/coverage";
 import { type GeodesicLine, geodesicPoint, type LonLat } from "@fellmark/geodesy";
 import { type CoverageRequest, parseCoverageRequest } from "@fellmark/network";
 import type { ClutterMosaic, MosaicData, TerrainMosaic } from "@fellmark/terrain";
+import { seededRandom } from "@fellmark/units";
 import { sceneOf } from "../prepare-answers.ts";
 import type { AnswerScene } from "../scene.ts";
 
@@ -12,7 +13,7 @@ export type HeightAt = (lon: number, lat: number) => number;
 
 /** Hills of a seed: six waves of 0.5 to 5 km, up to 60 m each. */
 export function hills(seed: number): HeightAt {
-  const random = uniformFrom(seed);
+  const random = seededRandom(seed);
   const waves = Array.from({ length: 6 }, () => {
     const turnsPerDeg = 20 * 10 ** random();
     const turn = 2 * Math.PI * random();
@@ -113,6 +114,6 @@ export function quietScene(request: CoverageRequest, ground: Ground): AnswerScen
 
 /** Places around the first mast. */
 export function placesAround(count: number, reachM: number, seed: number): LonLat[] {
-  const random = uniformFrom(seed);
+  const random = seededRandom(seed);
   return Array.from({ length: count }, () => geodesicPoint(MAST, 360 * random(), reachM * Math.sqrt(random())));
 }

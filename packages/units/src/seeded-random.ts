@@ -1,7 +1,7 @@
 /**
- * Uniform numbers in [0, 1) that depend on the seed alone, the same on every machine.
+ * Returns a generator of uniform numbers in [0, 1) that depend on the seed alone, the same on every machine.
  * A Weyl counter, step 2^32 over the golden ratio, passed through the 32-bit finaliser of MurmurHash3 (A. Appleby,
- * public domain). For test input only: its period is 2^32. Any integer is a seed; only its low 32 bits count.
+ * public domain). Its period is 2^32. Any integer is a seed; only its low 32 bits count.
  */
 export function seededRandom(seed: number): () => number {
   let counter = seed | 0;
@@ -14,7 +14,7 @@ export function seededRandom(seed: number): () => number {
   };
 }
 
-/** Numbers of the standard normal distribution from a seed, by Box and Muller's transform. */
+/** Returns a generator of standard normal numbers that depend on the seed alone, by Box and Muller's transform. */
 export function seededNormal(seed: number): () => number {
   const uniform = seededRandom(seed);
   return () => {
