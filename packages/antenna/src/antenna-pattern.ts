@@ -3,18 +3,18 @@ import type { AntennaDescription } from "./description.ts";
 import { type AntennaPattern, isotropicPattern } from "./pattern.ts";
 import { readCsv } from "./read/read-csv.ts";
 import { readExchange } from "./read/read-exchange.ts";
-import { dishReferencePattern } from "./reference/dish-reference.ts";
-import { sectoralReferencePattern } from "./reference/sectoral-reference.ts";
-import { shroudedPattern } from "./shrouded.ts";
-import { dishPattern } from "./synthesis/dish.ts";
-import { hornPattern } from "./synthesis/horn.ts";
-import { patchArrayPattern } from "./synthesis/patch-array.ts";
-import { pyramidalHornPattern } from "./synthesis/pyramidal-horn.ts";
+import { createDishReferencePattern } from "./reference/dish-reference.ts";
+import { createSectoralReferencePattern } from "./reference/sectoral-reference.ts";
+import { createShroudedPattern } from "./shrouded.ts";
+import { createDishPattern } from "./synthesis/dish.ts";
+import { createHornPattern } from "./synthesis/horn.ts";
+import { createPatchArrayPattern } from "./synthesis/patch-array.ts";
+import { createPyramidalHornPattern } from "./synthesis/pyramidal-horn.ts";
 import { tr38901Pattern } from "./tr38901.ts";
-import { withoutLobes } from "./without-lobes.ts";
+import { removeLobes } from "./without-lobes.ts";
 
 /**
- * The pattern of a description at a frequency.
+ * Returns the pattern of a description at a frequency.
  * @param pointer JSON pointer of the description, for errors.
  * Throws InputError below `pointer` where the description cannot be an antenna.
  */
@@ -27,24 +27,24 @@ export function antennaPattern(description: AntennaDescription, frequencyGhz: nu
     case "cuts":
       return cutsPattern(description, pointer);
     case "patch-array":
-      return patchArrayPattern(description, frequencyGhz, pointer);
+      return createPatchArrayPattern(description, frequencyGhz, pointer);
     case "horn":
-      return hornPattern(description, frequencyGhz, pointer);
+      return createHornPattern(description, frequencyGhz, pointer);
     case "pyramidal-horn":
-      return pyramidalHornPattern(description, frequencyGhz, pointer);
+      return createPyramidalHornPattern(description, frequencyGhz, pointer);
     case "dish":
-      return dishPattern(description, frequencyGhz, pointer);
+      return createDishPattern(description, frequencyGhz, pointer);
     case "f1336":
-      return sectoralReferencePattern(description, frequencyGhz, pointer);
+      return createSectoralReferencePattern(description, frequencyGhz, pointer);
     case "f699":
     case "f1245": {
       const { kind, gainDbi, diameterM } = description;
-      return dishReferencePattern(kind, { gainDbi, diameterM, frequencyGhz }, pointer);
+      return createDishReferencePattern(kind, { gainDbi, diameterM, frequencyGhz }, pointer);
     }
     case "shrouded":
-      return shroudedPattern(antennaPattern(description.base, frequencyGhz, `${pointer}/base`), description);
+      return createShroudedPattern(antennaPattern(description.base, frequencyGhz, `${pointer}/base`), description);
     case "without-lobes":
-      return withoutLobes(antennaPattern(description.base, frequencyGhz, `${pointer}/base`), description.power);
+      return removeLobes(antennaPattern(description.base, frequencyGhz, `${pointer}/base`), description.power);
     case "exchange":
       return readExchange(description.text, frequencyGhz, pointer).pattern;
     case "csv":

@@ -7,8 +7,8 @@ import { checkPatchArray } from "./synthesis/patch-array.ts";
 import { checkPyramidalHorn } from "./synthesis/pyramidal-horn.ts";
 
 /**
- * What can be told in microseconds of an antenna that is to be on the air at a frequency: dimensions and bands that its
- * kind does not reach, and envelopes. No field is computed and no text is read: `antennaPattern` may still refuse.
+ * Refuses, within microseconds, an antenna that cannot transmit at a frequency: dimensions or bands outside its kind's
+ * limits, and envelopes. No field is computed and no text is read: `antennaPattern` may still refuse.
  * @param pointer JSON pointer of the description, for errors. Throws InputError with the limit.
  */
 export function checkAntenna(description: AntennaDescription, frequencyGhz: number, pointer = ""): void {

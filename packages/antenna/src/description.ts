@@ -6,9 +6,9 @@ export type Taper =
   | { kind: "cosine"; pedestalDb: number }
   | { kind: "chebyshev"; sideLobeDb: number };
 
-/** What an antenna built from physics may be besides its dimensions. */
+/** Options of an antenna built from its dimensions. */
 interface Imperfections {
-  /** True: no excitation errors and no scatter from the mast. */
+  /** True: no excitation errors, no leakage between ports and no scatter from the mast; default false. */
   idealLobes?: boolean | undefined;
   /** Seed of the excitation errors; default 1. */
   seed?: number | undefined;
@@ -24,7 +24,7 @@ export interface PatchArrayDescription extends Imperfections {
   columnTaper?: Taper | undefined;
   /** Default: uniform. */
   rowTaper?: Taper | undefined;
-  /** Set by phases that are right at the design frequency; default 0. */
+  /** Tilt set by phases that are exact at the design frequency; default 0. */
   electricalDowntiltDeg?: number | undefined;
   designFrequencyGhz: number;
   feedLossDb?: number | undefined;
@@ -33,20 +33,20 @@ export interface PatchArrayDescription extends Imperfections {
 export interface HornDescription extends Imperfections {
   kind: "horn";
   form: "conical" | "dual-mode" | "corrugated";
-  /** Of the mouth. */
+  /** Diameter of the mouth. */
   diameterM: number;
-  /** From the apex of the cone to the rim. */
+  /** Distance from the apex of the cone to the rim. */
   slantLengthM: number;
   lossDb?: number | undefined;
 }
 
 export interface PyramidalHornDescription extends Imperfections {
   kind: "pyramidal-horn";
-  /** Of the mouth, in the H plane of port 1 (vertical polarisation). */
+  /** Width of the mouth, in the H plane of port 1 (vertical polarisation). */
   widthM: number;
-  /** Of the mouth, in the E plane of port 1. */
+  /** Height of the mouth, in the E plane of port 1. */
   heightM: number;
-  /** From the apex to the rim in the H plane, and in the E plane. */
+  /** Distances from the apex to the rim in the H plane and in the E plane. */
   slantLengthHM: number;
   slantLengthEM: number;
   lossDb?: number | undefined;
@@ -74,7 +74,7 @@ export interface SectoralReferenceDescription {
   electricalDowntiltDeg?: number | undefined;
 }
 
-/** What an antenna is, as plain data. Lengths in metres, so that its lobes move with the frequency. */
+/** An antenna as plain data. Lengths are in metres, so its lobes move with the frequency. */
 export type AntennaDescription =
   | { kind: "isotropic"; gainDbi: number }
   | { kind: "tr38901" }

@@ -7,24 +7,24 @@ export type CutPoint = readonly [angleDeg: number, relativeDb: number];
 export type LevelCut = (angleDeg: number) => number;
 
 /**
- * Level around a full circle of any angle; the gap between the last and the first point is filled like any other.
+ * Returns the level around a full circle, by any angle; the gap between the last and the first point is interpolated too.
  * @param pointer JSON pointer of the points, for the error.
- * Throws InputError that names the row: angles must rise, and no direction may stand twice (0 and 360, -180 and 180).
+ * Throws InputError that names the row: angles must rise, and no direction may occur twice (0 and 360, -180 and 180).
  * Example: from [[0, 0], [90, -20], [180, -30], [270, -20]] the level at -45 is -10.
  */
-export function circleCut(points: readonly CutPoint[], pointer: string): LevelCut {
+export function createCircleCut(points: readonly CutPoint[], pointer: string): LevelCut {
   checkRising(points, pointer);
   const turned = points.map(([angleDeg, levelDb]): CutPoint => [normaliseSignedDeg(angleDeg), levelDb]);
   turned.sort((a, b) => a[0] - b[0]);
   const [first, last] = [turned[0], turned[turned.length - 1]];
-  const level = interpolator([[last[0] - 360, last[1]], ...turned, [first[0] + 360, first[1]]]);
+  const level = createInterpolator([[last[0] - 360, last[1]], ...turned, [first[0] + 360, first[1]]]);
   return (angleDeg) => level(normaliseSignedDeg(angleDeg));
 }
 
-/** Level from -90 to 90 degrees; beyond the first and last point their level holds. Throws as circleCut does. */
-export function halfCut(points: readonly CutPoint[], pointer: string): LevelCut {
+/** Returns the level from -90 to 90 degrees, constant beyond the first and last point. Throws as createCircleCut does. */
+export function createHalfCut(points: readonly CutPoint[], pointer: string): LevelCut {
   checkRising(points, pointer);
-  return interpolator(points);
+  return createInterpolator(points);
 }
 
 function checkRising(points: readonly CutPoint[], pointer: string): void {
@@ -32,20 +32,20 @@ function checkRising(points: readonly CutPoint[], pointer: string): void {
   if (points.length < 2) problems.push({ pointer, detail: `a cut needs 2 or more points, got ${points.length}` });
   for (let row = 1; row < points.length; row++) {
     const [angleDeg] = points[row];
-    const detail = angleFault(angleDeg, points[row - 1][0], points[0][0]);
+    const detail = findAngleFault(angleDeg, points[row - 1][0], points[0][0]);
     if (detail) problems.push({ pointer: `${pointer}/${row}`, detail });
   }
   if (problems.length > 0) throw new InputError(problems);
 }
 
-function angleFault(angleDeg: number, beforeDeg: number, firstDeg: number): string | null {
-  if (angleDeg === beforeDeg) return `the angle ${angleDeg} stands twice`;
+function findAngleFault(angleDeg: number, beforeDeg: number, firstDeg: number): string | null {
+  if (angleDeg === beforeDeg) return `the angle ${angleDeg} occurs twice`;
   if (!(angleDeg > beforeDeg)) return `angles must rise, ${angleDeg} follows ${beforeDeg}`;
   if (angleDeg >= firstDeg + 360) return `the angle ${angleDeg} is the direction of ${angleDeg - 360} again`;
   return null;
 }
 
-function interpolator(points: readonly CutPoint[]): LevelCut {
+function createInterpolator(points: readonly CutPoint[]): LevelCut {
   const angles = Float64Array.from(points, ([angleDeg]) => angleDeg);
   const levels = Float64Array.from(points, ([, levelDb]) => levelDb);
   const last = angles.length - 1;

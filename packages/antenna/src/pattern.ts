@@ -15,19 +15,19 @@ export interface AntennaPattern {
   /** Cross-polar gain of a port, dBi. Absent: not known. */
   crossGainDbi?(azimuthDeg: number, elevationDeg: number, port: Port): number;
   /**
-   * What the levels are. "actual" may be used anywhere; "average" smooths the lobes of many antennas and may enter
-   * sums of interference; "envelope" lies over every side lobe and never may.
+   * Meaning of the levels. "actual" may be used anywhere; "average" smooths the lobes of many antennas and may enter
+   * sums of interference; "envelope" lies above every side lobe and must not enter them.
    */
   levels: "actual" | "average" | "envelope";
 }
 
-/** An antenna of equal gain in all directions. With a gain above 0 dBi it stands for one that is always aimed. */
+/** Returns an antenna of equal gain in all directions. A gain above 0 dBi models an antenna that is always aimed. */
 export function isotropicPattern(gainDbi: number): AntennaPattern {
   return { peakGainDbi: gainDbi, gainDbi: () => gainDbi, levels: "actual" };
 }
 
 /**
- * Guards a sum of interference: an envelope would count side-lobe power that no antenna has (F.699 at 5.8 GHz
+ * Refuses an envelope in a sum of interference: it would count side-lobe power that no antenna has (F.699 at 5.8 GHz
  * integrates to more than twice the power fed).
  * @param pointer JSON pointer of the antenna, for the error.
  * Throws InputError where the pattern is an envelope.

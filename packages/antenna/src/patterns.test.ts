@@ -1,6 +1,10 @@
 import { InputError, ratioFromDb } from "@fellmark/units";
 import { describe, expect, it } from "vitest";
-import { aimedPattern, cutsPattern, isotropicPattern, sphereMean, toAntennaFrame, tr38901Pattern } from "./index.ts";
+import { cutsPattern } from "./cuts-pattern.ts";
+import { isotropicPattern } from "./pattern.ts";
+import { aimedPattern, toAntennaFrame } from "./pointing.ts";
+import { sphereMean } from "./sphere-mean.ts";
+import { tr38901Pattern } from "./tr38901.ts";
 
 const FRONT = { downtiltDeg: 5, azimuthDeg: 90 };
 
@@ -131,7 +135,7 @@ describe("two cuts joined", () => {
     const fault = (points: (readonly [number, number])[]) => () =>
       cutsPattern({ gainDbi: 16, horizontal: points, vertical }, "/antennas/2");
     const ahead = [0, 0] as const;
-    expect(fault([ahead, [90, -20], [90, -21]])).toThrow("/antennas/2/horizontal/2: the angle 90 stands twice");
+    expect(fault([ahead, [90, -20], [90, -21]])).toThrow("/antennas/2/horizontal/2: the angle 90 occurs twice");
     expect(fault([ahead, [180, -20], [90, -21]])).toThrow("/antennas/2/horizontal/2: angles must rise");
     expect(fault([ahead, [180, -20], [360, 0]])).toThrow(/direction of 0 again/);
     expect(fault([ahead])).toThrow(InputError);

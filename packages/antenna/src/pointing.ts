@@ -1,7 +1,7 @@
 import { DEG_PER_RAD, RAD_PER_DEG } from "@fellmark/units";
 import type { AntennaPattern } from "./pattern.ts";
 
-/** How an antenna is mounted. */
+/** Orientation of a mounted antenna. */
 export interface Pointing {
   /** Azimuth of boresight, clockwise from true north. */
   azimuthDeg: number;
@@ -17,8 +17,8 @@ export interface Direction {
 }
 
 /**
- * A direction (azimuth from true north, elevation up) seen from the antenna: azimuth clockwise from boresight, -180
- * to 180, elevation -90 to 90. A rotation in space, not a shift of the vertical angle.
+ * Converts a direction (azimuth from true north, elevation up) to the antenna's own frame: azimuth clockwise from
+ * boresight, -180 to 180, elevation -90 to 90. A rotation in space, not a shift of the vertical angle.
  * Source: ITU-R F.1336-5, section 3.3 (mechanical tilt), with the roll added after it.
  * Example: an antenna tilted down by 5 degrees sees the horizon ahead at +5, behind at -5, aside at 0.
  */
@@ -40,7 +40,7 @@ export function toAntennaFrame(azimuthDeg: number, elevationDeg: number, pointin
   };
 }
 
-/** A pattern as mounted: the same gains, read by azimuth from true north and elevation above the horizon. */
+/** Returns a pattern as mounted: the same gains by azimuth from true north and elevation above the horizon. */
 export function aimedPattern(pattern: AntennaPattern, pointing: Pointing): AntennaPattern {
   const aimed =
     (gain: AntennaPattern["gainDbi"]): AntennaPattern["gainDbi"] =>

@@ -1,21 +1,21 @@
 import type { AntennaPattern } from "./pattern.ts";
-import { offBoresightDeg } from "./reference/off-boresight.ts";
+import { computeOffBoresightDeg } from "./reference/off-boresight.ts";
 
-/** What a shroud or screen does: every level more than `fromDeg` off boresight falls by `reductionDb`. */
+/** A shroud or screen: it lowers every level more than `fromDeg` off boresight by `reductionDb`. */
 export interface Shroud {
   fromDeg: number;
   reductionDb: number;
 }
 
 /**
- * A stated change of a pattern, no field computation: what is held back is absorbed, so the gain ahead stays and the
- * mean over the sphere falls.
+ * Returns the pattern behind a shroud. A stated change, not a field computation: the shroud absorbs power, so the gain
+ * ahead stays and the mean over the sphere falls.
  */
-export function shroudedPattern(base: AntennaPattern, { fromDeg, reductionDb }: Shroud): AntennaPattern {
+export function createShroudedPattern(base: AntennaPattern, { fromDeg, reductionDb }: Shroud): AntennaPattern {
   const shrouded =
     (gain: AntennaPattern["gainDbi"]): AntennaPattern["gainDbi"] =>
     (azimuthDeg, elevationDeg, port) => {
-      const held = offBoresightDeg(azimuthDeg, elevationDeg) > fromDeg ? reductionDb : 0;
+      const held = computeOffBoresightDeg(azimuthDeg, elevationDeg) > fromDeg ? reductionDb : 0;
       return gain.call(base, azimuthDeg, elevationDeg, port) - held;
     };
   return {

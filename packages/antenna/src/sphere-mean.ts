@@ -2,9 +2,9 @@ import { RAD_PER_DEG, ratioFromDb } from "@fellmark/units";
 import type { AntennaPattern, Port } from "./pattern.ts";
 
 /**
- * Mean of the gain over the sphere, linear, of both polarisations where the cross-polar gain is known: the radiation
- * efficiency of a lossless pattern is 1.
- * Cells of `stepDeg` in azimuth and elevation, each weighted with its exact solid angle.
+ * Returns the mean of the gain over the sphere, linear, of both polarisations where the cross-polar gain is known; 1 for
+ * a lossless antenna.
+ * Sums cells of `stepDeg` in azimuth and elevation, each weighted with its exact solid angle.
  * Source: definition of directivity, IEEE Std 145. Valid for: `stepDeg` dividing 180, well under the beamwidth.
  * Example: the TR 38.901 element gives 0.656798.
  */

@@ -6,9 +6,9 @@ const HALF_POWER_WIDTH_DEG = 65;
 const GREATEST_ATTENUATION_DB = 30;
 
 /**
- * The antenna element of 3GPP TR 38.901, 8 dBi, 65 by 65 degrees, both ports alike.
+ * Returns the antenna element of 3GPP TR 38.901, 8 dBi, 65 by 65 degrees, both ports alike.
  * Source: 3GPP TR 38.901, table 7.3-1; its zenith angle is 90 degrees minus the elevation here.
- * Accuracy: a stated shape, not a balance of power: its sphere mean is 0.6568, a loss of 1.83 dB, and stays so.
+ * Accuracy: a stated shape, not a balance of power: its sphere mean is 0.6568, a loss of 1.83 dB, which is kept.
  * Example: 8 dBi ahead, 5 dBi at 32.5 degrees aside, -22 dBi behind.
  */
 export function tr38901Pattern(): AntennaPattern {
@@ -16,12 +16,12 @@ export function tr38901Pattern(): AntennaPattern {
     peakGainDbi: PEAK_GAIN_DBI,
     levels: "actual",
     gainDbi(azimuthDeg, elevationDeg) {
-      const attenuationDb = cutAttenuationDb(azimuthDeg) + cutAttenuationDb(elevationDeg);
+      const attenuationDb = computeCutAttenuationDb(azimuthDeg) + computeCutAttenuationDb(elevationDeg);
       return PEAK_GAIN_DBI - Math.min(attenuationDb, GREATEST_ATTENUATION_DB);
     },
   };
 }
 
-function cutAttenuationDb(angleDeg: number): number {
+function computeCutAttenuationDb(angleDeg: number): number {
   return Math.min(12 * (angleDeg / HALF_POWER_WIDTH_DEG) ** 2, GREATEST_ATTENUATION_DB);
 }

@@ -3,7 +3,7 @@ import { antennaPattern } from "./antenna-pattern.ts";
 import { measurePort } from "./measure/measure-pattern.ts";
 import { isotropicPattern } from "./pattern.ts";
 import { tr38901Pattern } from "./tr38901.ts";
-import { withoutLobes } from "./without-lobes.ts";
+import { removeLobes } from "./without-lobes.ts";
 
 const array = antennaPattern(
   {
@@ -20,14 +20,14 @@ const array = antennaPattern(
 
 describe("a pattern without lobes", () => {
   test.each(["peak-kept", "renormalised"] as const)("%s: one that has none comes back as it is", (power) => {
-    const bare = withoutLobes(array, power);
+    const bare = removeLobes(array, power);
     for (const pattern of [isotropicPattern(0), tr38901Pattern(), bare]) {
-      expect(withoutLobes(pattern, power)).toBe(pattern);
+      expect(removeLobes(pattern, power)).toBe(pattern);
     }
   });
 
   test("peak-kept: the lobe keeps every number, the rest lies 80 dB under the peak or deeper", () => {
-    const bare = withoutLobes(array, "peak-kept");
+    const bare = removeLobes(array, "peak-kept");
     expect(bare.peakGainDbi).toBeCloseTo(array.peakGainDbi, 1);
     for (const port of [0, 1] as const) {
       expect(bare.gainDbi(0, 0, port)).toBe(array.gainDbi(0, 0, port));
@@ -39,7 +39,7 @@ describe("a pattern without lobes", () => {
   });
 
   test("renormalised: the power over the sphere stays, so the lobe is raised by what the lobes took", () => {
-    const bare = withoutLobes(array, "renormalised");
+    const bare = removeLobes(array, "renormalised");
     const [before, after] = [measurePort(array, 1), measurePort(bare, 1)];
     expect(after.sphereMean).toBeCloseTo(before.sphereMean, 4);
     expect(bare.peakGainDbi).toBeGreaterThan(array.peakGainDbi + 0.3);

@@ -49,7 +49,7 @@ test("all that cannot be read are named at once, by line", async () => {
     code: "invalid_input",
     problems: [
       { pointer: "/antennas/3/text", detail: 'line 732: gainDbi must be a number, got "NaN"' },
-      { pointer: "/antennas/5/text", detail: "line 1: the column gainDbi stands 0 times" },
+      { pointer: "/antennas/5/text", detail: "line 1: the column gainDbi occurs 0 times, it must occur once" },
     ],
   });
 });

@@ -52,7 +52,7 @@ function hasText(description: AntennaDescription): boolean {
 /**
  * Reads the texts as the computation will, one after another, and lets others run between them: a text of 1 MB takes
  * 0.3 s, a common one 0.02 s.
- * Throws InputError with every text at fault, such as `/antennas/3/text`, "line 34: the angle -100 stands twice".
+ * Throws InputError with every text at fault, such as `/antennas/3/text`, "line 34: the angle -100 occurs twice".
  */
 export async function checkAntennaTexts(texts: readonly AntennaText[]): Promise<void> {
   if (texts.length > MOST_TEXTS) {

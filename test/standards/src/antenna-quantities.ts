@@ -1,28 +1,27 @@
 import {
-  apertureGainDbi,
-  broadsideArray,
-  coneShare,
-  cosinePowerBeamEfficiency,
-  cosinePowerDirectivity,
   type DishReference,
-  dipoleDirectivity,
-  directivityFromWidths,
-  eirpFromErpDbm,
   f699GainDbi,
-  f699GainFromWidthDbi,
   f1245GainDbi,
-  f1245SingleEntryGainDbi,
   f1336ElevationWidthDeg,
-  farFieldDistanceM,
   isotropicPattern,
-  lowerNullDeg,
-  optimumPyramidalHornGainDbi,
-  polarisationMismatchDb,
   sectoralGain,
   sphereMean,
-  steeringPhaseDeg,
   tr38901Pattern,
 } from "@fellmark/antenna";
+import {
+  computeApertureGainDbi,
+  computeConeShare,
+  computeCosinePowerBeamEfficiency,
+  computeCosinePowerDirectivity,
+  computeDipoleDirectivity,
+  computeFarFieldDistanceM,
+  computeOptimumPyramidalHornGainDbi,
+  computePolarisationMismatchDb,
+  convertErpToEirpDbm,
+  estimateDirectivity,
+} from "./antenna-theory/directivity.ts";
+import { computeF699GainFromWidthDbi, computeF1245SingleEntryGainDbi } from "./antenna-theory/dish-reference.ts";
+import { computeSteeringPhaseDeg, findLowerNullDeg, measureBroadsideArray } from "./antenna-theory/uniform-array.ts";
 import { APERTURE_QUANTITIES } from "./aperture-quantities.ts";
 import { type Got, type Inputs, numberOf, type Quantities } from "./check-inputs.ts";
 import { dishMean, sectoralMean } from "./reference-means.ts";
@@ -33,8 +32,8 @@ export const ANTENNA_QUANTITIES: Quantities = {
   "F.699 peak envelope gain": (inputs) => f699GainDbi(dishOf(inputs), numberOf(inputs, "phi_deg")),
   "F.1245 average side-lobe gain": (inputs) => f1245GainDbi(dishOf(inputs), numberOf(inputs, "phi_deg")),
   "F.1245 single-entry (recommends 3) gain": (inputs) =>
-    f1245SingleEntryGainDbi(dishOf(inputs), numberOf(inputs, "phi_deg")),
-  "G from beamwidth, G=44.5-20log(theta)": (inputs) => f699GainFromWidthDbi(numberOf(inputs, "theta_deg")),
+    computeF1245SingleEntryGainDbi(dishOf(inputs), numberOf(inputs, "phi_deg")),
+  "G from beamwidth, G=44.5-20log(theta)": (inputs) => computeF699GainFromWidthDbi(numberOf(inputs, "theta_deg")),
   "F.1336 sectoral peak side-lobe gain": (inputs) =>
     sectoralGain(sectorOf(inputs))(numberOf(inputs, "phi_deg"), numberOf(inputs, "theta_deg")),
   "theta3 = 31000*10^(-0.1 G0)/phi3": (inputs) =>
@@ -42,30 +41,31 @@ export const ANTENNA_QUANTITIES: Quantities = {
   "mean of F.1336 gain over the sphere (1 = lossless)": (inputs) => sectoralMean(sectorOf(inputs)),
   "mean of F.699 gain over the sphere": (inputs) => dishMean(f699GainDbi, dishOf(inputs)),
   "mean of F.1245 avg gain over the sphere": (inputs) => dishMean(f1245GainDbi, dishOf(inputs)),
-  "mean of F.1245 rec3 gain over the sphere": (inputs) => dishMean(f1245SingleEntryGainDbi, dishOf(inputs)),
+  "mean of F.1245 rec3 gain over the sphere": (inputs) => dishMean(computeF1245SingleEntryGainDbi, dishOf(inputs)),
   "TR 38.901 element gain": (inputs) =>
     tr38901Pattern().gainDbi(numberOf(inputs, "phi_deg"), 90 - numberOf(inputs, "theta_deg"), 0),
   "mean of the 38.901 element gain over the sphere (linear; 1 would be lossless)": () => sphereMean(tr38901Pattern()),
   "isotropic directivity": () => 1 / sphereMean(isotropicPattern(0)),
-  "short dipole directivity": () => dipoleDirectivity(0),
-  "half-wave dipole directivity": () => dipoleDirectivity(0.5),
-  "directivity of U=cos^n(theta), front hemisphere": (inputs) => cosinePowerDirectivity(numberOf(inputs, "n")),
+  "short dipole directivity": () => computeDipoleDirectivity(0),
+  "half-wave dipole directivity": () => computeDipoleDirectivity(0.5),
+  "directivity of U=cos^n(theta), front hemisphere": (inputs) => computeCosinePowerDirectivity(numberOf(inputs, "n")),
   "beam efficiency inside theta1 of cos^n pattern": (inputs) =>
-    cosinePowerBeamEfficiency(numberOf(inputs, "n"), numberOf(inputs, "theta1_deg")),
-  "beam efficiency of isotropic in cone theta1": (inputs) => coneShare(numberOf(inputs, "theta1_deg")),
+    computeCosinePowerBeamEfficiency(numberOf(inputs, "n"), numberOf(inputs, "theta1_deg")),
+  "beam efficiency of isotropic in cone theta1": (inputs) => computeConeShare(numberOf(inputs, "theta1_deg")),
   "uniform broadside array*": uniformArray,
   "progressive phase for steering*": (inputs) =>
-    steeringPhaseDeg(numberOf(inputs, "d_over_lambda"), numberOf(inputs, "tilt_deg")),
-  "first lower null of*": (inputs) => lowerNullDeg(arrayOf(inputs), numberOf(inputs, "tilt_deg")),
+    computeSteeringPhaseDeg(numberOf(inputs, "d_over_lambda"), numberOf(inputs, "tilt_deg")),
+  "first lower null of*": (inputs) => findLowerNullDeg(arrayOf(inputs), numberOf(inputs, "tilt_deg")),
   "directivity approximations from half-power widths": fromWidths,
   "G=eta (pi D/lambda)^2": (inputs) =>
-    apertureGainDbi(numberOf(inputs, "D_m"), numberOf(inputs, "f_GHz"), numberOf(inputs, "eta")),
+    computeApertureGainDbi(numberOf(inputs, "D_m"), numberOf(inputs, "f_GHz"), numberOf(inputs, "eta")),
   "optimum pyramidal horn gain 0.51*4 pi A/lambda^2": (inputs) =>
-    optimumPyramidalHornGainDbi(numberOf(inputs, "a_lambda"), numberOf(inputs, "b_lambda")),
-  "e.i.r.p. = e.r.p. + 2.15 dB": () => eirpFromErpDbm(0),
-  "far-field distance 2D^2/lambda": (inputs) => farFieldDistanceM(numberOf(inputs, "D_m"), numberOf(inputs, "f_GHz")),
+    computeOptimumPyramidalHornGainDbi(numberOf(inputs, "a_lambda"), numberOf(inputs, "b_lambda")),
+  "e.i.r.p. = e.r.p. + 2.15 dB": () => convertErpToEirpDbm(0),
+  "far-field distance 2D^2/lambda": (inputs) =>
+    computeFarFieldDistanceM(numberOf(inputs, "D_m"), numberOf(inputs, "f_GHz")),
   "polarisation mismatch of linear antennas at angle": (inputs) =>
-    polarisationMismatchDb(numberOf(inputs, "angle_deg")),
+    computePolarisationMismatchDb(numberOf(inputs, "angle_deg")),
 };
 
 function dishOf(inputs: Inputs): DishReference {
@@ -91,7 +91,7 @@ function arrayOf(inputs: Inputs): { count: number; spacing: number } {
 }
 
 function uniformArray(inputs: Inputs): Got {
-  const { firstNullDeg, halfPowerWidthDeg, firstSideLobeDb, directivity } = broadsideArray(arrayOf(inputs));
+  const { firstNullDeg, halfPowerWidthDeg, firstSideLobeDb, directivity } = measureBroadsideArray(arrayOf(inputs));
   return {
     first_null_deg: firstNullDeg,
     HPBW_deg: halfPowerWidthDeg,
@@ -101,7 +101,7 @@ function uniformArray(inputs: Inputs): Got {
 }
 
 function fromWidths(inputs: Inputs): Got {
-  const widths = directivityFromWidths(numberOf(inputs, "theta_deg"), numberOf(inputs, "phi_deg"));
+  const widths = estimateDirectivity(numberOf(inputs, "theta_deg"), numberOf(inputs, "phi_deg"));
   return {
     Kraus_41253: widths.krausDbi,
     TaiPereira_72815: widths.taiPereiraDbi,

@@ -1,28 +1,26 @@
+import { computeChebyshevWeights, createCosineOnPedestal } from "@fellmark/antenna";
 import {
   type ApertureParameters,
-  airyPowerWithin,
-  arrayFactor,
-  binomialWeights,
-  chebyshevWeights,
-  cosineOnPedestal,
-  cosinePower,
+  computeAiryPowerWithin,
+  computeSincMainLobePower,
+  createCosinePower,
+  createParabolicPower,
+  findZeroOfJ1,
   type Illumination,
-  lineAperture,
-  parabolicPower,
-  roundAperture,
-  sincPowerInMainLobe,
+  measureLineAperture,
+  measureRoundAperture,
   TRIANGULAR,
   UNIFORM,
-  zeroOfJ1,
-} from "@fellmark/antenna";
+} from "./antenna-theory/apertures.ts";
+import { computeArrayFactor, computeBinomialWeights } from "./antenna-theory/uniform-array.ts";
 import { type Got, type Inputs, numberOf, type Quantities } from "./check-inputs.ts";
 
 /** Quantities of apertures and tapered arrays. */
 export const APERTURE_QUANTITIES: Quantities = {
-  "first zero of J1": () => zeroOfJ1(1),
-  "fraction of Airy power inside first null": () => airyPowerWithin(zeroOfJ1(1)),
-  "fraction inside second null": () => airyPowerWithin(zeroOfJ1(2)),
-  "power of uniform line-source in the main lobe (per dimension)": () => sincPowerInMainLobe(),
+  "first zero of J1": () => findZeroOfJ1(1),
+  "fraction of Airy power inside first null": () => computeAiryPowerWithin(findZeroOfJ1(1)),
+  "fraction inside second null": () => computeAiryPowerWithin(findZeroOfJ1(2)),
+  "power of uniform line-source in the main lobe (per dimension)": () => computeSincMainLobePower(),
   "circular aperture*": roundTaper,
   "line source / rectangular aperture taper*": lineTaper,
   "Dolph-Chebyshev weights*": chebyshevHalf,
@@ -32,7 +30,7 @@ export const APERTURE_QUANTITIES: Quantities = {
 /** The taper stands in the inputs as "(1-r^2)^n". */
 function roundTaper(inputs: Inputs): Got {
   const power = /^\(1-r\^2\)\^(\d+(?:\.\d+)?)$/.exec(String(inputs.taper));
-  const parameters = roundAperture(parabolicPower(Number(power?.[1])));
+  const parameters = measureRoundAperture(createParabolicPower(Number(power?.[1])));
   return {
     ...named(parameters, "D"),
     first_null_lambda_over_D_rad: parameters.firstNullRad,
@@ -41,7 +39,7 @@ function roundTaper(inputs: Inputs): Got {
 }
 
 function lineTaper(inputs: Inputs): Got {
-  const parameters = lineAperture(illuminationOf(String(inputs.taper)));
+  const parameters = measureLineAperture(illuminationOf(String(inputs.taper)));
   return {
     ...named(parameters, "L"),
     first_null_lambda_over_L: parameters.firstNullRad,
@@ -51,11 +49,11 @@ function lineTaper(inputs: Inputs): Got {
 
 function illuminationOf(taper: string): Illumination {
   const pedestal = /^cosine on (-?[\d.]+) dB pedestal$/.exec(taper);
-  if (pedestal) return cosineOnPedestal(Math.abs(Number(pedestal[1])));
+  if (pedestal) return createCosineOnPedestal(Math.abs(Number(pedestal[1])));
   const known: Record<string, Illumination> = {
     uniform: UNIFORM,
-    cosine: cosinePower(1),
-    "cosine squared": cosinePower(2),
+    cosine: createCosinePower(1),
+    "cosine squared": createCosinePower(2),
     triangular: TRIANGULAR,
   };
   if (!(taper in known)) throw new Error(`no taper of the name ${taper}`);
@@ -73,16 +71,16 @@ function named(parameters: ApertureParameters, size: "D" | "L"): Record<string, 
 /** From the edge to the middle, the edge 1. */
 function chebyshevHalf(inputs: Inputs): Got {
   const count = numberOf(inputs, "N");
-  return chebyshevWeights(count, Math.abs(numberOf(inputs, "sll_dB"))).slice(0, Math.ceil(count / 2));
+  return computeChebyshevWeights(count, Math.abs(numberOf(inputs, "sll_dB"))).slice(0, Math.ceil(count / 2));
 }
 
 /** The weights, and the form of the array factor at half a wavelength where it holds in every direction. */
 function binomial(inputs: Inputs): Got {
-  const weights = binomialWeights((inputs.weights as number[]).length);
+  const weights = computeBinomialWeights((inputs.weights as number[]).length);
   const power = weights.length - 1;
   const sines = Array.from({ length: 101 }, (_, i) => i / 100);
   const differences = sines.map((sine) =>
-    Math.abs(arrayFactor(weights, 0.5, sine) / 2 ** power - Math.cos((Math.PI / 2) * sine) ** power),
+    Math.abs(computeArrayFactor(weights, 0.5, sine) / 2 ** power - Math.cos((Math.PI / 2) * sine) ** power),
   );
   const form = Math.max(...differences) < 1e-12 ? `AF=cos^${power}(pi/2 sin theta)` : "no power of a cosine";
   return [...weights, form];

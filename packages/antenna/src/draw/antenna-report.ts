@@ -1,5 +1,5 @@
 import type { AntennaDescription } from "../description.ts";
-import { type LossTable, lossTable } from "../measure/loss-table.ts";
+import { buildLossTable, type LossTable } from "../measure/loss-table.ts";
 import { type AntennaParameters, buildAntenna, measureBuilt } from "../measure/measure-antenna.ts";
 import type { ServiceWindow } from "../measure/sphere-survey.ts";
 import { antennaSvg } from "./antenna-svg.ts";
@@ -35,7 +35,7 @@ export function antennaReport(
 ): AntennaReport {
   const drawn = antennas.map(({ name, description, pointer }) => {
     const built = buildAntenna(description, frequenciesGhz, pointer);
-    const losses = lossTable(description, frequenciesGhz[0], pointer);
+    const losses = buildLossTable(description, frequenciesGhz[0], pointer);
     return {
       name,
       pattern: built[0].pattern,

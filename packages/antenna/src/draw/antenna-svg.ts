@@ -1,5 +1,5 @@
 import type { AntennaParameters } from "../measure/measure-antenna.ts";
-import { azimuthCut, elevationCut } from "../measure/plane-cuts.ts";
+import { createAzimuthCut, createElevationCut } from "../measure/plane-cuts.ts";
 import type { AntennaPattern, Port } from "../pattern.ts";
 import { efficiencyRefusals, measureTable } from "./measure-table.ts";
 import { PLOT_RADIUS, type PolarPlot, polarPlot } from "./polar-plot.ts";
@@ -72,7 +72,7 @@ function planePlot(title: string, facing: PolarPlot["facing"], antennas: readonl
     const { peakAzimuthDeg, peakElevationDeg, peakGainDbi } = parameters.atFrequency[0].ports[DRAWN_PORT];
     const peak = { azimuthDeg: peakAzimuthDeg, elevationDeg: peakElevationDeg, gainDbi: peakGainDbi };
     const isAround = facing === "up-clockwise";
-    const cut = (isAround ? azimuthCut : elevationCut)(pattern, DRAWN_PORT, peak);
+    const cut = (isAround ? createAzimuthCut : createElevationCut)(pattern, DRAWN_PORT, peak);
     const zeroDeg = isAround ? peakAzimuthDeg : peakElevationDeg;
     return { ...STROKES[index], gainDbi: (angleDeg: number) => cut(angleDeg - zeroDeg) };
   });

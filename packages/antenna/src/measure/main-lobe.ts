@@ -1,24 +1,24 @@
-/** How far the main lobe reaches along one ray from the peak. */
+/** Edge of the main lobe along one ray from the peak. */
 export interface LobeEdge {
-  /** Where the level first rises again after it fell 10 dB; 180: it never does, so that no side lobe follows. */
+  /** Angle at which the level first rises again after it fell 10 dB; 180: it never does and no side lobe follows. */
   minimumDeg: number;
-  /** Where the lobe ends for its efficiency: at that minimum, or at -20 dB where the level is there before. */
+  /** Angle at which the lobe ends for its efficiency: that minimum, or -20 dB if the level reaches it before. */
   edgeDeg: number;
 }
 
 const LOBE_FALL_DB = 10;
 const LOBE_END_DB = 20;
-/** A smaller rise is the grain of a table, no lobe. */
+/** A smaller rise is rounding in a table, not a lobe. */
 const LEAST_RISE_DB = 0.01;
 
 /**
- * The edge of the main lobe on one ray.
- * Source: the definition in use here: outward from the peak to the first minimum after a fall of 10 dB; where there is
- * none before -20 dB, to -20 dB.
+ * Returns the edge of the main lobe on one ray.
+ * Source: a definition made here: outward from the peak to the first minimum after a fall of 10 dB, or to -20 dB where
+ * there is no such minimum before.
  * @param offDeg angles off the peak, rising, without the peak itself, n.
- * @param levelDbAt level at one of them, relative to the peak: 0 and below. Not asked for beyond the edge.
+ * @param levelDbAt level at one of them, relative to the peak: 0 and below. Not called beyond the edge.
  */
-export function lobeEdge(offDeg: Float64Array, levelDbAt: (index: number) => number): LobeEdge {
+export function findLobeEdge(offDeg: Float64Array, levelDbAt: (index: number) => number): LobeEdge {
   let lowest = 0;
   let lowestDeg = 0;
   let endDeg = 180;

@@ -7,20 +7,20 @@ import { measurePort, type PortParameters } from "./measure-pattern.ts";
 import type { ServiceWindow } from "./sphere-survey.ts";
 
 export interface AntennaParameters {
-  /** What a pattern file says of itself that does not fit, but may stand. */
+  /** Statements of a pattern file that contradict its levels but do not prevent its use. */
   warnings: ReadWarning[];
-  /** At each frequency asked for, in that order; the ports are horizontal or +45, and vertical or -45. */
+  /** One entry per requested frequency, in order; the ports are horizontal or +45, and vertical or -45. */
   atFrequency: { frequencyGhz: number; ports: [PortParameters, PortParameters] }[];
 }
 
-/** An antenna at a frequency. */
+/** Pattern of an antenna at a frequency. */
 export interface BuiltAntenna {
   frequencyGhz: number;
   pattern: AntennaPattern;
 }
 
 /**
- * Measures of an antenna over a band.
+ * Returns the parameters of an antenna over a band.
  * @param pointer JSON pointer of the description, for errors.
  * Throws InputError below `pointer` where the description cannot be an antenna.
  */
@@ -32,6 +32,7 @@ export function measureAntenna(
   return measureBuilt(description, buildAntenna(description, frequenciesGhz, options.pointer), options);
 }
 
+/** Returns the patterns of an antenna, one per frequency. */
 export function buildAntenna(
   description: AntennaDescription,
   frequenciesGhz: readonly number[],
@@ -43,7 +44,7 @@ export function buildAntenna(
   }));
 }
 
-/** `measureAntenna` of what was built from the description. */
+/** Returns the result of `measureAntenna` from patterns that are already built. */
 export function measureBuilt(
   description: AntennaDescription,
   built: readonly BuiltAntenna[],
@@ -57,7 +58,7 @@ export function measureBuilt(
   return { warnings: readWarnings(description, built[0].frequencyGhz, pointer), atFrequency };
 }
 
-/** Whether the levels are a stated shape and no antenna's balance of power. */
+/** True for a shape that a standard states, whose levels do not balance the power fed. */
 function isReferenceShape(description: AntennaDescription): boolean {
   switch (description.kind) {
     case "tr38901":

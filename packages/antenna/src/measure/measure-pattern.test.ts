@@ -1,18 +1,18 @@
 import { DEG_PER_RAD, dbFromRatio, RAD_PER_DEG, ratioFromDb } from "@fellmark/units";
 import { describe, expect, test } from "vitest";
 import { type AntennaPattern, isotropicPattern } from "../pattern.ts";
-import { offBoresightDeg } from "../reference/off-boresight.ts";
-import { besselJ } from "../theory/bessel.ts";
+import { computeOffBoresightDeg } from "../reference/off-boresight.ts";
+import { computeBesselJ } from "../theory/bessel.ts";
 import { tr38901Pattern } from "../tr38901.ts";
 import { measureAntenna } from "./measure-antenna.ts";
 import { measurePort } from "./measure-pattern.ts";
-import { alongRay, type Peak, rayOf } from "./peak-frame.ts";
+import { findRay, type Peak, setDirectionAlongRay } from "./peak-frame.ts";
 
 /** Power pattern of the angle off boresight alone, front half only, turned to an elevation. */
 function roundPattern(gain: (offDeg: number) => number, upDeg = 0): AntennaPattern {
   const peak: Peak = { azimuthDeg: 0, elevationDeg: upDeg, gainDbi: 0 };
   const gainDbi = (azimuthDeg: number, elevationDeg: number) => {
-    const { offDeg } = rayOf(peak, azimuthDeg, elevationDeg);
+    const { offDeg } = findRay(peak, azimuthDeg, elevationDeg);
     return offDeg < 90 ? Math.max(dbFromRatio(gain(offDeg)), -150) : -150;
   };
   return { peakGainDbi: dbFromRatio(gain(0)), gainDbi, levels: "actual" };
@@ -28,7 +28,7 @@ const cosineShare = (n: number, halfDeg: number) => 1 - Math.cos(halfDeg * RAD_P
 /** A uniform round aperture of 40 wavelengths, whose gain is 4 pi A / lambda^2. */
 const airyPattern = roundPattern((offDeg) => {
   const x = Math.PI * 40 * Math.sin(offDeg * RAD_PER_DEG);
-  return x === 0 ? (40 * Math.PI) ** 2 : (40 * Math.PI * 2 * (besselJ(1, x) / x)) ** 2;
+  return x === 0 ? (40 * Math.PI) ** 2 : (40 * Math.PI * 2 * (computeBesselJ(1, x) / x)) ** 2;
 });
 
 describe("beam efficiency", () => {
@@ -121,7 +121,8 @@ describe("plane measures", () => {
       if (offDeg < 90) return -30 + 15 * Math.sin(((offDeg - 60) / 30) * Math.PI);
       return offDeg > 155 && offDeg < 165 ? -25 : -30;
     };
-    const gainDbi = (azimuthDeg: number, elevationDeg: number) => 10 + level(offBoresightDeg(azimuthDeg, elevationDeg));
+    const gainDbi = (azimuthDeg: number, elevationDeg: number) =>
+      10 + level(computeOffBoresightDeg(azimuthDeg, elevationDeg));
     const parameters = measurePort({ peakGainDbi: 10, gainDbi, levels: "actual" }, 0);
     expect(parameters.azimuth.firstSideLobe?.levelDb).toBeCloseTo(-20, 2);
     expect(Math.abs(parameters.azimuth.firstSideLobe?.offDeg ?? 0)).toBeCloseTo(45, 0);
@@ -139,8 +140,8 @@ test("a ray leads to a direction and back", () => {
     [170, 345],
   ]) {
     const at = { azimuthDeg: 0, elevationDeg: 0 };
-    alongRay(peak, offDeg, rayDeg, at);
-    const back = rayOf(peak, at.azimuthDeg, at.elevationDeg);
+    setDirectionAlongRay(peak, offDeg, rayDeg, at);
+    const back = findRay(peak, at.azimuthDeg, at.elevationDeg);
     expect(back.offDeg).toBeCloseTo(offDeg, 9);
     expect(back.rayDeg).toBeCloseTo(rayDeg, 9);
   }

@@ -1,28 +1,28 @@
 import { dbFromRatio } from "@fellmark/units";
 import type { AntennaPattern, Port } from "../pattern.ts";
-import { type CutParameters, frontToBack, measureCut } from "./cut-parameters.ts";
+import { type CutParameters, measureCut, measureFrontToBack } from "./cut-parameters.ts";
 import { findPeak } from "./peak-frame.ts";
-import { azimuthCut, elevationCut } from "./plane-cuts.ts";
+import { createAzimuthCut, createElevationCut } from "./plane-cuts.ts";
 import { type ServiceWindow, type SpherePowers, surveySphere } from "./sphere-survey.ts";
 
-/** Shares of all the power that leaves the antenna, both polarisations; ohmic and feeder loss stand apart. */
+/** Shares of all the power that leaves the antenna, both polarisations, without ohmic and feeder loss. */
 export interface BeamEfficiency {
-  /** Inside the main lobe. */
+  /** Share inside the main lobe. */
   mainLobe: number;
-  /** Inside the cone whose width is 2.5 half-power widths. */
+  /** Share inside the cone whose width is 2.5 half-power widths. */
   cone: number;
-  /** Inside the service window. */
+  /** Share inside the service window. */
   window: number;
 }
 
-/** One port at one frequency. */
+/** Parameters of one port at one frequency. */
 export interface PortParameters {
   peakGainDbi: number;
   peakAzimuthDeg: number;
   peakElevationDeg: number;
   azimuth: CutParameters;
   elevation: CutParameters;
-  /** Worst within 30 degrees of straight behind, at the elevation of the peak. */
+  /** Peak over the highest level within 30 degrees of straight behind, at the elevation of the peak. */
   frontToBackDb: number;
   straightBehindDb: number;
   /** Least co-polar over cross-polar level in the half-power beam; null: not known. */
@@ -30,19 +30,19 @@ export interface PortParameters {
   /** Mean of the gain over the sphere: 1 for a lossless antenna. */
   sphereMean: number;
   window: ServiceWindow;
-  /** Null where the pattern does not balance; `efficiencyRefusal` says why. */
+  /** Null where the power of the pattern does not balance; `efficiencyRefusal` states the reason. */
   efficiency: BeamEfficiency | null;
   efficiencyRefusal: string | null;
 }
 
-/** More than this over 1 and the pattern sends more power than it is fed. */
+/** A pattern above this limit radiates more power than it is fed. */
 const LARGEST_SPHERE_MEAN = 1.03;
 const LEAST_REFERENCE_MEAN = 0.99;
 
 /**
- * The measures of a port.
- * @param window where service is wanted; default: the half-power widths about the peak.
- * @param isReference true for a stated shape (TR 38.901, F.1336 ...), whose missing power is no loss of an antenna.
+ * Returns the parameters of a port.
+ * @param window directions to serve; default: the half-power widths about the peak.
+ * @param isReference true for a stated shape (TR 38.901, F.1336 ...), whose missing power is not a loss of an antenna.
  */
 export function measurePort(
   pattern: AntennaPattern,
@@ -50,9 +50,9 @@ export function measurePort(
   { window, isReference = false }: { window?: ServiceWindow | undefined; isReference?: boolean } = {},
 ): PortParameters {
   const peak = findPeak(pattern, port);
-  const around = azimuthCut(pattern, port, peak);
+  const around = createAzimuthCut(pattern, port, peak);
   const azimuth = measureCut(around);
-  const elevation = measureCut(elevationCut(pattern, port, peak));
+  const elevation = measureCut(createElevationCut(pattern, port, peak));
   const [azimuthWidthDeg, elevationWidthDeg] = [azimuth.halfPowerWidthDeg, elevation.halfPowerWidthDeg];
   const served = window ?? {
     azimuthWidthDeg,
@@ -60,8 +60,8 @@ export function measurePort(
     elevationToDeg: Math.min(peak.elevationDeg + elevationWidthDeg / 2, 90),
   };
   const powers = surveySphere(pattern, port, { peak, azimuthWidthDeg, elevationWidthDeg, window: served });
-  const behind = frontToBack(around);
-  const refusal = efficiencyRefusal(pattern, powers, isReference);
+  const behind = measureFrontToBack(around);
+  const refusal = explainMissingEfficiency(pattern, powers, isReference);
   return {
     peakGainDbi: peak.gainDbi,
     peakAzimuthDeg: peak.azimuthDeg,
@@ -73,17 +73,21 @@ export function measurePort(
     crossPolarDb: powers.crossPolarDb,
     sphereMean: powers.total,
     window: served,
-    efficiency: refusal === null ? efficiencyOf(powers) : null,
+    efficiency: refusal === null ? toEfficiency(powers) : null,
     efficiencyRefusal: refusal,
   };
 }
 
-function efficiencyOf({ total, mainLobe, cone, window }: SpherePowers): BeamEfficiency {
+function toEfficiency({ total, mainLobe, cone, window }: SpherePowers): BeamEfficiency {
   return { mainLobe: mainLobe / total, cone: cone / total, window: window / total };
 }
 
-function efficiencyRefusal({ levels }: AntennaPattern, { total }: SpherePowers, isReference: boolean): string | null {
-  if (levels === "envelope") return "a peak envelope lies over every lobe: the power in it is no antenna's";
+function explainMissingEfficiency(
+  { levels }: AntennaPattern,
+  { total }: SpherePowers,
+  isReference: boolean,
+): string | null {
+  if (levels === "envelope") return "a peak envelope lies above every lobe: its power is not that of an antenna";
   if (total > LARGEST_SPHERE_MEAN) return `the sphere integrates to ${total.toFixed(3)}: more power than is fed`;
   if (!isReference || total >= LEAST_REFERENCE_MEAN) return null;
   const missingDb = (-dbFromRatio(total)).toFixed(2);

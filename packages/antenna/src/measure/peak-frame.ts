@@ -13,7 +13,7 @@ const FINEST_STEP_DEG = 0.005;
 /** A gain must win by more than rounding, so that equal peaks leave boresight where it is. */
 const LEAST_RISE_DB = 1e-9;
 
-/** The peak of a port over the whole sphere; of equal ones the one at boresight. */
+/** Returns the peak of a port over the whole sphere; among equal ones the one at boresight. */
 export function findPeak(pattern: AntennaPattern, port: Port): Peak {
   let peak: Peak = { azimuthDeg: 0, elevationDeg: 0, gainDbi: pattern.gainDbi(0, 0, port) };
   const better = (azimuthDeg: number, elevationDeg: number): boolean => {
@@ -40,17 +40,17 @@ function climb(peakNow: () => Peak, better: (azimuthDeg: number, elevationDeg: n
   }
 }
 
-/** A direction of the antenna's own frame; one record is filled again and again. */
+/** A direction of the antenna's own frame; one record is reused to save allocations. */
 export interface Direction {
   azimuthDeg: number;
   elevationDeg: number;
 }
 
 /**
- * The direction `offDeg` from the peak along a ray that leaves it at `rayDeg`, clockwise from straight up.
+ * Writes the direction `offDeg` from the peak along a ray that leaves it at `rayDeg`, clockwise from straight up.
  * Source: the direct problem on the unit sphere.
  */
-export function alongRay(peak: Peak, offDeg: number, rayDeg: number, into: Direction): void {
+export function setDirectionAlongRay(peak: Peak, offDeg: number, rayDeg: number, into: Direction): void {
   const [off, ray, upAtPeak] = [offDeg * RAD_PER_DEG, rayDeg * RAD_PER_DEG, peak.elevationDeg * RAD_PER_DEG];
   const sine = Math.sin(upAtPeak) * Math.cos(off) + Math.cos(upAtPeak) * Math.sin(off) * Math.cos(ray);
   const sineOfUp = Math.min(Math.max(sine, -1), 1);
@@ -62,8 +62,8 @@ export function alongRay(peak: Peak, offDeg: number, rayDeg: number, into: Direc
   into.elevationDeg = Math.asin(sineOfUp) * DEG_PER_RAD;
 }
 
-/** Angle off the peak and the ray, 0 to 360, of a direction: the inverse of `alongRay`. */
-export function rayOf(peak: Peak, azimuthDeg: number, elevationDeg: number): { offDeg: number; rayDeg: number } {
+/** Returns the angle off the peak and the ray, 0 to 360, of a direction: the inverse of `setDirectionAlongRay`. */
+export function findRay(peak: Peak, azimuthDeg: number, elevationDeg: number): { offDeg: number; rayDeg: number } {
   const aside = (azimuthDeg - peak.azimuthDeg) * RAD_PER_DEG;
   const [up, upAtPeak] = [elevationDeg * RAD_PER_DEG, peak.elevationDeg * RAD_PER_DEG];
   const right = Math.sin(aside) * Math.cos(up);

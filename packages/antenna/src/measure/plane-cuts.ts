@@ -5,13 +5,13 @@ import type { Peak } from "./peak-frame.ts";
 /** Gain in dBi around a full circle through the peak, which is at 0 degrees; the angle runs either way to 180. */
 export type PlaneCut = (offDeg: number) => number;
 
-/** Around at the elevation of the peak; positive is clockwise from it. */
-export function azimuthCut(pattern: AntennaPattern, port: Port, peak: Peak): PlaneCut {
+/** Returns the cut around at the elevation of the peak; positive is clockwise from it. */
+export function createAzimuthCut(pattern: AntennaPattern, port: Port, peak: Peak): PlaneCut {
   return (offDeg) => pattern.gainDbi(normaliseSignedDeg(peak.azimuthDeg + offDeg), peak.elevationDeg, port);
 }
 
-/** Over the top and under the foot at the azimuth of the peak; positive is up from it. */
-export function elevationCut(pattern: AntennaPattern, port: Port, peak: Peak): PlaneCut {
+/** Returns the cut through zenith and nadir at the azimuth of the peak; positive is up from it. */
+export function createElevationCut(pattern: AntennaPattern, port: Port, peak: Peak): PlaneCut {
   const behindDeg = normaliseSignedDeg(peak.azimuthDeg + 180);
   return (offDeg) => {
     const elevationDeg = normaliseSignedDeg(peak.elevationDeg + offDeg);

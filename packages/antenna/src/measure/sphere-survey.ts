@@ -1,9 +1,9 @@
 import { RAD_PER_DEG, ratioFromDb } from "@fellmark/units";
 import type { AntennaPattern, Port } from "../pattern.ts";
-import { lobeEdge } from "./main-lobe.ts";
-import { alongRay, type Direction, type Peak } from "./peak-frame.ts";
+import { findLobeEdge } from "./main-lobe.ts";
+import { type Direction, type Peak, setDirectionAlongRay } from "./peak-frame.ts";
 
-/** Azimuths within half of the width about the peak, elevations from ... to. */
+/** Azimuths within half of the width about the peak, and a range of elevations. */
 export interface ServiceWindow {
   azimuthWidthDeg: number;
   elevationFromDeg: number;
@@ -21,20 +21,20 @@ export interface Survey {
 export interface SpherePowers {
   total: number;
   mainLobe: number;
-  /** Inside the cone whose width is 2.5 half-power widths, elliptical where those of the two planes differ. */
+  /** Share inside the cone whose width is 2.5 half-power widths, elliptical where those of the two planes differ. */
   cone: number;
   window: number;
   /** Least co-polar over cross-polar level inside the half-power ellipse, dB; null: cross-polar not known. */
   crossPolarDb: number | null;
 }
 
-/** Every 1.5 degrees: a beam of 5 degrees, seen from aside, is still sampled three times. */
+/** A ray every 1.5 degrees samples a side beam of 5 degrees three times. */
 const RAYS = 240;
 const CONE_HALF_POWER_WIDTHS = 2.5;
 const COARSE_STEP_DEG = 1;
 
-/** Off-peak angles of the rings' borders: a twelfth of the narrower width near the peak, a degree beyond. */
-function ringBorders({ azimuthWidthDeg, elevationWidthDeg }: Survey): Float64Array {
+/** Returns the off-peak angles of the rings' borders: a twelfth of the narrower width near the peak, a degree beyond. */
+function computeRingBorders({ azimuthWidthDeg, elevationWidthDeg }: Survey): Float64Array {
   const narrowDeg = Math.min(azimuthWidthDeg, elevationWidthDeg);
   const fineDeg = Math.min(Math.max(narrowDeg / 12, 0.02), COARSE_STEP_DEG);
   const fineRings = Math.min(Math.round((12 * narrowDeg) / fineDeg), Math.floor(180 / fineDeg));
@@ -46,17 +46,17 @@ function ringBorders({ azimuthWidthDeg, elevationWidthDeg }: Survey): Float64Arr
 }
 
 /**
- * How far the level falls on every ray from the peak before it rises again, in degrees; 180 where it never does. The
- * first ray is straight up, the rest follow clockwise.
+ * Returns, for every ray from the peak, the angle in degrees up to which the level falls; 180 where it never rises
+ * again. The first ray is straight up, the rest follow clockwise.
  */
-export function lobeEnds(pattern: AntennaPattern, port: Port, survey: Survey, rays: number): Float64Array {
+export function findLobeEnds(pattern: AntennaPattern, port: Port, survey: Survey, rays: number): Float64Array {
   const narrowDeg = Math.min(survey.azimuthWidthDeg, survey.elevationWidthDeg);
   const stepDeg = Math.min(Math.max(narrowDeg / 20, 0.05), 0.25);
   const offDeg = Float64Array.from({ length: Math.floor(180 / stepDeg) }, (_, step) => (step + 1) * stepDeg);
   const at: Direction = { azimuthDeg: 0, elevationDeg: 0 };
   return Float64Array.from({ length: rays }, (_, ray) => {
-    const { minimumDeg } = lobeEdge(offDeg, (step) => {
-      alongRay(survey.peak, offDeg[step], (ray * 360) / rays, at);
+    const { minimumDeg } = findLobeEdge(offDeg, (step) => {
+      setDirectionAlongRay(survey.peak, offDeg[step], (ray * 360) / rays, at);
       return pattern.gainDbi(at.azimuthDeg, at.elevationDeg, port) - survey.peak.gainDbi;
     });
     // The minimum lies within a step of the lowest sample: one step before it the level still falls.
@@ -65,13 +65,13 @@ export function lobeEnds(pattern: AntennaPattern, port: Port, survey: Survey, ra
 }
 
 /**
- * Powers over the sphere in cells of rays and rings about the peak, each weighted with its exact solid angle.
- * Source: beam efficiency, IEEE Std 145; the edge of the main lobe as `lobeEdge` says.
+ * Returns the powers over the sphere, summed in cells of rays and rings about the peak, each with its exact solid angle.
+ * Source: beam efficiency, IEEE Std 145; the edge of the main lobe as defined in `findLobeEdge`.
  * Accuracy: 0.2 % of an Airy pattern's main lobe.
  */
 export function surveySphere(pattern: AntennaPattern, port: Port, survey: Survey): SpherePowers {
   const { peak, window } = survey;
-  const borders = ringBorders(survey);
+  const borders = computeRingBorders(survey);
   const rings = borders.length - 1;
   const share = Float64Array.from({ length: rings }, (_, ring) => {
     const [inner, outer] = [borders[ring] * RAD_PER_DEG, borders[ring + 1] * RAD_PER_DEG];
@@ -84,10 +84,10 @@ export function surveySphere(pattern: AntennaPattern, port: Port, survey: Survey
   let leastDiscriminationDb = Number.POSITIVE_INFINITY;
   for (let ray = 0; ray < RAYS; ray++) {
     const rayDeg = ((ray + 0.5) * 360) / RAYS;
-    const halfPowerDeg = ellipseRadiusDeg(survey, rayDeg);
+    const halfPowerDeg = computeEllipseRadiusDeg(survey, rayDeg);
     const coneDeg = Math.min(CONE_HALF_POWER_WIDTHS * halfPowerDeg, 180);
     for (let ring = 0; ring < rings; ring++) {
-      alongRay(peak, offDeg[ring], rayDeg, at);
+      setDirectionAlongRay(peak, offDeg[ring], rayDeg, at);
       const gainDbi = pattern.gainDbi(at.azimuthDeg, at.elevationDeg, port);
       levelDb[ring] = gainDbi - peak.gainDbi;
       power[ring] = ratioFromDb(gainDbi);
@@ -100,15 +100,15 @@ export function surveySphere(pattern: AntennaPattern, port: Port, survey: Survey
       sums.total += power[ring];
       if (isInside(window, peak, at)) sums.window += power[ring];
     }
-    const { edgeDeg } = lobeEdge(offDeg, (ring) => levelDb[ring]);
-    sums.mainLobe += powerWithin(edgeDeg, borders, power);
-    sums.cone += powerWithin(coneDeg, borders, power);
+    const { edgeDeg } = findLobeEdge(offDeg, (ring) => levelDb[ring]);
+    sums.mainLobe += sumPowerWithin(edgeDeg, borders, power);
+    sums.cone += sumPowerWithin(coneDeg, borders, power);
   }
   return { ...sums, crossPolarDb: Number.isFinite(leastDiscriminationDb) ? leastDiscriminationDb : null };
 }
 
-/** Half of the half-power width along a ray: an ellipse through those of the two planes. */
-function ellipseRadiusDeg({ azimuthWidthDeg, elevationWidthDeg }: Survey, rayDeg: number): number {
+/** Returns half of the half-power width along a ray: an ellipse through those of the two planes. */
+function computeEllipseRadiusDeg({ azimuthWidthDeg, elevationWidthDeg }: Survey, rayDeg: number): number {
   const ray = rayDeg * RAD_PER_DEG;
   return 0.5 / Math.hypot(Math.cos(ray) / elevationWidthDeg, Math.sin(ray) / azimuthWidthDeg);
 }
@@ -119,8 +119,8 @@ function isInside(window: ServiceWindow, peak: Peak, at: Direction): boolean {
   return Math.min(asideDeg, 360 - asideDeg) <= window.azimuthWidthDeg / 2;
 }
 
-/** Sum of the rings up to an angle; the ring it falls into counts in proportion. */
-function powerWithin(limitDeg: number, borders: Float64Array, power: Float64Array): number {
+/** Returns the sum of the rings up to an angle; the ring that contains it counts in proportion. */
+function sumPowerWithin(limitDeg: number, borders: Float64Array, power: Float64Array): number {
   let sum = 0;
   for (let ring = 0; ring < power.length && borders[ring] < limitDeg; ring++) {
     sum += power[ring] * Math.min((limitDeg - borders[ring]) / (borders[ring + 1] - borders[ring]), 1);

@@ -2,7 +2,7 @@ import { dbFromRatio, RAD_PER_DEG } from "@fellmark/units";
 import { describe, expect, test } from "vitest";
 import { sphereMean } from "../sphere-mean.ts";
 import { type ReadAntenna, readExchange } from "./read-exchange.ts";
-import { exchangeFile, type WrittenCut } from "./testing/exchange-file.ts";
+import { type WrittenCut, writeExchangeFile } from "./testing/exchange-file.ts";
 
 type Level = (azimuthDeg: number, elevationDeg: number) => number;
 
@@ -61,7 +61,7 @@ function gainOf(level: Level): number {
 }
 
 function read(cuts: WrittenCut[]): ReadAntenna {
-  const text = exchangeFile([{ mhz: 5500, cuts }], { gainDbi: gainOf(beam), tilt: "8.0,1.0" });
+  const text = writeExchangeFile([{ mhz: 5500, cuts }], { gainDbi: gainOf(beam), tilt: "8.0,1.0" });
   return readExchange(text, 5.5, "/antennas/0");
 }
 
@@ -114,7 +114,7 @@ describe("cuts by angle are refused by line and reason", () => {
     ["elevation cuts of the front", halfMeridians(beam, steps(-90, 90)), "180 degrees lie between 90 and 270"],
     ["a few elevations", parallels(beam, steps(-20, 20)), "as azimuth cuts 70 degrees lie between -90 and -20"],
     ["one cut", halfMeridians(beam, [0]), "360 degrees lie between 0 and 360"],
-    ["one direction twice", circleMeridians(beam, [...steps(0, 170), 180]), "stands twice"],
+    ["one direction twice", circleMeridians(beam, [...steps(0, 170), 180]), "occurs twice"],
     [
       "circles about the beam",
       circleMeridians((_, elevationDeg) => round(0, elevationDeg), steps(0, 170)).map((own) => ({

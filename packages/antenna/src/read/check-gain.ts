@@ -1,7 +1,7 @@
 import { dbFromRatio } from "@fellmark/units";
 import { measureCut } from "../measure/cut-parameters.ts";
 import { findPeak } from "../measure/peak-frame.ts";
-import { azimuthCut, elevationCut } from "../measure/plane-cuts.ts";
+import { createAzimuthCut, createElevationCut } from "../measure/plane-cuts.ts";
 import type { AntennaPattern } from "../pattern.ts";
 import { sphereMean } from "../sphere-mean.ts";
 import type { ReadWarning, Refuse } from "./read-fault.ts";
@@ -10,11 +10,11 @@ import type { ReadWarning, Refuse } from "./read-fault.ts";
 const SPHERE_DEG2 = 41_253;
 const OVER_WIDTHS_DB = 1.5;
 const OVER_DIRECTIVITY_DB = 0.5;
-/** Steps of the integration over the narrower half-power width: the sum over a smooth beam is then exact to 0.01 dB. */
+/** Integration steps over the narrower half-power width: the sum over a smooth beam is then exact to 0.01 dB. */
 const STEPS_PER_WIDTH = 3;
 const FINEST_STEP_DEG = 0.25;
 const WIDEST_STEP_DEG = 3;
-/** Less than this above a bound is the rounding of the file. */
+/** A smaller excess above a bound is rounding in the file. */
 const ROUNDING_DB = 0.05;
 
 /**
@@ -24,13 +24,13 @@ const ROUNDING_DB = 0.05;
  */
 export function checkGain(pattern: AntennaPattern, line: number, warnings: ReadWarning[], refuse: Refuse): void {
   const peak = findPeak(pattern, 0);
-  const azimuthWidthDeg = measureCut(azimuthCut(pattern, 0, peak)).halfPowerWidthDeg;
-  const elevationWidthDeg = measureCut(elevationCut(pattern, 0, peak)).halfPowerWidthDeg;
+  const azimuthWidthDeg = measureCut(createAzimuthCut(pattern, 0, peak)).halfPowerWidthDeg;
+  const elevationWidthDeg = measureCut(createElevationCut(pattern, 0, peak)).halfPowerWidthDeg;
   const limitDbi = dbFromRatio(SPHERE_DEG2 / (azimuthWidthDeg * elevationWidthDeg));
   const widths = `${azimuthWidthDeg.toFixed(1)} x ${elevationWidthDeg.toFixed(1)} degrees allow ${limitDbi.toFixed(2)}`;
   judge(peak.gainDbi, limitDbi, OVER_WIDTHS_DB, widths, "gain_over_widths");
   if (pattern.levels === "envelope") return;
-  const mean = sphereMean(pattern, 0, integrationStepDeg(Math.min(azimuthWidthDeg, elevationWidthDeg)));
+  const mean = sphereMean(pattern, 0, chooseIntegrationStepDeg(Math.min(azimuthWidthDeg, elevationWidthDeg)));
   const directivityDbi = peak.gainDbi - dbFromRatio(mean);
   const integral = `the directivity by integration is ${directivityDbi.toFixed(2)}`;
   judge(peak.gainDbi, directivityDbi, OVER_DIRECTIVITY_DB, integral, "gain_over_directivity");
@@ -43,8 +43,8 @@ export function checkGain(pattern: AntennaPattern, line: number, warnings: ReadW
   }
 }
 
-/** Divides 180 degrees. */
-function integrationStepDeg(narrowDeg: number): number {
+/** Returns a step that divides 180 degrees. */
+function chooseIntegrationStepDeg(narrowDeg: number): number {
   const wantedDeg = Math.min(Math.max(narrowDeg / STEPS_PER_WIDTH, FINEST_STEP_DEG), WIDEST_STEP_DEG);
   return 180 / Math.ceil(180 / wantedDeg);
 }

@@ -1,18 +1,18 @@
 import { cutsPattern } from "../cuts-pattern.ts";
 import type { AntennaPattern } from "../pattern.ts";
-import { type AngleSphere, isAngleCut, sphereOfAngleCuts } from "./angle-cuts.ts";
-import { crossCuts } from "./cross-cuts.ts";
-import { cutPoints, type Plane, type ReadCut } from "./read-cut.ts";
+import { type AngleSphere, buildSphere, isAngleCut } from "./angle-cuts.ts";
+import { createCrossLevel } from "./cross-cuts.ts";
+import { type Plane, type ReadCut, toCutPoints } from "./read-cut.ts";
 import type { ReadWarning, Refuse } from "./read-fault.ts";
 
 type Gain = (azimuthDeg: number, elevationDeg: number) => number;
 
 /**
- * The sphere of a file's cuts: both planes of one port at least, or as many cuts by angle as determine it. A port that was
- * not measured is taken to be like the other, with a warning; the cross-polar gain is known only where it was measured
- * likewise for every such port.
+ * Returns the pattern of a file's cuts: both planes of one port at least, or as many cuts by angle as determine the
+ * sphere. A port that was not measured copies the other, with a warning; the cross-polar gain is known only where it was
+ * measured for every measured port.
  */
-export function patternOfCuts(
+export function buildPattern(
   cuts: readonly ReadCut[],
   { gainDbi, levels }: { gainDbi: number; levels: AntennaPattern["levels"] },
   warnings: ReadWarning[],
@@ -23,11 +23,11 @@ export function patternOfCuts(
   const line = cuts[0]?.line ?? 1;
   if (measured.length === 0) refuse(line, "there is no co-polar cut");
   if (measured.length === 1) {
-    const detail = "one polarisation was measured; the other is taken to be like it";
+    const detail = "only one polarisation was measured; the other uses the same pattern";
     warnings.push({ code: "one_polarisation", line, detail });
   }
-  const co = measured.map((port) => coGain(cuts, port, { gainDbi, warnings, refuse }));
-  const cross = measured.map((port) => crossGain(cuts, port, gainDbi));
+  const co = measured.map((port) => createCoGain(cuts, port, { gainDbi, warnings, refuse }));
+  const cross = measured.map((port) => createCrossGain(cuts, port, gainDbi));
   const known = cross.filter((gain) => gain !== null);
   if (known.length < cross.length && cuts.some(({ isCross }) => isCross)) {
     const detail = "the cross-polar cuts do not determine the sphere of each port; cross-polar gain is not known";
@@ -36,16 +36,16 @@ export function patternOfCuts(
   return {
     peakGainDbi: gainDbi,
     levels,
-    gainDbi: (azimuthDeg, elevationDeg, port) => ofPort(co, port)(azimuthDeg, elevationDeg),
+    gainDbi: (azimuthDeg, elevationDeg, port) => findPortCuts(co, port)(azimuthDeg, elevationDeg),
     ...(known.length === cross.length && {
       crossGainDbi: (azimuthDeg: number, elevationDeg: number, port: 0 | 1) =>
-        ofPort(known, port)(azimuthDeg, elevationDeg),
+        findPortCuts(known, port)(azimuthDeg, elevationDeg),
     }),
   };
 }
 
-/** The list has one entry where both ports are alike. */
-function ofPort(gains: readonly Gain[], port: 0 | 1): Gain {
+/** Returns the gain of a port; the list has one entry where both ports are alike. */
+function findPortCuts(gains: readonly Gain[], port: 0 | 1): Gain {
   return gains[Math.min(port, gains.length - 1)];
 }
 
@@ -53,12 +53,12 @@ function find(cuts: readonly ReadCut[], port: number, plane: Plane, isCross: boo
   return cuts.find((cut) => cut.port === port && cut.plane === plane && cut.isCross === isCross);
 }
 
-function coGain(
+function createCoGain(
   cuts: readonly ReadCut[],
   port: number,
   { gainDbi, warnings, refuse }: { gainDbi: number; warnings: ReadWarning[]; refuse: Refuse },
 ): Gain {
-  const byAngle = sphereByAngle(cuts, port, false);
+  const byAngle = buildSphereByAngle(cuts, port, false);
   if (byAngle) {
     const { line, sphere } = byAngle;
     if ("reason" in sphere) return refuse(line, sphere.reason);
@@ -68,12 +68,12 @@ function coGain(
   const [horizontal, vertical] = [find(cuts, port, "horizontal", false), find(cuts, port, "vertical", false)];
   if (!horizontal) return refuse(vertical?.line ?? 1, "the horizontal cut of this polarisation is missing");
   if (!vertical) return refuse(horizontal.line, "the vertical cut of this polarisation is missing");
-  const pattern = cutsPattern({ gainDbi, horizontal: cutPoints(horizontal), vertical: cutPoints(vertical) });
+  const pattern = cutsPattern({ gainDbi, horizontal: toCutPoints(horizontal), vertical: toCutPoints(vertical) });
   return (azimuthDeg, elevationDeg) => pattern.gainDbi(azimuthDeg, elevationDeg, 0);
 }
 
-function crossGain(cuts: readonly ReadCut[], port: number, gainDbi: number): Gain | null {
-  const byAngle = sphereByAngle(cuts, port, true);
+function createCrossGain(cuts: readonly ReadCut[], port: number, gainDbi: number): Gain | null {
+  const byAngle = buildSphereByAngle(cuts, port, true);
   if (byAngle) {
     const { sphere } = byAngle;
     if ("reason" in sphere) return null;
@@ -81,12 +81,12 @@ function crossGain(cuts: readonly ReadCut[], port: number, gainDbi: number): Gai
   }
   const [horizontal, vertical] = [find(cuts, port, "horizontal", true), find(cuts, port, "vertical", true)];
   if (!horizontal || !vertical) return null;
-  const level = crossCuts(cutPoints(horizontal), cutPoints(vertical));
+  const level = createCrossLevel(toCutPoints(horizontal), toCutPoints(vertical));
   return (azimuthDeg, elevationDeg) => gainDbi + level(azimuthDeg, elevationDeg);
 }
 
-/** Null where no cut goes by its angle. */
-function sphereByAngle(
+/** Returns the sphere of the cuts by angle; null where there are none. */
+function buildSphereByAngle(
   cuts: readonly ReadCut[],
   port: number,
   isCross: boolean,
@@ -96,8 +96,8 @@ function sphereByAngle(
   if (byAngle.length === 0) return null;
   const { line } = byAngle[0];
   const named = own.find((cut) => !isAngleCut(cut));
-  if (!named) return { line, sphere: sphereOfAngleCuts(byAngle) };
-  const reason = `this cut goes by its angle, that at line ${named.line} by its name: not both`;
+  if (!named) return { line, sphere: buildSphere(byAngle) };
+  const reason = `this cut has an angle, the cut at line ${named.line} a name: use one of the two`;
   return { line, sphere: { reason } };
 }
 
@@ -106,7 +106,7 @@ function refuseTwice(cuts: readonly ReadCut[], refuse: Refuse): void {
   for (const { plane, port, isCross, line } of cuts) {
     const key = `${plane} ${port} ${isCross}`;
     const before = seen.get(key);
-    if (before !== undefined) refuse(line, `the same plane and polarisation stand at line ${before}`);
+    if (before !== undefined) refuse(line, `line ${before} has the same plane and polarisation`);
     seen.set(key, line);
   }
 }

@@ -3,7 +3,7 @@ import { readCsv } from "./read-csv.ts";
 import { readExchange } from "./read-exchange.ts";
 import type { ReadWarning } from "./read-fault.ts";
 
-/** What the pattern file of a description, or of the antenna it changes, leaves in doubt. Throws as the readers do. */
+/** Returns the warnings of a description's pattern file, or of the antenna it changes. Throws as the readers do. */
 export function readWarnings(description: AntennaDescription, frequencyGhz: number, pointer = ""): ReadWarning[] {
   switch (description.kind) {
     case "exchange":

@@ -56,15 +56,15 @@ test("the description of kind csv is the same pattern", () => {
 });
 
 test.each([
-  ["a header without its units", "cut,angleDeg,gain,polarisation\nH,0,1,V", 1, "wanted in dBi"],
-  ["a gain in dBd", "cut,angleDeg,gainDbd,polarisation\nH,0,1,V", 1, "wanted in dBi"],
-  ["a column twice", "cut,cut,gainDbi,polarisation\nH,0,1,V", 1, "stands 2 times"],
+  ["a header without its units", "cut,angleDeg,gain,polarisation\nH,0,1,V", 1, "give the gain in dBi"],
+  ["a gain in dBd", "cut,angleDeg,gainDbd,polarisation\nH,0,1,V", 1, "give the gain in dBi"],
+  ["a column twice", "cut,cut,gainDbi,polarisation\nH,0,1,V", 1, "occurs 2 times"],
   ["no rows", `${HEADER}\n`, 1, "no co-polar row"],
   ["an empty text", "", 1, "there is no column"],
   ["NaN", withLine(5, "horizontal,-165,NaN,V"), 5, 'must be a number, got "NaN"'],
   ["an empty angle", withLine(5, "horizontal,,-5,V"), 5, 'must be a number, got ""'],
   ["Infinity", withLine(5, "horizontal,-165,Infinity,V"), 5, "must be a number"],
-  ["a direction twice", withLine(5, "horizontal,-170,-16,V"), 5, "-170 stands twice"],
+  ["a direction twice", withLine(5, "horizontal,-170,-16,V"), 5, "-170 occurs twice"],
   ["180 and -180", withLine(73, "horizontal,180,-16,V"), 73, "180 is the direction of -180 again"],
   ["angles that fall", withLine(5, "horizontal,-179,-16,V"), 5, "must rise"],
   ["a column too many", withLine(5, "horizontal,-165,-16,V,0"), 5, "4 columns are expected, got 5"],

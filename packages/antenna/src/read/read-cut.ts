@@ -3,14 +3,14 @@ import type { Refuse } from "./read-fault.ts";
 
 export type Plane = "horizontal" | "vertical";
 
-/** One cut as it stands in a file; levels relative to the peak of the antenna. */
+/** One cut of a file; levels relative to the peak of the antenna. */
 export interface ReadCut {
-  /** Or the angle that a cut is named by, degrees. */
+  /** Named plane, or the angle of the cut in degrees. */
   plane: Plane | number;
-  /** Port of the antenna, and whether the other polarisation was measured. */
+  /** Port of the antenna; `isCross`: measured in the other polarisation. */
   port: 0 | 1;
   isCross: boolean;
-  /** Where the cut begins, for what is wrong with the whole of it. */
+  /** First line of the cut, for faults of the whole cut. */
   line: number;
   points: ReadPoint[];
 }
@@ -23,11 +23,11 @@ export interface ReadPoint {
 
 const WIDEST_GAP_DEG = 10;
 export const MOST_POINTS = 10_000;
-/** Levels are written with three decimals; more than this over the peak is no rounding. */
+/** Levels are written with three decimals; a larger excess over the peak is not rounding. */
 const HIGHEST_LEVEL_DB = 0.05;
 
 /**
- * Refuses a cut that is no measurement of a whole plane: angles that do not rise, a direction twice, a level over the
+ * Refuses a cut that is not a measurement of a whole plane: angles that do not rise, a direction twice, a level over the
  * peak, a gap over 10 degrees, half of a circle. A vertical cut, or one by angle, may end at the zenith and the nadir.
  */
 export function checkCut({ plane, line, points }: ReadCut, refuse: Refuse): void {
@@ -53,7 +53,7 @@ function checkPoint(point: ReadPoint, before: ReadPoint | undefined, first: Read
   if (levelDb > HIGHEST_LEVEL_DB) refuse(line, `the level is ${round(levelDb)} dB above the peak of the antenna`);
   if (levelDb < -200) refuse(line, `the level is ${round(-levelDb)} dB under the peak, at most 200`);
   if (before === undefined) return;
-  if (angleDeg === before.angleDeg) refuse(line, `the angle ${angleDeg} stands twice`);
+  if (angleDeg === before.angleDeg) refuse(line, `the angle ${angleDeg} occurs twice`);
   if (angleDeg < before.angleDeg) refuse(line, `angles must rise, ${angleDeg} follows ${before.angleDeg}`);
   if (angleDeg >= first.angleDeg + 360) refuse(line, `${angleDeg} is the direction of ${angleDeg - 360} again`);
   const gapDeg = angleDeg - before.angleDeg;
@@ -66,6 +66,6 @@ function round(value: number): number {
   return Math.round(value * 100) / 100;
 }
 
-export function cutPoints({ points }: ReadCut): CutPoint[] {
+export function toCutPoints({ points }: ReadCut): CutPoint[] {
   return points.map(({ angleDeg, levelDb }) => [angleDeg, levelDb]);
 }

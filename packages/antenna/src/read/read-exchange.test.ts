@@ -6,7 +6,7 @@ import { describe, expect, test } from "vitest";
 import { antennaPattern } from "../antenna-pattern.ts";
 import { HEADER_RECORDS } from "./exchange-records.ts";
 import { readExchange } from "./read-exchange.ts";
-import { exchangeFile, type WrittenCut } from "./testing/exchange-file.ts";
+import { type WrittenCut, writeExchangeFile } from "./testing/exchange-file.ts";
 
 /** 12 dB per 60 degrees squared, 25 dB at most: a beam of 60 by 60 degrees. */
 const beam = (peakDeg: number) => (angleDeg: number) => -Math.min(12 * ((angleDeg - peakDeg) / 60) ** 2, 25);
@@ -19,7 +19,7 @@ function cuts(polarisation: string, downDeg = 0, belowDb = 0): WrittenCut[] {
   ];
 }
 
-const plain = () => exchangeFile([{ mhz: 5500, cuts: cuts("V/V") }]);
+const plain = () => writeExchangeFile([{ mhz: 5500, cuts: cuts("V/V") }]);
 
 describe.skipIf(!needsShared())("the synthetic sample (../shared/standards/nsma_synthetic_sample.adf)", () => {
   const text = () => readFileSync(join(sharedDir, "standards/nsma_synthetic_sample.adf"), "latin1");
@@ -57,7 +57,7 @@ describe("an exchange text", () => {
   });
 
   test("in dBd is 2.15 dB more in dBi", () => {
-    const text = exchangeFile([{ mhz: 5500, cuts: cuts("V/V") }], { units: "DBD/DBR" }).replace(
+    const text = writeExchangeFile([{ mhz: 5500, cuts: cuts("V/V") }], { units: "DBD/DBR" }).replace(
       "MDGAIN:,9.0",
       "MDGAIN:,7.0",
     );
@@ -66,12 +66,12 @@ describe("an exchange text", () => {
 
   test("with levels in dBi is relative to its gain", () => {
     const absolute = cuts("V/V", 0, -9);
-    const { pattern } = readExchange(exchangeFile([{ mhz: 5500, cuts: absolute }], { units: "DBI/DBI" }), 5.5);
+    const { pattern } = readExchange(writeExchangeFile([{ mhz: 5500, cuts: absolute }], { units: "DBI/DBI" }), 5.5);
     expect(pattern.gainDbi(30, 0, 1)).toBeCloseTo(6, 2);
   });
 
   test("with several frequencies gives the nearest, and between low and middle gain the share", () => {
-    const text = exchangeFile([
+    const text = writeExchangeFile([
       { mhz: 5200, cuts: cuts("V/V", 10) },
       { mhz: 5800, cuts: cuts("V/V", 0) },
     ]).replace("MDGAIN", "LWGAIN:,8.0\nMDGAIN");
@@ -83,7 +83,7 @@ describe("an exchange text", () => {
 
   test("gives both ports and their cross-polar gain from pairs of POLARI", () => {
     const list = [...cuts("H/H"), ...cuts("V/V"), ...cuts("H/V", 0, 25), ...cuts("V/H", 0, 28)];
-    const { pattern, warnings } = readExchange(exchangeFile([{ mhz: 5500, cuts: list }]), 5.5);
+    const { pattern, warnings } = readExchange(writeExchangeFile([{ mhz: 5500, cuts: list }]), 5.5);
     expect(pattern.crossGainDbi?.(0, 0, 0)).toBeCloseTo(-16, 6);
     expect(pattern.crossGainDbi?.(0, 0, 1)).toBeCloseTo(-19, 6);
     expect(warnings).toEqual([]);
@@ -95,7 +95,10 @@ describe("an exchange text", () => {
   });
 
   test("whose vertical cut peaks above although the tilt is down is warned of, with the likely cause", () => {
-    const { warnings } = readExchange(exchangeFile([{ mhz: 5500, cuts: cuts("V/V", -10) }], { tilt: "10.0,1.0" }), 5.5);
+    const { warnings } = readExchange(
+      writeExchangeFile([{ mhz: 5500, cuts: cuts("V/V", -10) }], { tilt: "10.0,1.0" }),
+      5.5,
+    );
     const tilt = warnings.find(({ code }) => code === "tilt_differs");
     expect(tilt?.line).toBe(9);
     expect(tilt?.detail).toContain("positive down?");
@@ -109,7 +112,7 @@ describe("refused by line and reason", () => {
     ["a record out of order", (text) => text.replace(/(ANTMAN.*\n)(MODNUM.*\n)/, "$2$1"), 3, "ANTMAN:, is expected"],
     ["an unknown record", (text) => text.replace("MODNUM", "MODELN"), 4, "MODNUM:, is expected"],
     ["a record over 80 characters", (text) => text.replace("TEST", "T".repeat(80)), 4, "at most 80"],
-    ["no band", (text) => text.replace("5850.000", "515.000"), 5, "are no band"],
+    ["no band", (text) => text.replace("5850.000", "515.000"), 5, "are not a band"],
     [
       "a gap",
       (text) => text.replace(/^-10\.000.*\n-5\.000.*\n/m, "").replace("NUPOIN:,72", "NUPOIN:,70"),
@@ -117,7 +120,7 @@ describe("refused by line and reason", () => {
       "gap of 15",
     ],
     ["NaN", (text) => text.replace("-100.000,-25.000,", "-100.000,NaN,"), 34, 'got "NaN"'],
-    ["a direction twice", (text) => text.replace("-100.000,", "-105.000,"), 34, "stands twice"],
+    ["a direction twice", (text) => text.replace("-100.000,", "-105.000,"), 34, "occurs twice"],
     ["a level over the peak", (text) => text.replace("-100.000,-25.000", "-100.000,3.000"), 34, "3 dB above the peak"],
     ["fewer points than it says", (text) => text.replace("NUPOIN:,72", "NUPOIN:,73"), 90, "must be a number"],
     ["too many points", (text) => text.replace("NUPOIN:,72", "NUPOIN:,10001"), 16, "not 1 to 10000"],
@@ -129,7 +132,7 @@ describe("refused by line and reason", () => {
       "a cut by angle beside one by name",
       (text) => text.replace("PATCUT:,AZ", "PATCUT:,45"),
       14,
-      "line 90 by its name",
+      "the cut at line 90 a name",
     ],
     ["an unknown polarisation", (text) => text.replace("V/V", "V/SLR"), 15, "antenna/measured"],
     [

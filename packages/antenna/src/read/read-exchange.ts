@@ -1,11 +1,11 @@
 import type { AntennaPattern } from "../pattern.ts";
 import { checkGain } from "./check-gain.ts";
-import { type ExchangeCut, type ExchangeFile, parseExchangeText, recordOf } from "./exchange-text.ts";
-import { patternOfCuts } from "./pattern-of-cuts.ts";
+import { type ExchangeCut, type ExchangeFile, parseExchangeText, readRecord } from "./exchange-text.ts";
+import { buildPattern } from "./pattern-of-cuts.ts";
 import { checkCut, type Plane, type ReadCut } from "./read-cut.ts";
-import { numberIn, type ReadWarning, type Refuse, refuseBelow } from "./read-fault.ts";
+import { createRefuse, parseNumber, type ReadWarning, type Refuse } from "./read-fault.ts";
 
-/** A pattern and what its file says of itself that does not quite fit. */
+/** A pattern and the contradictions in its file that do not prevent its use. */
 export interface ReadAntenna {
   pattern: AntennaPattern;
   warnings: ReadWarning[];
@@ -21,7 +21,7 @@ const PLANES: ReadonlyMap<string, Plane> = new Map([
   ["EL", "vertical"],
 ]);
 
-/** By the polarisation of the antenna in POLARI: its port, and what a cross-polar measurement of it receives. */
+/** Port, and polarisation of a cross-polar measurement, by the antenna's polarisation in POLARI. */
 const POLARISATIONS: ReadonlyMap<string, { port: 0 | 1; other: string }> = new Map([
   ["H", { port: 0, other: "V" }],
   ["V", { port: 1, other: "H" }],
@@ -32,53 +32,57 @@ const POLARISATIONS: ReadonlyMap<string, { port: 0 | 1; other: string }> = new M
 ]);
 
 /**
- * The pattern of an exchange text at a frequency: the cuts of the nearest one in the file; the gain between its low,
- * middle and high values where they are given.
- * Source: NSMA WG16.99.050 (20 May 1999) / TIA-804-B; elevation angles are positive up. Cuts by angle: see
- * sphereOfAngleCuts.
+ * Reads an exchange text at a frequency: the cuts of the nearest frequency in the file; the gain interpolated between its
+ * low, middle and high values where they are given.
+ * Source: NSMA WG16.99.050 (20 May 1999) / TIA-804-B; elevation angles are positive up. Cuts by angle: see buildSphere.
  * @param pointer JSON pointer of the antenna, for errors.
  * Throws InputError that names line and reason.
  */
 export function readExchange(text: string, frequencyGhz: number, pointer = ""): ReadAntenna {
-  const refuse = refuseBelow(pointer);
+  const refuse = createRefuse(pointer);
   const warnings: ReadWarning[] = [];
   const file = parseExchangeText(text, warnings, refuse);
   const frequencyMhz = 1000 * frequencyGhz;
-  const gain = gainAt(file, frequencyMhz, warnings, refuse);
-  const cuts = nearestCuts(file, frequencyMhz, refuse).map((cut) => readCut(cut, gain, refuse));
+  const gain = interpolateGain(file, frequencyMhz, warnings, refuse);
+  const cuts = findNearestCuts(file, frequencyMhz, refuse).map((cut) => readCut(cut, gain, refuse));
   for (const cut of cuts) checkCut(cut, refuse);
   checkTilt(file, cuts, warnings, refuse);
-  const pattern = patternOfCuts(cuts, { gainDbi: gain.dbi, levels: levelsOf(file, refuse) }, warnings, refuse);
+  const pattern = buildPattern(cuts, { gainDbi: gain.dbi, levels: readLevels(file, refuse) }, warnings, refuse);
   checkGain(pattern, gain.line, warnings, refuse);
   return { pattern, warnings };
 }
 
-function levelsOf({ header }: ExchangeFile, refuse: Refuse): AntennaPattern["levels"] {
-  const { value, line } = recordOf(header, "PATTYP");
+function readLevels({ header }: ExchangeFile, refuse: Refuse): AntennaPattern["levels"] {
+  const { value, line } = readRecord(header, "PATTYP");
   const kind = value.toLowerCase();
   if (kind === "envelope") return "envelope";
   return kind === "typical" ? "actual" : refuse(line, `PATTYP is "typical" or "envelope", got "${value}"`);
 }
 
-/** What turns the numbers of the file into dBi and into levels under the peak. */
+/** Conversion of the file's numbers to dBi and to levels below the peak. */
 interface FileGain {
   dbi: number;
-  /** To subtract from a level: 0 where the levels are relative. */
+  /** Subtracted from each level: 0 where the levels are relative. */
   levelZeroDb: number;
   line: number;
 }
 
-function gainAt({ header }: ExchangeFile, frequencyMhz: number, warnings: ReadWarning[], refuse: Refuse): FileGain {
-  const { value: units, line: unitsLine } = recordOf(header, "GUNITS");
+function interpolateGain(
+  { header }: ExchangeFile,
+  frequencyMhz: number,
+  warnings: ReadWarning[],
+  refuse: Refuse,
+): FileGain {
+  const { value: units, line: unitsLine } = readRecord(header, "GUNITS");
   const match = /^DB([ID])\/DB([IDR])$/.exec(units.toUpperCase());
   if (!match) return refuse(unitsLine, `GUNITS is DBI/DBR, DBD/DBR or alike, got "${units}"; is the gain dBi or dBd?`);
   const number = (tag: string): number | null => {
     const record = header.get(tag);
-    return record ? numberIn(record.value.split(",")[0], tag, record.line, refuse) : null;
+    return record ? parseNumber(record.value.split(",")[0], tag, record.line, refuse) : null;
   };
   const [lowMhz, highMhz] = [number("LOWFRQ") ?? 0, number("HGHFRQ") ?? 0];
-  const low = recordOf(header, "LOWFRQ");
-  if (!(lowMhz > 0 && highMhz >= lowMhz)) refuse(low.line, `LOWFRQ ${lowMhz} and HGHFRQ ${highMhz} are no band`);
+  const low = readRecord(header, "LOWFRQ");
+  if (!(lowMhz > 0 && highMhz >= lowMhz)) refuse(low.line, `LOWFRQ ${lowMhz} and HGHFRQ ${highMhz} are not a band`);
   if (frequencyMhz < lowMhz || frequencyMhz > highMhz) {
     const detail = `${frequencyMhz.toFixed(0)} MHz is outside the file's ${lowMhz} to ${highMhz} MHz`;
     warnings.push({ code: "outside_band", line: low.line, detail });
@@ -89,21 +93,21 @@ function gainAt({ header }: ExchangeFile, frequencyMhz: number, warnings: ReadWa
   const gain = middle + (edge - middle) * Math.min(Math.abs(place), 1);
   const dbi = gain + (match[1] === "D" ? DIPOLE_DBI : 0);
   const levelZeroDb = match[2] === "R" ? 0 : dbi - (match[2] === "D" ? DIPOLE_DBI : 0);
-  return { dbi, levelZeroDb, line: recordOf(header, "MDGAIN").line };
+  return { dbi, levelZeroDb, line: readRecord(header, "MDGAIN").line };
 }
 
-function nearestCuts({ frequencies }: ExchangeFile, frequencyMhz: number, refuse: Refuse): ExchangeCut[] {
+function findNearestCuts({ frequencies }: ExchangeFile, frequencyMhz: number, refuse: Refuse): ExchangeCut[] {
   const distances = frequencies.map(({ records }) => {
-    const { value, line } = recordOf(records, "PATFRE");
-    return Math.abs(numberIn(value, "PATFRE", line, refuse) - frequencyMhz);
+    const { value, line } = readRecord(records, "PATFRE");
+    return Math.abs(parseNumber(value, "PATFRE", line, refuse) - frequencyMhz);
   });
   return frequencies[distances.indexOf(Math.min(...distances))].cuts;
 }
 
 function readCut({ records, points }: ExchangeCut, { levelZeroDb }: FileGain, refuse: Refuse): ReadCut {
-  const { value: name, line } = recordOf(records, "PATCUT");
-  const plane = PLANES.get(name.toUpperCase()) ?? cutAngleDeg(name, line, refuse);
-  const polarisation = recordOf(records, "POLARI");
+  const { value: name, line } = readRecord(records, "PATCUT");
+  const plane = PLANES.get(name.toUpperCase()) ?? parseCutAngleDeg(name, line, refuse);
+  const polarisation = readRecord(records, "POLARI");
   const [own, measured] = polarisation.value.toUpperCase().split("/");
   const known = POLARISATIONS.get(own);
   if (!known || (measured !== own && measured !== known.other)) {
@@ -118,16 +122,16 @@ function readCut({ records, points }: ExchangeCut, { levelZeroDb }: FileGain, re
   };
 }
 
-function cutAngleDeg(name: string, line: number, refuse: Refuse): number {
-  const angleDeg = numberIn(name, "the cut, unless it is H, V, AZ or EL,", line, refuse);
+function parseCutAngleDeg(name: string, line: number, refuse: Refuse): number {
+  const angleDeg = parseNumber(name, "the cut, unless it is H, V, AZ or EL,", line, refuse);
   if (angleDeg >= -180 && angleDeg <= 360) return angleDeg;
   return refuse(line, `the angle of the cut is ${angleDeg}, not -180 to 360`);
 }
 
 /** Warns where the vertical cut does not peak at the stated electrical downtilt. */
 function checkTilt({ header }: ExchangeFile, cuts: readonly ReadCut[], warnings: ReadWarning[], refuse: Refuse): void {
-  const { value, line } = recordOf(header, "ELTILT");
-  const [tiltDeg, toleranceDeg = 0] = value.split(",").map((word) => numberIn(word, "ELTILT", line, refuse));
+  const { value, line } = readRecord(header, "ELTILT");
+  const [tiltDeg, toleranceDeg = 0] = value.split(",").map((word) => parseNumber(word, "ELTILT", line, refuse));
   const cut = cuts.find(({ plane, isCross }) => plane === "vertical" && !isCross);
   if (!cut) return;
   const peak = cut.points.reduce((best, point) => (point.levelDb > best.levelDb ? point : best));

@@ -1,7 +1,7 @@
 import { DEG_PER_RAD, RAD_PER_DEG } from "@fellmark/units";
 
-/** Angle between a direction and boresight, 0 to 180 degrees. */
-export function offBoresightDeg(azimuthDeg: number, elevationDeg: number): number {
+/** Returns the angle between a direction and boresight, 0 to 180 degrees. */
+export function computeOffBoresightDeg(azimuthDeg: number, elevationDeg: number): number {
   const [azimuth, elevation] = [azimuthDeg * RAD_PER_DEG, elevationDeg * RAD_PER_DEG];
   const ahead = Math.cos(elevation) * Math.cos(azimuth);
   const aside = Math.hypot(Math.cos(elevation) * Math.sin(azimuth), Math.sin(elevation));

@@ -2,7 +2,7 @@ import { InputError } from "@fellmark/units";
 import type { SectoralReferenceDescription } from "../description.ts";
 import type { AntennaPattern } from "../pattern.ts";
 
-/** A sector antenna as F.1336 sees it; kp, kh and kv are the letters of the source. */
+/** Inputs of F.1336 for a sector antenna; kp, kh and kv are the letters of the source. */
 export interface SectoralReference {
   gainDbi: number;
   azimuthWidthDeg: number;
@@ -13,26 +13,25 @@ export interface SectoralReference {
   kv: number;
 }
 
-/** Side-lobe performance of the source, recommends 3.1.1 and 3.1.2. */
-export const IMPROVED_LOBES = { kp: 0.7, kh: 0.7, kv: 0.3 };
-export const TYPICAL_LOBES = { kp: 0.7, kh: 0.8, kv: 0.7 };
+/** Side-lobe performance "improved" of the source, recommends 3.1.1 and 3.1.2. */
+const IMPROVED_LOBES = { kp: 0.7, kh: 0.7, kv: 0.3 };
 
-/** The least the vertical form needs: C of the source divides by log(22.5 / width). */
+/** Limit of the vertical form: C of the source divides by log(22.5 / width). */
 const WIDEST_ELEVATION_DEG = 22.5;
 
 /**
- * Elevation width that goes with a gain and an azimuth width.
+ * Returns the elevation width that belongs to a gain and an azimuth width.
  * Source: ITU-R F.1336-5, recommends 3.3. Example: 17 dBi, 90 degrees: 6.87257 degrees.
  */
 export function f1336ElevationWidthDeg(gainDbi: number, azimuthWidthDeg: number): number {
   return (31_000 * 10 ** (-0.1 * gainDbi)) / azimuthWidthDeg;
 }
 
-/** A direction of the source: azimuth -180 to 180, elevation -90 to 90. Returns dBi. */
+/** Gain in dBi by azimuth, -180 to 180, and elevation, -90 to 90. */
 export type SectoralGain = (azimuthDeg: number, elevationDeg: number) => number;
 
 /**
- * Gain of a sector antenna, as the peaks of its side lobes or as their average.
+ * Returns the gain of a sector antenna, as the peaks of its side lobes or as their average.
  * Source: ITU-R F.1336-5, recommends 3.1.1 (peak) and 3.1.2 (average), 400 MHz to 6 GHz. The factor 10 in C follows
  * from continuity at 90 degrees over the elevation width.
  * Valid for: an elevation width under 22.5 degrees. Accuracy: mean over the sphere of 17 dBi, 90 degrees, improved:
@@ -41,9 +40,9 @@ export type SectoralGain = (azimuthDeg: number, elevationDeg: number) => number;
  */
 export function sectoralGain(reference: SectoralReference): SectoralGain {
   const { gainDbi, azimuthWidthDeg } = reference;
-  const rearDb = rearLevelDb(reference);
-  const horizontal = (x: number): number => Math.max(horizontalLevelDb(x, reference.kh), rearDb);
-  const vertical = verticalLevel(reference, rearDb);
+  const rearDb = computeRearLevelDb(reference);
+  const horizontal = (x: number): number => Math.max(computeHorizontalLevelDb(x, reference.kh), rearDb);
+  const vertical = createVerticalLevel(reference, rearDb);
   const behindDb = horizontal(180 / azimuthWidthDeg);
   return (azimuthDeg, elevationDeg) => {
     const aside = horizontal(Math.abs(azimuthDeg) / azimuthWidthDeg);
@@ -52,27 +51,27 @@ export function sectoralGain(reference: SectoralReference): SectoralGain {
   };
 }
 
-/** 12 dB of the peak form is 15 dB in the average form. */
-function dropDb({ form }: SectoralReference): number {
+/** Returns 12 dB of the peak form, 15 dB in the average form. */
+function findDropDb({ form }: SectoralReference): number {
   return form === "peak" ? 12 : 15;
 }
 
-/** G_180 of the source, dB relative to the peak. */
-function rearLevelDb(reference: SectoralReference): number {
+/** Returns G_180 of the source, dB relative to the peak. */
+function computeRearLevelDb(reference: SectoralReference): number {
   const { kp, elevationWidthDeg } = reference;
-  return -dropDb(reference) + 10 * Math.log10(1 + 8 * kp) - 15 * Math.log10(180 / elevationWidthDeg);
+  return -findDropDb(reference) + 10 * Math.log10(1 + 8 * kp) - 15 * Math.log10(180 / elevationWidthDeg);
 }
 
-/** G_hr of the source at x = |azimuth| / width. */
-function horizontalLevelDb(x: number, kh: number): number {
+/** Returns G_hr of the source at x = |azimuth| / width. */
+function computeHorizontalLevelDb(x: number, kh: number): number {
   if (x <= 0.5) return -12 * x ** 2;
   return -12 * x ** (2 - kh) - 3 * (1 - 0.5 ** -kh);
 }
 
-/** G_vr of the source by |elevation| in degrees. */
-function verticalLevel(reference: SectoralReference, rearDb: number): (elevationDeg: number) => number {
+/** Returns G_vr of the source by |elevation| in degrees. */
+function createVerticalLevel(reference: SectoralReference, rearDb: number): (elevationDeg: number) => number {
   const { form, kp, kv, elevationWidthDeg: width } = reference;
-  const drop = dropDb(reference);
+  const drop = findDropDb(reference);
   const shoulder = form === "peak" ? Math.sqrt(1 - 0.36 * kv) : Math.sqrt(1.33 - 0.33 * kv);
   const C =
     (10 * Math.log10(((180 / width) ** 1.5 * (4 ** -1.5 + kv)) / (1 + 8 * kp))) /
@@ -88,19 +87,19 @@ function verticalLevel(reference: SectoralReference, rearDb: number): (elevation
 }
 
 /**
- * Elevation at which a pattern with electrical downtilt is read: the beam goes down at every azimuth.
- * Source: ITU-R F.1336-5, recommends 3 (electrical tilt). Example: tilt 4: the horizon is read at 3.83, -4 at 0, straight up at 90.
+ * Returns the elevation at which the untilted pattern is read: electrical downtilt lowers the beam at every azimuth.
+ * Source: ITU-R F.1336-5, recommends 3 (electrical tilt). Example: tilt 4: 0 gives 3.83, -4 gives 0, 90 gives 90.
  */
-export function electricallyTiltedDeg(elevationDeg: number, downtiltDeg: number): number {
+export function tiltElectricallyDeg(elevationDeg: number, downtiltDeg: number): number {
   const sum = elevationDeg + downtiltDeg;
   return (90 * sum) / (sum >= 0 ? 90 + downtiltDeg : 90 - downtiltDeg);
 }
 
 /**
- * The pattern of a description, with improved side lobes.
+ * Returns the pattern of a description, with improved side lobes.
  * Throws InputError below `pointer` above 6 GHz, and where the beam is 22.5 degrees high or more.
  */
-export function sectoralReferencePattern(
+export function createSectoralReferencePattern(
   description: SectoralReferenceDescription,
   frequencyGhz: number,
   pointer: string,
@@ -112,7 +111,7 @@ export function sectoralReferencePattern(
   return {
     peakGainDbi: gainDbi,
     levels: form === "peak" ? "envelope" : "average",
-    gainDbi: (azimuthDeg, elevationDeg) => gain(azimuthDeg, electricallyTiltedDeg(elevationDeg, electricalDowntiltDeg)),
+    gainDbi: (azimuthDeg, elevationDeg) => gain(azimuthDeg, tiltElectricallyDeg(elevationDeg, electricalDowntiltDeg)),
   };
 }
 

@@ -1,11 +1,10 @@
-import { RAD_PER_DEG, wavelengthM } from "@fellmark/units";
+import { RAD_PER_DEG, seededNormal, wavelengthM } from "@fellmark/units";
 import type { PatchArrayDescription } from "../description.ts";
 import type { Port } from "../pattern.ts";
-import { taperWeights } from "../theory/array-tapers.ts";
+import { computeTaperWeights } from "../theory/array-tapers.ts";
 import type { LossParts } from "./loss-parts.ts";
-import { seededNormal } from "./seeded-normal.ts";
 
-/** Errors of a printed feed network, rms. Common practice without a source. */
+/** Errors of a printed feed network, rms. Common practice, no source. */
 const AMPLITUDE_ERROR_DB = 0.5;
 const PHASE_ERROR_RAD = 5 * RAD_PER_DEG;
 
@@ -15,11 +14,11 @@ export interface Excitations {
   im: Float64Array;
 }
 
-/** Tapers, the phases of the electrical tilt, and, where they count, the errors of the feed, which differ by port. */
-export function excitationsOf(description: PatchArrayDescription, port: Port, parts: LossParts): Excitations {
+/** Returns tapers, phases of the electrical tilt and, where they count, errors of the feed, which differ by port. */
+export function computeExcitations(description: PatchArrayDescription, port: Port, parts: LossParts): Excitations {
   const { columns, rows, seed = 1 } = description;
-  const across = taperWeights(description.columnTaper ?? { kind: "uniform" }, columns);
-  const upward = taperWeights(description.rowTaper ?? { kind: "uniform" }, rows);
+  const across = computeTaperWeights(description.columnTaper ?? { kind: "uniform" }, columns);
+  const upward = computeTaperWeights(description.rowTaper ?? { kind: "uniform" }, rows);
   const normal = seededNormal(2 * seed + port);
   const hasErrors = parts.has("excitation-errors");
   const [amplitudeErrorDb, phaseErrorRad] = hasErrors ? [AMPLITUDE_ERROR_DB, PHASE_ERROR_RAD] : [0, 0];
@@ -28,15 +27,19 @@ export function excitationsOf(description: PatchArrayDescription, port: Port, pa
   for (let i = 0; i < rows * columns; i++) {
     const row = Math.floor(i / columns);
     const amplitude = upward[row] * across[i % columns] * 10 ** ((amplitudeErrorDb * normal()) / 20);
-    const phase = row * tiltPhaseRad(description) + phaseErrorRad * normal();
+    const phase = row * computeTiltPhaseRad(description) + phaseErrorRad * normal();
     re[i] = amplitude * Math.cos(phase);
     im[i] = amplitude * Math.sin(phase);
   }
   return { re, im };
 }
 
-/** From row to row upward, so that at the design frequency the fields add toward the tilt below the horizon. */
-function tiltPhaseRad({ rowSpacingM, designFrequencyGhz, electricalDowntiltDeg = 0 }: PatchArrayDescription): number {
+/** Returns the phase from row to row upward: at the design frequency the fields add at the tilt below the horizon. */
+function computeTiltPhaseRad({
+  rowSpacingM,
+  designFrequencyGhz,
+  electricalDowntiltDeg = 0,
+}: PatchArrayDescription): number {
   const waves = (2 * Math.PI) / wavelengthM(designFrequencyGhz);
   return waves * rowSpacingM * Math.sin(electricalDowntiltDeg * RAD_PER_DEG);
 }

@@ -14,11 +14,11 @@ export interface FieldGrid {
   cross: Float32Array;
 }
 
-/** Nodes before the first and after the last interval that a cubic reads. */
+/** Nodes that a cubic reads before the first and after the last interval. */
 const BEFORE = 1;
 const AFTER = 2;
 
-/** Samples the sphere. The mean power is that of both polarisations over it, any scale. */
+/** Samples the sphere. `meanPower` is the mean of both polarisations over it, in the scale of the field. */
 export function sampleSphere(
   rowOf: (elevationRad: number) => RowField,
   { columns, rows }: Pick<FieldGrid, "columns" | "rows">,
@@ -52,10 +52,10 @@ export function sampleSphere(
 }
 
 /**
- * Power toward a direction, in the scale of the grid: cubic interpolation of the complex field both ways. Any azimuth;
- * elevation from -90 to 90.
+ * Returns the power toward a direction, in the scale of the grid: cubic interpolation of the complex field in azimuth
+ * and elevation. Any azimuth; elevation from -90 to 90.
  */
-export function powerToward(
+export function interpolatePower(
   grid: FieldGrid,
   polarisation: "co" | "cross",
   azimuthDeg: number,
@@ -69,35 +69,36 @@ export function powerToward(
   const column = Math.floor(x);
   const row = Math.min(Math.max(Math.floor(y), 0), rows);
   const [s, t] = [x - column, y - row];
-  const [w0, w1, w2, w3] = [outer(s), inner(s), inner(1 - s), outer(1 - s)];
+  const [w0, w1, w2, w3] = [weighOuter(s), weighInner(s), weighInner(1 - s), weighOuter(1 - s)];
   const stride = 2 * (columns + 1 + BEFORE + AFTER);
   let re = 0;
   let im = 0;
   for (let step = 0; step < 4; step++) {
     const i = (row + step) * stride + 2 * column;
-    const weight = step === 0 ? outer(t) : step === 1 ? inner(t) : step === 2 ? inner(1 - t) : outer(1 - t);
+    const weight =
+      step === 0 ? weighOuter(t) : step === 1 ? weighInner(t) : step === 2 ? weighInner(1 - t) : weighOuter(1 - t);
     re += weight * (w0 * field[i] + w1 * field[i + 2] + w2 * field[i + 4] + w3 * field[i + 6]);
     im += weight * (w0 * field[i + 1] + w1 * field[i + 3] + w2 * field[i + 5] + w3 * field[i + 7]);
   }
   return re * re + im * im;
 }
 
-/** Lagrange weights of the cubic through -1, 0, 1, 2, read between 0 and 1: of node 0; mirrored, of node 1. */
-function inner(t: number): number {
+/** Returns the Lagrange weight of node 0, or mirrored of node 1, of the cubic through -1, 0, 1, 2, read from 0 to 1. */
+function weighInner(t: number): number {
   return ((t + 1) * (t - 1) * (t - 2)) / 2;
 }
 
-/** Likewise of node -1; mirrored, of node 2. */
-function outer(t: number): number {
+/** Returns the Lagrange weight of node -1, or mirrored of node 2, of that cubic. */
+function weighOuter(t: number): number {
   return (-t * (t - 1) * (t - 2)) / 6;
 }
 
-/** Greatest co-polar power: the greatest node, then finer and finer around it. */
-export function greatestPower(grid: FieldGrid): number {
+/** Returns the greatest co-polar power: the greatest node, refined around it. */
+export function findGreatestPower(grid: FieldGrid): number {
   let [azimuthDeg, elevationDeg, greatest] = [0, 0, 0];
   const at = (azimuth: number, elevation: number): void => {
     if (Math.abs(azimuth) > 180 || Math.abs(elevation) > 90) return;
-    const power = powerToward(grid, "co", azimuth, elevation);
+    const power = interpolatePower(grid, "co", azimuth, elevation);
     if (power > greatest) [azimuthDeg, elevationDeg, greatest] = [azimuth, elevation, power];
   };
   const steps = [360 / grid.columns, 180 / grid.rows];

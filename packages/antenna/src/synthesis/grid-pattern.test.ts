@@ -1,11 +1,10 @@
-import { RAD_PER_DEG } from "@fellmark/units";
+import { RAD_PER_DEG, seededNormal } from "@fellmark/units";
 import { describe, expect, it } from "vitest";
-import type { PatchArrayDescription } from "../index.ts";
-import { type GridSource, gridPattern } from "./grid-pattern.ts";
+import type { PatchArrayDescription } from "../description.ts";
+import { createGridPattern, type GridSource } from "./grid-pattern.ts";
 import type { LossPart } from "./loss-parts.ts";
-import { patchArraySource } from "./patch-array.ts";
-import { pyramidalHornSource } from "./pyramidal-horn.ts";
-import { seededNormal } from "./seeded-normal.ts";
+import { createPatchArraySource } from "./patch-array.ts";
+import { createPyramidalHornSource } from "./pyramidal-horn.ts";
 
 const FREQUENCY_GHZ = 5.8;
 const IDEAL = { frequencyGhz: FREQUENCY_GHZ, lossDb: 0, parts: new Set<LossPart>(), feedPurityDb: 25 };
@@ -31,12 +30,12 @@ function fieldDb(source: GridSource, azimuthDeg: number, elevationDeg: number): 
 
 describe("reading a sampled pattern against its field", () => {
   it.each([
-    { name: "sector", source: patchArraySource(SECTOR, FREQUENCY_GHZ) },
-    { name: "panel", source: patchArraySource({ ...SECTOR, columns: 8, rows: 8 }, FREQUENCY_GHZ) },
-    { name: "flat, wide array", source: patchArraySource({ ...SECTOR, columns: 16, rows: 2 }, FREQUENCY_GHZ) },
-    { name: "horn", source: pyramidalHornSource(HORN, FREQUENCY_GHZ) },
+    { name: "sector", source: createPatchArraySource(SECTOR, FREQUENCY_GHZ) },
+    { name: "panel", source: createPatchArraySource({ ...SECTOR, columns: 8, rows: 8 }, FREQUENCY_GHZ) },
+    { name: "flat, wide array", source: createPatchArraySource({ ...SECTOR, columns: 16, rows: 2 }, FREQUENCY_GHZ) },
+    { name: "horn", source: createPyramidalHornSource(HORN, FREQUENCY_GHZ) },
   ])("$name: within 0.05 dB where the gain is above the peak less 30 dB", ({ source }) => {
-    const pattern = gridPattern(source, IDEAL, "");
+    const pattern = createGridPattern(source, IDEAL, "");
     const normal = seededNormal(1);
     const [azimuth0, elevation0] = [1.5, -2];
     const scaleDb = pattern.gainDbi(azimuth0, elevation0, 1) - fieldDb(source, azimuth0, elevation0);
@@ -52,7 +51,7 @@ describe("reading a sampled pattern against its field", () => {
   });
 
   it("closes at azimuth 180 and has one value straight up", () => {
-    const pattern = gridPattern(patchArraySource(SECTOR, FREQUENCY_GHZ), IDEAL, "");
+    const pattern = createGridPattern(createPatchArraySource(SECTOR, FREQUENCY_GHZ), IDEAL, "");
     for (const elevationDeg of [-40, 0, 3]) {
       expect(pattern.gainDbi(-180, elevationDeg, 1)).toBeCloseTo(pattern.gainDbi(180, elevationDeg, 1), 4);
     }

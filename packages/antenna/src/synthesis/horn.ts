@@ -1,10 +1,10 @@
 import { type FieldProblem, InputError, wavelengthM } from "@fellmark/units";
 import type { HornDescription } from "../description.ts";
 import type { AntennaPattern } from "../pattern.ts";
-import { besselJ } from "../theory/bessel.ts";
-import { type LossParts, partsOf } from "./loss-parts.ts";
-import { type RoundApertureField, roundApertureField } from "./round-aperture.ts";
-import { roundPattern } from "./round-pattern.ts";
+import { computeBesselJ } from "../theory/bessel.ts";
+import { type LossParts, listLossParts } from "./loss-parts.ts";
+import { createRoundApertureField, type RoundApertureField } from "./round-aperture.ts";
+import { createRoundPattern } from "./round-pattern.ts";
 import { HORN_PURITY_DB } from "./synthesised-pattern.ts";
 
 /** First zero of the derivative of J1 (mode TE11), of J1 (TM11) and of J0 (HE11). */
@@ -13,8 +13,8 @@ const TM11 = 3.8317059702;
 const HE11 = 2.4048255577;
 
 /**
- * Share of TM11 beside TE11 that makes the E and the H plane most alike: cross-polar lobes of -33 dB. More of it, 0.65,
- * would take the side lobes of the E plane down furthest instead.
+ * Share of TM11 beside TE11 that makes the E and the H plane most alike: cross-polar lobes of -33 dB. A share of 0.65
+ * would give the lowest side lobes in the E plane instead.
  */
 const DUAL_MODE_SHARE = 0.46;
 
@@ -27,27 +27,27 @@ type Mouth = Pick<RoundApertureField, "even" | "twofold">;
  */
 const MOUTHS: Readonly<Record<HornDescription["form"], Mouth>> = {
   conical: {
-    even: (r) => besselJ(0, TE11 * r),
-    twofold: (r) => besselJ(2, TE11 * r),
+    even: (r) => computeBesselJ(0, TE11 * r),
+    twofold: (r) => computeBesselJ(2, TE11 * r),
   },
   "dual-mode": {
-    even: (r) => besselJ(0, TE11 * r) + DUAL_MODE_SHARE * besselJ(0, TM11 * r),
-    twofold: (r) => besselJ(2, TE11 * r) - DUAL_MODE_SHARE * besselJ(2, TM11 * r),
+    even: (r) => computeBesselJ(0, TE11 * r) + DUAL_MODE_SHARE * computeBesselJ(0, TM11 * r),
+    twofold: (r) => computeBesselJ(2, TE11 * r) - DUAL_MODE_SHARE * computeBesselJ(2, TM11 * r),
   },
-  corrugated: { even: (r) => besselJ(0, HE11 * r) },
+  corrugated: { even: (r) => computeBesselJ(0, HE11 * r) },
 };
 
 /**
- * A round horn: the field of its mode over the mouth, curved as the wave front of the flare is.
+ * Returns the pattern of a round horn: the field of its mode over the mouth, with the curved wave front of the flare.
  * Accuracy: gain within 0.2 dB of the design curve of conical horns (Balanis, eq 13-57) from 3 wavelengths; the rim
- * itself does not radiate here, so the back is lower than in life until the mast scatters.
+ * itself does not radiate here, so the back is too low until the mast scatters.
  * Throws InputError below `pointer` for a mouth under 0.6 or over 64 wavelengths, or a cone shorter than its mouth.
  */
-export function hornPattern(
+export function createHornPattern(
   description: HornDescription,
   frequencyGhz: number,
   pointer: string,
-  parts: LossParts = partsOf(description),
+  parts: LossParts = listLossParts(description),
 ): AntennaPattern {
   checkHorn(description, frequencyGhz, pointer);
   const { form, diameterM, slantLengthM, lossDb = 0 } = description;
@@ -55,11 +55,14 @@ export function hornPattern(
   const axisM = Math.sqrt(slantLengthM ** 2 - radiusM ** 2);
   const waves = (2 * Math.PI) / wavelengthM(frequencyGhz);
   const phaseRad = (r: number): number => waves * (Math.hypot(axisM, radiusM * r) - axisM);
-  const field = roundApertureField({ radiusM, phaseRad, ...MOUTHS[form] }, frequencyGhz);
-  return roundPattern({ radiusM, field, strays: [] }, { frequencyGhz, lossDb, parts, feedPurityDb: HORN_PURITY_DB });
+  const field = createRoundApertureField({ radiusM, phaseRad, ...MOUTHS[form] }, frequencyGhz);
+  return createRoundPattern(
+    { radiusM, field, strays: [] },
+    { frequencyGhz, lossDb, parts, feedPurityDb: HORN_PURITY_DB },
+  );
 }
 
-/** Throws as `hornPattern` does. */
+/** Throws as `createHornPattern` does. */
 export function checkHorn({ diameterM, slantLengthM }: HornDescription, frequencyGhz: number, pointer: string): void {
   const problems: FieldProblem[] = [];
   const wavelengths = diameterM / wavelengthM(frequencyGhz);

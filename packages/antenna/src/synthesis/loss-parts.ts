@@ -1,6 +1,6 @@
 /**
- * What a built antenna loses beside the shape of its aperture's own pattern. Each can be left out of a pattern, to see
- * what it costs; an antenna that a part does not concern, or whose figure for it is zero, has it for nothing.
+ * Losses of a built antenna beside its aperture's own pattern. A pattern can be computed without any of them, which
+ * shows its cost; a loss that does not apply, or whose figure is zero, costs nothing.
  */
 export const LOSS_PARTS = [
   "spillover",
@@ -15,10 +15,10 @@ export const LOSS_PARTS = [
 export type LossPart = (typeof LOSS_PARTS)[number];
 export type LossParts = ReadonlySet<LossPart>;
 
-/** What ideal lobes leave out. */
+/** Losses that ideal lobes exclude. */
 const IMPERFECTIONS: LossParts = new Set(["excitation-errors", "feed-leakage", "mast-scatter"]);
 
-/** What a description asks for: all, or with ideal lobes all but the imperfections of build and mast. */
-export function partsOf({ idealLobes = false }: { idealLobes?: boolean | undefined }): LossParts {
+/** Returns the losses of a description: all, or with ideal lobes all but the imperfections of build and mast. */
+export function listLossParts({ idealLobes = false }: { idealLobes?: boolean | undefined }): LossParts {
   return new Set(LOSS_PARTS.filter((part) => !idealLobes || !IMPERFECTIONS.has(part)));
 }

@@ -1,58 +1,58 @@
 import { type FieldProblem, InputError, wavelengthM } from "@fellmark/units";
 import type { PatchArrayDescription } from "../description.ts";
 import type { AntennaPattern, Port } from "../pattern.ts";
-import { type Excitations, excitationsOf } from "./excitations.ts";
-import { checkSize, type GridSource, gridPattern, type RowField } from "./grid-pattern.ts";
-import { type LossParts, partsOf } from "./loss-parts.ts";
-import { patchField, patchSideM } from "./patch-element.ts";
+import { computeExcitations, type Excitations } from "./excitations.ts";
+import { checkSize, createGridPattern, type GridSource, type RowField } from "./grid-pattern.ts";
+import { type LossParts, listLossParts } from "./loss-parts.ts";
+import { computePatchField, computePatchSideM } from "./patch-element.ts";
 import { ARRAY_PURITY_DB } from "./synthesised-pattern.ts";
 
 /** Elements along one side. */
 const MOST_ELEMENTS = 64;
 
 /**
- * A planar array of patches: the field of one patch times the sum over all elements. Spacings are lengths, so the
- * lobes move with the frequency; the tilt is right at the design frequency and runs with the frequency beside it.
- * Coupling between the elements is left out. Port 1 has its E plane upright, port 0 across.
+ * Returns the pattern of a planar array of patches: the field of one patch times the sum over all elements. Spacings are
+ * lengths, so the lobes move with the frequency; the tilt is exact at the design frequency and changes beside it.
+ * Coupling between the elements is neglected. Port 1 has its E plane upright, port 0 across.
  * Source: pattern multiplication, C. A. Balanis, Antenna Theory, 6.10.
  * Accuracy: gain is the directivity by integration less the feed loss; with errors unless ideal lobes are asked for.
  * Throws InputError below `pointer`.
  */
-export function patchArrayPattern(
+export function createPatchArrayPattern(
   description: PatchArrayDescription,
   frequencyGhz: number,
   pointer: string,
-  parts: LossParts = partsOf(description),
+  parts: LossParts = listLossParts(description),
 ): AntennaPattern {
   checkPatchArray(description, frequencyGhz, pointer);
   const { feedLossDb: lossDb = 0 } = description;
-  const source = patchArraySource(description, frequencyGhz, parts);
-  return gridPattern(source, { frequencyGhz, lossDb, parts, feedPurityDb: ARRAY_PURITY_DB }, pointer);
+  const source = createPatchArraySource(description, frequencyGhz, parts);
+  return createGridPattern(source, { frequencyGhz, lossDb, parts, feedPurityDb: ARRAY_PURITY_DB }, pointer);
 }
 
-/** The far field of an array, before it is sampled. */
-export function patchArraySource(
+/** Returns the far field of an array, before it is sampled. */
+export function createPatchArraySource(
   description: PatchArrayDescription,
   frequencyGhz: number,
-  parts: LossParts = partsOf(description),
+  parts: LossParts = listLossParts(description),
 ): GridSource {
   const { columns, columnSpacingM, rowSpacingM, designFrequencyGhz } = description;
-  const sideM = patchSideM(designFrequencyGhz);
+  const sideM = computePatchSideM(designFrequencyGhz);
   const waves = (2 * Math.PI) / wavelengthM(frequencyGhz);
-  const excitations = [excitationsOf(description, 0, parts), excitationsOf(description, 1, parts)] as const;
+  const excitations = [computeExcitations(description, 0, parts), computeExcitations(description, 1, parts)] as const;
   return {
-    ...sizeOf(description),
+    ...computeSize(description),
     row(elevationRad, port) {
       const up = Math.sin(elevationRad);
-      const sums = columnSums(excitations[port], columns, waves * rowSpacingM * up);
+      const sums = sumColumns(excitations[port], columns, waves * rowSpacingM * up);
       const flat = { up, level: Math.cos(elevationRad), columnRad: waves * columnSpacingM };
-      return rowField(sums, port, flat, (waves * sideM) / 2);
+      return createRowField(sums, port, flat, (waves * sideM) / 2);
     },
   };
 }
 
-/** Sum of each column toward one elevation; `rowRad` is the phase from row to row, zero at the middle. */
-function columnSums({ re, im }: Excitations, columns: number, rowRad: number): Excitations {
+/** Returns the sum of each column toward one elevation; `rowRad` is the phase from row to row, zero at the middle. */
+function sumColumns({ re, im }: Excitations, columns: number, rowRad: number): Excitations {
   const rows = re.length / columns;
   const sums = { re: new Float64Array(columns), im: new Float64Array(columns) };
   for (let row = 0; row < rows; row++) {
@@ -67,8 +67,8 @@ function columnSums({ re, im }: Excitations, columns: number, rowRad: number): E
   return sums;
 }
 
-/** Sum over the columns, whose phases follow each other by one turn, times the field of the patch. */
-function rowField(
+/** Returns the sum over the columns, whose phases rise by a constant step, times the field of the patch. */
+function createRowField(
   { re, im }: Excitations,
   port: Port,
   { up, level, columnRad }: { up: number; level: number; columnRad: number },
@@ -82,7 +82,7 @@ function rowField(
     direction.ahead = level * cosineAzimuth;
     direction.alongE = port === 1 ? up : right;
     direction.alongH = port === 1 ? right : up;
-    patchField(halfSideRad, direction, patch);
+    computePatchField(halfSideRad, direction, patch);
     const turnRe = Math.cos(columnRad * right);
     const turnIm = Math.sin(columnRad * right);
     let phaseRe = Math.cos(middle * columnRad * right);
@@ -103,16 +103,16 @@ function rowField(
   };
 }
 
-function sizeOf(description: PatchArrayDescription): { widthM: number; heightM: number } {
+function computeSize(description: PatchArrayDescription): { widthM: number; heightM: number } {
   const { columns, rows, columnSpacingM, rowSpacingM, designFrequencyGhz } = description;
-  const sideM = patchSideM(designFrequencyGhz);
+  const sideM = computePatchSideM(designFrequencyGhz);
   return { widthM: (columns - 1) * columnSpacingM + sideM, heightM: (rows - 1) * rowSpacingM + sideM };
 }
 
-/** Throws InputError for what is no array, or one of too many wavelengths for a full sphere. */
+/** Throws InputError for an invalid array, or one of too many wavelengths for a full sphere. */
 export function checkPatchArray(description: PatchArrayDescription, frequencyGhz: number, pointer: string): void {
   checkElements(description, pointer);
-  checkSize(sizeOf(description), frequencyGhz, pointer);
+  checkSize(computeSize(description), frequencyGhz, pointer);
 }
 
 function checkElements(description: PatchArrayDescription, pointer: string): void {

@@ -1,8 +1,8 @@
 import { type FieldProblem, InputError, wavelengthM } from "@fellmark/units";
 import type { PyramidalHornDescription } from "../description.ts";
 import type { AntennaPattern } from "../pattern.ts";
-import { checkSize, type GridSource, gridPattern } from "./grid-pattern.ts";
-import { type LossParts, partsOf } from "./loss-parts.ts";
+import { checkSize, createGridPattern, type GridSource } from "./grid-pattern.ts";
+import { type LossParts, listLossParts } from "./loss-parts.ts";
 import { HORN_PURITY_DB } from "./synthesised-pattern.ts";
 
 /**
@@ -12,24 +12,24 @@ import { HORN_PURITY_DB } from "./synthesised-pattern.ts";
  * Source: C. A. Balanis, Antenna Theory, 13.4. Accuracy: gain within 0.2 dB of the design curves from 3 wavelengths.
  * Throws InputError below `pointer` for a side under 0.6 or over 64 wavelengths, or a slant shorter than half a side.
  */
-export function pyramidalHornPattern(
+export function createPyramidalHornPattern(
   description: PyramidalHornDescription,
   frequencyGhz: number,
   pointer: string,
-  parts: LossParts = partsOf(description),
+  parts: LossParts = listLossParts(description),
 ): AntennaPattern {
   checkPyramidalHorn(description, frequencyGhz, pointer);
   const { lossDb = 0 } = description;
-  const source = pyramidalHornSource(description, frequencyGhz);
-  return gridPattern(source, { frequencyGhz, lossDb, parts, feedPurityDb: HORN_PURITY_DB }, pointer);
+  const source = createPyramidalHornSource(description, frequencyGhz);
+  return createGridPattern(source, { frequencyGhz, lossDb, parts, feedPurityDb: HORN_PURITY_DB }, pointer);
 }
 
 /** The far field of a horn, before it is sampled. */
-export function pyramidalHornSource(description: PyramidalHornDescription, frequencyGhz: number): GridSource {
+export function createPyramidalHornSource(description: PyramidalHornDescription, frequencyGhz: number): GridSource {
   const { widthM, heightM, slantLengthHM, slantLengthEM } = description;
   const lambdaM = wavelengthM(frequencyGhz);
-  const across = sideTransforms(widthM, slantLengthHM, lambdaM);
-  const upward = sideTransforms(heightM, slantLengthEM, lambdaM);
+  const across = tabulateSideTransforms(widthM, slantLengthHM, lambdaM);
+  const upward = tabulateSideTransforms(heightM, slantLengthEM, lambdaM);
   return {
     widthM,
     heightM,
@@ -54,19 +54,19 @@ export function pyramidalHornSource(description: PyramidalHornDescription, frequ
 /** Field of one side toward a direction whose component along that side is given; writes re, im. */
 type SideTransform = (component: number, out: Float64Array) => void;
 
-function sideTransforms(
+function tabulateSideTransforms(
   sideM: number,
   slantM: number,
   lambdaM: number,
 ): { cosine: SideTransform; even: SideTransform } {
   return {
-    cosine: sideTransform(sideM, slantM, lambdaM, (place) => Math.cos((Math.PI / 2) * place)),
-    even: sideTransform(sideM, slantM, lambdaM, () => 1),
+    cosine: computeSideTransform(sideM, slantM, lambdaM, (place) => Math.cos((Math.PI / 2) * place)),
+    even: computeSideTransform(sideM, slantM, lambdaM, () => 1),
   };
 }
 
 /** Tabulated over the component from 0 to 1, fine enough to be read linearly within 0.003 dB. */
-function sideTransform(
+function computeSideTransform(
   sideM: number,
   slantM: number,
   lambdaM: number,
@@ -99,7 +99,7 @@ function sideTransform(
   };
 }
 
-/** Throws as `pyramidalHornPattern` does. */
+/** Throws as `createPyramidalHornPattern` does. */
 export function checkPyramidalHorn(description: PyramidalHornDescription, frequencyGhz: number, pointer: string): void {
   const problems: FieldProblem[] = [];
   for (const [side, slant] of [

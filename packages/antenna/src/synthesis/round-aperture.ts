@@ -1,5 +1,5 @@
 import { wavelengthM } from "@fellmark/units";
-import { tabulatedBesselJ } from "../theory/bessel.ts";
+import { tabulateBesselJ } from "../theory/bessel.ts";
 import type { RoundSource } from "./round-pattern.ts";
 
 /**
@@ -10,23 +10,23 @@ export interface RoundApertureField {
   radiusM: number;
   even: (r: number) => number;
   twofold?: (r: number) => number;
-  /** Lag of the phase behind that at the centre. */
+  /** Phase lag behind the centre. */
   phaseRad?: (r: number) => number;
-  /** Nothing passes within this part of the radius. */
+  /** Part of the radius that is blocked. */
   blockedTo?: number;
 }
 
 /**
- * Far field of a round aperture, by integration over rings with the obliquity (1 + cos) / 2 of a Huygens source, so
+ * Returns the far field of a round aperture, by integration over rings with the obliquity (1 + cos) / 2 of a Huygens source, so
  * that the back is smooth and low: I0 = integral of even J0 r dr, I2 = integral of twofold J2 r dr, E plane I0 - I2,
  * H plane I0 + I2.
  * Source: C. A. Balanis, Antenna Theory, 12.6 and 12.9. Valid for: diameters of a wavelength and more.
  */
-export function roundApertureField(aperture: RoundApertureField, frequencyGhz: number): RoundSource["field"] {
+export function createRoundApertureField(aperture: RoundApertureField, frequencyGhz: number): RoundSource["field"] {
   const rimRad = (2 * Math.PI * aperture.radiusM) / wavelengthM(frequencyGhz);
-  const rings = ringsOf(aperture, rimRad);
-  const J0 = tabulatedBesselJ(0, rimRad);
-  const J2 = tabulatedBesselJ(2, rimRad);
+  const rings = divideIntoRings(aperture, rimRad);
+  const J0 = tabulateBesselJ(0, rimRad);
+  const J2 = tabulateBesselJ(2, rimRad);
   return (offRad, out) => {
     const sine = Math.abs(Math.sin(offRad)) * rimRad;
     let [evenRe, evenIm, twoRe, twoIm] = [0, 0, 0, 0];
@@ -56,8 +56,8 @@ interface Rings {
   twoIm: Float64Array;
 }
 
-/** Rings with their fields times the weights of Simpson's rule and the radius. */
-function ringsOf({ even, twofold, phaseRad, blockedTo = 0 }: RoundApertureField, rimRad: number): Rings {
+/** Returns the rings with their fields times the weights of Simpson's rule and the radius. */
+function divideIntoRings({ even, twofold, phaseRad, blockedTo = 0 }: RoundApertureField, rimRad: number): Rings {
   const turns = (rimRad + (phaseRad?.(1) ?? 0)) / Math.PI;
   const panels = 32 + 3 * Math.ceil(turns);
   const step = (1 - blockedTo) / (2 * panels);

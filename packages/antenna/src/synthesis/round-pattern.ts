@@ -1,8 +1,8 @@
 import { RAD_PER_DEG, wavelengthM } from "@fellmark/units";
 import type { AntennaPattern, Port } from "../pattern.ts";
-import { type SynthesisOptions, synthesisedPattern } from "./synthesised-pattern.ts";
+import { createSynthesisedPattern, type SynthesisOptions } from "./synthesised-pattern.ts";
 
-/** Far field of a round antenna: its two principal planes hold all of it. */
+/** Far field of a round antenna, determined by its two principal planes. */
 export interface RoundSource {
   radiusM: number;
   /**
@@ -10,32 +10,32 @@ export interface RoundSource {
    * H plane. Any scale; zero phase at the centre of the aperture, so that it turns slowly with the angle.
    */
   field(offRad: number, out: Float64Array): void;
-  /** Power that goes elsewhere, in the polarisation of the port: its share of the whole, and its shape by angle. */
+  /** Stray power in the polarisation of the port: its share of the whole, and its shape by angle. */
   strays: readonly { share: number; shape: (offRad: number) => number }[];
 }
 
-/** Turn of the phase at the rim from sample to sample; linear reading is then within 0.01 dB. */
+/** Phase step at the rim from sample to sample: linear interpolation is within 0.01 dB. */
 const STEP_AT_RIM_RAD = 0.08;
 
 interface RoundTables {
   stepRad: number;
   /** E plane and H plane, interleaved: e re, e im, h re, h im; squares are directivities. */
   fields: Float32Array;
-  /** Directivity of everything that has no phase, co-polar. */
+  /** Directivity of the incoherent power, co-polar. */
   strays: Float32Array;
 }
 
 /**
- * The pattern of a round antenna from its E and H planes: co-polar (H + E)/2 + (H - E)/2 cos 2a, cross-polar
+ * Returns the pattern of a round antenna from its E and H planes: co-polar (H + E)/2 + (H - E)/2 cos 2a, cross-polar
  * (H - E)/2 sin 2a, a from the H plane, in Ludwig's third definition. Gain is the directivity by integration over the
  * sphere, all strays and both polarisations included, less the loss.
  * Source: bodies of revolution excited by modes of azimuth order 1, P.-S. Kildal, Foundations of Antennas, 2.4.
  */
-export function roundPattern(source: RoundSource, options: SynthesisOptions): AntennaPattern {
+export function createRoundPattern(source: RoundSource, options: SynthesisOptions): AntennaPattern {
   const tables = roundTables(source, wavelengthM(options.frequencyGhz));
   const toward = (polarisation: "co" | "cross", azimuthDeg: number, elevationDeg: number, port: Port): number =>
     readRound(tables, polarisation, azimuthDeg, elevationDeg, port);
-  return synthesisedPattern({ peak: peakOf(tables), toward }, options);
+  return createSynthesisedPattern({ peak: findPeakPower(tables), toward }, options);
 }
 
 function roundTables(source: RoundSource, lambdaM: number): RoundTables {
@@ -44,12 +44,12 @@ function roundTables(source: RoundSource, lambdaM: number): RoundTables {
   let strayShare = 0;
   for (const { share, shape } of source.strays) {
     const intensity = strays.map((_, i) => shape(i * stepRad));
-    const mean = meanOverSphere(intensity, stepRad);
+    const mean = computeMeanOverSphere(intensity, stepRad);
     for (let i = 0; i < strays.length; i++) strays[i] += (share * intensity[i]) / mean;
     strayShare += share;
   }
-  const coherent = strays.map((_, i) => (planePower(fields, 4 * i) + planePower(fields, 4 * i + 2)) / 2);
-  const root = Math.sqrt((1 - strayShare) / meanOverSphere(coherent, stepRad));
+  const coherent = strays.map((_, i) => (computePlanePower(fields, 4 * i) + computePlanePower(fields, 4 * i + 2)) / 2);
+  const root = Math.sqrt((1 - strayShare) / computeMeanOverSphere(coherent, stepRad));
   return { stepRad, fields: Float32Array.from(fields, (part) => part * root), strays: Float32Array.from(strays) };
 }
 
@@ -62,22 +62,22 @@ function sampleFields(source: RoundSource, lambdaM: number): { fields: Float64Ar
   return { fields, stepRad };
 }
 
-function planePower(fields: Float64Array | Float32Array, i: number): number {
+function computePlanePower(fields: Float64Array | Float32Array, i: number): number {
   return fields[i] ** 2 + fields[i + 1] ** 2;
 }
 
-/** Simpson's rule over rings; an even number of steps. */
-function meanOverSphere(intensity: Float64Array, stepRad: number): number {
+/** Returns the mean over the sphere by Simpson's rule over rings; needs an even number of steps. */
+function computeMeanOverSphere(intensity: Float64Array, stepRad: number): number {
   let sum = 0;
   for (let i = 1; i < intensity.length - 1; i++) sum += (i % 2 === 1 ? 4 : 2) * intensity[i] * Math.sin(i * stepRad);
   return (sum * stepRad) / 3 / 2;
 }
 
-/** Around the axis the co-polar level lies between those of the two planes. */
-function peakOf({ fields, strays }: RoundTables): number {
+/** Returns the peak; around the axis the co-polar level lies between those of the two planes. */
+function findPeakPower({ fields, strays }: RoundTables): number {
   let peak = 0;
   for (let i = 0; i < strays.length; i++) {
-    peak = Math.max(peak, Math.max(planePower(fields, 4 * i), planePower(fields, 4 * i + 2)) + strays[i]);
+    peak = Math.max(peak, Math.max(computePlanePower(fields, 4 * i), computePlanePower(fields, 4 * i + 2)) + strays[i]);
   }
   return peak;
 }

@@ -1,16 +1,9 @@
 import { wavelengthM } from "@fellmark/units";
 import { describe, expect, it } from "vitest";
-import {
-  type AntennaDescription,
-  type AntennaPattern,
-  antennaPattern,
-  type DishDescription,
-  type HornDescription,
-  optimumPyramidalHornGainDbi,
-  type PatchArrayDescription,
-  type Port,
-  sphereMean,
-} from "../index.ts";
+import { antennaPattern } from "../antenna-pattern.ts";
+import type { AntennaDescription, DishDescription, HornDescription, PatchArrayDescription } from "../description.ts";
+import type { AntennaPattern, Port } from "../pattern.ts";
+import { sphereMean } from "../sphere-mean.ts";
 
 const FREQUENCY_GHZ = 5.8;
 const LAMBDA_M = wavelengthM(FREQUENCY_GHZ);
@@ -175,8 +168,8 @@ describe("a patch array", () => {
   it("names what is wrong with it", () => {
     const fault = (change: Partial<PatchArrayDescription>) => () =>
       antennaPattern({ ...COLUMN, ...change }, 5.8, "/antennas/0");
-    expect(fault({ rows: 2.5 })).toThrow("/antennas/0/rows: must be a whole number from 1 to 64, got 2.5");
-    expect(fault({ rowSpacingM: 0 })).toThrow("/antennas/0/rowSpacingM: must be above 0");
+    expect(fault({ rows: 2.5 })).toThrow("/antennas/0/rows must be a whole number from 1 to 64, got 2.5");
+    expect(fault({ rowSpacingM: 0 })).toThrow("/antennas/0/rowSpacingM must be above 0");
     expect(fault({ columns: 64, columnSpacingM: 1 })).toThrow(/too large for a full sphere/);
     expect(fault({ rowTaper: { kind: "chebyshev", sideLobeDb: 3 } })).toThrow("/antennas/0/rowTaper/sideLobeDb");
   });
@@ -246,7 +239,8 @@ describe("a pyramidal horn", () => {
       slantLengthHM: (a ** 2 / 3) * LAMBDA_M,
       slantLengthEM: (b ** 2 / 2) * LAMBDA_M,
     });
-    expect(Math.abs(pattern.peakGainDbi - optimumPyramidalHornGainDbi(a, b))).toBeLessThan(0.1);
+    const optimumDbi = 10 * Math.log10(0.51 * 4 * Math.PI * a * b);
+    expect(Math.abs(pattern.peakGainDbi - optimumDbi)).toBeLessThan(0.1);
   });
 
   // Balanis, table 12.1: even light -13.26 dB, cosine -23.0 dB, efficiency 8 / pi^2.
@@ -297,6 +291,8 @@ describe("a dish", () => {
 
   it("names a taper that its depth forbids", () => {
     const fault = () => antennaPattern({ ...DISH, focalRatio: 0.25, edgeTaperDb: 5 }, 5.8, "/antennas/0");
-    expect(fault).toThrow("/antennas/0/edgeTaperDb: at this focal ratio the way to the rim alone takes 6.02 dB, got 5");
+    expect(fault).toThrow(
+      "/antennas/0/edgeTaperDb: at this focal ratio the path to the rim alone costs 6.02 dB, got 5",
+    );
   });
 });

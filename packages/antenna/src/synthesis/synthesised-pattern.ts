@@ -10,34 +10,34 @@ export interface Directivity {
   toward(polarisation: "co" | "cross", azimuthDeg: number, elevationDeg: number, port: Port): number;
 }
 
-/** What a pattern is built with beside its field. */
+/** Inputs of a pattern besides its field. */
 export interface SynthesisOptions {
   frequencyGhz: number;
   lossDb: number;
-  /** Of leakage between the polarisations, scatter of the mast and the loss, those that count. */
+  /** Losses that count; used here: leakage between the polarisations, scatter of the mast, feed loss. */
   parts: LossParts;
   /** Co-polar over cross-polar level that the feed itself lets through, dB. */
   feedPurityDb: number;
 }
 
-/** Feeds of printed arrays, and of horns. Common practice without a source: 15 to 25 dB for arrays in the field. */
+/** Purity of feeds of printed arrays, and of horns. Common practice, no source: 15 to 25 dB for arrays in the field. */
 export const ARRAY_PURITY_DB = 25;
 export const HORN_PURITY_DB = 30;
 
-/** Level of what the mast, its brackets and cables scatter. Common practice without a source. */
+/** Level of the scatter of mast, brackets and cables. Common practice, no source. */
 const SCATTER_BELOW_PEAK_DB = 35;
-/** The mast takes no more of the power than this, however narrow the beam. */
+/** Largest share of the power that the mast scatters, for any beam. */
 const GREATEST_SCATTER_SHARE = 0.05;
 /** Keeps the logarithm finite where a field is exactly zero: -120 dBi. */
 const NOTHING = 1e-12;
 
 /**
- * The gains of a directivity: less the loss, with a share of the power leaking into the other polarisation of the same
- * direction and a share scattered by the mast, as far as these parts count. No power is lost in the latter two.
+ * Returns the gains of a directivity: less the loss, with a share of the power leaking into the other polarisation of the
+ * same direction and a share scattered by the mast, where these parts count. The latter two lose no power.
  */
-export function synthesisedPattern(directivity: Directivity, options: SynthesisOptions): AntennaPattern {
+export function createSynthesisedPattern(directivity: Directivity, options: SynthesisOptions): AntennaPattern {
   const { parts, feedPurityDb, lossDb } = options;
-  const scattered = parts.has("mast-scatter") ? scatteredShare(directivity.peak) : 0;
+  const scattered = parts.has("mast-scatter") ? computeScatteredShare(directivity.peak) : 0;
   const leaked = parts.has("feed-leakage") ? 1 / (1 + ratioFromDb(feedPurityDb)) : 0;
   const efficiency = parts.has("feed-loss") ? ratioFromDb(-lossDb) : 1;
   const kept = (1 - scattered) * efficiency;
@@ -56,10 +56,10 @@ export function synthesisedPattern(directivity: Directivity, options: SynthesisO
 }
 
 /**
- * Share of the power that the mast scatters evenly over the sphere, half of it in each polarisation: so much that each
- * lies 35 dB under the peak, but 5 % at most (-16 dBi), which a beam of more than 19 dBi reaches.
+ * Returns the share of the power that the mast scatters evenly over the sphere, half of it in each polarisation: each
+ * lies 35 dB below the peak, but at most 5 % of the power (-16 dBi), which a beam above 19 dBi reaches.
  */
-function scatteredShare(peak: number): number {
+function computeScatteredShare(peak: number): number {
   const both = 2 * peak * ratioFromDb(-SCATTER_BELOW_PEAK_DB);
   return Math.min(both / (1 + both), GREATEST_SCATTER_SHARE);
 }

@@ -1,12 +1,10 @@
-import { zeroBetween } from "./integrate.ts";
-
 /**
- * Bessel function of the first kind and whole order: the mean of cos(n t - x sin t) over half a turn, by the midpoint
+ * Returns the Bessel function of the first kind and whole order: the mean of cos(n t - x sin t) over half a turn, by the midpoint
  * rule, which converges faster than any power here.
  * Source: NIST Handbook of Mathematical Functions, 10.9.2. Accuracy: 1e-14 for n up to 8 and |x| up to 1000.
  * Example: J0(1) = 0.7651976866.
  */
-export function besselJ(order: number, x: number): number {
+export function computeBesselJ(order: number, x: number): number {
   const count = Math.ceil(Math.abs(x) / 2 + 6 * Math.cbrt(Math.abs(x))) + 12 + order;
   let sum = 0;
   for (let i = 0; i < count; i++) {
@@ -16,20 +14,11 @@ export function besselJ(order: number, x: number): number {
   return sum / count;
 }
 
-/** The first and second zero of J1 after 0: 3.8317 and 7.0156. The nulls of a round, evenly lit aperture. */
-export function zeroOfJ1(which: 1 | 2): number {
-  return which === 1 ? zeroBetween(J1, 3, 4.5) : zeroBetween(J1, 6, 8);
-}
-
-function J1(x: number): number {
-  return besselJ(1, x);
-}
-
-/** J_n read from a table by cubic interpolation; for 0 <= x <= `greatest`. Accuracy: 1e-7. */
-export function tabulatedBesselJ(order: number, greatest: number): (x: number) => number {
+/** Returns J_n from a table by cubic interpolation; for 0 <= x <= `greatest`. Accuracy: 1e-7. */
+export function tabulateBesselJ(order: number, greatest: number): (x: number) => number {
   const perUnit = 24;
   const table = Float64Array.from({ length: Math.ceil(greatest * perUnit) + 4 }, (_, i) =>
-    besselJ(order, (i - 1) / perUnit),
+    computeBesselJ(order, (i - 1) / perUnit),
   );
   return (x) => {
     const place = x * perUnit;

@@ -41,7 +41,7 @@ describe("the text of an antenna's pattern file", () => {
   });
 
   test.each<[string, Record<string, unknown>, string, string]>([
-    ["in our columns", { kind: "csv", gainDbi: 9, text: spoilt }, "/text", "line 4: the angle -175 stands twice"],
+    ["in our columns", { kind: "csv", gainDbi: 9, text: spoilt }, "/text", "line 4: the angle -175 occurs twice"],
     [
       "with a gain that its beam cannot have",
       { kind: "csv", gainDbi: 14, text: pattern().replaceAll(/,(-?[\d.]+),V/g, (_, dbi) => `,${Number(dbi) + 5},V`) },

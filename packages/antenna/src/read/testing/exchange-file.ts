@@ -9,7 +9,7 @@ export interface WrittenCut {
 
 const STEP_DEG = 5;
 
-function cutLines({ name, polarisation, fromDeg, toDeg, level }: WrittenCut): string[] {
+function writeCut({ name, polarisation, fromDeg, toDeg, level }: WrittenCut): string[] {
   const count = (toDeg - fromDeg) / STEP_DEG + 1;
   const points = Array.from({ length: count }, (_, index) => {
     const angleDeg = fromDeg + STEP_DEG * index;
@@ -20,7 +20,7 @@ function cutLines({ name, polarisation, fromDeg, toDeg, level }: WrittenCut): st
 }
 
 /** An exchange text whose line 7 is the units and line 8 the middle gain; its first cut begins at line 14. */
-export function exchangeFile(
+export function writeExchangeFile(
   frequencies: { mhz: number; cuts: WrittenCut[] }[],
   { units = "DBI/DBR", tilt = "0.0,0.5", gainDbi = 9 } = {},
 ): string {
@@ -39,7 +39,7 @@ export function exchangeFile(
     ...frequencies.flatMap(({ mhz, cuts: list }) => [
       `PATFRE:,${mhz.toFixed(3)}`,
       `NUMCUT:,${list.length}`,
-      ...list.flatMap(cutLines),
+      ...list.flatMap(writeCut),
     ]),
     "ENDFIL:,EOF",
   ];

@@ -1,15 +1,15 @@
+import { integrate } from "@fellmark/antenna";
 import { dbFromRatio, RAD_PER_DEG, wavelengthM } from "@fellmark/units";
-import { integrate } from "./integrate.ts";
 
 /** Gain of a half-wave dipole over isotropic, as the regulations round it. Source: ITU Radio Regulations 1.161, 1.162. */
-export const HALF_WAVE_DIPOLE_DB = 2.15;
+const HALF_WAVE_DIPOLE_DB = 2.15;
 
 /**
  * Directivity of a thin dipole of any length with a sinusoidal current, linear.
  * Source: C. A. Balanis, Antenna Theory, 4.2 (length 0: 1.5) and 4.6 (half a wavelength: 1.641).
  * @param lengthWavelengths 0 stands for a dipole that is short against the wavelength.
  */
-export function dipoleDirectivity(lengthWavelengths: number): number {
+export function computeDipoleDirectivity(lengthWavelengths: number): number {
   const half = Math.PI * lengthWavelengths;
   const intensity = (theta: number): number => {
     const sine = Math.sin(theta);
@@ -21,7 +21,7 @@ export function dipoleDirectivity(lengthWavelengths: number): number {
 }
 
 /** Directivity of cos^n of the angle off boresight, nothing behind, linear: 2 (n + 1). Source: Balanis, chapter 2. */
-export function cosinePowerDirectivity(power: number): number {
+export function computeCosinePowerDirectivity(power: number): number {
   return 2 * (power + 1);
 }
 
@@ -29,12 +29,12 @@ export function cosinePowerDirectivity(power: number): number {
  * Beam efficiency of that pattern within a cone: share of the power less than `coneDeg` off boresight.
  * Source: IEEE Std 145 (beam efficiency). Example: n = 2, 60 degrees: 0.875.
  */
-export function cosinePowerBeamEfficiency(power: number, coneDeg: number): number {
+export function computeCosinePowerBeamEfficiency(power: number, coneDeg: number): number {
   return 1 - Math.cos(coneDeg * RAD_PER_DEG) ** (power + 1);
 }
 
 /** Share of the sphere within a cone, the beam efficiency of an isotropic antenna. Example: 10 degrees: 0.0075961. */
-export function coneShare(coneDeg: number): number {
+export function computeConeShare(coneDeg: number): number {
   return (1 - Math.cos(coneDeg * RAD_PER_DEG)) / 2;
 }
 
@@ -51,7 +51,7 @@ export interface WidthDirectivities {
 }
 
 /** Example: 10 by 10 degrees: 26.155, 25.612, 24.914, 24.150 dBi. */
-export function directivityFromWidths(widthDeg: number, otherWidthDeg: number): WidthDirectivities {
+export function estimateDirectivity(widthDeg: number, otherWidthDeg: number): WidthDirectivities {
   const product = widthDeg * otherWidthDeg;
   return {
     krausDbi: dbFromRatio(41_253 / product),
@@ -62,7 +62,7 @@ export function directivityFromWidths(widthDeg: number, otherWidthDeg: number): 
 }
 
 /** Gain of a round aperture of a given efficiency, dBi. Example: 0.6 m, 5.8 GHz, 0.6: 29.020 dBi. */
-export function apertureGainDbi(diameterM: number, frequencyGhz: number, efficiency: number): number {
+export function computeApertureGainDbi(diameterM: number, frequencyGhz: number, efficiency: number): number {
   return dbFromRatio(efficiency * ((Math.PI * diameterM) / wavelengthM(frequencyGhz)) ** 2);
 }
 
@@ -70,21 +70,21 @@ export function apertureGainDbi(diameterM: number, frequencyGhz: number, efficie
  * Gain of the pyramidal horn whose mouth is best for its length, dBi; sides in wavelengths.
  * Source: C. A. Balanis, Antenna Theory, 13.4: efficiency 0.51. Example: 5 by 4: 21.078 dBi.
  */
-export function optimumPyramidalHornGainDbi(sideWavelengths: number, otherSideWavelengths: number): number {
+export function computeOptimumPyramidalHornGainDbi(sideWavelengths: number, otherSideWavelengths: number): number {
   return dbFromRatio(0.51 * 4 * Math.PI * sideWavelengths * otherSideWavelengths);
 }
 
 /** Distance of the far field, 2 D^2 / wavelength. Source: IEEE Std 149. Example: 0.6 m, 5.8 GHz: 13.930 m. */
-export function farFieldDistanceM(sizeM: number, frequencyGhz: number): number {
+export function computeFarFieldDistanceM(sizeM: number, frequencyGhz: number): number {
   return (2 * sizeM ** 2) / wavelengthM(frequencyGhz);
 }
 
 /** E.i.r.p. of a power that is stated over a half-wave dipole. */
-export function eirpFromErpDbm(erpDbm: number): number {
+export function convertErpToEirpDbm(erpDbm: number): number {
   return erpDbm + HALF_WAVE_DIPOLE_DB;
 }
 
 /** Loss between two linear polarisations at an angle, dB. Source: Balanis, 2.12. Example: 45 degrees: 3.0103 dB. */
-export function polarisationMismatchDb(angleDeg: number): number {
+export function computePolarisationMismatchDb(angleDeg: number): number {
   return -20 * Math.log10(Math.abs(Math.cos(angleDeg * RAD_PER_DEG)));
 }
