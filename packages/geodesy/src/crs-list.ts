@@ -1,6 +1,6 @@
-import { type Area, areaOfProjection } from "./projection-text.ts";
+import { type Area, findAreaOfUse } from "./projection-text.ts";
 
-/** What names a reference system: an EPSG code of the allow-list, or a projection in words (`projectionText`). */
+/** Name of a reference system: an EPSG code of the allow-list, or a projection in words (`projectionText`). */
 export type CrsId = number | string;
 
 export type CrsDefinition =
@@ -11,7 +11,7 @@ export type CrsDefinition =
 /** Half-width in longitude of the area in which a transverse Mercator system is used, far beyond its own zone. */
 const UTM_REACH_DEG = 30;
 
-/** Systems that stand alone. Parameters: EPSG Geodetic Parameter Dataset, entry of the same code. */
+/** Systems outside a family. Parameters: EPSG Geodetic Parameter Dataset, entry of the same code. */
 const SINGLE: Record<number, CrsDefinition> = {
   4326: { kind: "geographic" },
   4269: { kind: "geographic" },
@@ -57,12 +57,12 @@ const UTM = [
   { first: 26900, zones: [1, 23], shape: "+ellps=GRS80", south: false },
 ] as const;
 
-/** What the name of a reference system stands for; undefined for a code that is not in the allow-list. */
-export function definitionOf(id: CrsId): CrsDefinition | undefined {
-  return typeof id === "string" ? { kind: "projected", proj: id, area: areaOfProjection(id) } : definitionOfCode(id);
+/** Returns the definition of a named reference system; undefined for a code that is not in the allow-list. */
+export function findDefinition(id: CrsId): CrsDefinition | undefined {
+  return typeof id === "string" ? { kind: "projected", proj: id, area: findAreaOfUse(id) } : findDefinitionOfCode(id);
 }
 
-function definitionOfCode(epsg: number): CrsDefinition | undefined {
+function findDefinitionOfCode(epsg: number): CrsDefinition | undefined {
   if (Object.hasOwn(SINGLE, epsg)) return SINGLE[epsg];
   const family = UTM.find(({ first, zones }) => epsg >= first + zones[0] && epsg <= first + zones[1]);
   if (!family || !Number.isInteger(epsg)) return undefined;

@@ -1,30 +1,30 @@
 import { FellmarkError } from "@fellmark/units";
 import proj4 from "proj4";
-import { type CrsDefinition, type CrsId, definitionOf } from "./crs-list.ts";
+import { type CrsDefinition, type CrsId, findDefinition } from "./crs-list.ts";
 import { WGS84_A_M } from "./ellipsoid.ts";
 
 /** A coordinate reference system. Longitudes and latitudes are WGS84 degrees. */
 export interface Crs {
-  /** Whether x and y are themselves longitude and latitude in degrees. */
+  /** True: x and y are longitude and latitude in degrees. */
   geographic: boolean;
   /** Width of the whole world along x in units of the system; null where x does not run around the world. */
   periodX: number | null;
   /**
-   * Longitude and latitude to x and y in the system's own units; [NaN, NaN] outside its area.
-   * Where x runs around the world a longitude beyond +-180 gives an x beyond the map's edge.
+   * Converts longitude and latitude to x and y in the system's own units; [NaN, NaN] outside its area.
+   * If x runs around the world, a longitude beyond +-180 gives an x beyond the map's edge.
    */
   project(lon: number, lat: number): [number, number];
-  /** x and y to longitude and latitude; [NaN, NaN] outside the area. */
+  /** Converts x and y to longitude and latitude; [NaN, NaN] outside the area. */
   unproject(x: number, y: number): [number, number];
 }
 
 const known = new Map<CrsId, Crs>();
 
-/** The system of that name. Throws FellmarkError `crs_not_supported` for a code that is not in the allow-list. */
+/** Returns a system by its name. Throws FellmarkError `crs_not_supported` for a code that is not in the allow-list. */
 export function crsOf(id: CrsId): Crs {
   const cached = known.get(id);
   if (cached) return cached;
-  const definition = definitionOf(id);
+  const definition = findDefinition(id);
   if (!definition) {
     throw new FellmarkError("crs_not_supported", `${crsName(id)} is not a supported coordinate reference system`);
   }
@@ -33,28 +33,28 @@ export function crsOf(id: CrsId): Crs {
   return crs;
 }
 
-/** A reference system's name for people: "EPSG:4326", or a projection in words. */
+/** Returns a reference system's name for people: "EPSG:4326", or a projection in words. */
 export function crsName(id: CrsId): string {
   return typeof id === "string" ? id : `EPSG:${id}`;
 }
 
 function createCrs(definition: CrsDefinition): Crs {
   if (definition.kind === "geographic") return GEOGRAPHIC;
-  return definition.kind === "web-mercator" ? webMercator() : projected(definition);
+  return definition.kind === "web-mercator" ? createWebMercator() : createProjected(definition);
 }
 
 /**
- * The datums of the list (WGS84, ETRS89, NAD83) are taken as one: they differ by less than 2 m.
- * The half cell that a raster centred on a pole reaches beyond it is let through.
+ * Treats the datums of the list (WGS84, ETRS89, NAD83) as one: they differ by less than 2 m.
+ * Accepts the half cell by which a raster centred on a pole extends beyond it.
  */
-const GEOGRAPHIC: Crs = { geographic: true, periodX: 360, project: unchanged, unproject: unchanged };
+const GEOGRAPHIC: Crs = { geographic: true, periodX: 360, project: checkGeographic, unproject: checkGeographic };
 
-function unchanged(lon: number, lat: number): [number, number] {
+function checkGeographic(lon: number, lat: number): [number, number] {
   return Math.abs(lat) <= 90.01 ? [lon, lat] : [NaN, NaN];
 }
 
 /** Source: EPSG Guidance Note 7-2 (IOGP 373-7-2), section 3.5.1, Popular Visualisation Pseudo-Mercator. */
-function webMercator(): Crs {
+function createWebMercator(): Crs {
   const unitPerDeg = (WGS84_A_M * Math.PI) / 180;
   const edge = 180 * unitPerDeg;
   return {
@@ -71,7 +71,7 @@ function webMercator(): Crs {
   };
 }
 
-function projected({ proj, area }: Extract<CrsDefinition, { kind: "projected" }>): Crs {
+function createProjected({ proj, area }: Extract<CrsDefinition, { kind: "projected" }>): Crs {
   const converter = proj4(proj);
   const [west, south, east, north] = area;
   const middle = (west + east) / 2;

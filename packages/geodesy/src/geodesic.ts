@@ -11,22 +11,22 @@ export interface Geodesic {
   backAzimuthDeg: number;
 }
 
-function positive(azimuthDeg: number): number {
+function normalisePositiveDeg(azimuthDeg: number): number {
   return azimuthDeg < 0 ? azimuthDeg + 360 : azimuthDeg;
 }
 
-/** Shortest line on WGS84 between two points. Source: C. F. F. Karney, J. Geodesy 87 (2013), accurate to nanometres. */
+/** Returns the shortest line on WGS84 between two points. Source: C. F. F. Karney, J. Geodesy 87 (2013), accurate to nanometres. */
 export function geodesicBetween(from: LonLat, to: LonLat): Geodesic {
   const line = wgs84.Inverse(from.lat, from.lon, to.lat, to.lon);
-  return geodesicOf(line.s12 as number, line.azi1 as number, line.azi2 as number);
+  return toGeodesic(line.s12 as number, line.azi1 as number, line.azi2 as number);
 }
 
 /** Longest stretch of a line between every other node, m. */
 const STRETCH_M = 10_000;
 
 /**
- * A geodesic with nodes from which its points are interpolated: geographiclib takes microseconds a point, interpolation
- * nanoseconds. A stretch reaches from an even node over the odd one in its middle to the next even one.
+ * A geodesic with nodes from which its points are interpolated: geographiclib needs microseconds per point, interpolation
+ * nanoseconds. A stretch goes from an even node through the odd one in its middle to the next even one.
  * Accuracy: the parabola through the nodes of a stretch, in degrees or on a map, lies within 10 mm of the geodesic up to
  * 60 degrees of latitude (a test in package terrain).
  */
@@ -36,7 +36,7 @@ export interface GeodesicLine extends Geodesic {
   nodeLat: Float64Array;
 }
 
-/** The geodesic from one point to another, with its nodes. */
+/** Returns the geodesic from one point to another, with its nodes. */
 export function geodesicLine(from: LonLat, to: LonLat): GeodesicLine {
   const { STANDARD, DISTANCE_IN, LONG_UNROLL } = geographiclib.Geodesic;
   const mask = STANDARD | DISTANCE_IN | LONG_UNROLL;
@@ -51,18 +51,18 @@ export function geodesicLine(from: LonLat, to: LonLat): GeodesicLine {
     nodeLat[node] = point.lat2 as number;
     endAzimuthDeg = point.azi2 as number;
   }
-  return { ...geodesicOf(line.s13, line.azi1, endAzimuthDeg), nodeLon, nodeLat };
+  return { ...toGeodesic(line.s13, line.azi1, endAzimuthDeg), nodeLon, nodeLat };
 }
 
-function geodesicOf(distanceM: number, startAzimuthDeg: number, endAzimuthDeg: number): Geodesic {
+function toGeodesic(distanceM: number, startAzimuthDeg: number, endAzimuthDeg: number): Geodesic {
   return {
     distanceM,
-    azimuthDeg: positive(startAzimuthDeg),
-    backAzimuthDeg: positive((endAzimuthDeg + 540) % 360),
+    azimuthDeg: normalisePositiveDeg(startAzimuthDeg),
+    backAzimuthDeg: normalisePositiveDeg((endAzimuthDeg + 540) % 360),
   };
 }
 
-/** The point reached from `from` along an azimuth; longitude is continuous with the start (it may leave -180..180). */
+/** Returns the point at a distance along an azimuth; longitude is continuous with the start (it may leave -180..180). */
 export function geodesicPoint(from: LonLat, azimuthDeg: number, distanceM: number): LonLat {
   const mask = geographiclib.Geodesic.STANDARD | geographiclib.Geodesic.LONG_UNROLL;
   const end = wgs84.Direct(from.lat, from.lon, azimuthDeg, distanceM, mask);

@@ -1,19 +1,16 @@
 import { describe, expect, it } from "vitest";
+import { geodesicBetween, geodesicPoint } from "./geodesic.ts";
 import {
   cellSizeM,
   columnOfLongitude,
-  geodesicBetween,
-  geodesicPoint,
   latitudeOfRow,
   longitudeOfColumn,
-  radialFan,
-  radialTrack,
-  rowFrame,
   rowOfLatitude,
-  trackOfFan,
-  windowAround,
   zoomForCellM,
-} from "./index.ts";
+} from "./lattice.ts";
+import { createRadialTrack, radialFan, trackOfFan } from "./radial-track.ts";
+import { rowFrame } from "./row-frame.ts";
+import { windowAround } from "./window.ts";
 
 describe("the lattice", () => {
   it("has the ground size of the web-map pyramid (OGC 17-083r4, annex D: 156543.034 m at zoom 0)", () => {
@@ -71,7 +68,7 @@ describe.each([
   it("follows the geodesic within 0.1 m along a radial", () => {
     const steps = radiusM / 27;
     for (const azimuth of [0, 33, 90, 200, 301]) {
-      const track = radialTrack(origin, 12, azimuth, 27, steps);
+      const track = createRadialTrack(origin, 12, azimuth, 27, steps);
       for (const share of [0.25, 0.6, 0.75, 1]) {
         const j = steps * share;
         const lon = longitudeOfColumn(
@@ -89,7 +86,7 @@ describe.each([
     const steps = radiusM / 27;
     const fan = radialFan(origin, 12, 27, steps);
     for (const azimuth of [0, 1.7, 93.21, 180, 271.4, 359.99]) {
-      const exact = radialTrack(origin, 12, azimuth, 27, steps);
+      const exact = createRadialTrack(origin, 12, azimuth, 27, steps);
       const track = trackOfFan(fan, azimuth);
       const atRim = ({ columnPerStep, columnPerStep2 }: typeof track) =>
         columnPerStep * steps + columnPerStep2 * steps ** 2;

@@ -2,7 +2,7 @@ import { DEG_PER_RAD, RAD_PER_DEG } from "@fellmark/units";
 import { WGS84_A_M } from "./ellipsoid.ts";
 
 /** Cells along one side of a map tile. */
-export const TILE_CELLS = 256;
+const TILE_CELLS = 256;
 
 /** Latitude beyond which neither the lattice nor a mast may lie. The square EPSG:3857 map ends at 85.0511 degrees. */
 export const MAX_LATITUDE_DEG = 85;
@@ -29,43 +29,43 @@ export interface LatticeWindow {
   height: number;
 }
 
-/** Columns (and rows) of the whole world at a zoom. */
+/** Returns the number of columns (and rows) of the whole world at a zoom. */
 export function worldCells(zoom: number): number {
   return TILE_CELLS * 2 ** zoom;
 }
 
-/** Ground size of a cell in metres: 156543.034 cos(lat) / 2^zoom. At 45 degrees and zoom 12 it is 27.0 m. */
+/** Returns the ground size of a cell in metres: 156543.034 cos(lat) / 2^zoom. At 45 degrees and zoom 12 it is 27.0 m. */
 export function cellSizeM(latitudeDeg: number, zoom: number): number {
   return (EQUATOR_CELL_M * Math.cos(latitudeDeg * RAD_PER_DEG)) / 2 ** zoom;
 }
 
-/** EPSG:3857 size of a cell, in its own units. */
+/** Returns the size of a cell in the units of EPSG:3857. */
 export function cellSizeProjectedM(zoom: number): number {
   return EQUATOR_CELL_M / 2 ** zoom;
 }
 
-/** Zoom whose cell at this latitude is nearest (in ratio) to the wanted ground size. */
+/** Returns the zoom whose cell at this latitude is nearest (in ratio) to the wanted ground size. */
 export function zoomForCellM(latitudeDeg: number, cellM: number): number {
   return Math.round(Math.log2(cellSizeM(latitudeDeg, 0) / cellM));
 }
 
-/** Real-valued world column of a longitude. -180 is 0. */
+/** Returns the real-valued world column of a longitude. -180 is 0. */
 export function columnOfLongitude(lonDeg: number, zoom: number): number {
   return ((lonDeg + 180) / 360) * worldCells(zoom);
 }
 
-/** Real-valued world row of a latitude; rows grow southwards. */
+/** Returns the real-valued world row of a latitude; rows grow southwards. */
 export function rowOfLatitude(latDeg: number, zoom: number): number {
   const sin = Math.sin(latDeg * RAD_PER_DEG);
   return (0.5 - Math.atanh(sin) / (2 * Math.PI)) * worldCells(zoom);
 }
 
-/** Longitude of a real-valued world column; outside -180..180 where the column is not wrapped. */
+/** Returns the longitude of a real-valued world column; outside -180..180 where the column is not wrapped. */
 export function longitudeOfColumn(column: number, zoom: number): number {
   return (column / worldCells(zoom)) * 360 - 180;
 }
 
-/** Latitude of a real-valued world row. */
+/** Returns the latitude of a real-valued world row. */
 export function latitudeOfRow(row: number, zoom: number): number {
   return Math.atan(Math.sinh(2 * Math.PI * (0.5 - row / worldCells(zoom)))) * DEG_PER_RAD;
 }

@@ -1,13 +1,13 @@
-/** A map projection given by its own parameters, in metres, on an ellipsoid of the datums that are taken as one. */
+/** A map projection given by its own parameters, in metres, on an ellipsoid of one of the datums that count as WGS84. */
 export interface Projection {
-  /** By PROJ's names: transverse Mercator, Albers, Lambert conformal conic, Lambert azimuthal, polar stereographic. */
+  /** PROJ's names of transverse Mercator, Albers, Lambert conformal conic, Lambert azimuthal, polar stereographic. */
   proj: "tmerc" | "aea" | "lcc" | "laea" | "stere";
   ellps: "GRS80" | "WGS84";
   originLatDeg: number;
   originLonDeg: number;
-  /** None, one or two; of the polar projection the latitude of true scale. */
+  /** Standard parallels, none, one or two; for the polar projection the latitude of true scale. */
   parallelsDeg: readonly number[];
-  /** At the origin. */
+  /** Scale at the origin. */
   scale: number;
   falseEastingM: number;
   falseNorthingM: number;
@@ -16,7 +16,7 @@ export interface Projection {
 /** West, south, east, north in degrees; east may pass 180. */
 export type Area = [number, number, number, number];
 
-/** How far from its origin a projection is used, degrees of longitude and latitude; cones reach beyond their parallels. */
+/** Area of use around the origin, degrees of longitude and latitude; for cones measured from their parallels. */
 const REACH_DEG: Record<string, [number, number]> = {
   tmerc: [30, 180],
   aea: [90, 60],
@@ -25,11 +25,11 @@ const REACH_DEG: Record<string, [number, number]> = {
   stere: [180, 50],
 };
 
-/** Beyond this no system is used, except the polar ones. */
+/** Latitude limit of all systems except the polar ones. */
 const MAX_LAT_DEG = 85;
 
 /**
- * A projection in the words of PROJ, always the same ones for equal projections; `crsOf` takes it like an EPSG code.
+ * Returns a projection in the words of PROJ, the same words for equal projections; `crsOf` accepts it like an EPSG code.
  * Example: UTM zone 12 is "+proj=tmerc +lat_0=0 +lon_0=-111 +k_0=0.9996 +x_0=500000 +y_0=0 +ellps=GRS80 +units=m".
  */
 export function projectionText(projection: Projection): string {
@@ -40,8 +40,8 @@ export function projectionText(projection: Projection): string {
   return `${origin} +x_0=${falseEastingM} +y_0=${falseNorthingM} +ellps=${ellps} +units=m`;
 }
 
-/** The area in which a projection of `projectionText` is used. */
-export function areaOfProjection(text: string): Area {
+/** Returns the area of use of a projection written by `projectionText`. */
+export function findAreaOfUse(text: string): Area {
   const terms = new Map([...text.matchAll(/\+(\w+)=(\S+)/g)].map(([, key, value]) => [key, value]));
   const number = (key: string) => Number(terms.get(key));
   const proj = terms.get("proj") as string;

@@ -20,13 +20,14 @@ export interface RowFrame {
   turnPerColumnRad: Float64Array;
 }
 
-/** Column of a longitude relative to the window, on the turn of the world that lies nearest to the window's middle. */
+/** Returns the column of a longitude in the window, on the turn of the world nearest to the window's middle. */
 export function windowColumn(lonDeg: number, window: LatticeWindow): number {
   const world = worldCells(window.zoom);
   const column = columnOfLongitude(lonDeg, window.zoom) - window.col0;
   return column - Math.round((column - window.width / 2) / world) * world;
 }
 
+/** Returns the frame of a window around an origin. @param originRow world row of the origin, real-valued. */
 export function rowFrame(origin: LonLat, originRow: number, window: LatticeWindow): RowFrame {
   const { zoom, row0, height } = window;
   const radPerColumn = (2 * Math.PI) / worldCells(zoom);

@@ -2,12 +2,12 @@ import { DEG_PER_RAD, RAD_PER_DEG } from "@fellmark/units";
 import { meridianRadiusM, normalRadiusM } from "./ellipsoid.ts";
 import { columnOfLongitude, type LatticeWindow, type LonLat, rowOfLatitude } from "./lattice.ts";
 
-/** Cells kept around every disc, so that a sample at its rim can be interpolated. */
+/** Margin around every disc in cells, so that a sample at its rim can be interpolated. */
 const MARGIN_CELLS = 3;
 
 /**
- * The least lattice window that holds a disc of `radiusM` around every centre, with a margin of 3 cells.
- * Longitudes are taken on the turn nearest to the first centre, so a window may run over the antimeridian.
+ * Returns the smallest lattice window that contains a disc of `radiusM` around every centre, with a margin of 3 cells.
+ * Longitudes are on the turn nearest to the first centre, so a window may cross the antimeridian.
  */
 export function windowAround(centres: readonly LonLat[], radiusM: number, zoom: number): LatticeWindow {
   const first = centres[0] as LonLat;
