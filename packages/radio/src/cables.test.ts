@@ -1,6 +1,6 @@
 import { InputError } from "@fellmark/units";
 import { expect, it } from "vitest";
-import { feederLossDb } from "./index.ts";
+import { feederLossDb } from "./cables.ts";
 
 it("loses what such cables are listed with, dB per 100 m at 0.9, 2.4, 3.6 and 5.8 GHz (common practice, no source)", () => {
   const listed = {

@@ -22,7 +22,7 @@ export const CABLES: readonly Cable[] = [
 /** Loss of a connector, dB. Common practice, no source: 0.1 to 0.2. */
 export const CONNECTOR_LOSS_DB = 0.15;
 
-/** A feeder as it is built. */
+/** A feeder between radio and antenna. */
 export interface Feeder {
   /** Id of a row of CABLES. */
   cable: string;
@@ -31,7 +31,7 @@ export interface Feeder {
 }
 
 /**
- * Loss of a feeder with its connectors, dB.
+ * Returns the loss of a feeder with its connectors, dB.
  * @param pointer JSON pointer of the feeder, for the error.
  * Throws InputError for a cable that is not known.
  * Example: 30 m of 10 mm at 5.8 GHz with two connectors lose 10.9 dB: radios therefore sit at the antenna.

@@ -6,29 +6,29 @@ export interface Channel {
 }
 
 /**
- * Ratios of the power in a channel to what of it counts in another channel of the same width, dB: next to it, second
- * next, and farther off. They hold the leak of the transmitter and the selectivity of the receiver together.
+ * Ratios of the power in a channel to the part of it that counts in another channel of the same width, dB: adjacent,
+ * second adjacent, and beyond. They combine leakage of the transmitter and selectivity of the receiver.
  * Source: 23 and 39 follow from IEEE Std 802.11-2020, section 21.3.18 (3 dB over sensitivity, rejection, and the
  * ratio of signal to noise sum to 22.9-23.0 and 38.9-39.0 at every rate and width). 55: common practice, no source.
  */
 export const ADJACENT_CHANNEL_DB = { adjacent: 23, secondAdjacent: 39, beyond: 55 } as const;
 
-/** What a transmitter leaks into the next channel, and what a receiver rejects there, as its maker states them, dB. */
+/** Adjacent-channel leakage ratio of a transmitter and selectivity of a receiver, as their data sheets state them, dB. */
 export interface Acir {
   leakageDb: number;
   selectivityDb: number;
 }
 
 /**
- * Ratio for the next channel from leakage and selectivity: both let power in, so their ratios add.
+ * Returns the ratio for the adjacent channel from leakage and selectivity: both let power in, so their ratios add.
  * Source: 3GPP TR 36.942, section 4.1: ACIR = 1 / (1 / ACLR + 1 / ACS). Example: 27 and 27 dB give 24.
  */
-export function acirDb({ leakageDb, selectivityDb }: Acir): number {
+export function computeAcirDb({ leakageDb, selectivityDb }: Acir): number {
   return -dbFromRatio(ratioFromDb(-leakageDb) + ratioFromDb(-selectivityDb));
 }
 
-/** Density of a transmitter over its channel's own, by distance from the centre in widths of the channel. */
-function maskOf(adjacentDb: number) {
+/** Returns the power density relative to that in the channel, by distance from the centre in channel widths. */
+function createMask(adjacentDb: number) {
   const { secondAdjacent, beyond } = ADJACENT_CHANNEL_DB;
   return [
     { fromWidths: 0, toWidths: 0.5, density: 1 },
@@ -38,10 +38,10 @@ function maskOf(adjacentDb: number) {
   ];
 }
 
-const STANDARD_MASK = maskOf(ADJACENT_CHANNEL_DB.adjacent);
+const STANDARD_MASK = createMask(ADJACENT_CHANNEL_DB.adjacent);
 
 /**
- * Share of the interferer's power, linear, that counts in the victim's channel: the mask of the interferer, flat in
+ * Returns the share of the interferer's power, linear, that counts in the victim's channel: the mask of the interferer, flat in
  * its channel and stepped by its width outside, integrated over the victim's channel. Never 0, at most 1.
  * @param acir of the two radios; absent: by the standard.
  * Examples: the same channel 1; half a channel off 0.5025; a 40 MHz interferer over a 20 MHz victim 0.5; next to it
@@ -51,7 +51,7 @@ export function channelCoupling(interferer: Channel, victim: Channel, acir?: Aci
   const low = (victim.centreMhz - victim.widthMhz / 2 - interferer.centreMhz) / interferer.widthMhz;
   const high = (victim.centreMhz + victim.widthMhz / 2 - interferer.centreMhz) / interferer.widthMhz;
   let share = 0;
-  for (const { fromWidths, toWidths, density } of acir ? maskOf(acirDb(acir)) : STANDARD_MASK) {
+  for (const { fromWidths, toWidths, density } of acir ? createMask(computeAcirDb(acir)) : STANDARD_MASK) {
     const above = Math.min(high, toWidths) - Math.max(low, fromWidths);
     const below = Math.min(high, -fromWidths) - Math.max(low, -toWidths);
     share += density * (Math.max(above, 0) + Math.max(below, 0));

@@ -9,7 +9,7 @@ export interface Modulation {
 }
 
 /**
- * The modulations in order of their index. 802.11n uses 0 to 7, 802.11ac 0 to 9, 802.11ax all.
+ * Modulations by index. 802.11n uses 0 to 7, 802.11ac 0 to 9, 802.11ax all.
  * Source: IEEE Std 802.11-2020, table 21-25 (receiver minimum input sensitivity); indices 10 and 11 IEEE Std
  * 802.11ax-2021, table 27-51. The texts were not read: the values stand in several transcriptions that agree.
  */
@@ -28,11 +28,11 @@ export const MODULATIONS: readonly Modulation[] = [
   { name: "1024-QAM 5/6", bits: 10, code: [5, 6], sensitivityDbm: -52 },
 ];
 
-/** Receiver that the sensitivities allow for: k T0 on 20 MHz, rounded, and the losses the standard grants. */
+/** Receiver behind the standard's sensitivities: k T0 on 20 MHz, rounded, and the losses that the standard allows. */
 const STANDARD_RECEIVER = { thermalDbm: -101, noiseFigureDb: 10, implementationDb: 5 };
 
 /**
- * Ratio of signal to noise that a modulation needs, dB: its sensitivity over the noise of the standard's own receiver
+ * Returns the signal-to-noise ratio that a modulation needs, dB: its sensitivity over the noise of the standard's receiver
  * (noise figure 10 dB, implementation 5 dB). The same on every width. Example: index 11 needs 34 dB.
  */
 export function modulationSnrDb(index: number): number {

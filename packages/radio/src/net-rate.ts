@@ -1,15 +1,15 @@
-import { modulationTable, type RateTable } from "./phy-rate.ts";
+import { buildModulationTable, type RateTable } from "./phy-rate.ts";
 
-/** What of the PHY rate reaches a user in one direction. */
+/** Shares that reduce the PHY rate to the user's rate in one direction. */
 export interface AirtimeShare {
-  /** Share of the frame that the direction has, 0 to 1. */
+  /** Share of the frame for this direction, 0 to 1. */
   share: number;
   /** Share of that time that carries user data, 0 to 1. Common practice, no source: 0.75 for a scheduled radio. */
   macEfficiency: number;
 }
 
-/** Net rate of one direction, Mbit/s: what is sold, never the PHY rate. */
-export function netRateMbps(phyMbps: number, { share, macEfficiency }: AirtimeShare): number {
+/** Returns the net rate of one direction, Mbit/s: the rate that is sold. */
+export function computeNetRateMbps(phyMbps: number, { share, macEfficiency }: AirtimeShare): number {
   return phyMbps * share * macEfficiency;
 }
 
@@ -19,11 +19,11 @@ export interface RateThresholdsInput extends AirtimeShare {
   streams: number;
   /** Loss of a real receiver against the table, dB. Common practice, no source: 2. */
   implementationDb: number;
-  /** Power that the levels stand for, dBm, and the greatest power at single rates, where the radio has less there. */
+  /** Power on which the levels are based, dBm, and lower maximum powers at single rates. */
   power?: { powerDbm: number; byRate: readonly RatePower[] };
 }
 
-/** Greatest power of a radio at one rate: fast modulations bear less. */
+/** Maximum power of a radio at one rate: fast modulations allow less. */
 export interface RatePower {
   /** Index of the modulation. */
   index: number;
@@ -31,21 +31,21 @@ export interface RatePower {
 }
 
 export interface RateThresholds {
-  /** Ratio of signal to noise and interference from which a rate holds, dB, rising. */
+  /** Least ratio of signal to noise + interference for each rate, dB, rising. */
   sinrDb: Float64Array;
   /** Net rate at that threshold, Mbit/s, rising. */
   netMbps: Float64Array;
 }
 
 /**
- * Thresholds of a channel, folded so that a cell costs one search: a rate at which the radio sends with less power needs
- * so much more, and a rate that needs no less than a faster one is left out. Below the first nothing gets through.
+ * Returns the thresholds of a channel as one rising list: a rate with reduced power needs a ratio higher by that
+ * reduction, and a rate that needs at least as much as a faster one is omitted. Below the first the rate is 0.
  * Example: ax, 20 MHz, 2 streams, 2 dB, share 0.75, efficiency 0.75: from 9.68 Mbit/s at 6 dB to 161.3 at 36 dB.
  */
 export function rateThresholds(input: RateThresholdsInput): RateThresholds {
-  const rows = modulationTable(input.table, input.widthMhz, input.streams).map(({ index, snrDb, phyMbps }) => ({
-    sinrDb: snrDb + input.implementationDb + reductionDb(input, index),
-    netMbps: netRateMbps(phyMbps, input),
+  const rows = buildModulationTable(input.table, input.widthMhz, input.streams).map(({ index, snrDb, phyMbps }) => ({
+    sinrDb: snrDb + input.implementationDb + findReductionDb(input, index),
+    netMbps: computeNetRateMbps(phyMbps, input),
   }));
   const useful = rows.filter(({ sinrDb }, at) => rows.slice(at + 1).every((faster) => faster.sinrDb > sinrDb));
   return {
@@ -54,8 +54,8 @@ export function rateThresholds(input: RateThresholdsInput): RateThresholds {
   };
 }
 
-/** By how much less than its power a radio sends at a rate, dB. */
-function reductionDb({ power }: RateThresholdsInput, index: number): number {
+/** Returns the power reduction of a radio at a rate, dB, 0 or more. */
+function findReductionDb({ power }: RateThresholdsInput, index: number): number {
   const row = power?.byRate.find((candidate) => candidate.index === index);
   return power && row ? Math.max(0, power.powerDbm - row.powerDbm) : 0;
 }

@@ -1,5 +1,5 @@
 import { expect, it } from "vitest";
-import { NOISE_DENSITY_DBM_PER_HZ, noiseDbm, noiseRiseDb } from "./index.ts";
+import { NOISE_DENSITY_DBM_PER_HZ, noiseDbm, noiseRiseDb } from "./noise.ts";
 
 it("is kTB with the noise figure (k of SI 2019, 290 K)", () => {
   expect(NOISE_DENSITY_DBM_PER_HZ).toBeCloseTo(-173.975187, 6);

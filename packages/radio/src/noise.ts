@@ -4,14 +4,14 @@ import { BOLTZMANN_J_K, dbFromRatio, REFERENCE_TEMPERATURE_K, ratioFromDb } from
 export const NOISE_DENSITY_DBM_PER_HZ = dbFromRatio(BOLTZMANN_J_K * REFERENCE_TEMPERATURE_K * 1000);
 
 /**
- * Noise of a receiver in a bandwidth, per chain: k T0 B and the noise figure.
+ * Returns the noise of a receiver in a bandwidth, per chain: k T0 B and the noise figure.
  * Source: definition; ITU-R P.372-16, section 2. Example: 20 MHz with 6 dB gives -94.965 dBm.
  */
 export function noiseDbm(bandwidthMhz: number, noiseFigureDb: number): number {
   return NOISE_DENSITY_DBM_PER_HZ + dbFromRatio(bandwidthMhz * 1e6) + noiseFigureDb;
 }
 
-/** Rise of the floor, dB, by interference at a ratio to noise: 10 log10(1 + I / N). Example: -6 dB gives 0.973 dB. */
+/** Returns the noise rise, dB, by interference at a ratio to noise: 10 log10(1 + I / N). Example: -6 dB gives 0.973 dB. */
 export function noiseRiseDb(interferenceToNoiseDb: number): number {
   return dbFromRatio(1 + ratioFromDb(interferenceToNoiseDb));
 }

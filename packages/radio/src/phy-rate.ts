@@ -19,7 +19,7 @@ const STANDARDS: Readonly<Record<RateStandard, StandardRow>> = {
   "802.11ax": { carriers: { 20: 234, 40: 468, 80: 980, 160: 1960 }, symbolUs: 12.8, lastIndex: 11 },
 };
 
-/** Combinations that 802.11ac leaves out. Source: IEEE Std 802.11-2020, section 21.5. */
+/** Combinations that 802.11ac excludes. Source: IEEE Std 802.11-2020, section 21.5. */
 const EXCLUDED_11AC = [
   { widthMhz: 20, index: 9, streams: [1, 2, 4, 5, 7, 8] },
   { widthMhz: 80, index: 6, streams: [3, 7] },
@@ -38,8 +38,8 @@ export interface PhyRateInput {
 }
 
 /**
- * PHY rate, Mbit/s: data bits of a symbol, rounded down to whole ones, over its length with the guard interval.
- * NaN where the standard leaves the combination out or does not know the width.
+ * Returns the PHY rate, Mbit/s: data bits of a symbol, rounded down, over its length with the guard interval.
+ * NaN where the standard excludes the combination or has no such width.
  * Source: IEEE Std 802.11-2020, sections 19.5 and 21.5; IEEE Std 802.11ax-2021, section 27.5.
  * Example: ax, 20 MHz, index 11, 1 stream, 0.8 us gives 143.38 Mbit/s.
  */
@@ -69,7 +69,7 @@ export interface RateRow {
  * in it. Throws RangeError on a width the standard does not have.
  * Example: 802.11ax, 20 MHz, 2 streams: 12 rates from 17.2 Mbit/s at 4 dB to 286.8 at 34 dB.
  */
-export function modulationTable(table: RateTable, widthMhz: number, streams: number): RateRow[] {
+export function buildModulationTable(table: RateTable, widthMhz: number, streams: number): RateRow[] {
   const { carriers, lastIndex } = STANDARDS[table];
   if (!(widthMhz in carriers)) throw new RangeError(`${table} has no channel of ${widthMhz} MHz`);
   return MODULATIONS.slice(0, lastIndex + 1)

@@ -1,7 +1,7 @@
 import { seededRandom } from "@fellmark/testkit";
 import { dbFromRatio, ratioFromDb } from "@fellmark/units";
 import { describe, expect, it } from "vitest";
-import { type PolarisationBasis, polarisationCoupling } from "./index.ts";
+import { type PolarisationBasis, polarisationCoupling } from "./polarisation.ts";
 
 describe("coupling between polarisations", () => {
   it("keeps equal bases apart by the antenna's discrimination", () => {

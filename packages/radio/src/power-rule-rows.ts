@@ -7,25 +7,25 @@ export interface PowerRule {
   /** Edges of the band; a channel must lie inside with its whole width. */
   bandMhz: readonly [number, number];
   conductedDbm: number | null;
-  /** The conducted limit is no more than this and 10 log10 of the width in MHz. */
+  /** Further conducted limit: this plus 10 log10 of the width in MHz. */
   conductedByWidthDbm: number | null;
   psdDbmPerMhz: number | null;
   eirpDbm: number | null;
   psdEirpDbmPerMhz: number | null;
   /** Antenna gain, less losses, above which conducted power and density fall. */
   gainFreeDbi: number | null;
-  /** By how much they fall for each dB of gain above that. */
+  /** Reduction for each dB of gain above that, dB. */
   reductionPerDb: number;
   /** Limit on the EIRP toward all directions above an elevation. */
   elevationMask: { aboveDeg: number; eirpDbm: number } | null;
-  /** Whether radar must be avoided: the channel may be lost at any time. */
+  /** DFS channel: dfs detection may close it at any time. */
   dfs: boolean;
   source: string;
   /** False where the rule's own text was not read: check your licence and local rules. */
   verified: boolean;
 }
 
-/** What most rows have in common. */
+/** Values of most rows. */
 const USUAL = {
   conductedDbm: null,
   conductedByWidthDbm: null,

@@ -1,7 +1,8 @@
 import { seededRandom } from "@fellmark/testkit";
 import { InputError } from "@fellmark/units";
 import { describe, expect, it } from "vitest";
-import { POWER_RULES, permittedPower } from "./index.ts";
+import { POWER_RULES } from "./power-rule-rows.ts";
+import { permittedPower } from "./power-rules.ts";
 
 const sector = { powerDbm: 40, widthMhz: 20, centreMhz: 5800, gainDbi: 17, lossDb: 0 };
 

@@ -1,19 +1,19 @@
 import { dbFromRatio, InputError } from "@fellmark/units";
 import { POWER_RULES, type PowerRule } from "./power-rule-rows.ts";
 
-/** The limit that holds the power down. */
+/** Limit that determines the permitted power. */
 export type BindingLimit = "conducted" | "psd" | "eirp" | "psd-eirp" | "antenna-gain" | "elevation-mask";
 
 export interface PermittedPowerInput {
   /** Id of a row of POWER_RULES; null for no rule. */
   rule: string | null;
-  /** What the operator asks for, dBm, total over chains. */
+  /** Requested power, dBm, total over chains. */
   powerDbm: number;
   widthMhz: number;
   centreMhz: number;
   /** Peak gain of the antenna. */
   gainDbi: number;
-  /** Feeder and connectors. */
+  /** Loss of feeder and connectors. */
   lossDb: number;
   /**
    * Greatest gain of the antenna as it is mounted, at and above an elevation, dBi. Absent: the peak gain, the worst it
@@ -23,15 +23,15 @@ export interface PermittedPowerInput {
 }
 
 export interface PermittedPower {
-  /** The power that may be fed, dBm, total over chains. */
+  /** Permitted power at the radio, dBm, total over chains. */
   powerDbm: number;
   binding: BindingLimit | null;
-  /** By how much that is less than asked for, dB: 0 or more. */
+  /** Requested less permitted power, dB: 0 or more. */
   eirpBackOffDb: number;
 }
 
 /**
- * The power that a rule permits, and the limit that binds: the least of what is asked for and all limits of the row.
+ * Returns the power that a rule permits, and the limit that binds: the least of the requested power and all limits.
  * @param pointer JSON pointer of the transmitter, for errors.
  * Throws InputError at `rule` for an id that is not known, at `channel` for a channel not wholly inside the band.
  * Examples: 17 dBi under us-5725-5850-ptmp may be fed 19 dBm; etsi-5725-5875 gives an EIRP of 30, 33 and 36 dBm on 5,
@@ -43,7 +43,7 @@ export function permittedPower(input: PermittedPowerInput, pointer = ""): Permit
   checkBand(rule, input, pointer);
   let powerDbm = input.powerDbm;
   let binding: BindingLimit | null = null;
-  for (const [name, limitDbm] of limitsOf(rule, input)) {
+  for (const [name, limitDbm] of listLimits(rule, input)) {
     if (limitDbm >= powerDbm) continue;
     powerDbm = limitDbm;
     binding = name;
@@ -65,8 +65,8 @@ function checkBand(rule: PowerRule, { centreMhz, widthMhz }: PermittedPowerInput
   throw new InputError([{ pointer: `${pointer}/channel`, detail, limit: `${lowMhz}-${highMhz} MHz` }]);
 }
 
-/** The limits on conducted power that a row sets for this transmitter. */
-function limitsOf(rule: PowerRule, input: PermittedPowerInput): [BindingLimit, number][] {
+/** Returns the limits on conducted power that a row sets for this transmitter. */
+function listLimits(rule: PowerRule, input: PermittedPowerInput): [BindingLimit, number][] {
   const widthDb = dbFromRatio(input.widthMhz);
   const netGainDb = input.gainDbi - input.lossDb;
   const overDb = rule.gainFreeDbi === null ? 0 : Math.max(netGainDb - rule.gainFreeDbi, 0) * rule.reductionPerDb;
@@ -74,18 +74,18 @@ function limitsOf(rule: PowerRule, input: PermittedPowerInput): [BindingLimit, n
   const maskGainDb = mask && (input.gainAboveDbi?.(mask.aboveDeg) ?? input.gainDbi) - input.lossDb;
   const limits: [BindingLimit, number | null][] = [
     ["conducted", rule.conductedDbm],
-    ["conducted", plus(rule.conductedByWidthDbm, widthDb)],
-    ["psd", plus(rule.psdDbmPerMhz, widthDb)],
-    ["eirp", plus(rule.eirpDbm, -netGainDb)],
-    ["psd-eirp", plus(rule.psdEirpDbmPerMhz, widthDb - netGainDb)],
+    ["conducted", addDb(rule.conductedByWidthDbm, widthDb)],
+    ["psd", addDb(rule.psdDbmPerMhz, widthDb)],
+    ["eirp", addDb(rule.eirpDbm, -netGainDb)],
+    ["psd-eirp", addDb(rule.psdEirpDbmPerMhz, widthDb - netGainDb)],
     ["elevation-mask", mask && mask.eirpDbm - (maskGainDb ?? 0)],
-    ["antenna-gain", plus(rule.conductedDbm, -overDb)],
-    ["antenna-gain", plus(plus(rule.conductedByWidthDbm, widthDb), -overDb)],
-    ["antenna-gain", plus(rule.psdDbmPerMhz, widthDb - overDb)],
+    ["antenna-gain", addDb(rule.conductedDbm, -overDb)],
+    ["antenna-gain", addDb(addDb(rule.conductedByWidthDbm, widthDb), -overDb)],
+    ["antenna-gain", addDb(rule.psdDbmPerMhz, widthDb - overDb)],
   ];
   return limits.filter((limit): limit is [BindingLimit, number] => limit[1] !== null);
 }
 
-function plus(limit: number | null, db: number): number | null {
+function addDb(limit: number | null, db: number): number | null {
   return limit === null ? null : limit + db;
 }

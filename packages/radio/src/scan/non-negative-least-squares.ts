@@ -5,8 +5,8 @@ const MAX_PASSES = 300;
 const SETTLED = 1e-6;
 
 /**
- * The unknowns q >= 0 for which A q comes nearest to b in the sense of least squares, by exact minimisation along one
- * unknown after the other until none moves. The same input gives the same bits.
+ * Returns the q >= 0 for which A q is nearest to b in the sense of least squares, by exact minimisation along one
+ * unknown after the other until all settle. The same input gives the same bits.
  * Source: C. L. Lawson and R. J. Hanson, Solving Least Squares Problems (1974), chapter 23, for the problem and its
  * conditions; the descent along coordinates is the projected Gauss-Seidel method.
  * Accuracy: where A can hardly tell neighbours apart, their sum is right long before each of them is: for beams of 30
@@ -14,11 +14,11 @@ const SETTLED = 1e-6;
  * @param matrix A, rows after each other, `target.length` rows of `start.length`.
  * @param start first guess, not negative; a guess that fits stays.
  */
-export function nonNegativeLeastSquares(matrix: Float64Array, target: Float64Array, start: Float64Array): Float64Array {
+export function solveNonNegative(matrix: Float64Array, target: Float64Array, start: Float64Array): Float64Array {
   const count = start.length;
-  const normal = normalMatrix(matrix, count);
+  const normal = computeNormalMatrix(matrix, count);
   const q = start.slice();
-  const slope = slopeAt(matrix, target, q);
+  const slope = computeSlope(matrix, target, q);
   for (let pass = 0; pass < MAX_PASSES; pass++) {
     let greatest = 0;
     let greatestChange = 0;
@@ -36,8 +36,8 @@ export function nonNegativeLeastSquares(matrix: Float64Array, target: Float64Arr
   return q;
 }
 
-/** A' A, which is symmetric. */
-function normalMatrix(matrix: Float64Array, count: number): Float64Array {
+/** Returns A' A, which is symmetric. */
+function computeNormalMatrix(matrix: Float64Array, count: number): Float64Array {
   const normal = new Float64Array(count * count);
   for (let row = 0; row < matrix.length; row += count) {
     for (let j = 0; j < count; j++) {
@@ -47,8 +47,8 @@ function normalMatrix(matrix: Float64Array, count: number): Float64Array {
   return normal;
 }
 
-/** A' (A q - b): half the slope of the sum of squares along each unknown. */
-function slopeAt(matrix: Float64Array, target: Float64Array, q: Float64Array): Float64Array {
+/** Returns A' (A q - b): half the slope of the sum of squares along each unknown. */
+function computeSlope(matrix: Float64Array, target: Float64Array, q: Float64Array): Float64Array {
   const count = q.length;
   const slope = new Float64Array(count);
   for (let row = 0; row < target.length; row++) {

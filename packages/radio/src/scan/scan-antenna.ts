@@ -6,11 +6,11 @@ import type { ScanBeam } from "./scan.ts";
 const BEAM_FLOOR_DB = 30;
 
 /**
- * Gain of a scan's antenna, linear, by how far a direction lies aside of the bearing it is turned to. A beam of which only
- * gain and width are known falls with the square of the angle, 3 dB at half its width, down to a floor 30 dB under its peak.
+ * Returns the gain of a scan's antenna, linear, at an angle from its bearing. A beam with only gain and width falls with
+ * the square of the angle, 3 dB at half its width, down to a floor 30 dB below its peak.
  * Source of the shape: 3GPP TR 38.901 (V17.0.0), table 7.3-1, horizontal cut.
  */
-export function gainAside(antenna: AntennaPattern | ScanBeam, offDeg: number, port: Port): number {
+export function computeGainAside(antenna: AntennaPattern | ScanBeam, offDeg: number, port: Port): number {
   const aside = normaliseSignedDeg(offDeg);
   if ("peakGainDbi" in antenna) return ratioFromDb(antenna.gainDbi(aside, 0, port));
   return ratioFromDb(antenna.gainDbi - Math.min(12 * (aside / antenna.widthDeg) ** 2, BEAM_FLOOR_DB));

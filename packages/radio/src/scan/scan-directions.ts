@@ -1,10 +1,10 @@
 import type { AntennaPattern, Port } from "@fellmark/antenna";
 import { dbmFromMilliwatts, milliwattsFromDbm } from "@fellmark/units";
 import type { Channel } from "../channel-coupling.ts";
-import { nonNegativeLeastSquares } from "./non-negative-least-squares.ts";
+import { solveNonNegative } from "./non-negative-least-squares.ts";
 import type { Scan, ScanBeam, ScanDirections, ScanFinding } from "./scan.ts";
-import { gainAside } from "./scan-antenna.ts";
-import { type ScanBin, type ScanRings, scanRings } from "./scan-rings.ts";
+import { computeGainAside } from "./scan-antenna.ts";
+import { groupReadings, type ScanBin, type ScanRings } from "./scan-rings.ts";
 
 export interface ScanContext {
   /** Pattern of the scan's antenna where the scan names one. */
@@ -21,7 +21,7 @@ export interface ScanContext {
  * Accuracy: an emitter between the bearings is found 0.15 dB too strong (steps of 10 degrees, antenna of 30).
  * Example: one emitter at -70 dBm, scanned through 15 dBi of 30 degrees width every 10 degrees, is found at its bearing
  * with -70 dBm, not with three times as much.
- * Throws InputError where the readings cannot be a scan (see `scanRings`).
+ * Throws InputError where the readings cannot be a scan (see `groupReadings`).
  */
 export function scanDirections(
   scan: Scan,
@@ -29,41 +29,41 @@ export function scanDirections(
   { antenna, pointer = "" }: ScanContext = {},
 ): ScanDirections {
   const { elevationDeg, polarisation } = scan;
-  const rings = scanRings(scan, channel, pointer);
+  const rings = groupReadings(scan, channel, pointer);
   const nowhere = { azimuthDeg: new Float64Array(0), stepDeg: 0, incidentDbm: new Float64Array(0) };
   if (rings === null) return { ...nowhere, elevationDeg, polarisation, findings: [] };
   const { azimuthDeg, stepDeg } = rings;
-  const levelMw = channelMw(rings, channel);
-  const matrix = beamMatrix(azimuthDeg, antennaOf(scan, antenna), polarisation === 1 ? 1 : 0);
+  const levelMw = sumChannelMw(rings, channel);
+  const matrix = computeBeamMatrix(azimuthDeg, findAntenna(scan, antenna), polarisation === 1 ? 1 : 0);
   const gainAllRound = matrix.subarray(0, levelMw.length).reduce((sum, gain) => sum + gain, 0);
   const ifEqual = levelMw.map((level) => level / gainAllRound);
-  const incidentMw = nonNegativeLeastSquares(matrix, levelMw, ifEqual);
+  const incidentMw = solveNonNegative(matrix, levelMw, ifEqual);
   return {
     azimuthDeg,
     stepDeg,
     elevationDeg,
     polarisation,
     incidentDbm: incidentMw.map(dbmFromMilliwatts),
-    findings: findingsOf(scan, rings, channel),
+    findings: listFindings(scan, rings, channel),
   };
 }
 
-function antennaOf(scan: Scan, antenna: AntennaPattern | undefined): AntennaPattern | ScanBeam {
+function findAntenna(scan: Scan, antenna: AntennaPattern | undefined): AntennaPattern | ScanBeam {
   if (typeof scan.antenna !== "string") return scan.antenna;
   if (antenna === undefined) throw new TypeError(`the pattern of ${scan.antenna} is not given`);
   return antenna;
 }
 
-/** Row i: what the antenna, turned to bearing i, receives from each direction of 0 dBm incident power, mW. */
-function beamMatrix(azimuthDeg: Float64Array, antenna: AntennaPattern | ScanBeam, port: Port): Float64Array {
+/** Returns in row i the power that the antenna, turned to bearing i, receives from 0 dBm in each direction, mW. */
+function computeBeamMatrix(azimuthDeg: Float64Array, antenna: AntennaPattern | ScanBeam, port: Port): Float64Array {
   const count = azimuthDeg.length;
   return Float64Array.from({ length: count * count }, (_, index) => {
-    return gainAside(antenna, azimuthDeg[index % count] - azimuthDeg[Math.floor(index / count)], port);
+    return computeGainAside(antenna, azimuthDeg[index % count] - azimuthDeg[Math.floor(index / count)], port);
   });
 }
 
-/** Level of each bearing in the channel, mW: the mean density, each bin as much as it lies in the channel, times the width. */
-function channelMw({ azimuthDeg, bins, resolutionMhz }: ScanRings, { widthMhz }: Channel): Float64Array {
+/** Returns the level of each bearing in the channel, mW: mean density, weighted by overlap with the channel, times width. */
+function sumChannelMw({ azimuthDeg, bins, resolutionMhz }: ScanRings, { widthMhz }: Channel): Float64Array {
   const insideMhz = bins.reduce((sum, { lowMhz, highMhz }) => sum + highMhz - lowMhz, 0);
   return Float64Array.from(azimuthDeg, (_, bearing) => {
     let level = 0;
@@ -74,32 +74,32 @@ function channelMw({ azimuthDeg, bins, resolutionMhz }: ScanRings, { widthMhz }:
   });
 }
 
-function findingsOf({ statistic }: Scan, { azimuthDeg, stepDeg, bins }: ScanRings, channel: Channel): ScanFinding[] {
+function listFindings({ statistic }: Scan, { azimuthDeg, stepDeg, bins }: ScanRings, channel: Channel): ScanFinding[] {
   const findings: ScanFinding[] = [];
   if (statistic === "peak-hold") {
     findings.push({
       code: "peak-hold-scan",
-      detail: "the highest levels ever seen; the noise is less most of the time",
+      detail: "peak-hold levels are the highest of the whole scan; the noise is lower most of the time",
     });
   }
-  const scannedMhz = unionMhz(bins);
+  const scannedMhz = measureUnionMhz(bins);
   if (scannedMhz < channel.widthMhz * (1 - ROUNDING)) {
-    const detail = `${scannedMhz.toFixed(1)} of ${channel.widthMhz} MHz scanned; the rest is taken to be alike`;
+    const detail = `${scannedMhz.toFixed(1)} of ${channel.widthMhz} MHz scanned; the rest is assumed to be alike`;
     findings.push({ code: "channel-partly-scanned", detail });
   }
   const scannedDeg = azimuthDeg.length * stepDeg;
   if (scannedDeg < 360 * (1 - ROUNDING)) {
-    const detail = `${scannedDeg.toFixed(0)} of 360 degrees scanned; nothing is taken to come from the rest`;
+    const detail = `${scannedDeg.toFixed(0)} of 360 degrees scanned; no power is assumed from the rest`;
     findings.push({ code: "bearings-partly-scanned", detail });
   }
   return findings;
 }
 
-/** Share of a whole below which a part is missing. */
+/** Tolerance of "all scanned", as a share. */
 const ROUNDING = 1e-3;
 
-/** Width of all bins together, what two share counted once; they rise in frequency. */
-function unionMhz(bins: readonly ScanBin[]): number {
+/** Returns the width of the union of all bins, which rise in frequency. */
+function measureUnionMhz(bins: readonly ScanBin[]): number {
   let width = 0;
   let reachedMhz = Number.NEGATIVE_INFINITY;
   for (const { lowMhz, highMhz } of bins) {

@@ -3,10 +3,10 @@ import { milliwattsFromDbm, ratioFromDb } from "@fellmark/units";
 import type { ScanDirections } from "./scan.ts";
 
 /**
- * Noise that the directions of a scan bring to a port of a mounted antenna, mW per chain in the scan's channel, before
- * feeder and connectors. Where in its step a source stands is not known: the gain is the mean over the step. Power that
- * was heard in one polarisation alone reaches the other port by its cross-polar gain, or as it is where that is not
- * known.
+ * Returns the noise at a port of a mounted antenna from the directions of a scan, mW per chain in the scan's channel,
+ * before feeder and connectors. The place of a source within its step is unknown: the gain is the mean over the step.
+ * Power that was scanned in one polarisation only reaches the other port by its cross-polar gain, or by the co-polar
+ * gain where that is not known.
  * @param pattern as mounted: see `aimedPattern`.
  * @param pointer JSON pointer of the antenna, for errors.
  * Throws InputError where the pattern is an envelope.
@@ -20,15 +20,15 @@ export function scanNoiseMw(directions: ScanDirections, pattern: AntennaPattern,
   for (const [index, powerDbm] of incidentDbm.entries()) {
     if (powerDbm === Number.NEGATIVE_INFINITY) continue;
     const gainAt = (azimuth: number) => gainDbi.call(pattern, azimuth, directions.elevationDeg, port);
-    noiseMw += milliwattsFromDbm(powerDbm) * meanOverStep(gainAt, azimuthDeg[index], directions.stepDeg);
+    noiseMw += milliwattsFromDbm(powerDbm) * averageOverStep(gainAt, azimuthDeg[index], directions.stepDeg);
   }
   return noiseMw;
 }
 
-/** Distance of the azimuths at which the gain is read, degrees: a fraction of any sector's lobes. */
+/** Step of the azimuths at which the gain is read, degrees: a fraction of any sector's lobes. */
 const SAMPLE_STEP_DEG = 1;
 
-function meanOverStep(gainDbi: (azimuthDeg: number) => number, centreDeg: number, stepDeg: number): number {
+function averageOverStep(gainDbi: (azimuthDeg: number) => number, centreDeg: number, stepDeg: number): number {
   const samples = Math.max(1, Math.round(stepDeg / SAMPLE_STEP_DEG));
   let sum = 0;
   for (let sample = 0; sample < samples; sample++) {

@@ -8,11 +8,11 @@ export interface ScanBin {
   /** The part of the resolution bandwidth that lies in the channel. */
   lowMhz: number;
   highMhz: number;
-  /** In the order of the bearings. */
+  /** Levels in the order of the bearings. */
   levelsDbm: Float64Array;
 }
 
-/** The part of a scan that bears on a channel. */
+/** Part of a scan that overlaps a channel. */
 export interface ScanRings {
   /** Bearings, rising, in equal steps; one gap among them may be wider. */
   azimuthDeg: Float64Array;
@@ -22,7 +22,7 @@ export interface ScanRings {
   bins: ScanBin[];
 }
 
-/** How far one step may differ from the others, degrees: bearings are written down rounded. */
+/** Tolerance between steps, degrees: bearings are rounded in scan files. */
 const STEP_TOLERANCE_DEG = 0.1;
 
 interface Placed extends ScanReading {
@@ -30,41 +30,41 @@ interface Placed extends ScanReading {
 }
 
 /**
- * The readings of a scan whose bandwidth reaches into a channel, by frequency and bearing; others do not count. Null
- * where there are none.
+ * Returns the readings of a scan whose bandwidth overlaps a channel, by frequency and bearing; null where there are
+ * none.
  * @param pointer JSON pointer of the scan, for errors.
- * Throws InputError that names the reading where one stands twice, where a frequency has one bearing alone or lacks one
+ * Throws InputError that names the reading where one occurs twice, where a frequency has only one bearing or lacks one
  * that another has, and where the steps between bearings differ.
  */
-export function scanRings(scan: Scan, channel: Channel, pointer: string): ScanRings | null {
-  const placed = readingsInside(scan, channel, pointer);
+export function groupReadings(scan: Scan, channel: Channel, pointer: string): ScanRings | null {
+  const placed = listReadingsInside(scan, channel, pointer);
   if (placed.length === 0) return null;
-  const rings = ringsOf(placed);
+  const rings = groupByFrequency(placed);
   for (const ring of rings) refuseDuplicates(ring);
   for (const ring of rings) refuseOtherBearings(ring, rings[0]);
   return {
     azimuthDeg: Float64Array.from(rings[0], ({ azimuthDeg }) => azimuthDeg),
-    stepDeg: equalStepDeg(rings[0]),
+    stepDeg: findEqualStepDeg(rings[0]),
     resolutionMhz: scan.resolutionMhz,
     bins: rings.map((ring) => ({
-      ...binOf(ring[0].centreMhz, scan.resolutionMhz, channel),
+      ...clipBin(ring[0].centreMhz, scan.resolutionMhz, channel),
       levelsDbm: Float64Array.from(ring, ({ levelDbm }) => levelDbm),
     })),
   };
 }
 
-/** Ordered by frequency, then bearing. */
-function readingsInside({ readings, resolutionMhz }: Scan, channel: Channel, pointer: string): Placed[] {
+/** Returns the readings in a channel, ordered by frequency, then bearing. */
+function listReadingsInside({ readings, resolutionMhz }: Scan, channel: Channel, pointer: string): Placed[] {
   const placed: Placed[] = [];
   for (const [index, reading] of readings.entries()) {
-    const { lowMhz, highMhz } = binOf(reading.centreMhz, resolutionMhz, channel);
+    const { lowMhz, highMhz } = clipBin(reading.centreMhz, resolutionMhz, channel);
     if (lowMhz < highMhz) placed.push({ ...reading, pointer: `${pointer}/readings/${index}` });
   }
   return placed.sort((a, b) => a.centreMhz - b.centreMhz || a.azimuthDeg - b.azimuthDeg);
 }
 
-/** One ring for each frequency, from readings that are ordered by it. */
-function ringsOf(placed: readonly Placed[]): Placed[][] {
+/** Returns one ring for each frequency, from readings that are ordered by it. */
+function groupByFrequency(placed: readonly Placed[]): Placed[][] {
   const rings: Placed[][] = [];
   for (const reading of placed) {
     const ring = rings.at(-1);
@@ -74,7 +74,7 @@ function ringsOf(placed: readonly Placed[]): Placed[][] {
   return rings;
 }
 
-function binOf(centreMhz: number, resolutionMhz: number, channel: Channel): Omit<ScanBin, "levelsDbm"> {
+function clipBin(centreMhz: number, resolutionMhz: number, channel: Channel): Omit<ScanBin, "levelsDbm"> {
   return {
     centreMhz,
     lowMhz: Math.max(centreMhz - resolutionMhz / 2, channel.centreMhz - channel.widthMhz / 2),
@@ -98,10 +98,12 @@ function refuseOtherBearings(ring: readonly Placed[], first: readonly Placed[]):
   }
 }
 
-/** The step between neighbours; the widest gap may be the part of the horizon that was not scanned. */
-function equalStepDeg(ring: readonly Placed[]): number {
+/** Returns the step between neighbours; the widest gap may be the part of the horizon that was not scanned. */
+function findEqualStepDeg(ring: readonly Placed[]): number {
   if (ring.length < 2) refuse(ring[0].pointer, "one bearing alone tells no direction", "2 or more bearings");
-  const gaps = ring.map(({ azimuthDeg }, index) => gapAfterDeg(azimuthDeg, ring[(index + 1) % ring.length].azimuthDeg));
+  const gaps = ring.map(({ azimuthDeg }, index) =>
+    measureGapDeg(azimuthDeg, ring[(index + 1) % ring.length].azimuthDeg),
+  );
   const widest = gaps.indexOf(Math.max(...gaps));
   const stepDeg = (360 - gaps[widest]) / (ring.length - 1);
   for (const [index, gapDeg] of gaps.entries()) {
@@ -116,7 +118,7 @@ function equalStepDeg(ring: readonly Placed[]): number {
   return stepDeg;
 }
 
-function gapAfterDeg(fromDeg: number, toDeg: number): number {
+function measureGapDeg(fromDeg: number, toDeg: number): number {
   return toDeg > fromDeg ? toDeg - fromDeg : toDeg - fromDeg + 360;
 }
 

@@ -2,7 +2,9 @@ import { aimedPattern, antennaPattern, isotropicPattern, sphereMean, tr38901Patt
 import { dbFromRatio, milliwattsFromDbm, ratioFromDb, sumDbm } from "@fellmark/units";
 import { describe, expect, it } from "vitest";
 import { noiseDbm } from "../noise.ts";
-import { type Scan, type ScanDirections, scanDirections, scanNoiseMw } from "./index.ts";
+import type { Scan, ScanDirections } from "./scan.ts";
+import { scanDirections } from "./scan-directions.ts";
+import { scanNoiseMw } from "./scan-noise.ts";
 
 const CHANNEL = { centreMhz: 5600, widthMhz: 20 };
 const BEAM = { gainDbi: 15, widthDeg: 30 };
@@ -165,7 +167,7 @@ describe("frequencies", () => {
     const found = scanDirections(spectrum([5592.5, 5597.5], -80 - 10 * Math.log10(4), { resolutionMhz: 5 }), CHANNEL);
     expect(totalDbm(found)).toBeCloseTo(whole, 6);
     expect(found.findings).toEqual([
-      { code: "channel-partly-scanned", detail: "10.0 of 20 MHz scanned; the rest is taken to be alike" },
+      { code: "channel-partly-scanned", detail: "10.0 of 20 MHz scanned; the rest is assumed to be alike" },
     ]);
   });
 });

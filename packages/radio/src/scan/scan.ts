@@ -3,11 +3,11 @@ export interface ScanReading {
   azimuthDeg: number;
   /** Centre of the receiver's resolution bandwidth. */
   centreMhz: number;
-  /** At the port of the scan's antenna. */
+  /** Level at the port of the scan's antenna. */
   levelDbm: number;
 }
 
-/** An antenna of which only gain and width are known. */
+/** An antenna described by gain and width only. */
 export interface ScanBeam {
   gainDbi: number;
   /** Width in azimuth between the half-power points. */
@@ -19,11 +19,11 @@ export interface Scan {
   /** A beam, or the name of a pattern that is given beside the scan. */
   antenna: string | ScanBeam;
   resolutionMhz: number;
-  /** Polarisation that was heard; "both": every level holds for either. */
+  /** Scanned polarisation; "both": every level holds for either. */
   polarisation: 0 | 1 | "both";
-  /** What the levels are of those seen in the time of the scan. */
+  /** Statistic of the levels over the time of the scan. */
   statistic: "median" | "p90" | "peak-hold";
-  /** Elevation from which the power is taken to come, and to which the scan's antenna is tilted. */
+  /** Assumed elevation of arrival, to which the scan's antenna is tilted. */
   elevationDeg: number;
   readings: readonly ScanReading[];
 }
@@ -34,14 +34,14 @@ export interface ScanFinding {
   detail: string;
 }
 
-/** Where the noise in a channel comes from. */
+/** Noise in a channel by direction. */
 export interface ScanDirections {
-  /** Centres of the sectors of azimuth from which power comes, rising, and the width of each. */
+  /** Centres of the azimuth steps, rising, and the width of each. */
   azimuthDeg: Float64Array;
   stepDeg: number;
   elevationDeg: number;
   polarisation: Scan["polarisation"];
-  /** What an antenna of 0 dBi would receive from each sector of azimuth in the channel, dBm; -Infinity: nothing. */
+  /** Power that an antenna of 0 dBi would receive from each azimuth step in the channel, dBm; -Infinity: none. */
   incidentDbm: Float64Array;
   findings: ScanFinding[];
 }
