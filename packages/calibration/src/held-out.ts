@@ -1,17 +1,17 @@
 import type { LinkColumns } from "./link-columns.ts";
 import type { MeasuredLink } from "./measured-link.ts";
 import type { HeldOut } from "./own-data-calibration.ts";
-import { fitTerms, huberLoss, PRIOR_SIGMA_DB, predictedExcessDb } from "./robust-fit.ts";
+import { computeHuberLoss, fitTerms, PRIOR_SIGMA_DB, predictExcessDb } from "./robust-fit.ts";
 import type { Terms } from "./shrunk-least-squares.ts";
 
-/** More groups than this are left out several at a time, so that thousands of links are judged in seconds. */
+/** Above this number groups are left out several at a time, so that thousands of links are judged in seconds. */
 const MOST_FITS = 200;
 
 /**
- * What links say of each link that were not in its group, dB: each group in turn is left out of the fit.
+ * Returns the excess of each link as predicted by the links outside its group, dB: each group in turn is left out.
  * `groupOf`: number from 0 of each link's group. `whole`: the fit to all links, from which the others start.
  */
-export function heldOutExcessDb(links: LinkColumns, groupOf: Uint32Array, whole: Terms): Float64Array {
+export function predictHeldOutDb(links: LinkColumns, groupOf: Uint32Array, whole: Terms): Float64Array {
   const foldOf = groupOf.map((group) => group % MOST_FITS);
   const folds = foldOf.reduce((most, fold) => Math.max(most, fold + 1), 0);
   const excessDb = new Float64Array(links.count);
@@ -19,14 +19,14 @@ export function heldOutExcessDb(links: LinkColumns, groupOf: Uint32Array, whole:
     const isHeldOut = Uint8Array.from(foldOf, (other) => (other === fold ? 1 : 0));
     const terms = fitTerms(links, isHeldOut, whole);
     for (let i = 0; i < links.count; i++) {
-      if (isHeldOut[i]) excessDb[i] = predictedExcessDb(terms, links, i);
+      if (isHeldOut[i]) excessDb[i] = predictExcessDb(terms, links, i);
     }
   }
   return excessDb;
 }
 
-/** How links fared without a calibration, and with what the others said of them. */
-export function heldOutScore(links: LinkColumns, predictedDb: Float64Array): HeldOut {
+/** Returns the errors of links without a calibration, and with the prediction by other links. */
+export function scoreHeldOut(links: LinkColumns, predictedDb: Float64Array): HeldOut {
   const { count, excessDb, pathClass } = links;
   const gains = new Float64Array(count);
   let before = 0;
@@ -36,7 +36,7 @@ export function heldOutScore(links: LinkColumns, predictedDb: Float64Array): Hel
     before += excessDb[i] ** 2;
     after += errorDb ** 2;
     const sigmaDb = PRIOR_SIGMA_DB[pathClass[i]];
-    gains[i] = huberLoss(excessDb[i], sigmaDb) - huberLoss(errorDb, sigmaDb);
+    gains[i] = computeHuberLoss(excessDb[i], sigmaDb) - computeHuberLoss(errorDb, sigmaDb);
   }
   const gain = gains.reduce((sum, one) => sum + one, 0) / count;
   const variance = gains.reduce((sum, one) => sum + (one - gain) ** 2, 0) / (count - 1);
@@ -48,13 +48,16 @@ export function heldOutScore(links: LinkColumns, predictedDb: Float64Array): Hel
   };
 }
 
-/** Every link a group of its own. */
-export function oneByOne(count: number): Uint32Array {
+/** Returns groups of one link each. */
+export function groupOneByOne(count: number): Uint32Array {
   return Uint32Array.from({ length: count }, (_, i) => i);
 }
 
-/** Squares of the ground as groups, numbered as they come. */
-export function bySquares(links: readonly MeasuredLink[], blockM: number): { groupOf: Uint32Array; squares: number } {
+/** Returns squares of the ground as groups, numbered in order of appearance. */
+export function groupBySquares(
+  links: readonly MeasuredLink[],
+  blockM: number,
+): { groupOf: Uint32Array; squares: number } {
   const numbers = new Map<string, number>();
   const groupOf = Uint32Array.from(links, ({ eastM, northM }) => {
     const square = `${Math.floor(eastM / blockM)},${Math.floor(northM / blockM)}`;

@@ -1,7 +1,7 @@
 import { type MeasuredLink, PATH_CLASSES } from "./measured-link.ts";
-import { decadesFrom } from "./own-data-calibration.ts";
+import { computeDecades } from "./own-data-calibration.ts";
 
-/** Links as columns: what the fit reads. */
+/** Links as columns, the input of the fit. */
 export interface LinkColumns {
   count: number;
   /** Index into PATH_CLASSES. */
@@ -12,12 +12,12 @@ export interface LinkColumns {
   referenceKm: number;
   /** Log of distance over the reference. */
   decades: Float64Array;
-  /** Measured loss less the model's, dB: what the calibration is to explain. */
+  /** Measured less modelled loss, dB: the target of the calibration. */
   excessDb: Float64Array;
 }
 
-/** The columns of one or more links. */
-export function linkColumns(links: readonly MeasuredLink[]): LinkColumns {
+/** Returns the columns of one or more links. */
+export function toColumns(links: readonly MeasuredLink[]): LinkColumns {
   const sectorNames = [...new Set(links.map(({ sector }) => sector))].sort();
   const numberOf = new Map(sectorNames.map((name, number) => [name, number]));
   const meanLog = links.reduce((sum, { distanceM }) => sum + Math.log10(distanceM / 1000), 0) / links.length;
@@ -28,7 +28,7 @@ export function linkColumns(links: readonly MeasuredLink[]): LinkColumns {
     sector: Uint32Array.from(links, ({ sector }) => numberOf.get(sector) as number),
     sectorNames,
     referenceKm,
-    decades: Float64Array.from(links, ({ distanceM }) => decadesFrom(referenceKm, distanceM)),
+    decades: Float64Array.from(links, ({ distanceM }) => computeDecades(referenceKm, distanceM)),
     excessDb: Float64Array.from(links, ({ predictedDbm, measuredDbm }) => predictedDbm - measuredDbm),
   };
 }

@@ -1,9 +1,9 @@
-/** One link that the provider measured, beside what the model says of it without any calibration. */
+/** One link that the provider measured, with the model's prediction without any calibration. */
 export interface MeasuredLink {
   id: string;
   /** The sector, or any other name of one transmitter at one place. */
   sector: string;
-  /** How the path runs over the ground: one of PATH_CLASSES. */
+  /** Class of the path over the ground: one of PATH_CLASSES. */
   class: string;
   distanceM: number;
   /** The subscriber's place on any plane grid of the region, m. */
@@ -11,11 +11,11 @@ export interface MeasuredLink {
   northM: number;
   predictedDbm: number;
   measuredDbm: number;
-  /** When it was measured, ms since 1970 UTC. */
+  /** Time of the measurement, ms since 1970 UTC. */
   atMs?: number;
 }
 
-/** The classes that a calibration tells apart, as propagation's PathClass. */
+/** Path classes of a calibration, as propagation's PathClass. */
 export const PATH_CLASSES = ["clear", "grazing", "blocked"] as const;
 
 export type CorrectedClass = (typeof PATH_CLASSES)[number];
@@ -29,20 +29,20 @@ export interface RejectedLink {
   reason: string;
 }
 
-/** Levels that a receiver can have read, dBm: below is under any receiver's noise, above would destroy it. */
+/** Plausible received levels, dBm: from below the noise of any receiver to the level that destroys one. */
 const LEVEL_LIMITS_DBM = [-150, 30] as const;
 
-/** A prediction behind hills may lie far under any noise. */
+/** Plausible predicted levels, dBm: behind hills they lie far below any noise. */
 const PREDICTION_LIMITS_DBM = [-400, 60] as const;
 
 const GREATEST_DISTANCE_M = 100_000;
 
-/** As long as a sector's name may be in a request. */
+/** Longest name of a sector, as in a request. */
 const LONGEST_SECTOR = 64;
 
 /**
- * Parts measured links into those that can be and a list of the others; every row is in exactly one of them.
- * Of two rows with one id the first is kept. `nowMs`: rows measured later than that are impossible.
+ * Splits measured links into plausible ones and a list of the others; every row is in exactly one of them.
+ * Of two rows with one id the first is kept. `nowMs`: rows measured later are rejected.
  */
 export function checkLinks(
   rows: readonly MeasuredLink[],
@@ -52,7 +52,8 @@ export function checkLinks(
   const rejected: RejectedLink[] = [];
   const seen = new Set<string>();
   rows.forEach((link, row) => {
-    const fault = faultOf(link, nowMs) ?? (seen.has(link.id) ? { field: "id" as const, reason: "stands twice" } : null);
+    const fault =
+      findFault(link, nowMs) ?? (seen.has(link.id) ? { field: "id" as const, reason: "stands twice" } : null);
     if (fault) rejected.push({ row, id: String(link.id), ...fault });
     else accepted.push(link);
     seen.add(link.id);
@@ -62,7 +63,7 @@ export function checkLinks(
 
 type Fault = Pick<RejectedLink, "field" | "reason">;
 
-function faultOf(link: MeasuredLink, nowMs: number): Fault | null {
+function findFault(link: MeasuredLink, nowMs: number): Fault | null {
   const { distanceM, atMs } = link;
   if (typeof link.id !== "string" || link.id === "") return { field: "id", reason: "must be a text" };
   if (typeof link.sector !== "string" || link.sector === "" || link.sector.length > LONGEST_SECTOR) {
@@ -79,10 +80,12 @@ function faultOf(link: MeasuredLink, nowMs: number): Fault | null {
   }
   if (atMs !== undefined && !Number.isFinite(atMs)) return { field: "atMs", reason: "must be a number" };
   if (atMs !== undefined && atMs > nowMs) return { field: "atMs", reason: "lies in the future" };
-  return levelFault(link, "measuredDbm", LEVEL_LIMITS_DBM) ?? levelFault(link, "predictedDbm", PREDICTION_LIMITS_DBM);
+  return (
+    findLevelFault(link, "measuredDbm", LEVEL_LIMITS_DBM) ?? findLevelFault(link, "predictedDbm", PREDICTION_LIMITS_DBM)
+  );
 }
 
-function levelFault(
+function findLevelFault(
   link: MeasuredLink,
   field: "measuredDbm" | "predictedDbm",
   [leastDbm, greatestDbm]: readonly [number, number],

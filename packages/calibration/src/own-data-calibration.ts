@@ -1,22 +1,22 @@
 import type { CorrectedClass } from "./measured-link.ts";
 
 /**
- * What a provider's own measured links say that the model's loss lacks:
+ * Correction of the model's loss, fitted to a provider's own measured links:
  *
  *     calibration = offset(class) + slope(class) x log10(distance / reference) + bias(sector)     dB, added to the loss
  *
- * Three offsets, three slopes, one bias a sector, each printed here: nothing else is learnt. How: `fitCalibration`.
+ * Three offsets, three slopes, one bias per sector, each stated here: nothing else is fitted. See `fitCalibration`.
  */
 export interface OwnDataCalibration {
   /** 'c' and 16 hex digits of the SHA-256 of everything that went into the fit. */
   version: string;
-  /** Where the slopes have no effect: the geometric mean of the distances, km. */
+  /** Distance at which the slopes have no effect: the geometric mean of the distances, km. */
   referenceKm: number;
   /** The classes that were measured. */
   classes: Partial<Record<CorrectedClass, ClassCalibration>>;
   /** The sectors that were measured. */
   sectors: Record<string, { biasDb: number; links: number }>;
-  /** The most by which the calibration of any place changes if the level of any one link is another, however far, dB. */
+  /** Largest change of the calibration at any place if the level of any one link changes by any amount, dB. */
   influenceDb: number;
   validation: Validation;
 }
@@ -24,16 +24,16 @@ export interface OwnDataCalibration {
 export interface ClassCalibration {
   offsetDb: number;
   slopeDbPerDecade: number;
-  /** Standard deviation of the error of places that were not measured, dB; null where too few links tell. */
+  /** Standard deviation of the error of places that were not measured, dB; null: too few links. */
   sigmaDb: number | null;
   links: number;
 }
 
-/** How the calibration fared on links that it had not seen. */
+/** Errors of the calibration on links that were left out of its fit. */
 export interface Validation {
-  /** Whether the calibration counts: it helps on left-out links and does not hurt in left-out blocks. */
+  /** True: the calibration counts; it helps on left-out links and does not hurt in left-out blocks. */
   applied: boolean;
-  /** Why, in words for the planner. */
+  /** Reason, in words for the planner. */
   reason: string;
   leaveOneOut: HeldOut | null;
   /** Left out by squares of the ground; null where fewer than four squares hold links. */
@@ -49,16 +49,16 @@ export interface HeldOut {
   gainError: number;
 }
 
-/** Slopes go no further than this from the reference distance, decades: no law of distance is known to reach further. */
+/** Slopes apply up to this distance from the reference, decades: no known law of distance extends further. */
 const SLOPE_REACH_DECADES = 1;
 
-/** Log of distance over the reference, held within what a slope may reach. */
-export function decadesFrom(referenceKm: number, distanceM: number): number {
+/** Returns the log of distance over the reference, limited to the reach of a slope. */
+export function computeDecades(referenceKm: number, distanceM: number): number {
   const decades = Math.log10(distanceM / 1000 / referenceKm);
   return Math.min(Math.max(decades, -SLOPE_REACH_DECADES), SLOPE_REACH_DECADES);
 }
 
-/** What `calibrationDb` reads of a calibration. */
+/** Part of a calibration that `calibrationDb` reads. */
 export interface CalibrationTerms {
   referenceKm: number;
   classes: { [name in CorrectedClass]?: Pick<ClassCalibration, "offsetDb" | "slopeDbPerDecade"> | undefined };
@@ -67,8 +67,8 @@ export interface CalibrationTerms {
 }
 
 /**
- * What a calibration adds to the loss of a path, dB, may be below 0. A class or sector without measured links adds
- * nothing; no calibration, or one that was not shown to help, is 0.
+ * Returns the dB that a calibration adds to the loss of a path; it may be negative. A class or sector without measured
+ * links adds nothing; without a calibration, or with one that was not shown to help, the result is 0.
  */
 export function calibrationDb(
   calibration: CalibrationTerms | null,
@@ -81,5 +81,5 @@ export function calibrationDb(
   const ofClass = Object.hasOwn(classes, pathClass) ? classes[pathClass as CorrectedClass] : undefined;
   const biasDb = Object.hasOwn(sectors, sector) ? sectors[sector].biasDb : 0;
   if (!ofClass) return biasDb;
-  return ofClass.offsetDb + ofClass.slopeDbPerDecade * decadesFrom(referenceKm, distanceM) + biasDb;
+  return ofClass.offsetDb + ofClass.slopeDbPerDecade * computeDecades(referenceKm, distanceM) + biasDb;
 }

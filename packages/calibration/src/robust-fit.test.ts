@@ -1,8 +1,8 @@
 import { seededNormal, seededRandom } from "@fellmark/testkit";
 import { expect, it } from "vitest";
-import { greatestInfluenceDb } from "./influence.ts";
+import { findGreatestInfluenceDb } from "./influence.ts";
 import type { LinkColumns } from "./link-columns.ts";
-import { fitTerms, huberLoss, PRIOR_SIGMA_DB, predictedExcessDb } from "./robust-fit.ts";
+import { computeHuberLoss, fitTerms, PRIOR_SIGMA_DB, predictExcessDb } from "./robust-fit.ts";
 
 function seededColumns(seed: number, count: number, sectors: number): LinkColumns {
   const uniform = seededRandom(seed);
@@ -26,8 +26,8 @@ function seededColumns(seed: number, count: number, sectors: number): LinkColumn
 function penalisedLoss(links: LinkColumns, { ofClass, biasDb }: ReturnType<typeof fitTerms>): number {
   let sum = 0;
   for (let i = 0; i < links.count; i++) {
-    const errorDb = links.excessDb[i] - predictedExcessDb({ ofClass, biasDb }, links, i);
-    sum += huberLoss(errorDb, PRIOR_SIGMA_DB[links.pathClass[i]]);
+    const errorDb = links.excessDb[i] - predictExcessDb({ ofClass, biasDb }, links, i);
+    sum += computeHuberLoss(errorDb, PRIOR_SIGMA_DB[links.pathClass[i]]);
   }
   ofClass.forEach((term, i) => {
     sum += term ** 2 / (2 * (i % 2 === 0 ? 6 : 5) ** 2);
@@ -68,14 +68,14 @@ it("is moved by a level that is 10, 100 or 1000 dB off by no more than the state
   for (let seed = 0; seed < 25; seed++) {
     const links = seededColumns(seed, 10 + 4 * seed, 1 + (seed % 5));
     const terms = fitTerms(links);
-    const influenceDb = greatestInfluenceDb(links, terms);
+    const influenceDb = findGreatestInfluenceDb(links, terms);
     for (let i = 0; i < links.count; i += 3) {
       for (const byDb of [10, -10, 100, -100, 1000, -1000]) {
         const excessDb = links.excessDb.slice();
         excessDb[i] += byDb;
         const other = fitTerms({ ...links, excessDb });
         for (let k = 0; k < links.count; k++) {
-          const movedDb = Math.abs(predictedExcessDb(other, links, k) - predictedExcessDb(terms, links, k));
+          const movedDb = Math.abs(predictExcessDb(other, links, k) - predictExcessDb(terms, links, k));
           greatestShare = Math.max(greatestShare, movedDb / influenceDb);
         }
       }

@@ -2,9 +2,9 @@ import type { LinkColumns } from "./link-columns.ts";
 import { PATH_CLASSES } from "./measured-link.ts";
 
 /**
- * How far the model is expected to be out, standard deviations. They decide the shrinkage and are not learnt: variance
- * components taken from a dozen links are mostly chance. Common practice, no source:
- * an offset as published comparisons of path models with measurements find it from one region to the next;
+ * Expected errors of the model, standard deviations. They determine the shrinkage and are not fitted: variance
+ * components of a dozen links are mostly chance. Common practice, no source:
+ * an offset as in published comparisons of path models with measurements between regions;
  * a slope of 5 dB a decade is half a unit of the exponent of distance;
  * a bias is the root sum of tolerances of power, feeder, gain and aim of one sector, 1 to 2 dB each.
  */
@@ -12,7 +12,7 @@ const PRIOR_OFFSET_DB = 6;
 const PRIOR_SLOPE_DB_PER_DECADE = 5;
 const PRIOR_BIAS_DB = 3;
 
-/** Offset and slope of each class stand side by side. */
+/** Number of class terms: offset and slope of each class, side by side. */
 const CLASS_TERMS = 2 * PATH_CLASSES.length;
 
 /** The fitted terms. */
@@ -22,8 +22,8 @@ export interface Terms {
   biasDb: Float64Array;
 }
 
-/** Terms that correct nothing. */
-export function noTerms(sectors: number): Terms {
+/** Returns terms that correct nothing. */
+export function createTerms(sectors: number): Terms {
   return { ofClass: new Float64Array(CLASS_TERMS), biasDb: new Float64Array(sectors) };
 }
 
@@ -31,11 +31,11 @@ export function noTerms(sectors: number): Terms {
 const SECTOR_SUMS = 2 + CLASS_TERMS;
 
 /**
- * Weighted least squares with the priors. Each bias is the shrunk mean of what the classes leave to its sector, so the
- * biases are eliminated and six equations remain. Overwrites the terms; gives by how much the most changed one moved.
+ * Solves weighted least squares with the priors. Each bias is the shrunk mean of its sector's residuals, so the biases are
+ * eliminated and six equations remain. Overwrites the terms; returns the largest change of a term.
  */
 export function solveWeighted(links: LinkColumns, weight: Float64Array, terms: Terms): number {
-  const { matrix, right } = priorEquations();
+  const { matrix, right } = createPriorEquations();
   const sums = new Float64Array(links.sectorNames.length * SECTOR_SUMS);
   for (let i = 0; i < links.count; i++) {
     const first = 2 * links.pathClass[i];
@@ -59,7 +59,7 @@ export function solveWeighted(links: LinkColumns, weight: Float64Array, terms: T
   return replaceTerms(terms, ofClass, sums);
 }
 
-function priorEquations(): { matrix: Float64Array; right: Float64Array } {
+function createPriorEquations(): { matrix: Float64Array; right: Float64Array } {
   const matrix = new Float64Array(CLASS_TERMS * CLASS_TERMS);
   for (let term = 0; term < CLASS_TERMS; term++) {
     const prior = term % 2 === 0 ? PRIOR_OFFSET_DB : PRIOR_SLOPE_DB_PER_DECADE;
@@ -97,7 +97,7 @@ function replaceTerms(terms: Terms, ofClass: Float64Array, sums: Float64Array): 
   return movedDb;
 }
 
-/** Solves a symmetric positive definite system by elimination, in place; no pivots are needed. Gives the solution. */
+/** Solves a symmetric positive definite system by elimination, in place, without pivots. Returns the solution. */
 function solvePositive(matrix: Float64Array, right: Float64Array): Float64Array {
   const n = right.length;
   for (let pivot = 0; pivot < n; pivot++) {
