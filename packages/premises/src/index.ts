@@ -1,4 +1,4 @@
-export { addressWords } from "./address/address-words.ts";
+export { splitAddress } from "./address/address-words.ts";
 export { type CellValue, csvLine } from "./export/csv-line.ts";
 export * from "./import/import-premises.ts";
 export type { ImportReport } from "./import/report.ts";

@@ -2,11 +2,11 @@ import type { LonLat } from "@fellmark/geodesy";
 import { openPremisesFile, type PremisesReader } from "@fellmark/ledger";
 import Flatbush from "flatbush";
 import type { Premises } from "./premises.ts";
-import { type NearPremises, nearestPremises } from "./search/nearest.ts";
+import { findNearestPremises, type NearPremises } from "./search/nearest.ts";
 import { type SearchOptions, type SearchResult, searchAddresses } from "./search/search.ts";
 import { createVocabulary } from "./search/vocabulary.ts";
 
-/** A tenant's premises as they were when the list was opened. Every question is answered within milliseconds. */
+/** A tenant's premises at the time the list was opened. Every query takes milliseconds. */
 export interface PremisesList {
   version: string;
   count: number;
@@ -22,18 +22,18 @@ const DEFAULT_LIMIT = 10;
 /** Opens a tenant's premises below a folder; undefined where none were imported. */
 export async function openPremisesList(dir: string, tenant: string): Promise<PremisesList | undefined> {
   const file = await openPremisesFile(dir, tenant);
-  return file && premisesListOf(file);
+  return file && createPremisesList(file);
 }
 
-function premisesListOf(file: PremisesReader): PremisesList {
+function createPremisesList(file: PremisesReader): PremisesList {
   const vocabulary = createVocabulary(file.words(), file.count);
-  const index = Flatbush.from(wholeBuffer(file.pointIndex()));
+  const index = Flatbush.from(copyToBuffer(file.pointIndex()));
   return {
     version: file.version,
     count: file.count,
     search: (query, options = {}) =>
       searchAddresses(file, vocabulary, query, { isTyping: false, limit: DEFAULT_LIMIT, ...options }),
-    nearest: (at, count) => nearestPremises(file, index, at, count),
+    nearest: (at, count) => findNearestPremises(file, index, at, count),
     withId(id) {
       const found = file.withId(id);
       if (!found) return undefined;
@@ -45,11 +45,11 @@ function premisesListOf(file: PremisesReader): PremisesList {
   };
 }
 
-function wholeBuffer(bytes: Uint8Array): ArrayBuffer {
+function copyToBuffer(bytes: Uint8Array): ArrayBuffer {
   return new Uint8Array(bytes).buffer;
 }
 
-/** The lists of all tenants, each opened when first asked for and again when it was imported anew. */
+/** Lists of all tenants, each opened on first use and again after an import. */
 export interface PremisesShelf {
   /** Undefined where the tenant has none. */
   list(tenant: string): Promise<PremisesList | undefined>;
@@ -72,7 +72,7 @@ export function openPremisesShelf(dir: string): PremisesShelf {
       const known = await opened;
       if (known?.isCurrent()) return known;
       if (open.get(tenant) !== opened) return open.get(tenant);
-      // Whoever was given it a moment ago may still be asking.
+      // A caller that received it a moment ago may still use it.
       setImmediate(() => known?.close());
       return reopened(tenant);
     },

@@ -5,11 +5,11 @@ export interface Premises {
   /** Degrees, WGS84. */
   lon: number;
   lat: number;
-  /** How far off the point may be, metres; null where the source does not say. */
+  /** Location accuracy of the point, metres; null: not stated by the source. */
   qualityM: number | null;
 }
 
-/** How far off a point may be, metres, by where it was put. Common practice, no source. */
+/** Location accuracy, metres, by the method of placing the point. Common practice, no source. */
 export const POINT_QUALITY_M: Readonly<Record<string, number>> = {
   rooftop: 10,
   parcel: 50,
@@ -17,7 +17,7 @@ export const POINT_QUALITY_M: Readonly<Record<string, number>> = {
   centroid: 500,
 };
 
-/** Radius of the circle within which the house of premises lies, m; interpolated points where the source does not say. */
+/** Returns the radius of the circle that contains the house, m; that of interpolated points if the source states none. */
 export function locationAccuracyOf({ qualityM }: Pick<Premises, "qualityM">): number {
   return qualityM ?? POINT_QUALITY_M.interpolated;
 }

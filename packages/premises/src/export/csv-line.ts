@@ -1,19 +1,19 @@
-/** What a spreadsheet may take for a formula: the OWASP list of CSV injection. */
+/** Beginnings that a spreadsheet may read as a formula: the OWASP list of CSV injection. */
 const BEGINS_FORMULA = /^[=+\-@\t\r\n]/;
 const PLAIN_NUMBER = /^[+-]?(\d+\.?\d*|\.\d+)(e[+-]?\d+)?$/i;
 
-/** What a cell may hold; null and NaN: nothing. */
+/** Content of a cell; null and NaN: empty. */
 export type CellValue = string | number | null;
 
 /**
- * One line of CSV by RFC 4180. Text that a spreadsheet would run as a formula is led by an apostrophe, numbers are not.
+ * Returns one line of CSV by RFC 4180. Text that a spreadsheet would run as a formula gets a leading apostrophe.
  * @example csvLine(["=1+1", -5, 'a "b"', null]) // `'=1+1,-5,"a ""b""",\r\n`
  */
 export function csvLine(values: readonly CellValue[]): string {
-  return `${values.map(csvCell).join(",")}\r\n`;
+  return `${values.map(formatCell).join(",")}\r\n`;
 }
 
-function csvCell(value: CellValue): string {
+function formatCell(value: CellValue): string {
   if (value === null) return "";
   if (typeof value === "number") return Number.isNaN(value) ? "" : String(value);
   const text = BEGINS_FORMULA.test(value) && !PLAIN_NUMBER.test(value) ? `'${value}` : value;

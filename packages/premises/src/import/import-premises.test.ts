@@ -115,7 +115,7 @@ describe("import of premises", () => {
   it.each([
     ["an empty file", "", /is empty/],
     ["white space", " \n\n", /is empty/],
-    ["a header alone", HEADER, /no row of the file could be taken/],
+    ["a header alone", HEADER, /no row of the file could be imported/],
     ["UTF-16", utf16(false), /is UTF-16: save it as UTF-8/],
     ["UTF-16, big end first", utf16(true), /is UTF-16/],
     ["UTF-16 without a mark", Buffer.from(HEADER, "utf16le"), /UTF-16 without a byte order mark, or binary/],

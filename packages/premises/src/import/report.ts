@@ -6,11 +6,11 @@ import type { TableFormat } from "../read/table.ts";
 /** Rejected rows that a report lists; all are counted. */
 const MAX_LISTED = 1000;
 
-/** What became of a file. */
+/** Result of an import. */
 export interface ImportReport {
   version: 1;
   file: TableFormat & { columns: string[] };
-  /** Which column was read as what, named or found by its name. */
+  /** Column of each role, named by the caller or found by its name. */
   map: ColumnMap;
   rows: number;
   imported: number;
@@ -19,9 +19,9 @@ export interface ImportReport {
   byReason: Record<string, number>;
   /** The first rejected rows. */
   rejectedRows: RejectedRow[];
-  /** What was taken as it is but should be looked at. */
+  /** Imported rows that somebody should check. */
   findings: { code: string; rows: number; detail: string }[];
-  /** The list as it is now, and what the file changed. */
+  /** State of the list, and the changes by the file. */
   premises: PremisesState & PremisesChange;
 }
 

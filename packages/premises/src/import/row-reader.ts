@@ -1,11 +1,11 @@
 import { createHash } from "node:crypto";
 import type { PremisesRecord } from "@fellmark/ledger";
 import { FellmarkError, InputError } from "@fellmark/units";
-import { addressWords } from "../address/address-words.ts";
+import { splitAddress } from "../address/address-words.ts";
 import { POINT_QUALITY_M } from "../premises.ts";
-import { type ColumnMap, columnsOf, listed, type Role } from "../read/columns.ts";
-import { type PointOptions, pointReader, type ReadPoint } from "../read/point.ts";
-import { quoted, type RowFault } from "../read/rejection.ts";
+import { type ColumnMap, findColumns, listNames, type Role } from "../read/columns.ts";
+import { createPointReader, type PointOptions, type ReadPoint } from "../read/point.ts";
+import { quoteCell, type RowFault } from "../read/rejection.ts";
 import type { Table, TableRow } from "../read/table.ts";
 
 export const MAX_ADDRESS_CHARS = 500;
@@ -19,46 +19,46 @@ const PREMISES_ROLES: readonly Role[] = [
 
 export interface RowOptions extends PointOptions {
   map: ColumnMap;
-  /** Of points whose row does not say how good they are; see POINT_QUALITY_M. */
+  /** Quality of points whose row states none; see POINT_QUALITY_M. */
   quality?: string | undefined;
 }
 
 export type ReadRow = { record: PremisesRecord; findings: RowFindings } | { fault: RowFault };
 
-/** What is taken as it is but should be looked at. */
+/** Properties of an imported row that somebody should check. */
 export interface RowFindings {
   isQualityUnknown: boolean;
   isOutside: boolean;
 }
 
 export interface RowReader {
-  /** Which column is read as what. */
+  /** Column of each role. */
   columns: ColumnMap;
   read(row: TableRow): ReadRow;
 }
 
-/** What reads the rows of a table as premises. Throws InputError where columns are missing or an option is wrong. */
+/** Returns a reader of rows as premises. Throws InputError for missing columns or a wrong option. */
 export function createRowReader(table: Table, options: RowOptions): RowReader {
-  const columns = columnsOf(table.columns, options.map, PREMISES_ROLES);
+  const columns = findColumns(table.columns, options.map, PREMISES_ROLES);
   requireColumns(table, columns);
   const at = (role: Role) => (columns[role] === undefined ? -1 : table.columns.indexOf(columns[role]));
-  const addressAt = addressColumns(at);
+  const addressAt = findAddressColumns(at);
   const [idAt, lonAt, latAt, qualityAt] = [at("id"), at("lon"), at("lat"), at("quality")];
-  const readPoint = pointsOf(table, columns, options);
-  const qualityOf = qualityReader(options.quality);
+  const readPoint = createPointsReader(table, columns, options);
+  const qualityOf = createQualityReader(options.quality);
 
   return {
     columns,
     read({ cells, fault }) {
       if (fault) return { fault };
-      const address = addressOf(cells, addressAt);
-      const words = addressWords(address).join(" ");
-      const wrong = addressFault({ address, words }, columns);
+      const address = joinAddress(cells, addressAt);
+      const words = splitAddress(address).join(" ");
+      const wrong = findAddressFault({ address, words }, columns);
       if (wrong) return { fault: wrong };
       const point = readPoint(cells[lonAt], cells[latAt]);
       if ("fault" in point) return point;
-      const id = (idAt < 0 ? "" : cells[idAt].trim()) || identityOf(words, point);
-      if (id.length > MAX_ID_CHARS) return { fault: tooLong(columns.id ?? "", "id", MAX_ID_CHARS) };
+      const id = (idAt < 0 ? "" : cells[idAt].trim()) || computeIdentity(words, point);
+      if (id.length > MAX_ID_CHARS) return { fault: toTooLongFault(columns.id ?? "", "id", MAX_ID_CHARS) };
       const qualityM = qualityOf(qualityAt < 0 ? "" : cells[qualityAt]);
       const record = { id, address, words, lon: point.lon, lat: point.lat, qualityM: qualityM ?? null };
       return { record, findings: { isQualityUnknown: qualityM === undefined, isOutside: point.isOutside } };
@@ -72,12 +72,12 @@ function requireColumns(table: Table, columns: ColumnMap): void {
   if (missing.length === 0) return;
   const detail = (role: Role) => `no column is known as ${role}; name it in the map`;
   throw new InputError(
-    missing.map((role) => ({ pointer: `/map/${role}`, detail: detail(role), limit: listed(table.columns) })),
+    missing.map((role) => ({ pointer: `/map/${role}`, detail: detail(role), limit: listNames(table.columns) })),
   );
 }
 
-/** What reads the points of a table. Throws InputError at /crs for a system that is not known or not confirmed. */
-export function pointsOf(
+/** Returns a reader of the points of a table. Throws InputError at /crs for an unknown or unconfirmed system. */
+export function createPointsReader(
   { declaredCrs }: Table,
   { lon = "", lat = "" }: ColumnMap,
   options: PointOptions,
@@ -87,17 +87,17 @@ export function pointsOf(
     throw new InputError([{ pointer: "/crs", detail, limit: String(declaredCrs) }]);
   }
   try {
-    return pointReader({ lon, lat }, options);
+    return createPointReader({ lon, lat }, options);
   } catch (error) {
     if (!(error instanceof FellmarkError)) throw error;
     throw new InputError([{ pointer: "/crs", detail: error.message }]);
   }
 }
 
-/** Where the address stands: in one cell, or in parts that make one line in this order. */
+/** Columns of the address: one cell, or parts that make one line in this order. */
 export type AddressColumns = { whole: number } | { parts: readonly { at: number; before: string }[] };
 
-export function addressColumns(at: (role: Role) => number): AddressColumns {
+export function findAddressColumns(at: (role: Role) => number): AddressColumns {
   if (at("address") >= 0) return { whole: at("address") };
   const parts: [Role, string][] = [
     ...([
@@ -114,8 +114,8 @@ export function addressColumns(at: (role: Role) => number): AddressColumns {
   return { parts: parts.map(([role, before]) => ({ at: at(role), before })).filter(({ at: index }) => index >= 0) };
 }
 
-/** The address in one line; what a row that is too short lacks is empty. */
-export function addressOf(cells: readonly string[], columns: AddressColumns): string {
+/** Returns the address in one line; cells that a short row lacks are empty. */
+export function joinAddress(cells: readonly string[], columns: AddressColumns): string {
   if ("whole" in columns) return cells.at(columns.whole)?.trim() ?? "";
   let address = "";
   for (const { at, before } of columns.parts) {
@@ -125,40 +125,40 @@ export function addressOf(cells: readonly string[], columns: AddressColumns): st
   return address;
 }
 
-function addressFault(
+function findAddressFault(
   { address, words }: { address: string; words: string },
   columns: ColumnMap,
 ): RowFault | undefined {
   const column = columns.address ?? columns.street ?? "";
-  if (address.length > MAX_ADDRESS_CHARS) return tooLong(column, "address", MAX_ADDRESS_CHARS);
+  if (address.length > MAX_ADDRESS_CHARS) return toTooLongFault(column, "address", MAX_ADDRESS_CHARS);
   if (words !== "") return undefined;
   const detail = address === "" ? "the address is empty" : "the address has neither letters nor digits";
   return { column, reason: "no_address", detail, suggestion: "give an address, or leave the row out" };
 }
 
-function tooLong(column: string, what: string, limit: number): RowFault {
+function toTooLongFault(column: string, what: string, limit: number): RowFault {
   const detail = `the ${what} is longer than ${limit} characters`;
   return { column, reason: "too_long", detail, suggestion: "check the quotes and the delimiter of this row" };
 }
 
-/** Metres of a cell; null where it is empty and nothing stands for all, undefined where it says what is not known. */
-function qualityReader(quality: string | undefined): (text: string) => number | null | undefined {
+/** Returns a reader of a quality cell in metres; null: not stated, undefined: not a known word. */
+function createQualityReader(quality: string | undefined): (text: string) => number | null | undefined {
   const ofAll = quality === undefined ? null : POINT_QUALITY_M[quality];
   if (ofAll === undefined) {
-    const detail = `${quoted(quality ?? "")} is no quality of points`;
+    const detail = `${quoteCell(quality ?? "")} is not a quality of points`;
     throw new InputError([{ pointer: "/quality", detail, limit: Object.keys(POINT_QUALITY_M).join(", ") }]);
   }
   return (text) => (text === "" ? ofAll : POINT_QUALITY_M[text.trim().toLowerCase()]);
 }
 
-/** Decimals of a degree to which a point takes part in an identity: about 100 m. */
+/** Decimals of a degree of the point in an identity: about 100 m. */
 const IDENTITY_DECIMALS = 3;
 
 /**
- * What a row without an id is known by: its words and its point to about 100 m, so that another spelling or a corrected
- * pin leaves it as it is. 'a' and 80 bits of a SHA-256.
+ * Returns the id of a row without one: from its words and its point to about 100 m, so that another spelling or a small
+ * correction of the point keeps it. 'a' and 80 bits of a SHA-256.
  */
-function identityOf(words: string, { lon, lat }: { lon: number; lat: number }): string {
+function computeIdentity(words: string, { lon, lat }: { lon: number; lat: number }): string {
   const point = `${lon.toFixed(IDENTITY_DECIMALS)},${lat.toFixed(IDENTITY_DECIMALS)}`;
   return `a${createHash("sha256").update(`${words}|${point}`).digest("hex").slice(0, 20)}`;
 }

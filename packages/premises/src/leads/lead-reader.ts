@@ -1,26 +1,26 @@
 import { InputError } from "@fellmark/units";
-import { addressColumns, addressOf, MAX_ADDRESS_CHARS, pointsOf } from "../import/row-reader.ts";
-import { type ColumnMap, columnsOf, listed, type Role } from "../read/columns.ts";
+import { createPointsReader, findAddressColumns, joinAddress, MAX_ADDRESS_CHARS } from "../import/row-reader.ts";
+import { type ColumnMap, findColumns, listNames, type Role } from "../read/columns.ts";
 import { readCoordinate } from "../read/coordinate.ts";
 import { openTable } from "../read/open-table.ts";
 import type { PointOptions } from "../read/point.ts";
 import type { RowFault } from "../read/rejection.ts";
 import type { Table, TableRow } from "../read/table.ts";
 
-/** Somebody who asks whether they can be served. */
+/** A request for service. */
 export interface Lead {
   row: number;
-  /** Its own id, as far as there is one. */
+  /** Id in the file; empty: none. */
   id: string;
-  /** As it was given. */
+  /** Address as given. */
   address: string;
-  /** The id of premises, where it was given. */
+  /** Id of the premises; empty: not given. */
   premises: string;
-  /** The point, where it was given: then it counts. */
+  /** Point, if given; it takes precedence over the address. */
   point: { lon: number; lat: number } | null;
-  /** Of the mount, metres above ground; null: as for all. */
+  /** Height of the mount, metres above ground; null: the default of the batch. */
   heightAglM: number | null;
-  /** Why the row cannot be answered. */
+  /** Fault because of which the row cannot be answered. */
   fault: RowFault | null;
 }
 
@@ -34,15 +34,15 @@ const LEAD_ROLES: readonly Role[] = [
   ...(["lon", "lat", "height"] as const),
 ];
 
-/** Highest mount that is believed, metres; a number beyond is in another unit. */
+/** Highest plausible mount, metres; a larger number is in another unit. */
 const MAX_HEIGHT_AGL_M = 100;
 
-/** All leads of a CSV or GeoJSON file, in order; a row that is at fault keeps its place. Throws InputError as imports do. */
+/** Reads all leads of a CSV or GeoJSON file, in order; a faulty row keeps its place. Throws InputError as imports do. */
 export async function readLeads(file: string, options: LeadOptions): Promise<Lead[]> {
   const table = await openTable(file, options);
-  const columns = columnsOf(table.columns, options.map, LEAD_ROLES);
+  const columns = findColumns(table.columns, options.map, LEAD_ROLES);
   requirePlace(table, columns);
-  const read = leadReader(table, columns, options);
+  const read = createLeadReader(table, columns, options);
   const leads: Lead[] = [];
   for await (const rows of table.rows) for (const row of rows) leads.push(read(row));
   return leads;
@@ -52,20 +52,20 @@ function requirePlace(table: Table, columns: ColumnMap): void {
   const hasPoint = columns.lon !== undefined && columns.lat !== undefined;
   if (hasPoint || columns.address || columns.street || columns.premises) return;
   const detail = "no column is known as address, premises, or lon and lat; name one in the map";
-  throw new InputError([{ pointer: "/map", detail, limit: listed(table.columns) }]);
+  throw new InputError([{ pointer: "/map", detail, limit: listNames(table.columns) }]);
 }
 
-function leadReader(table: Table, columns: ColumnMap, options: PointOptions): (row: TableRow) => Lead {
+function createLeadReader(table: Table, columns: ColumnMap, options: PointOptions): (row: TableRow) => Lead {
   const at = (role: Role) => (columns[role] === undefined ? -1 : table.columns.indexOf(columns[role]));
-  const addressAt = addressColumns(at);
+  const addressAt = findAddressColumns(at);
   const cell = (cells: string[], role: Role) => cells[at(role)]?.trim() ?? "";
-  const readPoint = pointsOf(table, columns, options);
+  const readPoint = createPointsReader(table, columns, options);
 
   return ({ row, cells, fault }) => {
     const lead: Lead = {
       row,
       id: cell(cells, "id"),
-      address: addressOf(cells, addressAt).slice(0, MAX_ADDRESS_CHARS),
+      address: joinAddress(cells, addressAt).slice(0, MAX_ADDRESS_CHARS),
       premises: cell(cells, "premises"),
       point: null,
       heightAglM: null,
@@ -81,11 +81,11 @@ function leadReader(table: Table, columns: ColumnMap, options: PointOptions): (r
     if (height === "") return lead;
     const read = readCoordinate(height);
     if ("value" in read && read.value > 0 && read.value <= MAX_HEIGHT_AGL_M) return { ...lead, heightAglM: read.value };
-    return { ...lead, fault: badHeight(columns.height ?? "") };
+    return { ...lead, fault: toBadHeightFault(columns.height ?? "") };
   };
 }
 
-function badHeight(column: string): RowFault {
+function toBadHeightFault(column: string): RowFault {
   const suggestion = `metres above ground up to ${MAX_HEIGHT_AGL_M}, as 6.5; or leave it empty`;
-  return { column, reason: "bad_height", detail: "is no height of a mount", suggestion };
+  return { column, reason: "bad_height", detail: "is not a mount height", suggestion };
 }

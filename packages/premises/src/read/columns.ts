@@ -1,6 +1,6 @@
 import { type FieldProblem, InputError } from "@fellmark/units";
 
-/** What a column may hold. */
+/** Role of a column. */
 export type Role =
   | "id"
   | "address"
@@ -16,7 +16,7 @@ export type Role =
   | "premises"
   | "height";
 
-/** Names under which columns are often found: lower case, letters and digits only. */
+/** Usual names of columns by role: lower case, letters and digits only. */
 const USUAL_NAMES: Readonly<Record<Role, readonly string[]>> = {
   id: ["id", "leadid", "locationid", "addressid", "objectid", "uuid", "ref", "reference", "fid", "gid", "featureid"],
   address: ["address", "fulladdress", "addr", "addressline", "addressline1", "streetaddress", "adresse", "direccion"],
@@ -49,7 +49,7 @@ const USUAL_NAMES: Readonly<Record<Role, readonly string[]>> = {
 
 export const ROLES = Object.keys(USUAL_NAMES) as Role[];
 
-/** Which column holds what: a role's name to a column's name. */
+/** Name of the column by role. */
 export type ColumnMap = Partial<Record<Role, string>>;
 
 export function isRole(name: string): name is Role {
@@ -57,10 +57,10 @@ export function isRole(name: string): name is Role {
 }
 
 /**
- * The columns that were named, and for every other wanted role the one whose name is usual for it.
+ * Returns the named columns, and for every other wanted role the column with a usual name.
  * Throws InputError at /map/ROLE for a named column that the table lacks.
  */
-export function columnsOf(columns: readonly string[], named: ColumnMap, wanted: readonly Role[]): ColumnMap {
+export function findColumns(columns: readonly string[], named: ColumnMap, wanted: readonly Role[]): ColumnMap {
   const problems: FieldProblem[] = [];
   const found: ColumnMap = {};
   for (const role of wanted) {
@@ -71,24 +71,24 @@ export function columnsOf(columns: readonly string[], named: ColumnMap, wanted: 
       problems.push({
         pointer: `/map/${role}`,
         detail: `there is no column ${JSON.stringify(name.slice(0, 80))}`,
-        limit: listed(columns),
+        limit: listNames(columns),
       });
   }
   if (problems.length > 0) throw new InputError(problems);
   const free = columns.filter((column) => !Object.values(found).includes(column));
   for (const role of wanted) {
-    const usual = USUAL_NAMES[role].map((name) => free.find((column) => plain(column) === name)).find(Boolean);
+    const usual = USUAL_NAMES[role].map((name) => free.find((column) => simplifyName(column) === name)).find(Boolean);
     if (found[role] === undefined && usual !== undefined) found[role] = usual;
   }
   return found;
 }
 
-/** The names of columns, as many as an error may list. */
-export function listed(columns: readonly string[]): string {
+/** Returns the names of columns for an error, cut to a bounded number. */
+export function listNames(columns: readonly string[]): string {
   const names = columns.slice(0, 30).map((name) => name.slice(0, 40));
   return `the columns are: ${names.join(", ")}${columns.length > 30 ? ", …" : ""}`;
 }
 
-function plain(column: string): string {
+function simplifyName(column: string): string {
   return column.toLowerCase().replace(/[^a-z0-9]/g, "");
 }

@@ -1,7 +1,7 @@
 import type { RowFault } from "./rejection.ts";
-import { quoted } from "./rejection.ts";
+import { quoteCell } from "./rejection.ts";
 
-/** A number of a cell, or why it is none; the column is for the caller to name. */
+/** Number of a cell, or the fault without its column, which the caller adds. */
 export type ReadNumber = { value: number } | { fault: Omit<RowFault, "column"> };
 
 const DECIMAL = /^[+-]?(\d+\.?\d*|\.\d+)(e[+-]?\d+)?$/i;
@@ -10,23 +10,26 @@ const DECIMAL_COMMA = /^[+-]?\d+,\d+$/;
 const SEXAGESIMAL =
   /^([NSEWO])?\s*([+-]?\d{1,3}(?:\.\d+)?)\s*(?:[°º\s:]\s*(?:(\d{1,2}(?:\.\d+)?)\s*(?:['′’\s:]\s*(?:(\d{1,2}(?:\.\d+)?)\s*["″”]?)?)?)?)?\s*([NSEW])?$/i;
 
-/** A coordinate in plain decimals. Any other way to write one is refused with the value that it would be. */
+/** Reads a coordinate in plain decimals. Any other notation is refused with the value that it would have. */
 export function readCoordinate(text: string): ReadNumber {
   const trimmed = text.trim();
-  if (trimmed === "") return fault("no_point", "is empty", "give the point, or leave the row out");
+  if (trimmed === "") return toFault("no_point", "is empty", "give the point, or leave the row out");
   if (DECIMAL.test(trimmed)) {
     const value = Number(trimmed);
-    return Number.isFinite(value) ? { value } : fault("not_a_number", `${quoted(text)} is too large`, "give decimals");
+    return Number.isFinite(value)
+      ? { value }
+      : toFault("not_a_number", `${quoteCell(text)} is too large`, "give decimals");
   }
   if (DECIMAL_COMMA.test(trimmed)) {
-    return fault("decimal_comma", `${quoted(text)} has a decimal comma`, `write ${trimmed.replace(",", ".")}`);
+    return toFault("decimal_comma", `${quoteCell(text)} has a decimal comma`, `write ${trimmed.replace(",", ".")}`);
   }
-  const degrees = sexagesimal(trimmed);
-  if (degrees === undefined) return fault("not_a_number", `${quoted(text)} is no number`, "give decimals, as -72.5301");
-  return fault("degrees_minutes", `${quoted(text)} is not in decimals`, `write ${Number(degrees.toFixed(7))}`);
+  const degrees = parseSexagesimal(trimmed);
+  if (degrees === undefined)
+    return toFault("not_a_number", `${quoteCell(text)} is no number`, "give decimals, as -72.5301");
+  return toFault("degrees_minutes", `${quoteCell(text)} is not in decimals`, `write ${Number(degrees.toFixed(7))}`);
 }
 
-function sexagesimal(text: string): number | undefined {
+function parseSexagesimal(text: string): number | undefined {
   const parts = SEXAGESIMAL.exec(text);
   if (!parts) return undefined;
   const [, before, whole, minutes = "0", seconds = "0", after] = parts;
@@ -35,6 +38,6 @@ function sexagesimal(text: string): number | undefined {
   return Number(minutes) < 60 && Number(seconds) < 60 ? (isNegative ? -size : size) : undefined;
 }
 
-function fault(reason: string, detail: string, suggestion: string): ReadNumber {
+function toFault(reason: string, detail: string, suggestion: string): ReadNumber {
   return { fault: { reason, detail, suggestion } };
 }

@@ -1,21 +1,21 @@
-import { unreadable } from "./file-text.ts";
+import { createUnreadableError } from "./file-text.ts";
 import type { RowFault } from "./rejection.ts";
 import { MAX_RECORD_CHARS, type TableRow } from "./table.ts";
 
 export interface CsvForm {
   delimiter: string;
-  /** What ends a line where it is not "\n" or "\r\n". */
+  /** Line end other than "\n" or "\r\n". */
   newline?: "\n" | "\r";
 }
 
 /**
- * Reads CSV in pieces: give it text, take the records that are complete. Blank lines count but make no record. Bytes after
- * a closing quote are a fault of that row; a quote within a cell that does not begin with one is text.
+ * Reads CSV in pieces: accepts text, returns complete records. Blank lines count but are not records. Characters after a
+ * closing quote are a fault of that row; a quote inside an unquoted cell is text.
  * Source: RFC 4180, section 2; any one-character delimiter.
  */
 export interface CsvReader {
   push(text: string): TableRow[];
-  /** The last record, where no line end follows it. Throws InputError when a quote was never closed. */
+  /** Returns the last record if no line end follows it. Throws InputError for an unclosed quote. */
   end(): TableRow[];
 }
 
@@ -36,12 +36,12 @@ export function createCsvReader({ delimiter, newline = "\n" }: CsvForm): CsvRead
       if (quoteAt >= 0 && quoteAt < at) quoteAt = text.indexOf('"', at);
       if (quoteAt < 0 || quoteAt > lineStop) {
         row++;
-        const line = withoutReturn(text.slice(at, lineStop));
+        const line = trimReturn(text.slice(at, lineStop));
         if (line !== "") rows.push({ row, cells: line.split(delimiter) });
         at = lineStop + 1;
         continue;
       }
-      const record = quotedRecord(text, at, { delimiter, newline, isLast });
+      const record = takeQuotedRecord(text, at, { delimiter, newline, isLast });
       if (!record) break;
       row++;
       rows.push({ row, cells: record.cells, ...(record.fault && { fault: record.fault }) });
@@ -62,24 +62,24 @@ export function createCsvReader({ delimiter, newline = "\n" }: CsvForm): CsvRead
 }
 
 function openQuote(row: number): Error {
-  return unreadable(
+  return createUnreadableError(
     `opens a quote in row ${row} that is never closed, or holds a record of over ${MAX_RECORD_CHARS} characters`,
   );
 }
 
-function withoutReturn(line: string): string {
+function trimReturn(line: string): string {
   return line.endsWith("\r") ? line.slice(0, -1) : line;
 }
 
 interface QuotedRecord {
   cells: string[];
-  /** Where the next record begins. */
+  /** Start of the next record. */
   next: number;
   fault?: RowFault;
 }
 
-/** One record with quotes in it; undefined while its end is not in the text. */
-function quotedRecord(
+/** Takes one record with quotes; undefined while its end is not in the text. */
+function takeQuotedRecord(
   text: string,
   start: number,
   { delimiter, newline, isLast }: Required<CsvForm> & { isLast: boolean },
@@ -89,21 +89,21 @@ function quotedRecord(
   let at = start;
   for (;;) {
     const isQuoted = text[at] === '"';
-    const inside = isQuoted ? quotedCell(text, at) : { cell: "", next: at };
+    const inside = isQuoted ? takeQuotedCell(text, at) : { cell: "", next: at };
     if (!inside) return undefined;
     at = inside.next;
-    const stop = cellStop(text, at, delimiter, newline);
+    const stop = findCellEnd(text, at, delimiter, newline);
     if (stop === text.length && !isLast) return undefined;
-    const more = text[stop] === delimiter ? text.slice(at, stop) : withoutReturn(text.slice(at, stop));
-    if (isQuoted && more !== "") fault ??= badQuotes(cells.length + 1);
+    const more = text[stop] === delimiter ? text.slice(at, stop) : trimReturn(text.slice(at, stop));
+    if (isQuoted && more !== "") fault ??= toBadQuotesFault(cells.length + 1);
     cells.push(inside.cell + more);
     if (text[stop] !== delimiter) return { cells, next: stop + 1, ...(fault && { fault }) };
     at = stop + 1;
   }
 }
 
-/** From an opening quote to behind the closing one; a doubled quote stands for one. */
-function quotedCell(text: string, open: number): { cell: string; next: number } | undefined {
+/** Takes a cell from its opening quote to behind the closing one; a doubled quote is one quote. */
+function takeQuotedCell(text: string, open: number): { cell: string; next: number } | undefined {
   let cell = "";
   let from = open + 1;
   for (;;) {
@@ -116,14 +116,14 @@ function quotedCell(text: string, open: number): { cell: string; next: number } 
   }
 }
 
-/** Where an unquoted cell ends: at the next delimiter, line end, or the end of the text. */
-function cellStop(text: string, from: number, delimiter: string, newline: string): number {
+/** Returns the end of an unquoted cell: the next delimiter, line end, or the end of the text. */
+function findCellEnd(text: string, from: number, delimiter: string, newline: string): number {
   const atDelimiter = text.indexOf(delimiter, from);
   const atLineEnd = text.indexOf(newline, from);
   return Math.min(atDelimiter < 0 ? text.length : atDelimiter, atLineEnd < 0 ? text.length : atLineEnd);
 }
 
-function badQuotes(cell: number): RowFault {
+function toBadQuotesFault(cell: number): RowFault {
   return {
     column: `cell ${cell}`,
     reason: "bad_quotes",

@@ -1,7 +1,7 @@
-import { unreadable } from "./file-text.ts";
+import { createUnreadableError } from "./file-text.ts";
 import { MAX_RECORD_CHARS } from "./table.ts";
 
-/** A feature as far as it is read here. Source: RFC 7946, section 3.2. */
+/** The parts of a feature that are read. Source: RFC 7946, section 3.2. */
 export interface Feature {
   type?: unknown;
   id?: unknown;
@@ -10,8 +10,8 @@ export interface Feature {
 }
 
 /**
- * Reads the features of a FeatureCollection in pieces, or features that follow each other (RFC 8142, or one a line); no
- * more than one feature is parsed at a time. What follows the list of features is not looked at.
+ * Reads the features of a FeatureCollection in pieces, or features that follow each other (RFC 8142, or one per line);
+ * parses one feature at a time. Text after the list of features is ignored.
  */
 export interface FeatureReader {
   push(text: string): Feature[];
@@ -27,10 +27,10 @@ const OPEN_BRACE = 0x7b;
 const CLOSE_BRACE = 0x7d;
 const OPEN_BRACKET = 0x5b;
 const CLOSE_BRACKET = 0x5d;
-/** What may stand between features: white space, a comma, the record separator. */
+/** Separators of features: white space, a comma, the record separator. */
 const BETWEEN: ReadonlySet<number> = new Set([0x20, 0x09, 0x0a, 0x0d, 0x2c, 0x1e]);
 
-/** @param head the beginning of the text, in which the list of features opens, if the file is a collection. */
+/** Returns a reader. @param head the beginning of the text; for a collection it contains the start of the list. */
 export function createFeatureReader(head: string): FeatureReader {
   const opening = OPENS_FEATURES.exec(head);
   const isCollection = opening !== null;
@@ -47,11 +47,11 @@ export function createFeatureReader(head: string): FeatureReader {
     try {
       return JSON.parse(text) as Feature;
     } catch {
-      throw unreadable(`is not valid GeoJSON: feature ${count} cannot be parsed`);
+      throw createUnreadableError(`is not valid GeoJSON: feature ${count} cannot be parsed`);
     }
   }
 
-  /** Goes on where the last piece ended; complete features leave `rest`. */
+  /** Continues after the last piece; complete features are removed from `rest`. */
   function take(): Feature[] {
     const features: Feature[] = [];
     let start = 0;
@@ -66,7 +66,7 @@ export function createFeatureReader(head: string): FeatureReader {
           depth = 1;
           start = at;
         } else if (code === CLOSE_BRACKET && isCollection) isOver = true;
-        else if (!BETWEEN.has(code)) throw unreadable(`is not valid GeoJSON behind feature ${count}`);
+        else if (!BETWEEN.has(code)) throw createUnreadableError(`is not valid GeoJSON behind feature ${count}`);
       } else if (code === QUOTE) inString = true;
       else if (code === OPEN_BRACE || code === OPEN_BRACKET) depth++;
       else if ((code === CLOSE_BRACE || code === CLOSE_BRACKET) && --depth === 0) {
@@ -78,7 +78,7 @@ export function createFeatureReader(head: string): FeatureReader {
     // A backslash at the end has skipped one character of the next piece.
     scanned = depth === 0 ? 0 : at - start;
     if (rest.length > MAX_RECORD_CHARS) {
-      throw unreadable(`holds a feature of over ${MAX_RECORD_CHARS} characters behind feature ${count}`);
+      throw createUnreadableError(`holds a feature of over ${MAX_RECORD_CHARS} characters behind feature ${count}`);
     }
     return features;
   }
@@ -92,7 +92,8 @@ export function createFeatureReader(head: string): FeatureReader {
       return take();
     },
     end() {
-      if (depth > 0 || (isCollection && !isOver)) throw unreadable(`ends in the middle, behind feature ${count}`);
+      if (depth > 0 || (isCollection && !isOver))
+        throw createUnreadableError(`ends in the middle, behind feature ${count}`);
     },
   };
 }

@@ -6,7 +6,7 @@ import { InputError } from "@fellmark/units";
 const CHUNK_BYTES = 2 ** 20;
 const HEAD_BYTES = 2 ** 16;
 
-/** First bytes of files that are often taken for a table, and what to do instead. Source: each format's own magic number. */
+/** First bytes of files that are often mistaken for a table, with advice. Source: magic number of each format. */
 const OTHER_FILES: readonly (readonly [bytes: number[], what: string])[] = [
   [[0x50, 0x4b, 0x03, 0x04], "is a ZIP archive or a spreadsheet: save the sheet as CSV (UTF-8)"],
   [[0xd0, 0xcf, 0x11, 0xe0], "is a spreadsheet of an old format: save the sheet as CSV (UTF-8)"],
@@ -20,22 +20,22 @@ const OTHER_FILES: readonly (readonly [bytes: number[], what: string])[] = [
 export interface FileHead {
   text: string;
   hasByteOrderMark: boolean;
-  /** Whether the text is all of the file. */
+  /** True: the text is the whole file. */
   isWhole: boolean;
 }
 
 /** Reads the beginning of a file. Throws InputError for one that is empty, binary or not UTF-8. */
 export async function readHead(path: string): Promise<FileHead> {
   const handle = await open(path, "r").catch((error: Error) => {
-    throw unreadable(`cannot be read: ${error.message}`);
+    throw createUnreadableError(`cannot be read: ${error.message}`);
   });
   try {
     const { bytesRead, buffer } = await handle.read(Buffer.alloc(HEAD_BYTES), 0, HEAD_BYTES, 0);
     const bytes = buffer.subarray(0, bytesRead);
     refuseOtherFiles(bytes);
     const decoder = new TextDecoder("utf-8", { fatal: true });
-    const text = decoded(decoder, bytes, { stream: true });
-    if (text.trim() === "") throw unreadable("is empty");
+    const text = decodeText(decoder, bytes, { stream: true });
+    if (text.trim() === "") throw createUnreadableError("is empty");
     const hasByteOrderMark = bytes[0] === 0xef && bytes[1] === 0xbb && bytes[2] === 0xbf;
     return { text, hasByteOrderMark, isWhole: bytesRead < HEAD_BYTES };
   } finally {
@@ -45,39 +45,40 @@ export async function readHead(path: string): Promise<FileHead> {
 
 function refuseOtherFiles(bytes: Uint8Array): void {
   const other = OTHER_FILES.find(([magic]) => magic.every((byte, index) => bytes[index] === byte));
-  if (other) throw unreadable(other[1]);
+  if (other) throw createUnreadableError(other[1]);
   const zeros = bytes.reduce((count, byte) => count + Number(byte === 0), 0);
-  if (zeros > bytes.length / 4) throw unreadable("is UTF-16 without a byte order mark, or binary: save it as UTF-8");
-  if (zeros > 0) throw unreadable("is binary: it holds bytes that no text has");
+  if (zeros > bytes.length / 4)
+    throw createUnreadableError("is UTF-16 without a byte order mark, or binary: save it as UTF-8");
+  if (zeros > 0) throw createUnreadableError("is binary: it holds bytes that no text has");
 }
 
-/** The text of a file in pieces, without its byte order mark. Throws InputError where it is not UTF-8. */
-export async function* textOf(path: string): AsyncGenerator<string> {
+/** Reads the text of a file in pieces, without its byte order mark. Throws InputError where it is not UTF-8. */
+export async function* readText(path: string): AsyncGenerator<string> {
   const decoder = new TextDecoder("utf-8", { fatal: true });
   for await (const bytes of createReadStream(path, { highWaterMark: CHUNK_BYTES })) {
-    const text = decoded(decoder, bytes as Uint8Array, { stream: true });
-    if (text.includes("\0")) throw unreadable("is binary: it holds bytes that no text has");
+    const text = decodeText(decoder, bytes as Uint8Array, { stream: true });
+    if (text.includes("\0")) throw createUnreadableError("is binary: it holds bytes that no text has");
     yield text;
   }
-  yield decoded(decoder, new Uint8Array(), {});
+  yield decodeText(decoder, new Uint8Array(), {});
 }
 
-/** All of a file's text. Throws InputError for one that is empty, binary or not UTF-8. */
+/** Reads all of a file's text. Throws InputError for one that is empty, binary or not UTF-8. */
 export async function readWholeText(path: string): Promise<string> {
   await readHead(path);
   let whole = "";
-  for await (const text of textOf(path)) whole += text;
+  for await (const text of readText(path)) whole += text;
   return whole;
 }
 
-function decoded(decoder: TextDecoder, bytes: Uint8Array, options: { stream?: boolean }): string {
+function decodeText(decoder: TextDecoder, bytes: Uint8Array, options: { stream?: boolean }): string {
   try {
     return decoder.decode(bytes, options);
   } catch {
-    throw unreadable("is not UTF-8, perhaps an older encoding of one byte a letter: save it as UTF-8");
+    throw createUnreadableError("is not UTF-8, perhaps an older encoding of one byte a letter: save it as UTF-8");
   }
 }
 
-export function unreadable(detail: string): InputError {
+export function createUnreadableError(detail: string): InputError {
   return new InputError([{ pointer: "/file", detail: `the file ${detail}` }], "unreadable_file");
 }

@@ -3,8 +3,8 @@ import { type ColumnMap, isRole, ROLES } from "./columns.ts";
 import { createCsvReader } from "./csv-reader.ts";
 
 /**
- * A map of columns as it is written on one line: role=column, separated by commas; a pair that holds a comma stands in
- * double quotes. Throws InputError at /map for another form or a role that there is not.
+ * Parses a map of columns on one line: role=column, separated by commas; a pair that contains a comma is put in double
+ * quotes. Throws InputError at /map for another form or an unknown role.
  * @example parseColumnMap('id=ref no,"address=street, town"') // { id: "ref no", address: "street, town" }
  */
 export function parseColumnMap(text: string): ColumnMap {

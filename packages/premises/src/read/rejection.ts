@@ -1,4 +1,4 @@
-/** Why a row was not taken, and what would help. */
+/** Fault of a rejected row, with advice. */
 export interface RowFault {
   column: string;
   /** Stable name of the kind of fault. */
@@ -14,8 +14,8 @@ export interface RejectedRow extends RowFault {
 
 const QUOTED_CHARS = 80;
 
-/** Text of a cell as it may be quoted back: of bounded length, its control characters shown. */
-export function quoted(text: string): string {
+/** Returns the text of a cell for a message: bounded in length, control characters made visible. */
+export function quoteCell(text: string): string {
   const short = text.length > QUOTED_CHARS ? `${text.slice(0, QUOTED_CHARS)}…` : text;
   return JSON.stringify(short);
 }

@@ -1,17 +1,17 @@
 import type { RowFault } from "./rejection.ts";
 
-/** One record of a file: cells in the order of the table's columns, or why it could not be read. */
+/** One record of a file: cells in the order of the table's columns, or its fault. */
 export interface TableRow {
   row: number;
   cells: string[];
   fault?: RowFault;
 }
 
-/** A file as rows of text, whatever its format. */
+/** A file of any format as rows of text. */
 export interface Table {
   format: TableFormat;
   columns: string[];
-  /** EPSG code of the system in which the file says its points are. */
+  /** EPSG code of the system that the file declares for its points. */
   declaredCrs?: number;
   /** Batches of rows, in order. Throws InputError when the file turns out unreadable. */
   rows: AsyncIterable<TableRow[]>;
@@ -20,9 +20,9 @@ export interface Table {
 export interface TableFormat {
   kind: "csv" | "geojson";
   encoding: "utf-8" | "utf-8 with byte order mark";
-  /** Of CSV. */
+  /** Delimiter of CSV. */
   delimiter?: string;
 }
 
-/** Longest record of a file, in characters: beyond it a quote was left open, or it is no such file. */
+/** Longest record of a file, in characters: a longer one has an unclosed quote or is not a table. */
 export const MAX_RECORD_CHARS = 1_000_000;

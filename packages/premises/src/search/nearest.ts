@@ -8,11 +8,11 @@ export interface NearPremises extends Premises {
   distanceM: number;
 }
 
-/** Taken beyond those asked for: the index goes by a sphere, on which near equals may stand in another order. */
+/** Extra candidates: the index uses a sphere, on which near equals may have another order. */
 const SPARE = 4;
 
-/** The premises nearest to a point, nearest first, across the antimeridian too. */
-export function nearestPremises(list: PremisesReader, index: Flatbush, at: LonLat, count: number): NearPremises[] {
+/** Returns the premises nearest to a point, nearest first, across the antimeridian too. */
+export function findNearestPremises(list: PremisesReader, index: Flatbush, at: LonLat, count: number): NearPremises[] {
   const near = around(index, at.lon, at.lat, count + SPARE).map((position) => {
     const { words: _words, ...premises } = list.at(position);
     return { ...premises, distanceM: geodesicBetween(at, premises).distanceM };

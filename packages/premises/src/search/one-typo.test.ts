@@ -1,6 +1,6 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import { beginsOneTypoAway, isOneTypoAway } from "./one-typo.ts";
+import { isBeginningOneTypoAway, isOneTypoAway } from "./one-typo.ts";
 
 /** Every word that one typo with the letters a, b, c makes of a word: the definition, spelled out. */
 function typosOf(word: string): Set<string> {
@@ -42,7 +42,7 @@ describe("one typo", () => {
       fc.property(word, word, (whole, typed) => {
         const beginnings = Array.from(whole, (_letter, index) => whole.slice(0, index + 1));
         const expected = beginnings.some((one) => one === typed || typosOf(typed).has(one));
-        expect(beginsOneTypoAway(whole, typed)).toBe(expected);
+        expect(isBeginningOneTypoAway(whole, typed)).toBe(expected);
       }),
       { numRuns: 2000 },
     );

@@ -1,52 +1,52 @@
 import type { PremisesReader, PremisesRecord } from "@fellmark/ledger";
-import { plainWords } from "../address/address-words.ts";
+import { splitWords } from "../address/address-words.ts";
 import type { Premises } from "../premises.ts";
-import { type Vocabulary, wordOf } from "./vocabulary.ts";
+import { findWord, type Vocabulary } from "./vocabulary.ts";
 
 export interface SearchOptions {
-  /** The last word may go on: as you type. */
+  /** True: the last word may be incomplete. */
   isTyping: boolean;
   limit: number;
 }
 
 export interface SearchHit extends Premises {
-  /** Words of the query that fit only with a typo. */
+  /** Number of words of the query that fit only with a typing error. */
   typos: number;
 }
 
 export interface SearchResult {
-  /** Best first; none: no such address is known. */
+  /** Hits, best first; empty: unknown address. */
   hits: SearchHit[];
-  /** Whether more than one is equally good: then nothing says which is meant, and all of these are given. */
+  /** True: several hits are equally good, and all of them are returned. */
   tie: boolean;
 }
 
 export const MAX_QUERY_CHARS = 200;
 const MAX_QUERY_WORDS = 16;
 
-/** Addresses that a query may find before they are ranked. */
+/** Limit of addresses that a query finds before ranking. */
 const MAX_CANDIDATES = 200;
 
-/** Addresses that are equally good are all given, up to this many. */
+/** Limit of equally good addresses that are returned. */
 const MAX_TIED = 50;
 
-/** Share of all addresses that have a word above which it is looked at only in what the other words have found. */
+/** A word in a larger share of all addresses only filters the addresses found by the other words. */
 const BROAD_SHARE = 0.02;
 
-/** Letters of a word being typed below which it is as broad. */
+/** A word being typed with fewer letters counts as that frequent. */
 const BROAD_LETTERS = 3;
 
-/** What one typed word may stand for: the word itself, what it may become, words with a typo. */
+/** Meanings of one typed word: the word itself, its completions, words that differ by a typing error. */
 interface Wanted {
   word: string;
-  /** Words begin with one of these; empty for a word that is complete. */
+  /** Beginnings of words that fit; empty for a complete word. */
   beginnings: string[];
   typos: ReadonlySet<string>;
   isBroad: boolean;
 }
 
 /**
- * Addresses that have every word of the query. Words with a typo are looked for only where the words as typed find
+ * Returns addresses that have every word of the query. Typing errors are tried only where the words as typed find
  * nothing; house numbers and all words with a digit must be exact.
  */
 export function searchAddresses(
@@ -55,19 +55,19 @@ export function searchAddresses(
   query: string,
   { isTyping, limit }: SearchOptions,
 ): SearchResult {
-  const typed = plainWords(query.slice(0, MAX_QUERY_CHARS)).slice(0, MAX_QUERY_WORDS);
+  const typed = splitWords(query.slice(0, MAX_QUERY_CHARS)).slice(0, MAX_QUERY_WORDS);
   if (typed.length === 0) return { hits: [], tie: false };
   const isGoingOn = isTyping && !/\s$/.test(query);
   const find = (how: { isGoingOn: boolean; withTypos: boolean }): Found => {
     const wanted = typed.map((word, index) => {
-      return wantedBy(word, vocabulary, { ...how, isUnfinished: how.isGoingOn && index === typed.length - 1 });
+      return interpretWord(word, vocabulary, { ...how, isUnfinished: how.isGoingOn && index === typed.length - 1 });
     });
-    return { wanted, records: candidates(list, wanted).filter(({ words }) => hasAll(words.split(" "), wanted)) };
+    return { wanted, records: findCandidates(list, wanted).filter(({ words }) => hasAll(words.split(" "), wanted)) };
   };
   const found = find({ isGoingOn: false, withTypos: false });
   if (isGoingOn && found.records.length < limit) addFound(found, find({ isGoingOn, withTypos: false }));
   if (found.records.length === 0) addFound(found, find({ isGoingOn, withTypos: true }));
-  return found.records.length === 0 ? { hits: [], tie: false } : ranked(found, limit);
+  return found.records.length === 0 ? { hits: [], tie: false } : rankFound(found, limit);
 }
 
 interface Found {
@@ -75,19 +75,19 @@ interface Found {
   records: PremisesRecord[];
 }
 
-/** Adds what a wider search has found; its words then stand for both. */
+/** Adds the results of a wider search, whose words then count for both. */
 function addFound(found: Found, wider: Found): void {
   const known = new Set(found.records.map(({ id }) => id));
   found.records.push(...wider.records.filter(({ id }) => !known.has(id)));
   found.wanted = wider.wanted;
 }
 
-function wantedBy(
+function interpretWord(
   typed: string,
   vocabulary: Vocabulary,
   { withTypos, isUnfinished }: { withTypos: boolean; isUnfinished: boolean },
 ): Wanted {
-  const word = wordOf(typed);
+  const word = findWord(typed);
   const beginnings = isUnfinished ? [typed, ...vocabulary.spelledFrom(typed)] : [];
   const typos = new Set(withTypos ? vocabulary.oneTypoAway(typed, isUnfinished) : []);
   const isBroad =
@@ -96,18 +96,18 @@ function wantedBy(
   return { word, beginnings, typos, isBroad };
 }
 
-/** What the index finds; the broad words, which would make it walk through half the list, only where they are needed. */
-function candidates(list: PremisesReader, wanted: Wanted[]): PremisesRecord[] {
+/** Returns the candidates of the index; frequent words, which would scan half the list, are used only if needed. */
+function findCandidates(list: PremisesReader, wanted: Wanted[]): PremisesRecord[] {
   const narrow = wanted.filter(({ isBroad }) => !isBroad);
   if (narrow.length > 0) {
-    const found = list.matching(matchOf(narrow), MAX_CANDIDATES);
+    const found = list.matching(buildMatch(narrow), MAX_CANDIDATES);
     if (found.length < MAX_CANDIDATES) return found;
   }
-  return list.matching(matchOf(wanted), MAX_CANDIDATES);
+  return list.matching(buildMatch(wanted), MAX_CANDIDATES);
 }
 
-/** A full-text query. Words hold letters and digits only, so quotes need no escape. */
-function matchOf(wanted: Wanted[]): string {
+/** Returns a full-text query. Words contain letters and digits only, so quotes need no escape. */
+function buildMatch(wanted: Wanted[]): string {
   const alternatives = wanted.map(({ word, beginnings, typos }) => {
     const whole = [word, ...typos].filter((one) => !beginnings.includes(one)).map((one) => `"${one}"`);
     return `(${[...whole, ...beginnings.map((beginning) => `"${beginning}"*`)].join(" OR ")})`;
@@ -116,10 +116,10 @@ function matchOf(wanted: Wanted[]): string {
 }
 
 function hasAll(words: string[], wanted: Wanted[]): boolean {
-  return wanted.every((one) => words.some((word) => fits(word, one)));
+  return wanted.every((one) => words.some((word) => isFitting(word, one)));
 }
 
-function fits(word: string, wanted: Wanted): boolean {
+function isFitting(word: string, wanted: Wanted): boolean {
   return word === wanted.word || isBegun(word, wanted) || wanted.typos.has(word);
 }
 
@@ -127,19 +127,19 @@ function isBegun(word: string, { beginnings }: Wanted): boolean {
   return beginnings.some((beginning) => word.startsWith(beginning));
 }
 
-/** How badly an address fits, the most important first. */
+/** Measures of a bad fit, the most important first. */
 type Badness = [wrongHouse: number, typos: number, unfinished: number, more: number];
 
-function ranked({ records, wanted }: Found, limit: number): SearchResult {
-  const scored = records.map((record) => ({ record, badness: badnessOf(record, wanted) }));
-  scored.sort((a, b) => compared(a.badness, b.badness) || (a.record.address < b.record.address ? -1 : 1));
-  const tied = scored.filter(({ badness }) => compared(badness, scored[0].badness) === 0).length;
+function rankFound({ records, wanted }: Found, limit: number): SearchResult {
+  const scored = records.map((record) => ({ record, badness: computeBadness(record, wanted) }));
+  scored.sort((a, b) => compareBadness(a.badness, b.badness) || (a.record.address < b.record.address ? -1 : 1));
+  const tied = scored.filter(({ badness }) => compareBadness(badness, scored[0].badness) === 0).length;
   const given = scored.slice(0, Math.max(limit, Math.min(tied, MAX_TIED)));
   const hits = given.map(({ record: { words: _words, ...premises }, badness }) => ({ ...premises, typos: badness[1] }));
   return { hits, tie: tied > 1 };
 }
 
-function badnessOf({ words: text }: PremisesRecord, wanted: Wanted[]): Badness {
+function computeBadness({ words: text }: PremisesRecord, wanted: Wanted[]): Badness {
   const words = text.split(" ");
   const house = wanted.find(({ word }) => /\d/.test(word))?.word;
   const wrongHouse = house === undefined || words.find((word) => /\d/.test(word)) === house ? 0 : 1;
@@ -153,7 +153,7 @@ function badnessOf({ words: text }: PremisesRecord, wanted: Wanted[]): Badness {
   return [wrongHouse, typos, unfinished, words.length > wanted.length ? 1 : 0];
 }
 
-function compared(a: Badness, b: Badness): number {
+function compareBadness(a: Badness, b: Badness): number {
   const at = a.findIndex((value, index) => value !== b[index]);
   return at < 0 ? 0 : a[at] - b[at];
 }

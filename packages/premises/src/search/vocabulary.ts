@@ -1,17 +1,17 @@
 import type { PremisesWord } from "@fellmark/ledger";
-import { addressWords, OTHER_SPELLINGS } from "../address/address-words.ts";
-import { beginsOneTypoAway, isOneTypoAway } from "./one-typo.ts";
+import { OTHER_SPELLINGS, splitAddress } from "../address/address-words.ts";
+import { isBeginningOneTypoAway, isOneTypoAway } from "./one-typo.ts";
 
-/** In a shorter word one typo would make almost any other of its length; only a letter left out of three is looked for. */
+/** Shortest word with typing errors: in a shorter one an error could give almost any word; only one missing letter of three is tried. */
 const MIN_TYPO_LETTERS = 3;
 
-/** The words of all addresses, and what a typed word may stand for among them. */
+/** Words of all addresses, and the meanings of a typed word among them. */
 export interface Vocabulary {
-  /** Words with exactly one typo; where it is still being typed, also those that begin so. */
+  /** Returns words that differ by one typing error; for a word being typed also those that begin so. */
   oneTypoAway(typed: string, isUnfinished: boolean): string[];
-  /** Words of which a spelling begins like this: "stre" is the beginning of "st". */
+  /** Returns words with a spelling that begins so: "stre" is the beginning of a spelling of "st". */
   spelledFrom(beginning: string): string[];
-  /** Share of all addresses that have the word; 0 for words with a digit, of which none is frequent. */
+  /** Returns the share of all addresses that have the word; 0 for words with a digit, which are never frequent. */
   shareOf(word: string): number;
 }
 
@@ -27,7 +27,7 @@ export function createVocabulary(words: readonly PremisesWord[], addresses: numb
   return {
     oneTypoAway(typed, isUnfinished) {
       if (typed.length < MIN_TYPO_LETTERS - 1 || /\d/.test(typed)) return [];
-      const isAway = isUnfinished ? beginsOneTypoAway : isOneTypoAway;
+      const isAway = isUnfinished ? isBeginningOneTypoAway : isOneTypoAway;
       return meantBy((word) => Math.max(word.length, typed.length) >= MIN_TYPO_LETTERS && isAway(word, typed));
     },
     spelledFrom(beginning) {
@@ -38,7 +38,7 @@ export function createVocabulary(words: readonly PremisesWord[], addresses: numb
   };
 }
 
-/** The word that stands for a spelling. */
-export function wordOf(spelling: string): string {
-  return addressWords(spelling)[0] ?? spelling;
+/** Returns the standard word of a spelling. */
+export function findWord(spelling: string): string {
+  return splitAddress(spelling)[0] ?? spelling;
 }
