@@ -1,10 +1,10 @@
 import type { Grid } from "./grid.ts";
 
-/** How water leaves a grid: every land cell hands it to `receiver`, and stands after it in `order`. */
+/** Drainage of a grid: every land cell drains to `receiver`, which comes before it in `order`. */
 export interface Drainage {
-  /** Land cells, from the sea upwards. */
+  /** Land cells in order, from the sea upwards. */
   order: Int32Array;
-  /** Per cell, the neighbour it drains to; of a sea cell, itself. */
+  /** Neighbour to which each cell drains; a sea cell drains to itself. */
   receiver: Int32Array;
 }
 
@@ -12,12 +12,12 @@ export interface Drainage {
 const STEPS = [1, 0, -1, 0, 0, 1, 0, -1, 1, 1, -1, 1, 1, -1, -1, -1];
 
 /**
- * Drainage by flooding the land from the sea, lowest shore first (R. Barnes, C. Lehman, D. Mulla, "Priority-flood",
+ * Computes drainage by flooding the land from the sea, lowest shore first (R. Barnes, C. Lehman, D. Mulla, "Priority-flood",
  * Computers & Geosciences 62, 2014, algorithm 1): the neighbour that floods a cell is its lowest, and a hollow drains
  * over its lowest rim. A cell of height 0 or less is sea; the border of the grid must be sea
  * that touches no land.
  */
-export function drain(grid: Grid): Drainage {
+export function computeDrainage(grid: Grid): Drainage {
   const { width, values } = grid;
   const receiver = new Int32Array(values.length).fill(-1);
   const order = new Int32Array(values.length);

@@ -1,6 +1,6 @@
 import { islandRequest } from "./island-request.ts";
 
-/** An invented sector of patches on a board, two beside each other and ten above: about 40 by 7 degrees at 5.75 GHz. */
+/** An invented patch array for a sector, two columns by ten rows: about 40 by 7 degrees at 5.75 GHz. */
 export const PATCH_SECTOR = {
   id: "patch-40",
   kind: "patch-array",
@@ -12,7 +12,7 @@ export const PATCH_SECTOR = {
   feedLossDb: 1,
 } as const;
 
-/** An invented corrugated horn of about 45 degrees: less gain, and hardly any side lobes. */
+/** An invented corrugated horn of about 45 degrees: less gain, very low side lobes. */
 export const HORN_SECTOR = {
   id: "horn-45",
   kind: "horn",
@@ -22,7 +22,7 @@ export const HORN_SECTOR = {
   lossDb: 0.2,
 } as const;
 
-/** Bearings of the external emitters that the scan at the mast hears, and how strong; elsewhere it hears next to nothing. */
+/** Bearings and levels of the external emitters in the scan at the mast; elsewhere it shows almost only noise. */
 const STRANGERS = [
   { azimuthDeg: 100, levelDbm: -62 },
   { azimuthDeg: 150, levelDbm: -66 },
@@ -32,8 +32,8 @@ const QUIET_DBM = -98;
 const SCAN_WIDTH_DEG = 30;
 const SCAN_STEP_DEG = 10;
 
-/** What a scan antenna of 30 degrees reads at a bearing: each external emitter through its beam, and its own noise. */
-function readingDbm(azimuthDeg: number): number {
+/** Returns the reading of a scan antenna of 30 degrees at a bearing: each emitter through its beam, plus noise. */
+function computeReadingDbm(azimuthDeg: number): number {
   const quietMw = 10 ** (QUIET_DBM / 10);
   const heardMw = STRANGERS.reduce((sum, emitter) => {
     const offDeg = Math.abs(((azimuthDeg - emitter.azimuthDeg + 540) % 360) - 180);
@@ -43,8 +43,8 @@ function readingDbm(azimuthDeg: number): number {
 }
 
 /**
- * A question of the invented provider: the mast in the west looks north through a sector of patches, and external emitters make
- * noise beside and behind it. What would a horn in its place change? JSON before defaults.
+ * Returns a comparison request of the invented provider, as JSON before defaults: the western mast covers the north with
+ * a patch array, external emitters add noise beside and behind it, and a horn replaces the array.
  */
 export function islandComparison() {
   const request = islandRequest();
@@ -70,7 +70,7 @@ export function islandComparison() {
           readings: Array.from({ length: 360 / SCAN_STEP_DEG }, (_, index) => ({
             azimuthDeg: index * SCAN_STEP_DEG,
             centreMhz: north.channel.centreMhz,
-            levelDbm: readingDbm(index * SCAN_STEP_DEG),
+            levelDbm: computeReadingDbm(index * SCAN_STEP_DEG),
           })),
         },
       ],

@@ -4,7 +4,7 @@ import { join } from "node:path";
 import { hasCommand, needs, type TempDir, tempDir } from "@fellmark/testkit";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { ISLAND_FILE, WOODS, writeIsland } from "./island-file.ts";
-import { mastPlaces } from "./island-places.ts";
+import { findMastPlaces } from "./island-places.ts";
 import { createIsland } from "./island-terrain.ts";
 
 let folder: TempDir;
@@ -13,13 +13,13 @@ beforeAll(async () => {
   folder = tempDir();
   path = join(folder.path, ISLAND_FILE);
   await writeIsland(folder.path);
-});
+}, 60_000);
 afterAll(() => folder.remove());
 
 test("the tile is a whole one of one arc second with the summits where the request puts the masts", () => {
   expect(statSync(path).size).toBe(2 * 3601 * 3601);
   const tile = readFileSync(path);
-  const { west, east } = mastPlaces(createIsland());
+  const { west, east } = findMastPlaces(createIsland());
   for (const { lon, lat, heightM } of [west, east]) {
     const sample = Math.round((-32 - lat) * 3600) * 3601 + Math.round((lon + 119) * 3600);
     expect(tile.readInt16BE(2 * sample)).toBe(heightM);

@@ -1,15 +1,15 @@
 import { mkdir, open, writeFile } from "node:fs/promises";
 import { join } from "node:path";
 import { createIsland, type Island, TILE_SAMPLES } from "./island-terrain.ts";
-import { woodsOf } from "./woods.ts";
+import { growWoods } from "./woods.ts";
 
-/** Name of the island's tile, as such tiles are named: by the south-west corner. */
+/** Name of the island's tile by its south-west corner, as usual for such tiles. */
 export const ISLAND_FILE = "S33W119.hgt";
 
-/** Folder, and set, of the trees' heights. */
+/** Folder and terrain set of the tree heights. */
 export const WOODS = "woods";
 
-/** Says of the folder's heights that they are those of the ground itself, and of the woods' that they are of trees. */
+/** Declares the folder's heights as bare ground, and those of the woods as tree heights. */
 const SETS = {
   version: 1,
   sets: [
@@ -18,12 +18,12 @@ const SETS = {
   ],
 };
 
-/** Writes the island's ground, what grows on it, and which is which, into a folder that is there. */
+/** Writes ground, trees and their declaration into an existing folder. */
 export async function writeIsland(directory: string): Promise<void> {
   const island = createIsland();
   await mkdir(join(directory, WOODS), { recursive: true });
   await writeTile(join(directory, ISLAND_FILE), island, island.heightsM);
-  await writeTile(join(directory, WOODS, ISLAND_FILE), island, woodsOf(island));
+  await writeTile(join(directory, WOODS, ISLAND_FILE), island, growWoods(island));
   await writeFile(join(directory, "terrain.json"), `${JSON.stringify(SETS)}\n`);
 }
 
@@ -35,15 +35,15 @@ async function writeTile(path: string, island: Island, heightsM: Int16Array): Pr
   const rowBytes = 2 * TILE_SAMPLES;
   const file = await open(path, "w");
   try {
-    await file.write(tileRows(island, heightsM), 0, island.height * rowBytes, island.row0 * rowBytes);
+    await file.write(encodeTileRows(island, heightsM), 0, island.height * rowBytes, island.row0 * rowBytes);
     await file.truncate(TILE_SAMPLES * rowBytes);
   } finally {
     await file.close();
   }
 }
 
-/** The rows of the tile that hold the island, from its western to its eastern edge. */
-function tileRows({ col0, width, height }: Island, heightsM: Int16Array): Buffer {
+/** Returns the rows of the tile that contain the island, from the western to the eastern edge of the tile. */
+function encodeTileRows({ col0, width, height }: Island, heightsM: Int16Array): Buffer {
   const rows = Buffer.alloc(2 * TILE_SAMPLES * height);
   for (let row = 0; row < height; row++) {
     for (let column = 0; column < width; column++) {

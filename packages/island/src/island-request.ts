@@ -1,9 +1,9 @@
 import { WOODS } from "./island-file.ts";
-import { CPE_M, hamletPlaces, MAST_M, type MastPlaces, mastPlaces } from "./island-places.ts";
-import { createIsland, distanceM, type Island } from "./island-terrain.ts";
-import { groundOverLineM, isInBeam } from "./sight.ts";
+import { CPE_HEIGHT_M, findHamletPlaces, findMastPlaces, MAST_HEIGHT_M, type MastPlaces } from "./island-places.ts";
+import { computeDistanceM, createIsland, type Island } from "./island-terrain.ts";
+import { computeGroundOverLineM, isInBeam } from "./sight.ts";
 
-/** An invented sector antenna of 90 by 8 degrees, as its maker would list it: level in dB below the peak by angle. */
+/** An invented sector antenna of 90 by 8 degrees as in a data sheet: level in dB below the peak by angle. */
 const PANEL = {
   id: "panel-90",
   kind: "cuts",
@@ -53,7 +53,7 @@ const DISH_CUT = [
 const DISH_UPRIGHT = [[-90, -32], ...DISH_CUT.slice(1), [90, -32]];
 const DISH = { id: "dish-10", kind: "cuts", gainDbi: 24, horizontal: DISH_CUT, vertical: DISH_UPRIGHT };
 
-/** Each mast looks inland; the two sectors on one channel look away from each other. */
+/** The sectors of each mast face inland; the two sectors on one channel face away from each other. */
 const SECTORS = [
   { site: "west-top", azimuthDeg: 0, centreMhz: 5745 },
   { site: "west-top", azimuthDeg: 90, centreMhz: 5785 },
@@ -62,11 +62,11 @@ const SECTORS = [
 ] as const;
 
 /**
- * A coverage request for the island, as JSON before defaults: two masts, two sectors on each, two plans. Provider,
- * places and CPE are invented; what stands on the ground are the island's woods.
+ * Returns a coverage request for the island, as JSON before defaults: two masts, two sectors on each, two plans. Provider,
+ * places and equipment are invented; the clutter is the island's woods.
  */
 export function islandRequest() {
-  const { west, east } = mastPlaces(createIsland());
+  const { west, east } = findMastPlaces(createIsland());
   return {
     version: 1,
     name: "Tollivast Air Link: the first two masts, among woods",
@@ -78,11 +78,11 @@ export function islandRequest() {
     ],
     antennas: [PANEL, DISH],
     radios: [{ id: "radio", table: "802.11ax" }],
-    sectors: SECTORS.map(sector),
+    sectors: SECTORS.map(createSector),
     cpe: {
       antenna: "dish-10",
       radio: "radio",
-      heightAglM: CPE_M,
+      heightAglM: CPE_HEIGHT_M,
       maxHeightAglM: 12,
       powerDbm: 20,
       rule: "us-5725-5850-ptp",
@@ -94,13 +94,13 @@ export function islandRequest() {
   };
 }
 
-function sector({ site, azimuthDeg, centreMhz }: (typeof SECTORS)[number]) {
+function createSector({ site, azimuthDeg, centreMhz }: (typeof SECTORS)[number]) {
   return {
     id: `${site}-${azimuthDeg}`,
     site,
     antenna: "panel-90",
     radio: "radio",
-    heightAglM: MAST_M,
+    heightAglM: MAST_HEIGHT_M,
     azimuthDeg,
     downtiltDeg: 4,
     channel: { centreMhz, widthMhz: 40 },
@@ -110,37 +110,41 @@ function sector({ site, azimuthDeg, centreMhz }: (typeof SECTORS)[number]) {
   };
 }
 
-/** Invented addresses, and how far the ground stands over the line from the mast, m: at least and at most. */
+/** Invented addresses, with the least and greatest height of the ground above the line from the mast, m. */
 const ADDRESSES = [
   { address: "4 Kiln Row, Nessolt", overM: [Number.NEGATIVE_INFINITY, -5] },
   { address: "Old Net Loft, Ovralay", overM: [1, 5] },
   { address: "11 Upper Fold, Pellowark", overM: [50, 100] },
 ] as const;
 
-/** Addresses lie no farther from their mast than this. */
+/** Largest distance of an address from its mast. */
 const NEAR_M = 8_000;
 
 /**
- * Three invented addresses, each in the flattest hamlet that fits: one in plain sight of a mast, one that a few metres
- * of ground hide, one behind a hill. Each lies within 8 km and 45 degrees of a sector.
+ * Returns three invented addresses, each in the flattest hamlet that fits: one in line of sight of a mast, one obstructed
+ * by a few metres of ground, one behind a hill. Each lies within 8 km and 45 degrees of a sector.
  */
 export function islandAddresses(): { address: string; lon: number; lat: number }[] {
   const island = createIsland();
-  const masts = mastPlaces(island);
-  const hamlets = hamletPlaces(island).map((place) => ({ place, overM: leastOverLineM(island, masts, place.index) }));
+  const masts = findMastPlaces(island);
+  const hamlets = findHamletPlaces(island).map((place) => ({
+    place,
+    overM: findLeastOverLineM(island, masts, place.index),
+  }));
   return ADDRESSES.flatMap(({ address, overM: [leastM, mostM] }) => {
     const found = hamlets.find(({ overM }) => overM >= leastM && overM <= mostM);
     return found ? [{ address, lon: found.place.lon, lat: found.place.lat }] : [];
   });
 }
 
-/** How far the ground stands over the line to the sector that is hidden least; infinite where no sector looks. */
-function leastOverLineM(island: Island, { west, east }: MastPlaces, index: number): number {
-  const cpe = { index, heightAglM: CPE_M };
+/** Returns the height of the ground above the line to the least obstructed sector, m; infinite outside all sectors. */
+function findLeastOverLineM(island: Island, { west, east }: MastPlaces, index: number): number {
+  const cpe = { index, heightAglM: CPE_HEIGHT_M };
   const oversM = SECTORS.map(({ site, azimuthDeg }) => {
-    const mast = { index: site === "west-top" ? west.index : east.index, heightAglM: MAST_M };
-    const looks = distanceM(island, mast.index, index) < NEAR_M && isInBeam(island, mast.index, index, azimuthDeg);
-    return looks ? groundOverLineM(island, mast, cpe) : Number.POSITIVE_INFINITY;
+    const mast = { index: site === "west-top" ? west.index : east.index, heightAglM: MAST_HEIGHT_M };
+    const looks =
+      computeDistanceM(island, mast.index, index) < NEAR_M && isInBeam(island, mast.index, index, azimuthDeg);
+    return looks ? computeGroundOverLineM(island, mast, cpe) : Number.POSITIVE_INFINITY;
   });
   return Math.min(...oversM);
 }

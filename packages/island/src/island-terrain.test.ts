@@ -1,6 +1,6 @@
 import { createHash } from "node:crypto";
 import { describe, expect, test } from "vitest";
-import { hamletPlaces, mastPlaces } from "./island-places.ts";
+import { findHamletPlaces, findMastPlaces } from "./island-places.ts";
 import { createIsland, EAST_M, type Island, NORTH_M } from "./island-terrain.ts";
 
 const island = createIsland();
@@ -57,13 +57,13 @@ describe("the island", () => {
 
 describe("places on the island", () => {
   test("masts stand on high ground, on land and apart", () => {
-    const { west, east } = mastPlaces(island);
+    const { west, east } = findMastPlaces(island);
     expect(Math.min(west.heightM, east.heightM)).toBeGreaterThan(200);
     expect(east.lon - west.lon).toBeGreaterThan(0.07);
   });
 
   test("hamlets lie low and on land", () => {
-    const hamlets = hamletPlaces(island);
+    const hamlets = findHamletPlaces(island);
     expect(hamlets.length).toBeGreaterThan(20);
     for (const { heightM } of hamlets) expect(heightM).toBeGreaterThan(0);
     for (const { heightM } of hamlets) expect(heightM).toBeLessThan(150);

@@ -1,25 +1,33 @@
 /**
- * Gradient noise from a seed, smooth, about -1..1, one hill or hollow per unit of x and y (K. Perlin, "Improving
+ * Returns gradient noise of a seed, smooth, about -1..1, one hill or hollow per unit of x and y (K. Perlin, "Improving
  * noise", 2002, section 2: the quintic blend). Only + - * / and integer hashes, so it is the same on every machine.
  */
-function gradientNoise(x: number, y: number, seed: number): number {
+function computeGradientNoise(x: number, y: number, seed: number): number {
   const column = Math.floor(x);
   const row = Math.floor(y);
   const dx = x - column;
   const dy = y - row;
-  const u = blend(dx);
-  const v = blend(dy);
-  const south = mix(slopeAt(column, row, seed, dx, dy), slopeAt(column + 1, row, seed, dx - 1, dy), u);
-  const north = mix(slopeAt(column, row + 1, seed, dx, dy - 1), slopeAt(column + 1, row + 1, seed, dx - 1, dy - 1), u);
-  return 1.6 * mix(south, north, v);
+  const u = computeBlend(dx);
+  const v = computeBlend(dy);
+  const south = interpolate(
+    computeSlopeHeight(column, row, seed, dx, dy),
+    computeSlopeHeight(column + 1, row, seed, dx - 1, dy),
+    u,
+  );
+  const north = interpolate(
+    computeSlopeHeight(column, row + 1, seed, dx, dy - 1),
+    computeSlopeHeight(column + 1, row + 1, seed, dx - 1, dy - 1),
+    u,
+  );
+  return 1.6 * interpolate(south, north, v);
 }
 
-/** Sum of `octaves` noises, each half as wide and half as high as the one before and turned so that none line up. */
-export function fractalNoise(x: number, y: number, seed: number, octaves: number): number {
+/** Returns the sum of `octaves` noises, each half as wide and high as the one before and turned against it. */
+export function computeFractalNoise(x: number, y: number, seed: number, octaves: number): number {
   let sum = 0;
   let amplitude = 1;
   for (let octave = 0; octave < octaves; octave++) {
-    sum += amplitude * gradientNoise(x, y, seed + octave);
+    sum += amplitude * computeGradientNoise(x, y, seed + octave);
     amplitude *= 0.5;
     const turned = 2 * (0.8 * x - 0.6 * y);
     y = 2 * (0.6 * x + 0.8 * y);
@@ -28,22 +36,22 @@ export function fractalNoise(x: number, y: number, seed: number, octaves: number
   return sum;
 }
 
-/** 0 below `from`, 1 above `to`, smooth between. */
-export function smoothStep(from: number, to: number, value: number): number {
+/** Returns 0 below `from`, 1 above `to`, smooth between. */
+export function computeSmoothStep(from: number, to: number, value: number): number {
   const t = Math.min(1, Math.max(0, (value - from) / (to - from)));
   return t * t * (3 - 2 * t);
 }
 
-function blend(t: number): number {
+function computeBlend(t: number): number {
   return t * t * t * (t * (t * 6 - 15) + 10);
 }
 
-function mix(a: number, b: number, share: number): number {
+function interpolate(a: number, b: number, share: number): number {
   return a + (b - a) * share;
 }
 
-/** Height at (dx, dy) from a lattice point of the plane through it whose slope is drawn from the hash of the point. */
-function slopeAt(column: number, row: number, seed: number, dx: number, dy: number): number {
+/** Returns the height at (dx, dy) from a lattice point of the plane through it; the point's hash gives its slope. */
+function computeSlopeHeight(column: number, row: number, seed: number, dx: number, dy: number): number {
   let bits = Math.imul(column, 0x27d4eb2d) ^ Math.imul(row, 0x165667b1) ^ Math.imul(seed, 0x9e3779b1);
   bits = Math.imul(bits ^ (bits >>> 15), 0x85ebca6b);
   bits = Math.imul(bits ^ (bits >>> 13), 0xc2b2ae35);

@@ -1,6 +1,6 @@
 import { describe, expect, test } from "vitest";
 import { EAST_M, type Island } from "./island-terrain.ts";
-import { groundOverLineM, isInBeam } from "./sight.ts";
+import { computeGroundOverLineM, isInBeam } from "./sight.ts";
 
 /** A strip of 401 samples from west to east at sea level, with one wall in the middle. */
 function strip(wallM: number): Island {
@@ -11,7 +11,7 @@ function strip(wallM: number): Island {
 
 describe("ground over the line", () => {
   const over = (wallM: number, fromM: number, toM: number) =>
-    groundOverLineM(strip(wallM), { index: 0, heightAglM: fromM }, { index: 400, heightAglM: toM });
+    computeGroundOverLineM(strip(wallM), { index: 0, heightAglM: fromM }, { index: 400, heightAglM: toM });
 
   test("is a wall less the line's height there, and the Earth's bulge", () => {
     // d1 d2 / (2 k R) with d1 = d2 = 5,221 m, k = 4/3, R = 6,371 km: 1.60 m.

@@ -1,4 +1,4 @@
-import { distanceM, EAST_M, type Island, NORTH_M } from "./island-terrain.ts";
+import { computeDistanceM, EAST_M, type Island, NORTH_M } from "./island-terrain.ts";
 
 /** An antenna above a sample of the island. */
 export interface Stand {
@@ -10,16 +10,16 @@ export interface Stand {
 const BULGE_M = (2 * 6_371_000 * 4) / 3;
 
 /**
- * How far the highest ground between two antennas stands above the straight line from one to the other, m; negative
- * where the line runs free. Ground is taken at the nearest sample.
+ * Returns the height of the highest ground between two antennas above the straight line between them, m; negative for a
+ * clear line. The ground is that of the nearest sample.
  */
-export function groundOverLineM(island: Island, from: Stand, to: Stand): number {
+export function computeGroundOverLineM(island: Island, from: Stand, to: Stand): number {
   const { width, heightsM } = island;
   const column = from.index % width;
   const row = (from.index - column) / width;
   const columns = (to.index % width) - column;
   const rows = Math.floor(to.index / width) - row;
-  const lengthM = distanceM(island, from.index, to.index);
+  const lengthM = computeDistanceM(island, from.index, to.index);
   const fromM = heightsM[from.index] + from.heightAglM;
   const riseM = heightsM[to.index] + to.heightAglM - fromM;
   const steps = Math.max(Math.abs(columns), Math.abs(rows));
@@ -33,7 +33,7 @@ export function groundOverLineM(island: Island, from: Stand, to: Stand): number 
   return overM;
 }
 
-/** Whether a place lies within 45 degrees of an azimuth, seen from another. */
+/** True where a place lies within 45 degrees of an azimuth, seen from another. */
 export function isInBeam({ width }: Island, from: number, to: number, azimuthDeg: number): boolean {
   const eastM = ((to % width) - (from % width)) * EAST_M;
   const northM = (Math.floor(from / width) - Math.floor(to / width)) * NORTH_M;

@@ -1,10 +1,10 @@
 import { expect, test } from "vitest";
-import { hamletPlaces, mastPlaces } from "./island-places.ts";
+import { findHamletPlaces, findMastPlaces } from "./island-places.ts";
 import { createIsland } from "./island-terrain.ts";
-import { woodsOf } from "./woods.ts";
+import { growWoods } from "./woods.ts";
 
 const island = createIsland();
-const treesM = woodsOf(island);
+const treesM = growWoods(island);
 
 test("a sixth to a quarter of the land is wood, of trees that stand between the fields and the tree line", () => {
   const land = island.heightsM.reduce((count, heightM) => count + Number(heightM > 0), 0);
@@ -19,8 +19,8 @@ test("a sixth to a quarter of the land is wood, of trees that stand between the 
 });
 
 test("no trees stand around hamlets and masts", () => {
-  const { west, east } = mastPlaces(island);
-  for (const { index } of [...hamletPlaces(island), west, east]) {
+  const { west, east } = findMastPlaces(island);
+  for (const { index } of [...findHamletPlaces(island), west, east]) {
     const around = [-2, -1, 0, 1, 2].flatMap((row) => [-2, 0, 2].map((column) => index + row * island.width + column));
     expect(around.map((at) => treesM[at])).toEqual(around.map(() => 0));
   }
