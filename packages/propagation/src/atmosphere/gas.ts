@@ -25,7 +25,7 @@ export function oxygenAttenuationDbPerKm(frequencyGhz: number, air: Air): number
   if (!(frequencyGhz >= 1 && frequencyGhz <= 54)) {
     throw new RangeError(`gas attenuation is known from 1 to 54 GHz, got ${frequencyGhz}`);
   }
-  const { rp, rt } = relativeAir(air);
+  const { rp, rt } = computeRelativeAir(air);
   const phi = (a: number, b: number, c: number, d: number) => rp ** a * rt ** b * Math.exp(c * (1 - rp) + d * (1 - rt));
   const x1 = phi(0.0717, -1.8132, 0.0156, -1.6515);
   const x2 = phi(0.5146, -4.6368, -0.1921, -5.7416);
@@ -53,7 +53,7 @@ const WATER_LINES = [
  * Valid for: 1 to 350 GHz. Example: 24 GHz in standard air: 0.1633 dB/km.
  */
 export function waterAttenuationDbPerKm(frequencyGhz: number, air: Air): number {
-  const { rp, rt } = relativeAir(air);
+  const { rp, rt } = computeRelativeAir(air);
   const density = air.waterVapourGM3;
   const eta1 = 0.955 * rp * rt ** 0.68 + 0.006 * density;
   const eta2 = 0.735 * rp * rt ** 0.5 + 0.0353 * rt ** 4 * density;
@@ -67,6 +67,6 @@ export function waterAttenuationDbPerKm(frequencyGhz: number, air: Air): number 
 }
 
 /** Pressure and inverse temperature relative to 1013 hPa and 288 K: rp and rt of the source. */
-function relativeAir(air: Air): { rp: number; rt: number } {
+function computeRelativeAir(air: Air): { rp: number; rt: number } {
   return { rp: air.pressureHpa / 1013, rt: 288 / (273 + air.temperatureC) };
 }

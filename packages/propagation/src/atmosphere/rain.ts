@@ -58,7 +58,7 @@ export interface RainCoefficients {
  */
 export function rainCoefficients(frequencyGhz: number, polarisation: Polarisation): RainCoefficients {
   const logF = Math.log10(frequencyGhz);
-  return { k: 10 ** curve(LOG_K[polarisation], logF), alpha: curve(ALPHA[polarisation], logF) };
+  return { k: 10 ** evaluateRainCurve(LOG_K[polarisation], logF), alpha: evaluateRainCurve(ALPHA[polarisation], logF) };
 }
 
 /**
@@ -105,7 +105,7 @@ export function rainFadeDb({ distanceM, frequencyGhz, rainMmPerHour, polarisatio
   return rainAttenuationDbPerKm(rainMmPerHour, coefficients) * distanceKm * reduction;
 }
 
-/** Below this the time of rain is not scaled further, % of a year: the fitted law would turn back. */
+/** Least time that rain is scaled to, % of a year: below it the fitted law would turn back. */
 const LEAST_YEAR_PERCENT = 1e-4;
 
 /**
@@ -114,7 +114,7 @@ const LEAST_YEAR_PERCENT = 1e-4;
  * as the logarithm of (f/10)^0.8. Valid for: 0.001 to 1 % of the year; used beyond, where it stays monotone (to 1e-4 %,
  * and the same below). Example: 0.1 % below 10 GHz: 0.38 of the loss at 0.01 %.
  */
-export function rainFadeOfYearDb(fadeAt001Db: number, frequencyGhz: number, yearPercent: number): number {
+export function computeRainFadeInYearDb(fadeAt001Db: number, frequencyGhz: number, yearPercent: number): number {
   const c0 = frequencyGhz < 10 ? 0.12 : 0.12 + 0.4 * Math.log10((frequencyGhz / 10) ** 0.8);
   const c1 = 0.07 ** c0 * 0.12 ** (1 - c0);
   const c2 = 0.855 * c0 + 0.546 * (1 - c0);
@@ -124,15 +124,16 @@ export function rainFadeOfYearDb(fadeAt001Db: number, frequencyGhz: number, year
 }
 
 /**
- * Percentage of an average year in which rain takes what it takes in a percentage of the average worst month.
+ * Percentage of an average year in which rain exceeds the attenuation that it exceeds in a percentage of the average
+ * worst month.
  * Source: ITU-R P.841, p = 0.30 pw^1.15 (its values for global planning), from memory. Valid for: 1.9e-4 to 7.8 %.
  * Example: 0.01 % of the worst month: 0.0015 % of the year.
  */
-export function rainYearPercent(worstMonthPercent: number): number {
+export function toRainYearPercent(worstMonthPercent: number): number {
   return 0.3 * worstMonthPercent ** 1.15;
 }
 
-function curve({ a, b, c, m, c0 }: RainCurve, logF: number): number {
+function evaluateRainCurve({ a, b, c, m, c0 }: RainCurve, logF: number): number {
   let sum = m * logF + c0;
   for (let j = 0; j < a.length; j++) sum += a[j] * Math.exp(-(((logF - b[j]) / c[j]) ** 2));
   return sum;

@@ -25,7 +25,7 @@ export interface AntennaLine {
   wavelengthM: number;
 }
 
-/** Where one point of a profile lies against the line between the antennas. */
+/** Position of one point of a profile against the line between the antennas. */
 export interface LinePoint {
   /** Distances to transmitter and receiver, m. */
   fromTxM: number;

@@ -12,7 +12,7 @@ interface ClutterRow {
   equation: "2a" | "2b" | null;
 }
 
-/** What may stand around an antenna. */
+/** Kinds of clutter around an antenna, with the height and the equation of each. */
 export const CLUTTER_ROWS = {
   unknown: { heightM: 0, equation: null },
   open: { heightM: 10, equation: "2b" },
@@ -28,10 +28,10 @@ export type EndClutterClass = keyof typeof CLUTTER_ROWS;
 /** Width of the street, and length in trees where it is not known, m. Source: ITU-R P.2108-1, section 3.1. */
 export const CLUTTER_WIDTH_M = 27;
 
-/** Above this an answer with end clutter is extrapolated, GHz. */
+/** Greatest frequency that the end clutter is stated for, GHz; results above it are extrapolated. */
 export const END_CLUTTER_MAX_GHZ = STATED_RANGES["p2108-terminal"].maxGhz;
 
-/** An antenna nearer to the ground counts as at this height under eq (2b), which has no value at 0 m; m. Fellmark's own. */
+/** Least antenna height that eq (2b) is given, m, since it has no value at 0 m. Source: own choice. */
 const LEAST_ANTENNA_M = 1;
 
 export interface EndClutterInput {
@@ -48,10 +48,10 @@ export interface EndClutterInput {
 }
 
 /**
- * Loss, dB, of an antenna that stands below the clutter around it; 0 at its height or above, 0 for "unknown".
- * Among trees the ray takes the path over the top or through them, joined as powers.
+ * Loss of an antenna below the clutter around it, dB; 0 at the clutter's height or above, 0 for "unknown".
+ * Among trees the paths over the top and through them are joined as powers.
  * Throws RangeError on a height below 0.
- * Source: ITU-R P.2108-1, section 3.1, eqs (2a), (2b). The join with the foliage path is Fellmark's own.
+ * Source: ITU-R P.2108-1, section 3.1, eqs (2a), (2b). The join with the path through the trees is our own.
  * Valid for: 0.03 to 3 GHz; at 5 GHz extrapolated (END_CLUTTER_MAX_GHZ).
  * Accuracy: with delta-Bullington on 30 measured rural links at 915 MHz: mean -0.8 dB, RMSE 6.6 dB; by P.833's foliage
  * -2.4 and 7.9 dB.
@@ -69,10 +69,10 @@ export function endClutterLossDb(input: EndClutterInput): number {
     return heightGainLossDb(Math.max(antennaHeightAglM, LEAST_ANTENNA_M), clutterHeightM, frequencyGhz);
   }
   const overDb = overTopLossDb(antennaHeightAglM, clutterHeightM, frequencyGhz);
-  return input.class === "trees" ? joinLossesDb(overDb, throughTreesDb(input)) : overDb;
+  return input.class === "trees" ? joinLossesDb(overDb, computeThroughTreesDb(input)) : overDb;
 }
 
-function throughTreesDb({ frequencyGhz, foliage = "leaf-on", vegetationLaw = "weissberger" }: EndClutterInput): number {
+function computeThroughTreesDb({ frequencyGhz, foliage = "leaf-on", vegetationLaw = "weissberger" }: EndClutterInput): number {
   return computeVegetationLossDb({ lengthM: CLUTTER_WIDTH_M, frequencyGhz, foliage, law: vegetationLaw });
 }
 

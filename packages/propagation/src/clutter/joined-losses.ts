@@ -23,7 +23,7 @@ export interface WoodedPathLosses {
 /**
  * Loss of a path over and through trees, dB: the path over their tops joined with the ray that passes them, which
  * also pays for what stands without the trees. Never less than without the trees, never more than over them.
- * Source: Fellmark's own join of the diffraction method and a vegetation law.
+ * Source: own join of the diffraction method and a vegetation law.
  * Example: 44.41 dB over, 0 dB without and 32.53 dB through the trees give 32.26 dB.
  */
 export function computeWoodedPathLossDb(losses: WoodedPathLosses): number {

@@ -20,8 +20,8 @@ export type Wood = keyof typeof WOODS;
 const LEAF_RATIO = 1.2;
 
 /**
- * Loss of a path with one end in a wood, dB: Aev = Am (1 - exp(-d gamma / Am)). It saturates at Am, since a path around
- * the wood then carries more; joined with the path over the top, that way around counts twice, by a little.
+ * Loss of a path with one end in a wood, dB: Aev = Am (1 - exp(-d gamma / Am)). It saturates at Am, since more power
+ * then arrives around the wood; joined with the path over the top, that way around counts twice, by a little.
  * Source: ITU-R P.833-10, section 2.1, eq (1). Valid for: 30 MHz to 30 GHz (gamma) and the range of the wood (Am);
  * above it, extrapolated. Accuracy: 42.7 dB of greatest loss at 3.605 GHz against 46 dB measured in another wood.
  * Example: 100 m at 5.8 GHz gives 46.5 dB in leaf and 44.0 dB out of leaf.

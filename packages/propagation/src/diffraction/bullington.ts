@@ -14,7 +14,7 @@ export interface BullingtonInput {
 
 export interface BullingtonResult {
   lossDb: number;
-  /** Diffraction parameter of the edge that stands for the profile; -Infinity where there is no interior point. */
+  /** Diffraction parameter of the edge that replaces the profile; -Infinity where there is no interior point. */
   nu: number;
   /** True where some interior point reaches the sight line or more. */
   transHorizon: boolean;
@@ -42,8 +42,8 @@ export function computeBullingtonTailDb(pathM: number): number {
 }
 
 /**
- * Bullington part of a knife-edge loss J, dB: J + (1 - exp(-J / 6)) times the tail, which stands for what the edges
- * beside the chosen one cost on average. Source: ITU-R P.1812-6, section 4.3.1, eq (21).
+ * Bullington part of a knife-edge loss J, dB: J + (1 - exp(-J / 6)) times the tail, the average cost of the edges beside
+ * the chosen one. Source: ITU-R P.1812-6, section 4.3.1, eq (21).
  * @param tailDb greatest tail of the path, `computeBullingtonTailDb`. Example: J = 6.033 dB on 10 km gives 12.501 dB.
  */
 export function addBullingtonTailDb(knifeEdgeDb: number, tailDb: number): number {

@@ -28,7 +28,7 @@ export interface DiffractionResult {
   smoothRxAmslM: number;
   /** True where the actual profile reaches the sight line. */
   transHorizon: boolean;
-  /** Diffraction parameter of the edge that stands for the actual profile. */
+  /** Diffraction parameter of the edge that replaces the actual profile. */
   nu: number;
 }
 

@@ -19,7 +19,7 @@ export function knifeEdgeLossDb(nu: number): number {
  * Valid for: every nu. Negative in the lit ripple. Accuracy: 1e-9 dB. Example: nu = 0 gives 6.0206 dB.
  */
 export function knifeEdgeLossExactDb(nu: number): number {
-  const { c, s } = fresnelIntegrals(nu);
+  const { c, s } = computeFresnelIntegrals(nu);
   return -20 * Math.log10(Math.hypot(1 - c - s, c - s) / 2);
 }
 
@@ -28,13 +28,13 @@ export function knifeEdgeLossExactDb(nu: number): number {
  * Source: NIST DLMF, power series 7.6.4 and 7.6.6 to |x| = 1.5; beyond, the auxiliary functions f and g.
  * Example: C(1) = 0.7798934, S(1) = 0.4382591 (Abramowitz and Stegun, table 7.7).
  */
-export function fresnelIntegrals(x: number): { c: number; s: number } {
+export function computeFresnelIntegrals(x: number): { c: number; s: number } {
   const size = Math.abs(x);
-  const { c, s } = size <= 1.5 ? fresnelBySeries(size) : fresnelByAuxiliary(size);
+  const { c, s } = size <= 1.5 ? computeFresnelBySeries(size) : computeFresnelByAuxiliary(size);
   return x < 0 ? { c: -c, s: -s } : { c, s };
 }
 
-function fresnelBySeries(x: number): { c: number; s: number } {
+function computeFresnelBySeries(x: number): { c: number; s: number } {
   const angle = (Math.PI / 2) * x * x;
   const sums = [0, 0];
   let power = x;
@@ -49,7 +49,7 @@ function fresnelBySeries(x: number): { c: number; s: number } {
  * C and S by f and g (DLMF 7.5.3, 7.5.4), whose integrals 7.7.10 and 7.7.11 become, with t = (u / x)^2, integrals of
  * exp(-pi u^2 / 2) times a smooth factor; there the trapezium rule converges beyond double precision in 49 points.
  */
-function fresnelByAuxiliary(x: number): { c: number; s: number } {
+function computeFresnelByAuxiliary(x: number): { c: number; s: number } {
   const step = 0.125;
   const x2 = x * x;
   let f = 0.5;

@@ -24,8 +24,8 @@ export interface SmoothEarthHeights {
 }
 
 /**
- * Heights of the smooth surface under both ends that stands for the terrain in the diffraction method.
- * The line between the antennas carries no Earth curvature.
+ * Heights, under both ends, of the smooth surface that replaces the terrain in the diffraction method.
+ * The line between the antennas is straight: no Earth curvature.
  * Source: ITU-R P.526-15, section 4.5.2, eqs (55) to (59); P.1812-6, Attachment 1, section 5.6, eqs (83) to (89).
  * Example: ridge of 60 m at 4 of 10 km between ends at 0 m: the fit is 36 and 24 m, the smooth heights 0 and 0.
  */

@@ -42,15 +42,19 @@ export interface SphericalEarthInput extends AboveSphere {
 export function firstTermLossDb(input: FirstTermInput): number {
   const { distanceM, txHeightM, rxHeightM, frequencyGhz: f, polarisation } = input;
   const radiusKm = input.radiusM / 1000;
-  const k = surfaceAdmittance(radiusKm, f, input.ground, polarisation);
+  const k = computeSurfaceAdmittance(radiusKm, f, input.ground, polarisation);
   const beta = (1 + 1.6 * k ** 2 + 0.67 * k ** 4) / (1 + 4.5 * k ** 2 + 1.53 * k ** 4);
   const x = 21.88 * beta * Math.cbrt(f / radiusKm ** 2) * (distanceM / 1000);
   const yPerM = 0.9575 * beta * Math.cbrt(f ** 2 / radiusKm);
-  return -distanceTermDb(x) - heightGainDb(yPerM * txHeightM, beta, k) - heightGainDb(yPerM * rxHeightM, beta, k);
+  return (
+    -computeDistanceTermDb(x) -
+    computeHeightGainDb(yPerM * txHeightM, beta, k) -
+    computeHeightGainDb(yPerM * rxHeightM, beta, k)
+  );
 }
 
 /** Eqs (29a), (29b): normalised factor for the surface admittance. */
-function surfaceAdmittance(radiusKm: number, f: number, ground: Ground, polarisation: Polarisation): number {
+function computeSurfaceAdmittance(radiusKm: number, f: number, ground: Ground, polarisation: Polarisation): number {
   const { permittivity, conductivity } = GROUND[ground];
   const loss = (18 * conductivity) / f;
   const horizontal = (0.036 / Math.cbrt(radiusKm * f)) * ((permittivity - 1) ** 2 + loss ** 2) ** -0.25;
@@ -58,12 +62,12 @@ function surfaceAdmittance(radiusKm: number, f: number, ground: Ground, polarisa
 }
 
 /** Eq (33), F(X). */
-function distanceTermDb(x: number): number {
+function computeDistanceTermDb(x: number): number {
   return x >= 1.6 ? 11 + 10 * Math.log10(x) - 17.6 * x : -20 * Math.log10(x) - 5.6488 * x ** 1.425;
 }
 
 /** Eqs (34), (35), G(Y). Beta multiplies Y once more here: without it the published losses over sea are 1.2 dB off. */
-function heightGainDb(y: number, beta: number, k: number): number {
+function computeHeightGainDb(y: number, beta: number, k: number): number {
   const b = beta * y;
   const gainDb = b > 2 ? 17.6 * Math.sqrt(b - 1.1) - 5 * Math.log10(b - 1.1) - 8 : 20 * Math.log10(b + 0.1 * b ** 3);
   return Math.max(gainDb, 2 + 20 * Math.log10(k));
@@ -78,7 +82,7 @@ function heightGainDb(y: number, beta: number, k: number): number {
  */
 export function sphericalEarthLossDb(input: SphericalEarthInput): number {
   const { distanceM: d, txHeightM: h1, rxHeightM: h2, effectiveEarthRadiusM: radiusM } = input;
-  if (d >= Math.sqrt(2 * radiusM) * (Math.sqrt(h1) + Math.sqrt(h2))) return mixedFirstTermLossDb(input, radiusM);
+  if (d >= Math.sqrt(2 * radiusM) * (Math.sqrt(h1) + Math.sqrt(h2))) return computeMixedFirstTermLossDb(input, radiusM);
   const b = computeLeastClearanceRoot((h1 - h2) / (h1 + h2), (d * d) / (4 * radiusM * (h1 + h2)));
   const d1 = (d / 2) * (1 + b);
   const d2 = d - d1;
@@ -86,7 +90,7 @@ export function sphericalEarthLossDb(input: SphericalEarthInput): number {
   const wantedM = SMOOTH_CLEARANCE_FACTOR * Math.sqrt((d1 * d2 * input.wavelengthM) / d);
   if (clearM > wantedM) return 0;
   const horizonRadiusM = 0.5 * (d / (Math.sqrt(h1) + Math.sqrt(h2))) ** 2;
-  return (1 - clearM / wantedM) * Math.max(mixedFirstTermLossDb(input, horizonRadiusM), 0);
+  return (1 - clearM / wantedM) * Math.max(computeMixedFirstTermLossDb(input, horizonRadiusM), 0);
 }
 
 /**
@@ -99,7 +103,7 @@ export function computeLeastClearanceRoot(c: number, m: number): number {
 }
 
 /** Eq (28): first term over land and sea in the shares of the path. */
-function mixedFirstTermLossDb(input: SphericalEarthInput, radiusM: number): number {
+function computeMixedFirstTermLossDb(input: SphericalEarthInput, radiusM: number): number {
   const landDb = firstTermLossDb({ ...input, radiusM, ground: "land" });
   if (input.seaFraction === 0) return landDb;
   const seaDb = firstTermLossDb({ ...input, radiusM, ground: "sea" });

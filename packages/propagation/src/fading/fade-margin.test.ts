@@ -1,11 +1,11 @@
 import { describe, expect, it } from "vitest";
 import {
+  computeRainFadeInYearDb,
   type FadeInput,
   fadeMarginDb,
   multipathOccurrence,
   rainFadeDb,
-  rainFadeOfYearDb,
-  rainYearPercent,
+  toRainYearPercent,
 } from "../index.ts";
 
 const RULES = ["vigants-barnett", "p530", "p530-detailed"] as const;
@@ -76,7 +76,7 @@ describe("the margin against rain and multipath", () => {
       polarisation: "horizontal",
     });
     expect(margin(1, 0.999, { rainMmPerHour: 42 })).toBeCloseTo(
-      rainFadeOfYearDb(at001Db, 5.8, rainYearPercent(0.1)),
+      computeRainFadeInYearDb(at001Db, 5.8, toRainYearPercent(0.1)),
       2,
     );
     expect(margin(10, 0.9999, { rainMmPerHour: 42 })).toBeCloseTo(margin(10, 0.9999), 9);
@@ -90,7 +90,7 @@ describe("the margin against rain and multipath", () => {
       const multipath = multipathOccurrence(rule, { ...path, txAmslM: 60 }) * 10 ** (-marginDb / 10);
       const rain = 0.001 - multipath;
       expect(rain).toBeGreaterThan(1e-5);
-      expect(rainFadeOfYearDb(at001Db, 5.8, rainYearPercent(100 * rain))).toBeCloseTo(marginDb, 6);
+      expect(computeRainFadeInYearDb(at001Db, 5.8, toRainYearPercent(100 * rain))).toBeCloseTo(marginDb, 6);
     }
   });
 

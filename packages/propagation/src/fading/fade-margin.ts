@@ -1,21 +1,21 @@
-import { rainFadeDb, rainFadeOfYearDb, rainYearPercent } from "../atmosphere/rain.ts";
+import { computeRainFadeInYearDb, rainFadeDb, toRainYearPercent } from "../atmosphere/rain.ts";
 import type { Polarisation } from "../diffraction/spherical-earth.ts";
 import { type MultipathInput, type MultipathRule, multipathOccurrence } from "./multipath.ts";
 
 export interface FadeInput extends MultipathInput {
   rule: MultipathRule;
-  /** Share of the average worst month that the link must hold, 0 to 1, exclusive. */
+  /** Share of the average worst month in which the link must hold, 0 to 1, exclusive. */
   availability: number;
   /** Rain rate exceeded for 0.01 % of an average year, mm/h; no rain where absent. */
   rainMmPerHour?: number;
-  /** Of the wave in rain; "horizontal" where absent, which rain takes more of. */
+  /** Of the wave in rain; "horizontal" where absent, which rain attenuates more. */
   polarisation?: Polarisation;
 }
 
 /**
- * Margin against fading, dB, 0 or more: the least that keeps the outage of the average worst month within what the
- * availability leaves. Multipath belongs to still nights and rain to storms, so the two take different times: their
- * outages add, their depths do not.
+ * Margin against fading, dB, 0 or more: the least that keeps the outage of the average worst month within one less the
+ * availability. Multipath occurs on still nights and rain in storms, at different times: their outages add, their depths
+ * do not.
  * Source: `multipathOccurrence` for the rule; ITU-R P.530-18, section 2.4.1, and P.841 for rain, whose statistics are
  * of the year. Valid for: line of sight; an availability of 0.92 to 0.99999 where it rains, since P.841 ends there.
  * Throws RangeError outside 0 < availability < 1.
@@ -28,14 +28,14 @@ export function fadeMarginDb(input: FadeInput): number {
   }
   const occurrence = multipathOccurrence(rule, input);
   const outage = 1 - availability;
-  if (rainMmPerHour === 0 || distanceM === 0) return Math.max(multipathFadeDb(occurrence, outage), 0);
+  if (rainMmPerHour === 0 || distanceM === 0) return Math.max(computeMultipathFadeDb(occurrence, outage), 0);
   const at001Db = rainFadeDb({ distanceM, frequencyGhz, rainMmPerHour, polarisation });
-  const rainDb = (share: number) => rainFadeOfYearDb(at001Db, frequencyGhz, rainYearPercent(100 * share));
-  return marginAgainstBothDb(outage, (share) => multipathFadeDb(occurrence, share), rainDb);
+  const rainDb = (share: number) => computeRainFadeInYearDb(at001Db, frequencyGhz, toRainYearPercent(100 * share));
+  return findMarginAgainstBothDb(outage, (share) => computeMultipathFadeDb(occurrence, share), rainDb);
 }
 
 /** Fade, dB, that multipath exceeds for a share of the worst month; negative where it does not fade so often. */
-function multipathFadeDb(occurrence: number, share: number): number {
+function computeMultipathFadeDb(occurrence: number, share: number): number {
   return 10 * Math.log10(occurrence / share);
 }
 
@@ -43,10 +43,10 @@ function multipathFadeDb(occurrence: number, share: number): number {
 const HALVINGS = 30;
 
 /**
- * The outage is divided between the two so that both need one margin: the crossing of two falling curves, one read
- * from the left and one from the right. Where one needs more even of the whole outage, it takes it all.
+ * Margin at which rain and multipath together use up the outage: the outage is divided so that both need the same
+ * margin. Where multipath needs more even with the whole outage, it gets the whole.
  */
-function marginAgainstBothDb(
+function findMarginAgainstBothDb(
   outage: number,
   multipathDb: (share: number) => number,
   rainDb: (share: number) => number,

@@ -68,7 +68,7 @@ const DETAILED: P530Method = { logK: -4.4, roughness: 0.46, distance: 3.4, incli
  * In percent, K d^a (1 + |inclination|)^-b f^0.8 10^(-c hL): d in km, f in GHz, inclination in mrad, hL the lower antenna
  * above sea level. High and inclined paths fade less: without heights a margin is up to 10 dB too large.
  * Source: ITU-R P.530-17, section 2.3.1; the quick terms are also eqs (B.2.1) and (B.3.1) of ITU-R P.2001-2. P.530-18 put
- * a world map of K in their place, which Fellmark does not carry.
+ * a world map of K in their place, which is not included here.
  * Valid for: overland paths, some km to 150 km; the Recommendation lets paths under 5 km count as free of multipath,
  * where here the law runs on to 0 at no distance, so that a map has no step. Deep fades: for those of less than 25 dB
  * section 2.3.2 asks for more, 10.5 instead of 7.0 dB on the first example.

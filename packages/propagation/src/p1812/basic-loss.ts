@@ -5,19 +5,19 @@ import { effectiveEarthRadiusKm } from "../path/effective-earth.ts";
 import { checkProfileShape, type PathProfile, profileHasGap } from "../path/path-profile.ts";
 import { type CombinedLoss, combineLosses, type SubModelLosses } from "./combination.ts";
 import { ductingLossDb } from "./ducting.ts";
-import { prescribedInverseNormal } from "./inverse-normal.ts";
-import { type LineOfSightInput, lineOfSightLossDb, slantFreeSpaceLossDb } from "./line-of-sight.ts";
+import { computePrescribedInverseNormal } from "./inverse-normal.ts";
+import { computeSlantFreeSpaceLossDb, type LineOfSightInput, lineOfSightLossDb } from "./line-of-sight.ts";
 import { type PathParameters, pathParameters } from "./path-parameters.ts";
 import { type RadioClimate, radioClimate } from "./radio-climate.ts";
 import { type RadioZone, type ZoneLengths, zoneLengths } from "./radio-zones.ts";
 import { timeInterpolationFactor } from "./time-interpolation.ts";
-import { troposcatterLossDb } from "./troposcatter.ts";
+import { computeTroposcatterLossDb } from "./troposcatter.ts";
 
 /** Effective Earth radius exceeded for beta0 % of the time, km: k = 3. Source: ITU-R P.1812-6, section 3.5, eq (7b). */
 const BETA_EARTH_RADIUS_KM = 3 * MEAN_EARTH_RADIUS_KM;
 
 export interface P1812Input {
-  /** Ground, and what rays must pass with the clutter of the interior points (`surfaceWithClutter`); 3 points or more. */
+  /** Ground, and the surface raised by the clutter of the interior points (`surfaceWithClutter`); 3 points or more. */
   profile: PathProfile;
   /** Zone of each point. */
   zones: readonly RadioZone[];
@@ -60,7 +60,9 @@ export interface P1812Result extends SubModelLosses, CombinedLoss {
 }
 
 /**
- * Basic transmission loss of one path by the complete method of ITU-R P.1812-6, with the figures that lead to it.
+ * Basic transmission loss of one path by the complete method of ITU-R P.1812-6 (line of sight, diffraction, troposcatter,
+ * ducting and their combination), with the figures that lead to it. `deltaBullington` over a surface raised by clutter is
+ * the diffraction part of it alone.
  * Source: ITU-R P.1812-6, Annex 1, sections 3 and 4, eqs (2) to (70).
  * Valid for: 30 MHz to 6 GHz, 0.25 to 3000 km, antennas to 3 km above the ground, 1 to 50 % of time.
  * Accuracy: every printed figure of its 48 published runs to 1e-6 with lambda = 0.2998 / f.
@@ -79,22 +81,22 @@ export function p1812BasicLossDb(input: P1812Input): P1812Result {
   const fi = timeInterpolationFactor(timePercent, beta0Percent);
   const sight = { ...path, txHorizonKm: path.tx.distanceKm, rxHorizonKm: path.rx.distanceKm, frequencyGhz };
   const diffraction = {
-    median: diffractionAt(input, seaFraction, medianRadiusKm),
-    beta: diffractionAt(input, seaFraction, BETA_EARTH_RADIUS_KM),
+    median: computeDiffraction(input, seaFraction, medianRadiusKm),
+    beta: computeDiffraction(input, seaFraction, BETA_EARTH_RADIUS_KM),
   };
   const losses = {
-    ...sightAndDiffraction(sight, diffraction, timePercent, beta0Percent, fi),
+    ...computeSightAndDiffraction(sight, diffraction, timePercent, beta0Percent, fi),
     lbaDb: ductingLossDb({ ...input, path, climate, seaFraction, effectiveEarthRadiusKm: medianRadiusKm }),
-    lbsDb: troposcatterLossDb({ ...input, pathKm, angularDistanceMrad }),
+    lbsDb: computeTroposcatterLossDb({ ...input, pathKm, angularDistanceMrad }),
   };
   const combined = combineLosses({ losses, pathKm, angularDistanceMrad, seaFraction, timePercent, beta0Percent, fi });
-  const lbDb = lossAtPlaces(input, losses.lb0pDb, combined.lbcDb);
+  const lbDb = computeLossAtPlacesDb(input, losses.lb0pDb, combined.lbcDb);
   const fieldStrengthDbUvM = 199.36 + 20 * Math.log10(frequencyGhz) - lbDb;
-  const lbfsDb = slantFreeSpaceLossDb(sight);
+  const lbfsDb = computeSlantFreeSpaceLossDb(sight);
   return { path, zones, climate, diffraction, fi, lbfsDb, ...losses, ...combined, lbDb, fieldStrengthDbUvM };
 }
 
-function diffractionAt(input: P1812Input, seaFraction: number, radiusKm: number): DiffractionResult {
+function computeDiffraction(input: P1812Input, seaFraction: number, radiusKm: number): DiffractionResult {
   const { profile, txHeightAglM, rxHeightAglM, wavelengthM, frequencyGhz, polarisation } = input;
   const path: DiffractionInput = {
     profile,
@@ -110,7 +112,7 @@ function diffractionAt(input: P1812Input, seaFraction: number, radiusKm: number)
 }
 
 /** Eqs (8) to (11) and (41) to (43): line of sight, and diffraction not exceeded for p % of the time. */
-function sightAndDiffraction(
+function computeSightAndDiffraction(
   sight: LineOfSightInput,
   { median, beta }: P1812Result["diffraction"],
   timePercent: number,
@@ -123,14 +125,18 @@ function sightAndDiffraction(
     lb0pDb,
     lb0BetaDb: lineOfSightLossDb(sight, beta0Percent),
     ldpDb,
-    lbd50Db: slantFreeSpaceLossDb(sight) + median.lossDb,
+    lbd50Db: computeSlantFreeSpaceLossDb(sight) + median.lossDb,
     lbdDb: lb0pDb + ldpDb,
   };
 }
 
 /** Eq (69): the loss at pL % of places, never less than in sight. */
-function lossAtPlaces({ locationPercent, locationSpreadDb }: P1812Input, lb0pDb: number, lbcDb: number): number {
-  return Math.max(lb0pDb, lbcDb - prescribedInverseNormal(locationPercent / 100) * locationSpreadDb);
+function computeLossAtPlacesDb(
+  { locationPercent, locationSpreadDb }: P1812Input,
+  lb0pDb: number,
+  lbcDb: number,
+): number {
+  return Math.max(lb0pDb, lbcDb - computePrescribedInverseNormal(locationPercent / 100) * locationSpreadDb);
 }
 
 function checkInput({ profile, zones, timePercent, locationPercent }: P1812Input): void {

@@ -1,4 +1,4 @@
-/** What the sub-models give for one path, dB, by the symbols of the source. */
+/** Losses of one path by the sub-models, dB, by the symbols of the source. */
 export interface SubModelLosses {
   lb0pDb: number;
   lb0BetaDb: number;
@@ -35,16 +35,16 @@ export interface CombinedLoss {
 const BLEND_DB = 2.5;
 
 /**
- * The sub-models joined into one loss.
+ * Loss of one path from the losses of its sub-models, with the weights between them.
  * Source: ITU-R P.1812-6, section 4.6, eqs (57) to (63).
  */
 export function combineLosses(input: CombinationInput): CombinedLoss {
   const { lb0pDb, lbaDb, lbdDb, lbsDb } = input.losses;
   // Eq (57): 1 on a path in sight, 0 well past the horizon.
-  const fj = fallingStep(input.angularDistanceMrad, 0.3, 3 * 0.8);
+  const fj = evaluateFallingStep(input.angularDistanceMrad, 0.3, 3 * 0.8);
   // Eq (58): 1 on a short path, 0 well past 20 km.
-  const fk = fallingStep(input.pathKm, 20, 3 * 0.5);
-  const lminb0pDb = leastWithDiffractionDb(input);
+  const fk = evaluateFallingStep(input.pathKm, 20, 3 * 0.5);
+  const lminb0pDb = computeLeastLossWithDiffractionDb(input);
   const lminbapDb = BLEND_DB * Math.log(Math.exp(lbaDb / BLEND_DB) + Math.exp(lb0pDb / BLEND_DB));
   const lbdaDb = lminbapDb > lbdDb ? lbdDb : lminbapDb + (lbdDb - lminbapDb) * fk;
   const lbamDb = lbdaDb + (lminb0pDb - lbdaDb) * fj;
@@ -53,12 +53,18 @@ export function combineLosses(input: CombinationInput): CombinedLoss {
 }
 
 /** 1 below the centre, 0.5 at it, 0 beyond. */
-function fallingStep(value: number, centre: number, steepness: number): number {
+function evaluateFallingStep(value: number, centre: number, steepness: number): number {
   return 1 - 0.5 * (1 + Math.tanh((steepness * (value - centre)) / centre));
 }
 
 /** Eq (59): notional least loss of line of sight and sub-path diffraction over sea, Lminb0p. */
-function leastWithDiffractionDb({ losses, seaFraction, timePercent, beta0Percent, fi }: CombinationInput): number {
+function computeLeastLossWithDiffractionDb({
+  losses,
+  seaFraction,
+  timePercent,
+  beta0Percent,
+  fi,
+}: CombinationInput): number {
   const { lb0pDb, lb0BetaDb, ldpDb, lbd50Db } = losses;
   const overLandDb = (1 - seaFraction) * ldpDb;
   if (timePercent < beta0Percent) return lb0pDb + overLandDb;

@@ -31,40 +31,40 @@ export function ductingLossDb(input: DuctingInput): number {
     { ...tx, horizonKm: tx.distanceKm, coastKm: input.txCoastKm, heightAmslM: txAmslM },
     { ...rx, horizonKm: rx.distanceKm, coastKm: input.rxCoastKm, heightAmslM: rxAmslM },
   ];
-  return couplingLossDb(input, txEnd, rxEnd) + anomalousLossDb(input, txEnd, rxEnd);
+  return computeCouplingLossDb(input, txEnd, rxEnd) + computeAnomalousLossDb(input, txEnd, rxEnd);
 }
 
 /** Eq (47): fixed coupling losses between the antennas and the duct, Af. */
-function couplingLossDb(input: DuctingInput, tx: DuctEnd, rx: DuctEnd): number {
+function computeCouplingLossDb(input: DuctingInput, tx: DuctEnd, rx: DuctEnd): number {
   const { frequencyGhz: f, seaFraction } = input;
   // Eq (47a): wavelengths too long for the duct.
   const longWaveDb = f < 0.5 ? 45.375 - 137 * f + 92.5 * f * f : 0;
-  const ofEnd = (end: DuctEnd) => shieldingLossDb(end, f) + seaCouplingDb(end, seaFraction);
+  const ofEnd = (end: DuctEnd) => computeShieldingLossDb(end, f) + computeSeaCouplingDb(end, seaFraction);
   const spreadingDb = 20 * Math.log10(f) + 20 * Math.log10(tx.horizonKm + rx.horizonKm);
   return 102.45 + spreadingDb + longWaveDb + ofEnd(tx) + ofEnd(rx);
 }
 
 /** Eqs (48), (48a): shielding of one end by its horizon, Ast or Asr. */
-function shieldingLossDb({ elevationMrad, horizonKm }: DuctEnd, f: number): number {
+function computeShieldingLossDb({ elevationMrad, horizonKm }: DuctEnd, f: number): number {
   const overMrad = elevationMrad - 0.1 * horizonKm;
   if (overMrad <= 0) return 0;
   return 20 * Math.log10(1 + 0.361 * overMrad * Math.sqrt(f * horizonKm)) + 0.264 * overMrad * Math.cbrt(f);
 }
 
 /** Eqs (49), (49a): over-sea coupling of one end near the coast, Act or Acr: 0 or less. */
-function seaCouplingDb({ coastKm, horizonKm, heightAmslM }: DuctEnd, seaFraction: number): number {
+function computeSeaCouplingDb({ coastKm, horizonKm, heightAmslM }: DuctEnd, seaFraction: number): number {
   if (seaFraction < 0.75 || coastKm > horizonKm || coastKm > 5) return 0;
   return -3 * Math.exp(-0.25 * coastKm ** 2) * (1 + Math.tanh(0.07 * (50 - heightAmslM)));
 }
 
 /** Eqs (50) to (53a): losses within the duct that depend on angle and time, Ad(p). */
-function anomalousLossDb(input: DuctingInput, tx: DuctEnd, rx: DuctEnd): number {
+function computeAnomalousLossDb(input: DuctingInput, tx: DuctEnd, rx: DuctEnd): number {
   const { path, frequencyGhz, effectiveEarthRadiusKm, timePercent } = input;
   const d = path.pathKm;
   const perMradDb = 5e-5 * effectiveEarthRadiusKm * Math.cbrt(frequencyGhz);
   const limitedMrad = (end: DuctEnd) => Math.min(end.elevationMrad, 0.1 * end.horizonKm);
   const angleMrad = (1000 * d) / effectiveEarthRadiusKm + limitedMrad(tx) + limitedMrad(rx);
-  const betaPercent = input.climate.beta0Percent * pathGeometryFactor(input) * roughnessFactor(path);
+  const betaPercent = input.climate.beta0Percent * computePathGeometryFactor(input) * computeRoughnessFactor(path);
   const logBeta = Math.log10(betaPercent);
   const curve = (9.51 - 4.8 * logBeta + 0.198 * logBeta ** 2) * 1e-6 * d ** 1.13;
   const gamma = (1.076 / (2.0058 - logBeta) ** 1.012) * Math.exp(-curve);
@@ -74,14 +74,14 @@ function anomalousLossDb(input: DuctingInput, tx: DuctEnd, rx: DuctEnd): number 
 }
 
 /** Eqs (55), (55a): correction of beta0 for the heights over the smooth Earth, mu2, at most 1. */
-function pathGeometryFactor({ path, climate, effectiveEarthRadiusKm }: DuctingInput): number {
+function computePathGeometryFactor({ path, climate, effectiveEarthRadiusKm }: DuctingInput): number {
   const alpha = Math.max(-0.6 - 3.5e-9 * path.pathKm ** 3.1 * climate.tau, -3.4);
   const heights = (Math.sqrt(path.effectiveTxHeightM) + Math.sqrt(path.effectiveRxHeightM)) ** 2;
   return Math.min(((500 / effectiveEarthRadiusKm) * (path.pathKm ** 2 / heights)) ** alpha, 1);
 }
 
 /** Eqs (56), (56a): correction of beta0 for the roughness of the terrain, mu3. */
-function roughnessFactor({ roughnessM, pathKm, tx, rx }: PathParameters): number {
+function computeRoughnessFactor({ roughnessM, pathKm, tx, rx }: PathParameters): number {
   if (roughnessM <= 10) return 1;
   const betweenKm = Math.min(pathKm - tx.distanceKm - rx.distanceKm, 40);
   return Math.exp(-4.6e-5 * (roughnessM - 10) * (43 + 6 * betweenKm));

@@ -13,7 +13,7 @@ export interface LineOfSightInput {
  * Free-space loss along the slant path, dB, with the rounded constant of the source: Lbfs.
  * Source: ITU-R P.1812-6, section 4.2, eqs (8), (8a). Example: 0.0953 GHz, 235.1 km, 814.4 and 118.3 m: 119.406949 dB.
  */
-export function slantFreeSpaceLossDb(input: LineOfSightInput): number {
+export function computeSlantFreeSpaceLossDb(input: LineOfSightInput): number {
   const slantKm = Math.hypot(input.pathKm, (input.txAmslM - input.rxAmslM) / 1000);
   return 92.4 + 20 * Math.log10(input.frequencyGhz) + 20 * Math.log10(slantKm);
 }
@@ -25,5 +25,5 @@ export function slantFreeSpaceLossDb(input: LineOfSightInput): number {
  */
 export function lineOfSightLossDb(input: LineOfSightInput, timePercent: number): number {
   const spread = 1 - Math.exp(-0.1 * (input.txHorizonKm + input.rxHorizonKm));
-  return slantFreeSpaceLossDb(input) + 2.6 * spread * Math.log10(timePercent / 50);
+  return computeSlantFreeSpaceLossDb(input) + 2.6 * spread * Math.log10(timePercent / 50);
 }

@@ -30,14 +30,14 @@ export interface PathHorizons {
  * Source: ITU-R P.1812-6, Attachment 1, sections 4 and 5.1 to 5.4, eqs (76) to (81a).
  * Valid for: one interior point or more.
  */
-export function pathHorizons(input: HorizonInput): PathHorizons {
+export function findPathHorizons(input: HorizonInput): PathHorizons {
   const { distanceM, txAmslM, rxAmslM, effectiveEarthRadiusM } = input;
   const last = distanceM.length - 1;
-  const straight = (riseM: number) => elevationMrad(riseM, distanceM[last], effectiveEarthRadiusM);
-  const tx = horizonOf(input, "transmitter");
+  const straight = (riseM: number) => computeElevationMrad(riseM, distanceM[last], effectiveEarthRadiusM);
+  const tx = findHorizon(input, "transmitter");
   const transHorizon = tx.elevationMrad > straight(rxAmslM - txAmslM);
-  if (transHorizon) return { transHorizon, tx, rx: horizonOf(input, "receiver") };
-  const point = pointOfGreatestNu(input);
+  if (transHorizon) return { transHorizon, tx, rx: findHorizon(input, "receiver") };
+  const point = findPointOfGreatestNu(input);
   const fromTxKm = distanceM[point] / 1000;
   const fromRxKm = distanceM[last] / 1000 - fromTxKm;
   return {
@@ -48,7 +48,7 @@ export function pathHorizons(input: HorizonInput): PathHorizons {
 }
 
 /** Eqs (76), (77), (80), (81): the interior point that an antenna sees highest, the nearest of equal ones. */
-function horizonOf(input: HorizonInput, from: "transmitter" | "receiver"): EndHorizon {
+function findHorizon(input: HorizonInput, from: "transmitter" | "receiver"): EndHorizon {
   const { distanceM, bareAmslM, effectiveEarthRadiusM } = input;
   const last = distanceM.length - 1;
   const eyeAmslM = from === "transmitter" ? input.txAmslM : input.rxAmslM;
@@ -56,7 +56,7 @@ function horizonOf(input: HorizonInput, from: "transmitter" | "receiver"): EndHo
   for (let step = 1; step < last; step++) {
     const i = from === "transmitter" ? step : last - step;
     const awayM = from === "transmitter" ? distanceM[i] : distanceM[last] - distanceM[i];
-    const angleMrad = elevationMrad(bareAmslM[i] - eyeAmslM, awayM, effectiveEarthRadiusM);
+    const angleMrad = computeElevationMrad(bareAmslM[i] - eyeAmslM, awayM, effectiveEarthRadiusM);
     if (angleMrad > highest.elevationMrad) {
       highest = { elevationMrad: angleMrad, distanceKm: awayM / 1000, point: i };
     }
@@ -65,7 +65,7 @@ function horizonOf(input: HorizonInput, from: "transmitter" | "receiver"): EndHo
 }
 
 /** Eq (79): where the ground comes nearest to the sight line, measured in Fresnel zones. */
-function pointOfGreatestNu(input: HorizonInput): number {
+function findPointOfGreatestNu(input: HorizonInput): number {
   const { distanceM, bareAmslM, txAmslM, rxAmslM, effectiveEarthRadiusM, wavelengthM } = input;
   const last = distanceM.length - 1;
   const pathM = distanceM[last];
@@ -80,6 +80,6 @@ function pointOfGreatestNu(input: HorizonInput): number {
 }
 
 /** Elevation of a point `riseM` higher and `awayM` away over the effective Earth, mrad. */
-function elevationMrad(riseM: number, awayM: number, effectiveEarthRadiusM: number): number {
+function computeElevationMrad(riseM: number, awayM: number, effectiveEarthRadiusM: number): number {
   return 1000 * Math.atan(riseM / awayM - awayM / (2 * effectiveEarthRadiusM));
 }

@@ -1,6 +1,6 @@
 import { smoothEarthHeights } from "../diffraction/smooth-earth.ts";
 import type { PathProfile } from "../path/path-profile.ts";
-import { type EndHorizon, pathHorizons } from "./path-horizons.ts";
+import { type EndHorizon, findPathHorizons } from "./path-horizons.ts";
 
 export interface PathParameters {
   pathKm: number;
@@ -23,7 +23,7 @@ export interface PathParameters {
 }
 
 /**
- * What the sub-models ask of a profile: horizons, angular distance, effective heights, roughness; over bare ground.
+ * Parameters of a profile for the sub-models: horizons, angular distance, effective heights, roughness; over bare ground.
  * Source: ITU-R P.1812-6, Attachment 1, sections 4 and 5, eqs (76) to (93).
  */
 export function pathParameters(
@@ -39,7 +39,7 @@ export function pathParameters(
   const txAmslM = bareAmslM[0] + txHeightAglM;
   const rxAmslM = bareAmslM[last] + rxHeightAglM;
   const ends = { distanceM, bareAmslM, txAmslM, rxAmslM };
-  const horizons = pathHorizons({ ...ends, effectiveEarthRadiusM: effectiveEarthRadiusKm * 1000, wavelengthM });
+  const horizons = findPathHorizons({ ...ends, effectiveEarthRadiusM: effectiveEarthRadiusKm * 1000, wavelengthM });
   const { tx, rx } = horizons;
   const { fitTxAmslM, fitRxAmslM } = smoothEarthHeights(ends);
   const smoothTxAmslM = Math.min(fitTxAmslM, bareAmslM[0]);
@@ -54,12 +54,18 @@ export function pathParameters(
     smoothRxAmslM,
     effectiveTxHeightM: txAmslM - smoothTxAmslM,
     effectiveRxHeightM: rxAmslM - smoothRxAmslM,
-    roughnessM: roughnessM(profile, smoothTxAmslM, smoothRxAmslM, tx.point, rx.point),
+    roughnessM: findRoughnessM(profile, smoothTxAmslM, smoothRxAmslM, tx.point, rx.point),
   };
 }
 
 /** Eqs (91), (93): the greatest height over the smooth line from one horizon point to the other. */
-function roughnessM(profile: PathProfile, smoothTxM: number, smoothRxM: number, first: number, last: number): number {
+function findRoughnessM(
+  profile: PathProfile,
+  smoothTxM: number,
+  smoothRxM: number,
+  first: number,
+  last: number,
+): number {
   const { distanceM, bareAmslM } = profile;
   const slope = (smoothRxM - smoothTxM) / distanceM[distanceM.length - 1];
   let greatestM = -Infinity;

@@ -14,7 +14,7 @@ interface LandStretches {
 }
 
 /**
- * How often strong refraction must be reckoned with on a path.
+ * Share of time with strong refraction on a path, and the measure of land that it follows from.
  * Symbols are the source's: dtm, dlm longest stretches over land, phi latitude of the path centre, mu1, mu4.
  * Source: ITU-R P.1812-6, section 3.5, eqs (2) to (5).
  * Example: 53.6866 degrees north, 17.5 km of land, 12.5 km of it inland: beta0 4.26331 %.

@@ -11,7 +11,7 @@ export interface ZoneLengths {
 }
 
 /**
- * How a path divides into land and sea; the zone changes halfway between points of different zones.
+ * Lengths of a path over land and sea; the zone changes halfway between points of different zones.
  * Source: ITU-R P.1812-6, sections 3.6 and 3.7 (tables 4, 5). Checked on its published b2iseac profile, where
  * dtm is 17.5 km, dlm 12.5 km, omega 0.90961.
  */
@@ -19,7 +19,7 @@ export function zoneLengths(distanceM: Float64Array, zones: readonly RadioZone[]
   const longest = { land: 0, inland: 0 };
   let [landM, inlandM, seaM] = [0, 0, 0];
   for (const [i, zone] of zones.entries()) {
-    const widthM = shareOfPointM(distanceM, i);
+    const widthM = findLengthOfPointM(distanceM, i);
     landM = zone === "sea" ? 0 : landM + widthM;
     inlandM = zone === "inland" ? inlandM + widthM : 0;
     if (zone === "sea") seaM += widthM;
@@ -34,8 +34,8 @@ export function zoneLengths(distanceM: Float64Array, zones: readonly RadioZone[]
   };
 }
 
-/** Length of path that a point stands for: halfway to its neighbours. */
-function shareOfPointM(distanceM: Float64Array, i: number): number {
+/** Length of path that a point represents, m: halfway to its neighbours. */
+function findLengthOfPointM(distanceM: Float64Array, i: number): number {
   const before = distanceM[Math.max(i - 1, 0)];
   const after = distanceM[Math.min(i + 1, distanceM.length - 1)];
   return (after - before) / 2;

@@ -9,10 +9,10 @@ import {
 } from "../index.ts";
 import { combineLosses } from "./combination.ts";
 import { type DuctingInput, ductingLossDb } from "./ducting.ts";
-import { prescribedInverseNormal } from "./inverse-normal.ts";
-import { slantFreeSpaceLossDb } from "./line-of-sight.ts";
+import { computePrescribedInverseNormal } from "./inverse-normal.ts";
+import { computeSlantFreeSpaceLossDb } from "./line-of-sight.ts";
 import { timeInterpolationFactor } from "./time-interpolation.ts";
-import { troposcatterLossDb } from "./troposcatter.ts";
+import { computeTroposcatterLossDb } from "./troposcatter.ts";
 
 /**
  * Figures of the published run b2iseac, 1 (ITU-R Study Group 3, validation data of P.1812-6, results/b2iseac_1.csv):
@@ -78,10 +78,10 @@ it("meets itself at 70 degrees of latitude but for the rounding of the constants
 });
 
 it("gives the losses of the published run in sight, by troposcatter and by ducting", () => {
-  expect(slantFreeSpaceLossDb(RUN)).toBeCloseTo(119.4069487, 6);
+  expect(computeSlantFreeSpaceLossDb(RUN)).toBeCloseTo(119.4069487, 6);
   expect(lineOfSightLossDb(RUN, 1)).toBeCloseTo(RUN.losses.lb0pDb, 6);
   expect(lineOfSightLossDb(RUN, RUN.beta0Percent)).toBeCloseTo(RUN.losses.lb0BetaDb, 6);
-  const scatter = troposcatterLossDb({ ...RUN, seaLevelRefractivity: 326.079979, timePercent: 1 });
+  const scatter = computeTroposcatterLossDb({ ...RUN, seaLevelRefractivity: 326.079979, timePercent: 1 });
   expect(scatter).toBeCloseTo(RUN.losses.lbsDb, 6);
   expect(ductingLossDb(DUCT)).toBeCloseTo(RUN.losses.lbaDb, 6);
 });
@@ -110,7 +110,7 @@ it("interpolates in time from the median to beta0 without a step", () => {
   ]);
   // Upper quantiles of the normal table: 1.28155 at 10 %, 1.75069 at 4 %.
   expect(timeInterpolationFactor(10, 4)).toBeCloseTo(1.28155 / 1.75069, 3);
-  expect(prescribedInverseNormal(0.9)).toBe(-prescribedInverseNormal(0.1));
+  expect(computePrescribedInverseNormal(0.9)).toBe(-computePrescribedInverseNormal(0.1));
 });
 
 it("counts land and sea to halfway between points", () => {

@@ -1,4 +1,4 @@
-import { prescribedInverseNormal } from "./inverse-normal.ts";
+import { computePrescribedInverseNormal } from "./inverse-normal.ts";
 
 /**
  * Weight of the strong-refraction end between the median (0) and beta0 % of the time (1): Fi.
@@ -7,5 +7,5 @@ import { prescribedInverseNormal } from "./inverse-normal.ts";
 export function timeInterpolationFactor(timePercent: number, beta0Percent: number): number {
   if (timePercent >= 50) return 0;
   if (timePercent <= beta0Percent) return 1;
-  return prescribedInverseNormal(timePercent / 100) / prescribedInverseNormal(beta0Percent / 100);
+  return computePrescribedInverseNormal(timePercent / 100) / computePrescribedInverseNormal(beta0Percent / 100);
 }

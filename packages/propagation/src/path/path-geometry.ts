@@ -53,7 +53,7 @@ interface SightLine {
 }
 
 /**
- * How a path runs over its surface: class, clearance, what blocks it, and the angles of the ray at both ends.
+ * Geometry of a path over its surface: class, clearance, the blocking point, and the angles of the ray at both ends.
  * Rays are straight over the effective Earth. A surface exactly on the sight line blocks, as in the Bullington part.
  * Source: sight line and nu as ITU-R P.526-15, section 4.5.1, eqs (46), (48); angles as P.1812-6, eqs (76) to (81).
  * Example: ridge of 60 m at 4 of 10 km, antennas 30 and 10 m, 4/3 Earth: blocked by 39.413 m at 4000 m.
@@ -73,44 +73,44 @@ export function pathGeometry(
   const txAmslM = bareAmslM[0] + txHeightAglM;
   const rxAmslM = bareAmslM[last] + rxHeightAglM;
   const line = { distanceM, surfaceAmslM, txAmslM, rxAmslM, effectiveEarthRadiusM };
-  const fresnelClearance = leastClearance(line, wavelengthM);
-  const transmitter = horizonOf(line, "transmitter");
-  const receiver = horizonOf(line, "receiver");
+  const fresnelClearance = findLeastClearance(line, wavelengthM);
+  const transmitter = findHorizon(line, "transmitter");
+  const receiver = findHorizon(line, "receiver");
   const rise = rxAmslM - txAmslM;
-  const straight = (riseM: number) => elevationDeg(riseM, distanceM[last], effectiveEarthRadiusM);
+  const straight = (riseM: number) => computeElevationDeg(riseM, distanceM[last], effectiveEarthRadiusM);
   return {
     class: findPathClass(fresnelClearance),
     fresnelClearance,
-    blocking: highestObstacle(line),
+    blocking: findHighestObstacle(line),
     departureElevationDeg: Math.max(straight(rise), transmitter?.elevationDeg ?? -90),
     arrivalElevationDeg: Math.max(straight(-rise), receiver?.elevationDeg ?? -90),
     horizons: { transmitter, receiver },
   };
 }
 
-function leastClearance(line: SightLine, wavelengthM: number): number {
+function findLeastClearance(line: SightLine, wavelengthM: number): number {
   const { distanceM } = line;
   const pathM = distanceM[distanceM.length - 1];
   let greatestNu = -Infinity;
   for (let i = 1; i < distanceM.length - 1; i++) {
-    const nu = diffractionParameter(excessM(line, i), distanceM[i], pathM - distanceM[i], wavelengthM);
+    const nu = diffractionParameter(computeExcessM(line, i), distanceM[i], pathM - distanceM[i], wavelengthM);
     greatestNu = Math.max(greatestNu, nu);
   }
   return -greatestNu / Math.SQRT2;
 }
 
-function highestObstacle(line: SightLine): BlockingPoint | null {
+function findHighestObstacle(line: SightLine): BlockingPoint | null {
   let worst: BlockingPoint | null = null;
   for (let i = 1; i < line.distanceM.length - 1; i++) {
-    const overM = excessM(line, i);
+    const overM = computeExcessM(line, i);
     if (overM < 0 || (worst && overM <= worst.excessM)) continue;
     worst = { distanceM: line.distanceM[i], heightAmslM: line.surfaceAmslM[i], excessM: overM };
   }
   return worst;
 }
 
-/** Height of an interior point over the sight line, curvature counted, m. */
-function excessM(line: SightLine, i: number): number {
+/** Height of an interior point over the sight line, curvature included, m. */
+function computeExcessM(line: SightLine, i: number): number {
   const { distanceM, surfaceAmslM, txAmslM, rxAmslM, effectiveEarthRadiusM } = line;
   const d1 = distanceM[i];
   const d2 = distanceM[distanceM.length - 1] - d1;
@@ -118,14 +118,14 @@ function excessM(line: SightLine, i: number): number {
   return surfaceAmslM[i] + (d1 * d2) / (2 * effectiveEarthRadiusM) - sightM;
 }
 
-function horizonOf(line: SightLine, from: "transmitter" | "receiver"): Horizon | null {
+function findHorizon(line: SightLine, from: "transmitter" | "receiver"): Horizon | null {
   const { distanceM, surfaceAmslM, effectiveEarthRadiusM } = line;
   const pathM = distanceM[distanceM.length - 1];
   const eyeAmslM = from === "transmitter" ? line.txAmslM : line.rxAmslM;
   let highest: Horizon | null = null;
   for (let i = 1; i < distanceM.length - 1; i++) {
     const awayM = from === "transmitter" ? distanceM[i] : pathM - distanceM[i];
-    const angleDeg = elevationDeg(surfaceAmslM[i] - eyeAmslM, awayM, effectiveEarthRadiusM);
+    const angleDeg = computeElevationDeg(surfaceAmslM[i] - eyeAmslM, awayM, effectiveEarthRadiusM);
     if (highest && angleDeg <= highest.elevationDeg) continue;
     highest = { distanceM: distanceM[i], heightAmslM: surfaceAmslM[i], elevationDeg: angleDeg };
   }
@@ -133,6 +133,6 @@ function horizonOf(line: SightLine, from: "transmitter" | "receiver"): Horizon |
 }
 
 /** Elevation of a point `riseM` higher and `awayM` away, which the curvature lowers by away^2 / (2 a). */
-function elevationDeg(riseM: number, awayM: number, effectiveEarthRadiusM: number): number {
+function computeElevationDeg(riseM: number, awayM: number, effectiveEarthRadiusM: number): number {
   return Math.atan(riseM / awayM - awayM / (2 * effectiveEarthRadiusM)) * DEG_PER_RAD;
 }

@@ -1,8 +1,8 @@
 /**
  * Heights along one path, from the transmitter to the receiver. All three arrays have the same length, 2 or more
  * (the Recommendations ask for 3: at least one interior point).
- * `surfaceAmslM` is what rays must pass (ground with clutter), `bareAmslM` the ground alone; the same array may serve
- * as both. The two end points of both are the ground under the antennas. A height that is not known is NaN.
+ * `surfaceAmslM` is the surface that rays must pass (ground with clutter), `bareAmslM` the ground alone; one array may
+ * serve as both. The two end points of both are the ground under the antennas. A height that is not known is NaN.
  */
 export interface PathProfile {
   /** Distance from the transmitter, m: first 0, strictly rising. */
@@ -11,7 +11,7 @@ export interface PathProfile {
   bareAmslM: Float64Array;
 }
 
-/** Throws RangeError where the shape of a profile is not as PathProfile says; heights are not looked at. */
+/** Throws RangeError where the shape of a profile is not as PathProfile says; heights are not checked. */
 export function checkProfileShape(profile: PathProfile): void {
   const { distanceM, surfaceAmslM, bareAmslM } = profile;
   const n = distanceM.length;
@@ -25,7 +25,7 @@ export function checkProfileShape(profile: PathProfile): void {
   }
 }
 
-/** Whether any height of the profile is missing (NaN). */
+/** True where any height of the profile is missing (NaN). */
 export function profileHasGap(profile: PathProfile): boolean {
   const isMissing = (heightAmslM: number) => Number.isNaN(heightAmslM);
   return profile.surfaceAmslM.some(isMissing) || profile.bareAmslM.some(isMissing);

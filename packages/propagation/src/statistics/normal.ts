@@ -5,7 +5,7 @@
  */
 export function complementaryNormal(x: number): number {
   if (x < 0) return 1 - complementaryNormal(-x);
-  return x < 3 ? 0.5 - normalDensity(x) * seriesBelow(x) : normalDensity(x) / fractionAbove(x);
+  return x < 3 ? 0.5 - computeNormalDensity(x) * sumSeriesBelow(x) : computeNormalDensity(x) / computeFractionAbove(x);
 }
 
 /**
@@ -20,15 +20,15 @@ export function inverseComplementaryNormal(p: number): number {
   const above = (0.010328 * t + 0.802853) * t + 2.515516698;
   const below = ((0.001308 * t + 0.189269) * t + 1.432788) * t + 1;
   let x = t - above / below;
-  for (let step = 0; step < 3; step++) x += (complementaryNormal(x) - p) / normalDensity(x);
+  for (let step = 0; step < 3; step++) x += (complementaryNormal(x) - p) / computeNormalDensity(x);
   return x;
 }
 
-function normalDensity(x: number): number {
+function computeNormalDensity(x: number): number {
   return Math.exp((-x * x) / 2) / Math.sqrt(2 * Math.PI);
 }
 
-function seriesBelow(x: number): number {
+function sumSeriesBelow(x: number): number {
   let term = x;
   let sum = x;
   for (let k = 1; k < 60; k++) {
@@ -38,7 +38,7 @@ function seriesBelow(x: number): number {
   return sum;
 }
 
-function fractionAbove(x: number): number {
+function computeFractionAbove(x: number): number {
   let tail = x;
   for (let k = 60; k >= 1; k--) tail = x + k / tail;
   return tail;

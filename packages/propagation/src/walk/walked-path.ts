@@ -4,7 +4,7 @@ import type { PathWeights } from "./path-weights.ts";
 
 /** Heights of a path without gaps, with what every antenna height and frequency needs of it. */
 export interface WalkedPath {
-  /** What rays must pass and the ground alone, m above sea level. */
+  /** Surface that rays must pass and ground alone, m above sea level. */
   surfaceAmslM: Float64Array;
   bareAmslM: Float64Array;
   /** Length, m. */
