@@ -4,7 +4,7 @@ import {
   oxygenAttenuationDbPerKm,
   STANDARD_AIR,
   waterAttenuationDbPerKm,
-} from "../index.ts";
+} from "./gas.ts";
 
 it("has the published values of P.676-9 Annex 2 (ITU-R study group 3 validation data)", () => {
   const air = { pressureHpa: 1013.25, temperatureC: 5.9435147, waterVapourGM3: 4.9815429 };

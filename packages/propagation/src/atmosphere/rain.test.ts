@@ -6,7 +6,7 @@ import {
   rainCoefficientsOnPath,
   rainFadeDb,
   toRainYearPercent,
-} from "../index.ts";
+} from "./rain.ts";
 
 it("has the coefficients of P.838-3 (table 5 at 1 GHz; study group 3 validation data at 14.25 GHz)", () => {
   expect(rainCoefficients(1, "horizontal").k).toBeCloseTo(0.0000259, 7);

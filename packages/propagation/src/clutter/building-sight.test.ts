@@ -1,5 +1,5 @@
 import { expect, it } from "vitest";
-import { BUILDING_AREAS, type BuildingSightInput, computeSightProbability } from "../index.ts";
+import { BUILDING_AREAS, type BuildingSightInput, computeSightProbability } from "./building-sight.ts";
 
 const DENSE: BuildingSightInput = {
   distanceM: 150,

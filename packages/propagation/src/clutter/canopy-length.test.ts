@@ -1,14 +1,11 @@
 import { seededRandom } from "@fellmark/testkit";
 import { wavelengthM } from "@fellmark/units";
 import { describe, expect, it } from "vitest";
-import {
-  type AntennaLine,
-  type CoveredProfile,
-  computeVegetationLossDb,
-  computeWoodedPathLossDb,
-  deltaBullington,
-  measureCanopyLengthM,
-} from "../index.ts";
+import { deltaBullington } from "../diffraction/delta-bullington.ts";
+import { measureCanopyLengthM } from "./canopy-length.ts";
+import type { AntennaLine, CoveredProfile } from "./covered-profile.ts";
+import { computeWoodedPathLossDb } from "./joined-losses.ts";
+import { computeVegetationLossDb } from "./vegetation.ts";
 
 const FOUR_THIRDS_M = 6_371_000 * (4 / 3);
 

@@ -1,12 +1,12 @@
 import { describe, expect, it } from "vitest";
 import {
   CLUTTER_ROWS,
-  computeVegetationLossDb,
   type EndClutterClass,
   type EndClutterInput,
   endClutterLossDb,
   overTopLossDb,
-} from "../index.ts";
+} from "./end-clutter.ts";
+import { computeVegetationLossDb } from "./vegetation.ts";
 
 const CLASSES = Object.keys(CLUTTER_ROWS) as EndClutterClass[];
 

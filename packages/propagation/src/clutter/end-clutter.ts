@@ -72,7 +72,11 @@ export function endClutterLossDb(input: EndClutterInput): number {
   return input.class === "trees" ? joinLossesDb(overDb, computeThroughTreesDb(input)) : overDb;
 }
 
-function computeThroughTreesDb({ frequencyGhz, foliage = "leaf-on", vegetationLaw = "weissberger" }: EndClutterInput): number {
+function computeThroughTreesDb({
+  frequencyGhz,
+  foliage = "leaf-on",
+  vegetationLaw = "weissberger",
+}: EndClutterInput): number {
   return computeVegetationLossDb({ lengthM: CLUTTER_WIDTH_M, frequencyGhz, foliage, law: vegetationLaw });
 }
 

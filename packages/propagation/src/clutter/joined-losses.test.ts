@@ -1,6 +1,6 @@
 import { seededRandom } from "@fellmark/testkit";
 import { describe, expect, it } from "vitest";
-import { computeWoodedPathLossDb, joinLossesDb } from "../index.ts";
+import { computeWoodedPathLossDb, joinLossesDb } from "./joined-losses.ts";
 
 describe("two paths to one antenna", () => {
   it("add their powers: equal ones gain 10 log10(2) = 3.0103 dB, a weak one next to nothing", () => {

@@ -1,6 +1,8 @@
 import { wavelengthM } from "@fellmark/units";
 import { expect, it } from "vitest";
-import { type CoveredProfile, findPathObstacles, fresnelRadiusM } from "../index.ts";
+import { fresnelRadiusM } from "../path/fresnel-zone.ts";
+import type { CoveredProfile } from "./covered-profile.ts";
+import { findPathObstacles } from "./path-obstacles.ts";
 
 const LINE = {
   txAmslM: 30,

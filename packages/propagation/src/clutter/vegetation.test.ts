@@ -1,6 +1,7 @@
 import { describe, expect, it } from "vitest";
-import { computeVegetationLossDb, isStatedAt } from "../index.ts";
 import type { Foliage } from "./foliage.ts";
+import { isStatedAt } from "./stated-ranges.ts";
+import { computeVegetationLossDb } from "./vegetation.ts";
 import { computeWoodlandAttenuationDbPerM, computeWoodlandGreatestLossDb } from "./woodland.ts";
 
 const through = (lengthM: number, frequencyGhz = 5.8, foliage: Foliage = "leaf-on") =>

@@ -2,7 +2,8 @@ import { readFileSync } from "node:fs";
 import { join } from "node:path";
 import { needsShared, sharedDir } from "@fellmark/testkit";
 import { describe, expect, it } from "vitest";
-import { type DiffractionResult, deltaBullington, type PathProfile } from "../index.ts";
+import type { PathProfile } from "../path/path-profile.ts";
+import { type DiffractionResult, deltaBullington } from "./delta-bullington.ts";
 
 const PUBLISHED_SPEED = 0.2998;
 const FOUR_THIRDS_M = 6_371_000 * (4 / 3);

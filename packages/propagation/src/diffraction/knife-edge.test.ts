@@ -1,5 +1,5 @@
 import { expect, it } from "vitest";
-import { computeFresnelIntegrals, knifeEdgeLossDb, knifeEdgeLossExactDb } from "../index.ts";
+import { computeFresnelIntegrals, knifeEdgeLossDb, knifeEdgeLossExactDb } from "./knife-edge.ts";
 
 it.each([
   // Abramowitz and Stegun, Handbook of Mathematical Functions, table 7.7.

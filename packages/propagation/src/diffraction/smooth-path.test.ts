@@ -1,16 +1,10 @@
 import { seededRandom } from "@fellmark/testkit";
 import { describe, expect, it } from "vitest";
-import {
-  addBullingtonTailDb,
-  bullingtonLoss,
-  computeBullingtonTailDb,
-  computeFreeHeightM,
-  computeSmoothBullingtonDb,
-  createStepFrame,
-  lowerForObstruction,
-  mayCostSmoothEarth,
-  sphericalEarthLossDb,
-} from "../index.ts";
+import { addBullingtonTailDb, bullingtonLoss, computeBullingtonTailDb } from "./bullington.ts";
+import { lowerForObstruction } from "./smooth-earth.ts";
+import { computeFreeHeightM, mayCostSmoothEarth } from "./smooth-earth-bound.ts";
+import { computeSmoothBullingtonDb, createStepFrame } from "./smooth-path.ts";
+import { sphericalEarthLossDb } from "./spherical-earth.ts";
 
 const EARTH_M = (4 / 3) * 6_371_000;
 const LAMBDA_M = 0.299792458 / 5.8;

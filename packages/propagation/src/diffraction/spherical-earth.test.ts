@@ -1,5 +1,5 @@
 import { expect, it } from "vitest";
-import { firstTermLossDb, type Polarisation, sphericalEarthLossDb } from "../index.ts";
+import { firstTermLossDb, type Polarisation, sphericalEarthLossDb } from "./spherical-earth.ts";
 
 const FOUR_THIRDS_M = 6_371_000 * (4 / 3);
 

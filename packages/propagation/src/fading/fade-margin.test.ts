@@ -1,12 +1,7 @@
 import { describe, expect, it } from "vitest";
-import {
-  computeRainFadeInYearDb,
-  type FadeInput,
-  fadeMarginDb,
-  multipathOccurrence,
-  rainFadeDb,
-  toRainYearPercent,
-} from "../index.ts";
+import { computeRainFadeInYearDb, rainFadeDb, toRainYearPercent } from "../atmosphere/rain.ts";
+import { type FadeInput, fadeMarginDb } from "./fade-margin.ts";
+import { multipathOccurrence } from "./multipath.ts";
 
 const RULES = ["vigants-barnett", "p530", "p530-detailed"] as const;
 

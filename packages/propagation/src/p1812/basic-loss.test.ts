@@ -1,6 +1,8 @@
 import { TerrainError, wavelengthM } from "@fellmark/units";
 import { expect, it } from "vitest";
-import { freeSpaceLossDb, locationVariabilityDb, type P1812Input, p1812BasicLossDb } from "../index.ts";
+import { freeSpaceLossDb } from "../path/free-space.ts";
+import { locationVariabilityDb } from "../statistics/location-variability.ts";
+import { type P1812Input, p1812BasicLossDb } from "./basic-loss.ts";
 
 /** 8 km of hilly land at 5.8 GHz, trees of 10 m in the middle. */
 function hillyPath(): P1812Input {

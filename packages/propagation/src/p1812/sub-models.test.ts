@@ -1,16 +1,11 @@
 import { expect, it } from "vitest";
-import {
-  lineOfSightLossDb,
-  PATH_CLUTTER_HEIGHT_M,
-  pathCentreLatitudeDeg,
-  radioClimate,
-  surfaceWithClutter,
-  zoneLengths,
-} from "../index.ts";
 import { combineLosses } from "./combination.ts";
 import { type DuctingInput, ductingLossDb } from "./ducting.ts";
 import { computePrescribedInverseNormal } from "./inverse-normal.ts";
-import { computeSlantFreeSpaceLossDb } from "./line-of-sight.ts";
+import { computeSlantFreeSpaceLossDb, lineOfSightLossDb } from "./line-of-sight.ts";
+import { PATH_CLUTTER_HEIGHT_M, surfaceWithClutter } from "./path-clutter.ts";
+import { pathCentreLatitudeDeg, radioClimate } from "./radio-climate.ts";
+import { zoneLengths } from "./radio-zones.ts";
 import { timeInterpolationFactor } from "./time-interpolation.ts";
 import { computeTroposcatterLossDb } from "./troposcatter.ts";
 

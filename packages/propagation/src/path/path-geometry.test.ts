@@ -1,6 +1,8 @@
 import { DEG_PER_RAD } from "@fellmark/units";
 import { expect, it } from "vitest";
-import { deltaBullington, type PathProfile, pathGeometry } from "../index.ts";
+import { deltaBullington } from "../diffraction/delta-bullington.ts";
+import { pathGeometry } from "./path-geometry.ts";
+import type { PathProfile } from "./path-profile.ts";
 
 const FOUR_THIRDS_M = 6_371_000 * (4 / 3);
 const WAVELENGTH_M = 0.299792458 / 5.8;

@@ -19,7 +19,7 @@ export interface BlockingPoint {
   distanceM: number;
   /** Height of the surface there, without the Earth's curvature, m above sea level. */
   heightAmslM: number;
-  /** Height over the sight line, curvature counted, m: above 0. */
+  /** Height over the sight line, curvature included, m: 0 or more. */
   excessM: number;
 }
 
@@ -27,7 +27,7 @@ export interface Horizon {
   /** Distance from the transmitter, m, for the horizon of either end. */
   distanceM: number;
   heightAmslM: number;
-  /** Elevation angle at which the antenna sees it, positive up. */
+  /** Elevation angle from the antenna, positive up. */
   elevationDeg: number;
 }
 
@@ -40,7 +40,7 @@ export interface PathGeometry {
   /** Elevation at which the ray leaves and arrives: the higher of the straight line and that end's horizon. */
   departureElevationDeg: number;
   arrivalElevationDeg: number;
-  /** The interior point that each antenna sees highest; null without interior points. */
+  /** Interior point of the steepest elevation from each antenna; null without interior points. */
   horizons: { transmitter: Horizon | null; receiver: Horizon | null };
 }
 

@@ -1,5 +1,6 @@
 import { expect, it } from "vitest";
-import { findLossSpreadDb, type PathClass } from "../index.ts";
+import type { PathClass } from "../path/path-geometry.ts";
+import { findLossSpreadDb } from "./loss-spread.ts";
 
 const CLASSES: PathClass[] = ["clear", "grazing", "blocked"];
 

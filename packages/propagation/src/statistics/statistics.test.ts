@@ -1,14 +1,10 @@
 import { describe, expect, it } from "vitest";
-import {
-  complementaryNormal,
-  earthBulgeM,
-  effectiveEarthRadiusKm,
-  freeSpaceLossDb,
-  fresnelRadiusM,
-  inverseComplementaryNormal,
-  locationVariabilityDb,
-  statisticalClutterLossDb,
-} from "../index.ts";
+import { statisticalClutterLossDb } from "../clutter/statistical-clutter.ts";
+import { earthBulgeM, effectiveEarthRadiusKm } from "../path/effective-earth.ts";
+import { freeSpaceLossDb } from "../path/free-space.ts";
+import { fresnelRadiusM } from "../path/fresnel-zone.ts";
+import { locationVariabilityDb } from "./location-variability.ts";
+import { complementaryNormal, inverseComplementaryNormal } from "./normal.ts";
 
 describe("the normal distribution", () => {
   it("has the tabled quantiles (NIST/SEMATECH e-Handbook, section 1.3.6.7.1, to more digits)", () => {

@@ -1,17 +1,10 @@
 import { seededRandom } from "@fellmark/testkit";
 import { describe, expect, it } from "vitest";
-import {
-  computePathLoss,
-  computeSightLoss,
-  createEvenWeights,
-  createFreeSight,
-  createWalkedPath,
-  createWeights,
-  findPathSight,
-  freeSpaceLossDb,
-  toPathProfile,
-  type WalkedPath,
-} from "../index.ts";
+import { freeSpaceLossDb } from "../path/free-space.ts";
+import { computePathLoss } from "../path/path-loss.ts";
+import { computeSightLoss, createFreeSight, findPathSight } from "./path-sight.ts";
+import { createEvenWeights, createWeights } from "./path-weights.ts";
+import { createWalkedPath, toPathProfile, type WalkedPath } from "./walked-path.ts";
 
 const EARTH_M = (4 / 3) * 6_371_000;
 
