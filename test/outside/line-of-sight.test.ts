@@ -1,13 +1,13 @@
 import { readFileSync } from "node:fs";
 import { join } from "node:path";
-import { mastPath, pathLoss } from "@fellmark/coverage";
 import { geodesicBetween, type LonLat } from "@fellmark/geodesy";
+import { computePathLoss } from "@fellmark/propagation";
 import { openCatalogue, openMosaic, readProfile, type TerrainMosaic } from "@fellmark/terrain";
 import { needsShared, sharedDir } from "@fellmark/testkit";
 import { beforeAll, describe, expect, test } from "vitest";
 
-const SETUP = { mastHeightAglM: 30, frequencyGhz: 5.6, effectiveEarthRadiusM: (4 / 3) * 6_371_000 };
-const CPE_HEIGHT_M = 6;
+const RADIO = { frequencyGhz: 5.6, effectiveEarthRadiusM: (4 / 3) * 6_371_000 };
+const HEIGHTS = { txHeightAglM: 30, rxHeightAglM: 6 };
 const [NEAREST_M, FARTHEST_M] = [200, 15_000];
 
 /**
@@ -36,9 +36,9 @@ describe.skipIf(!needsShared())("line of sight to the premises of ../shared/terr
     for (const place of premises) {
       const { distanceM } = geodesicBetween(mast, place);
       if (distanceM < NEAREST_M || distanceM > FARTHEST_M) continue;
-      const profile = readProfile(mosaic, mast, place, mosaic.stepM / 2);
-      const path = mastPath(profile.distanceM, profile.heightAmslM, { from: mast, to: place });
-      counts[pathLoss(path, SETUP, CPE_HEIGHT_M).geometry.class]++;
+      const { distanceM: at, heightAmslM } = readProfile(mosaic, mast, place, mosaic.stepM / 2);
+      const profile = { distanceM: at, surfaceAmslM: heightAmslM, bareAmslM: heightAmslM };
+      counts[computePathLoss({ profile, ...HEIGHTS, ...RADIO }).geometry.class]++;
       count++;
     }
     const shares = { inSight: (counts.clear + counts.grazing) / count, clear: counts.clear / count };

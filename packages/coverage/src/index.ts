@@ -81,18 +81,7 @@ export type { Engine } from "./loss/engine.ts";
 export { createLossCache } from "./loss/loss-cache.ts";
 export { effectiveEarthRadiusM, MAX_REACH_M } from "./loss/mast.ts";
 export { MODEL_VERSION } from "./model-version.ts";
-export { type EndHeights, evenPath, type MastPath, mastPath, pathLoss, profileOf } from "./path/mast-path.ts";
-export {
-  bullingtonDb,
-  edgeNuOf,
-  edgesOf,
-  freeSight,
-  lossOf,
-  type PathSight,
-  type SightLoss,
-  sightOf,
-} from "./path/path-sight.ts";
-export { evenWeights } from "./path/path-weights.ts";
+export { evenPath, type MastPath, mastPath } from "./path/mast-path.ts";
 export { noiseForCpe, noiseHeard, quietNoise, type SectorNoise } from "./sector-noise/sector-noise.ts";
 export { POWER_CONTROL_RANGE_DB, targetMw } from "./sector-noise/uplink-places.ts";
 export { meanLevelMw, type UplinkSender } from "./uplink/uplink-distribution.ts";

@@ -1,17 +1,13 @@
-import {
-  bullingtonDb,
-  edgeNuOf,
-  edgesOf,
-  evenWeights,
-  type Ground,
-  lossOf,
-  lowAlong,
-  type MastPath,
-  type PathSight,
-  pathAlong,
-  stepsOver,
-} from "@fellmark/coverage";
+import { type Ground, lowAlong, type MastPath, pathAlong, stepsOver } from "@fellmark/coverage";
 import type { Geodesic, LonLat } from "@fellmark/geodesy";
+import {
+  computeBullingtonLossDb,
+  computeEdgeNu,
+  computeSightLoss,
+  createEvenWeights,
+  findPathEdges,
+  type PathSight,
+} from "@fellmark/propagation";
 import type { Arrival } from "../reception/arrival.ts";
 import { plainLine } from "../reception/plain-line.ts";
 import { arrivalFrom, type MountedCpe, sightFrom } from "../reception/reception.ts";
@@ -38,7 +34,7 @@ export interface FarField {
 export interface FarStation {
   station: Station;
   line: Geodesic;
-  /** The edge that a first look at the path shows from each mast of the station, as edgeNuOf gives it. */
+  /** The edge that a first look at the path shows from each mast of the station, as computeEdgeNu gives it. */
   edgeNu: number[] | null;
   route: Route | null;
   /** How a mast and the CPE that were last asked about see each other. */
@@ -78,7 +74,7 @@ export function leastDiffractionDb(
   { mast, frequencyGhz }: { mast: StationMast; frequencyGhz: number },
 ): number {
   far.edgeNu ??= edgesTo(view, field, far);
-  return bullingtonDb(far.edgeNu[far.station.masts.indexOf(mast)], far.line.distanceM, frequencyGhz);
+  return computeBullingtonLossDb(far.edgeNu[far.station.masts.indexOf(mast)], far.line.distanceM, frequencyGhz);
 }
 
 /** What a far sender brings to a CPE, over its own path. */
@@ -94,7 +90,7 @@ export function farArrival(
     far.seen = { mast, cpe, sight: sightFrom(view, route, mast, cpe) };
   }
   const { sight } = far.seen;
-  const loss = lossOf(sight, view.senders[number].frequencyGhz, view.scene.effectiveEarthRadiusM);
+  const loss = computeSightLoss(sight, view.senders[number].frequencyGhz, view.scene.effectiveEarthRadiusM);
   return arrivalFrom(view, { route, sight, loss, number, cpe });
 }
 
@@ -130,9 +126,13 @@ function edgesTo({ scene }: CpeView, field: FarField, { station, line }: FarStat
   const ends = { fromAmslM: station.groundAmslM, toAmslM: atAmslM };
   lowAlong(ground.low(), plainLine(station.place, at, line), ends, heights);
   const stepM = Math.max(1, line.distanceM) / steps;
-  const points = { surfaceAmslM: heights, bareAmslM: heights, stepM, weights: evenWeights(steps) };
+  const points = { surfaceAmslM: heights, bareAmslM: heights, stepM, weights: createEvenWeights(steps) };
   return station.masts.map(({ heightAglM }) => {
-    const edges = edgesOf(points, { mastM: heightAglM, cpeM: greatestHeightM }, scene.effectiveEarthRadiusM);
-    return edgeNuOf(points, edges);
+    const edges = findPathEdges(
+      points,
+      { txHeightAglM: heightAglM, rxHeightAglM: greatestHeightM },
+      scene.effectiveEarthRadiusM,
+    );
+    return computeEdgeNu(points, edges);
   });
 }

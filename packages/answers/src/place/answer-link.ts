@@ -1,6 +1,6 @@
-import type { BudgetTerm, PathSight } from "@fellmark/coverage";
+import type { BudgetTerm } from "@fellmark/coverage";
 import type { ModelSpec } from "@fellmark/network";
-import type { BlockingPoint } from "@fellmark/propagation";
+import type { BlockingPoint, PathSight } from "@fellmark/propagation";
 import type { Arrival } from "../reception/arrival.ts";
 import { signalTerms } from "../reception/link-level.ts";
 import { heldRates, noiseRiseDb, type RatedLink, sinrDownDb } from "../reception/margins.ts";
@@ -66,7 +66,7 @@ export function linkContext({ request, scene }: CpeView, cpeM: number): LinkCont
   return {
     model: request.model,
     obstaclesOn({ sight, sender }) {
-      const heights = { mastM: sender.heightAglM, cpeM };
+      const heights = { txHeightAglM: sender.heightAglM, rxHeightAglM: cpeM };
       const obstacles = known.get(sight) ?? obstaclesOf(sight.path, heights, scene.effectiveEarthRadiusM);
       known.set(sight, obstacles);
       return obstacles;

@@ -1,6 +1,7 @@
-import { CAUTION, clutterAlong, isClutterStated, isStatistical, profileOf } from "@fellmark/coverage";
+import { CAUTION, clutterAlong, isClutterStated, isStatistical } from "@fellmark/coverage";
 import { geodesicLine } from "@fellmark/geodesy";
 import type { ProfileToDraw } from "@fellmark/picture";
+import { toPathProfile } from "@fellmark/propagation";
 import type { Arrival } from "../reception/arrival.ts";
 import type { Place } from "../reception/place.ts";
 import type { Route } from "../reception/route.ts";
@@ -17,7 +18,7 @@ export interface DrawnLink {
 /** The way from the mast of a link to the place, as it is drawn. */
 export function profileToDraw(view: CpeView, place: Place, { arrival, link, heightAglM }: DrawnLink): ProfileToDraw {
   const { route, sender } = arrival;
-  const { distanceM } = profileOf(route.path);
+  const { distanceM } = toPathProfile(route.path);
   const speeds = `${link.downMbps.toFixed(0)} / ${link.upMbps.toFixed(0)} Mbit/s`;
   return {
     title: `${link.sector} to ${placeName(link)}`,

@@ -1,5 +1,6 @@
 import { toAntennaFrame } from "@fellmark/antenna";
-import { type PathSight, pathCalibrationDb, type SightLoss } from "@fellmark/coverage";
+import { pathCalibrationDb } from "@fellmark/coverage";
+import type { PathSight, SightLoss } from "@fellmark/propagation";
 import { dbFromRatio, ratioFromDb } from "@fellmark/units";
 import type { CpeView } from "../scene/scene.ts";
 import type { Sender } from "../scene/sender.ts";

@@ -1,5 +1,5 @@
-import { evenPath, profileOf } from "@fellmark/coverage";
-import { pathGeometry } from "@fellmark/propagation";
+import { evenPath } from "@fellmark/coverage";
+import { pathGeometry, toPathProfile } from "@fellmark/propagation";
 import { seededRandom } from "@fellmark/testkit";
 import { describe, expect, it } from "vitest";
 import { obstaclesOf } from "./obstacles.ts";
@@ -15,7 +15,7 @@ function pathOver(hills: [km: number, heightM: number][]) {
 }
 
 describe("what stands over the line", () => {
-  const ends = { mastM: 20, cpeM: 20 };
+  const ends = { txHeightAglM: 20, rxHeightAglM: 20 };
 
   it("is every separate hill, the highest first", () => {
     const { blocking } = obstaclesOf(
@@ -58,9 +58,15 @@ describe("what stands over the line", () => {
         Float64Array.from({ length: 120 }, () => 60 * random()),
         AZIMUTHS,
       );
-      const heights = { mastM: 10 + 40 * random(), cpeM: 2 + 20 * random() };
+      const heights = { txHeightAglM: 10 + 40 * random(), rxHeightAglM: 2 + 20 * random() };
       const found = obstaclesOf(path, heights, EARTH_M);
-      const { blocking, horizons } = pathGeometry(profileOf(path), heights.mastM, heights.cpeM, 0.05, EARTH_M);
+      const { blocking, horizons } = pathGeometry(
+        toPathProfile(path),
+        heights.txHeightAglM,
+        heights.rxHeightAglM,
+        0.05,
+        EARTH_M,
+      );
       expect(found.blocking[0]?.distanceM).toBe(blocking?.distanceM);
       expect(found.mastHorizonM).toBeCloseTo(horizons.transmitter?.distanceM ?? -1, 6);
       expect(found.cpeHorizonM).toBeCloseTo(horizons.receiver?.distanceM ?? -1, 6);

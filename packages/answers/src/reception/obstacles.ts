@@ -1,5 +1,4 @@
-import type { EndHeights, MastPath } from "@fellmark/coverage";
-import type { BlockingPoint } from "@fellmark/propagation";
+import type { BlockingPoint, EndHeights, WalkedPath } from "@fellmark/propagation";
 
 /** What stands in or near the line between two antennas. */
 export interface Obstacles {
@@ -12,14 +11,14 @@ export interface Obstacles {
 
 const MOST_BLOCKING = 5;
 
-export function obstaclesOf(path: MastPath, heights: EndHeights, effectiveEarthRadiusM: number): Obstacles {
+export function obstaclesOf(path: WalkedPath, heights: EndHeights, effectiveEarthRadiusM: number): Obstacles {
   const { weights, stepM, surfaceAmslM } = path;
-  const { at, rootMast, rootCpe } = weights;
+  const { at, rootTx, rootRx } = weights;
   const overM = heightsOverLine(path, heights, effectiveEarthRadiusM);
   let [mast, cpe] = [1, 1];
   for (let i = 2; i < at.length - 1; i++) {
-    if (overM[i] * rootMast[i] ** 2 > overM[mast] * rootMast[mast] ** 2) mast = i;
-    if (overM[i] * rootCpe[i] ** 2 > overM[cpe] * rootCpe[cpe] ** 2) cpe = i;
+    if (overM[i] * rootTx[i] ** 2 > overM[mast] * rootTx[mast] ** 2) mast = i;
+    if (overM[i] * rootRx[i] ** 2 > overM[cpe] * rootRx[cpe] ** 2) cpe = i;
   }
   const blocking = peaksOf(overM)
     .sort((a, b) => overM[b] - overM[a])
@@ -29,12 +28,12 @@ export function obstaclesOf(path: MastPath, heights: EndHeights, effectiveEarthR
 }
 
 /** Height of every point over the sight line, curvature counted, m; of the ends 0. */
-function heightsOverLine(path: MastPath, heights: EndHeights, effectiveEarthRadiusM: number): Float64Array {
+function heightsOverLine(path: WalkedPath, heights: EndHeights, effectiveEarthRadiusM: number): Float64Array {
   const { weights, stepM, surfaceAmslM, bareAmslM } = path;
   const { at } = weights;
   const last = at.length - 1;
-  const mastAmslM = bareAmslM[0] + heights.mastM;
-  const slope = (bareAmslM[last] + heights.cpeM - mastAmslM) / at[last];
+  const mastAmslM = bareAmslM[0] + heights.txHeightAglM;
+  const slope = (bareAmslM[last] + heights.rxHeightAglM - mastAmslM) / at[last];
   const bulge = (stepM * stepM) / (2 * effectiveEarthRadiusM);
   const overM = new Float64Array(at.length);
   for (let i = 1; i < last; i++) {

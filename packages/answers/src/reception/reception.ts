@@ -1,4 +1,10 @@
-import { freeSight, lossOf, type PathSight, type SightLoss, sightOf } from "@fellmark/coverage";
+import {
+  computeSightLoss,
+  createFreeSight,
+  findPathSight,
+  type PathSight,
+  type SightLoss,
+} from "@fellmark/propagation";
 import type { CpeView } from "../scene/scene.ts";
 import type { StationMast } from "../scene/station.ts";
 import { type Arrival, arrivalOf } from "./arrival.ts";
@@ -21,7 +27,7 @@ export function arrivalsOver(view: CpeView, route: Route, cpe: MountedCpe): Arri
     for (const number of mast.senders) {
       const { frequencyGhz } = view.senders[number];
       if (loss === null || lossGhz !== frequencyGhz) {
-        loss = lossOf(sight, frequencyGhz, view.scene.effectiveEarthRadiusM);
+        loss = computeSightLoss(sight, frequencyGhz, view.scene.effectiveEarthRadiusM);
         lossGhz = frequencyGhz;
       }
       arrivals.push(arrivalFrom(view, { route, sight, loss, number, cpe }));
@@ -32,8 +38,12 @@ export function arrivalsOver(view: CpeView, route: Route, cpe: MountedCpe): Arri
 
 /** How a mast of a route's station and the CPE see each other; a path that is not known counts as free. */
 export function sightFrom({ scene }: CpeView, route: Route, mast: StationMast, cpe: MountedCpe): PathSight {
-  if (!route.isKnown) return freeSight(route.path);
-  return sightOf(route.path, { mastM: mast.heightAglM, cpeM: cpe.heightAglM }, scene.effectiveEarthRadiusM);
+  if (!route.isKnown) return createFreeSight(route.path);
+  return findPathSight(
+    route.path,
+    { txHeightAglM: mast.heightAglM, rxHeightAglM: cpe.heightAglM },
+    scene.effectiveEarthRadiusM,
+  );
 }
 
 interface Seen {

@@ -1,11 +1,11 @@
 import { aimedPattern, isotropicPattern, type Pointing } from "@fellmark/antenna";
 import type { CoverageRequest, EmitterSpec, SectorSpec, SiteSpec } from "@fellmark/network";
-import { freeSpaceLossDb } from "@fellmark/propagation";
+import { computePathLoss, freeSpaceLossDb, toPathProfile } from "@fellmark/propagation";
 import { DEG_PER_RAD, dbFromRatio, milliwattsFromDbm, RAD_PER_DEG, ratioFromDb } from "@fellmark/units";
 import { feederDb, type LinkBudget } from "../link/link-budget.ts";
 import type { Patterns } from "../link/patterns.ts";
 import { effectiveEarthRadiusM } from "../loss/mast.ts";
-import { type MastPath, pathLoss } from "../path/mast-path.ts";
+import type { MastPath } from "../path/mast-path.ts";
 
 /** What the levels between masts are computed from. */
 export interface MastScene {
@@ -116,11 +116,13 @@ function throughAirDb(
   const { distanceM, azimuthDeg, backAzimuthDeg } = path;
   const isKnown = path.notKnownShare === 0;
   const setup = {
-    mastHeightAglM: from.heightAglM,
+    profile: toPathProfile(path),
+    txHeightAglM: from.heightAglM,
+    rxHeightAglM: to.heightAglM,
     frequencyGhz,
     effectiveEarthRadiusM: effectiveEarthRadiusM(request),
   };
-  const loss = isKnown ? pathLoss(path, setup, to.heightAglM) : null;
+  const loss = isKnown ? computePathLoss(setup) : null;
   const sight = loss?.geometry.class ?? "clear";
   const gainDb = (end: MastEnd, azimuth: number, elevation: number) => {
     const cap = request.model.obstacleCapDb;
