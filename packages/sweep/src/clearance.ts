@@ -1,7 +1,8 @@
+import { CLEAR_FRESNEL_SHARE } from "@fellmark/propagation";
 import type { MastConstants, RadialState } from "./radial-state.ts";
 
 /** nu^2 where 60 % of the first Fresnel zone is free: nu = -0.6 sqrt(2). */
-export const CLEAR_NU2 = 0.72;
+export const CLEAR_NU2 = 2 * CLEAR_FRESNEL_SHARE ** 2;
 
 /** A sight line over the samples 1..samples of a radial, in the flat frame. */
 export interface SightLine {

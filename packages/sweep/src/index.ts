@@ -1,9 +1,7 @@
 export { sampleBilinear } from "./bilinear.ts";
 export { CancelledError } from "./cancelled.ts";
 export { cellCentre, geodesicProfile, literalExcessDb, type PackedCell, radialProfiles } from "./literal-cell.ts";
-export { withTailDb } from "./loss-table.ts";
 export { createPlanCache, type PlanCache } from "./plan-cache.ts";
-export { smoothBullingtonDb } from "./smooth-path.ts";
 export { planSweep, type SweepWatch, sweep } from "./sweep.ts";
 export {
   CELL_CLASS,

@@ -1,4 +1,4 @@
-import { knifeEdgeLossDb } from "@fellmark/propagation";
+import { addBullingtonTailDb, knifeEdgeLossDb } from "@fellmark/propagation";
 
 /** Binary exponent of the least and the greatest nu squared that the table holds. */
 const MIN_EXPONENT = -6;
@@ -24,7 +24,7 @@ for (let entry = 0; entry <= ENTRIES; entry++) {
 
 /**
  * Bullington loss in dB of an edge with nu >= 0, by linear interpolation over the float32 bits of nu squared:
- * J(nu) + (1 - exp(-J(nu)/6)) tailDb, with tailDb = 10 + 0.02 d(km).
+ * `addBullingtonTailDb` of J(nu) with the tail of the path.
  * Source: ITU-R P.1812-6 eqs (20), (21). Outside 2^-6 <= nu^2 < 2^26 the exact formula is used.
  * Accuracy: 3e-6 dB against the formula (a test).
  */
@@ -41,10 +41,5 @@ export function tabulatedBullingtonDb(nuSquared: number, tailDb: number): number
 
 /** The same by the formula. */
 export function exactBullingtonDb(nuSquared: number, tailDb: number): number {
-  return withTailDb(knifeEdgeLossDb(Math.sqrt(Math.max(0, nuSquared))), tailDb);
-}
-
-/** Lbull of a knife-edge loss. Source: ITU-R P.1812-6 eq (21). */
-export function withTailDb(knifeEdgeDb: number, tailDb: number): number {
-  return knifeEdgeDb + (1 - Math.exp(-knifeEdgeDb / 6)) * tailDb;
+  return addBullingtonTailDb(knifeEdgeLossDb(Math.sqrt(Math.max(0, nuSquared))), tailDb);
 }

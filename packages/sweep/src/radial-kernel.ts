@@ -1,13 +1,12 @@
 import { type RadialFan, radialFan, trackOfFan } from "@fellmark/geodesy";
-import { knifeEdgeLossDb } from "@fellmark/propagation";
+import { addBullingtonTailDb, computeBullingtonTailDb, FREE_EDGE_NU2, knifeEdgeLossDb } from "@fellmark/propagation";
 import { CLEAR_NU2, leastNuSquared } from "./clearance.ts";
 import { farHorizon } from "./cpe-horizon.ts";
-import { exactBullingtonDb, tabulatedBullingtonDb, withTailDb } from "./loss-table.ts";
+import { exactBullingtonDb, tabulatedBullingtonDb } from "./loss-table.ts";
 import { knownSamples, pushSamples, readHeights, type SampleGrid } from "./radial-profile.ts";
 import { createRadialState, type MastConstants, mastConstants, type RadialState } from "./radial-state.ts";
 import { centidegrees, slantDb } from "./rays.ts";
 import { mayFeelSmoothEarth, smoothEarthExcessDb } from "./smooth-earth-excess.ts";
-import { NO_LOSS_NU2 } from "./smooth-path.ts";
 import { CELL_CLASS, type RadialOutput, type SweepGeometry, type SweepSetup } from "./sweep-frame.ts";
 import type { SweepPlan } from "./sweep-plan.ts";
 
@@ -128,7 +127,7 @@ function answerCells(kernel: RadialKernel, first: number, end: number, count: nu
     }
     const b = (flat[vertex] - cpeM) / (x - vertex) + slope;
     const nu2 = Math.max(0, nuScale * x * a * b);
-    const tailDb = 10 + 0.00002 * stepM * x;
+    const tailDb = computeBullingtonTailDb(stepM * x);
     let lossDb = 0;
     let sight: number = CELL_CLASS.clear;
     if (a >= 0) {
@@ -137,7 +136,7 @@ function answerCells(kernel: RadialKernel, first: number, end: number, count: nu
     } else if (nu2 < CLEAR_NU2) {
       const least = leastNuSquared(radial, mast, { x, samples, slope, a, b });
       if (least < CLEAR_NU2) sight = CELL_CLASS.grazing;
-      if (least < NO_LOSS_NU2) lossDb = withTailDb(knifeEdgeLossDb(-Math.sqrt(least)), tailDb);
+      if (least < FREE_EDGE_NU2) lossDb = addBullingtonTailDb(knifeEdgeLossDb(-Math.sqrt(least)), tailDb);
     }
     const w = x - samples;
     const last = bare[samples];
@@ -149,7 +148,12 @@ function answerCells(kernel: RadialKernel, first: number, end: number, count: nu
     const h1 = antennaAmslM - Math.min(hst, mastGroundM);
     const h2 = ground + cpeHeightAglM - Math.min(hsr, ground);
     const smoothDb = mayFeelSmoothEarth(mast, x, h1, h2)
-      ? smoothEarthExcessDb(radial, mast, x, samples, ground, hst, hsr, tailDb)
+      ? smoothEarthExcessDb(radial, mast, {
+          x,
+          samples,
+          groundAmslM: ground,
+          fit: { txAmslM: hst, rxAmslM: hsr },
+        })
       : 0;
     const rise = (slope + bulgeM * x) / stepM;
     excessDb[cell] = lossDb + smoothDb + slantDb(rise);

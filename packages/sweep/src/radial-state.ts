@@ -1,21 +1,17 @@
+import { createStepFrame, type StepFrame } from "@fellmark/propagation";
 import { wavelengthM } from "@fellmark/units";
 import type { SweepGeometry, SweepSetup } from "./sweep-frame.ts";
 
 /** Numbers that hold for every radial of a mast. Heights in metres above sea level, lengths in steps. */
-export interface MastConstants {
+export interface MastConstants extends StepFrame {
   /** Ground under the mast, bare. */
   mastGroundM: number;
   /** Height of the mast's antenna above sea level: hts of P.1812-6. */
   antennaAmslM: number;
   cpeHeightAglM: number;
-  stepM: number;
   wavelengthM: number;
   frequencyGhz: number;
   effectiveEarthRadiusM: number;
-  /** step^2 / (2 a_e), m: the Earth falls by bulge j^2 below the horizontal at the mast. */
-  bulgeM: number;
-  /** 2 / (step lambda), 1/m^2: nu^2 = nuScale x a b with slopes a, b per step. */
-  nuScale: number;
 }
 
 export function mastConstants(setup: SweepSetup, geometry: SweepGeometry): MastConstants {
@@ -24,12 +20,10 @@ export function mastConstants(setup: SweepSetup, geometry: SweepGeometry): MastC
     mastGroundM: setup.mastGroundAmslM,
     antennaAmslM: setup.mastGroundAmslM + setup.mastHeightAglM,
     cpeHeightAglM: setup.cpeHeightAglM,
-    stepM: geometry.stepM,
+    ...createStepFrame(geometry.stepM, lambdaM, setup.effectiveEarthRadiusM),
     wavelengthM: lambdaM,
     frequencyGhz: setup.frequencyGhz,
     effectiveEarthRadiusM: setup.effectiveEarthRadiusM,
-    bulgeM: (geometry.stepM * geometry.stepM) / (2 * setup.effectiveEarthRadiusM),
-    nuScale: 2 / (geometry.stepM * lambdaM),
   };
 }
 
