@@ -26,7 +26,7 @@ export const CLUTTER_ROWS = {
 export type EndClutterClass = keyof typeof CLUTTER_ROWS;
 
 /** Width of the street, and length in trees where it is not known, m. Source: ITU-R P.2108-1, section 3.1. */
-export const CLUTTER_WIDTH_M = 27;
+const CLUTTER_WIDTH_M = 27;
 
 /** Greatest frequency that the end clutter is stated for, GHz; results above it are extrapolated. */
 export const END_CLUTTER_MAX_GHZ = STATED_RANGES["p2108-terminal"].maxGhz;

@@ -1,7 +1,7 @@
 import { inverseComplementaryNormal } from "../statistics/normal.ts";
 
 /** Least distance that the statistic is stated for, m; nearer places have its loss. */
-export const STATISTICAL_CLUTTER_LEAST_M = 250;
+const STATISTICAL_CLUTTER_LEAST_M = 250;
 
 /** Distance beyond which the loss no longer grows, m. */
 const GREATEST_DISTANCE_M = 2000;
