@@ -19,6 +19,12 @@ describe("the margin against multipath", () => {
     expect(margin(20, 0.9999)).toBeCloseTo(24.45, 2);
   });
 
+  it("asks for 6.02 dB more over water and 6.02 dB less in mountains (Vigants and Barnett: C is 4 and 0.25)", () => {
+    const averageDb = margin(20, 0.9999);
+    expect(margin(20, 0.9999, { terrainFactor: 4 })).toBeCloseTo(averageDb + 6.0206, 4);
+    expect(margin(20, 0.9999, { terrainFactor: 0.25 })).toBeCloseTo(averageDb - 6.0206, 4);
+  });
+
   it("agrees with a published worked example: 5 miles at 5.8 GHz with 21 dB hold 99.9986 % of the time", () => {
     expect(margin(5 * 1.609344, 0.999986)).toBeCloseTo(21, 0);
   });
