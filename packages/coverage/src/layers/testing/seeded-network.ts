@@ -53,7 +53,7 @@ function seededRequest({ seed, chains, comesAndGoes, emitters, sites, model }: N
         ...{ timingGroup: pick("a", "b"), polarisationBasis: pick("hv", "slant45") },
       })),
     ),
-    CPE: {
+    cpe: {
       antenna: "element",
       radio: "home",
       heightAglM: 6,
