@@ -2,7 +2,7 @@ export { antennaPattern } from "./antenna-pattern.ts";
 export { checkAntenna } from "./check-antenna.ts";
 export { cutsPattern } from "./cuts-pattern.ts";
 export type { AntennaDescription } from "./description.ts";
-export { type AntennaReport, antennaReport, type NamedAntenna } from "./draw/antenna-report.ts";
+export { antennaReport, type NamedAntenna, type ReportedAntenna } from "./draw/antenna-report.ts";
 export { lossRows, tradeText } from "./draw/loss-text.ts";
 export { efficiencyRefusals, measureTable } from "./draw/measure-table.ts";
 export type { ServiceWindow } from "./measure/sphere-survey.ts";

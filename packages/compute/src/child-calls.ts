@@ -1,4 +1,3 @@
-import { antennaReport } from "@fellmark/antenna";
 import { createLossCache, type Engine, groundHeightAt } from "@fellmark/coverage";
 import { importPremises } from "@fellmark/premises";
 import { createPlanCache, createThreadPool, type ThreadPool } from "@fellmark/sweep";
@@ -8,6 +7,7 @@ import { runBatch } from "./batch/run-batch.ts";
 import type { CoverTask } from "./compute.ts";
 import { createPlaceCalls } from "./place-calls.ts";
 import type { CallName, Calls } from "./protocol.ts";
+import { reportAntennas } from "./report-antennas.ts";
 import { runAdvise } from "./run-advise.ts";
 import { runCompare } from "./run-compare.ts";
 import { runCover } from "./run-cover.ts";
@@ -68,7 +68,7 @@ export function createChildCalls(): ChildCalls {
     importPremises: ({ premisesDir: dir, tenant, file, ...options }, onProgress) =>
       importPremises({ dir, tenant }, file, { ...options, onProgress: (share) => onProgress(share, "premises") }),
 
-    antennaReport: async ({ antennas, frequenciesGhz, window }) => antennaReport(antennas, frequenciesGhz, window),
+    antennaReport: async (task) => reportAntennas(task),
 
     terrainReport: async ({ terrainDir }) => terrainReport(await openCatalogue(terrainDir)),
 

@@ -1,5 +1,5 @@
 import type { Answer } from "@fellmark/answers";
-import type { AntennaReport, NamedAntenna, ServiceWindow } from "@fellmark/antenna";
+import type { NamedAntenna, ServiceWindow } from "@fellmark/antenna";
 import type { LonLat } from "@fellmark/geodesy";
 import type { ResultFile } from "@fellmark/ledger";
 import type { AdviceRequest, ComparisonRequest, CoverageRequest } from "@fellmark/network";
@@ -9,6 +9,7 @@ import type { BatchTask } from "./batch/batch-task.ts";
 import type { PlaceCalls } from "./place-calls.ts";
 import type { AnswerTask, CalibrationTask, DrawTask, InstallTask, ServiceabilityTask } from "./place-tasks.ts";
 import type { ImportPremisesTask } from "./premises-task.ts";
+import type { AntennaReply } from "./report-antennas.ts";
 
 /** Limits of one call into the compute child. Past either the child is killed and the call rejects. */
 export interface CallLimits {
@@ -99,7 +100,7 @@ export interface Compute {
   /** Makes a file the tenant's list of premises, whole or not at all. */
   importPremises(task: ImportPremisesTask, limits: CallLimits): Promise<ImportReport>;
   /** Measures and picture of antennas. */
-  antennaReport(task: AntennaTask, limits: CallLimits): Promise<AntennaReport>;
+  antennaReport(task: AntennaTask, limits: CallLimits): Promise<AntennaReply>;
   /** Everything there is to say of a folder of rasters; reads every cell. */
   terrainReport(terrainDir: string, limits: CallLimits): Promise<TerrainReport>;
   /** Kills the child, if there is one; idempotent. */

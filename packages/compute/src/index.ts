@@ -3,3 +3,4 @@ export * from "./compute.ts";
 export * from "./create-compute.ts";
 export * from "./place-tasks.ts";
 export type { ImportPremisesTask } from "./premises-task.ts";
+export { type AntennaReply, reportAntennas } from "./report-antennas.ts";

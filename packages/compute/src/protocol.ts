@@ -1,4 +1,3 @@
-import type { AntennaReport } from "@fellmark/antenna";
 import type { LonLat } from "@fellmark/geodesy";
 import type { ResultFile } from "@fellmark/ledger";
 import type { ImportReport } from "@fellmark/premises";
@@ -8,6 +7,7 @@ import type { BatchTask } from "./batch/batch-task.ts";
 import type { AdviseTask, AntennaTask, AskedGround, CompareTask, CoverTask, TerrainState } from "./compute.ts";
 import type { PlaceCalls } from "./place-calls.ts";
 import type { ImportPremisesTask } from "./premises-task.ts";
+import type { AntennaReply } from "./report-antennas.ts";
 
 /** What can be asked of the child: name of the call -> [arguments, reply]. */
 export interface Calls extends PlaceCalls {
@@ -17,7 +17,7 @@ export interface Calls extends PlaceCalls {
   terrainState: [{ terrainDir: string }, TerrainState];
   batch: [BatchTask, ResultFile[]];
   importPremises: [ImportPremisesTask, ImportReport];
-  antennaReport: [AntennaTask, AntennaReport];
+  antennaReport: [AntennaTask, AntennaReply];
   terrainReport: [{ terrainDir: string }, TerrainReport];
   groundHeights: [{ terrainDir: string; ground: AskedGround; points: LonLat[] }, (number | null)[]];
 }

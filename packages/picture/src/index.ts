@@ -1,3 +1,5 @@
+export type { AntennaPlane, AntennaToDraw } from "./antenna/antenna-to-draw.ts";
+export { antennaSvg } from "./antenna/draw-antenna.ts";
 export { type DrawingContext, newDrawing, toIndexedPng } from "./canvas.ts";
 export { css, mix, type Rgb, rounded } from "./colour.ts";
 export { font } from "./font.ts";

@@ -1,8 +1,9 @@
+import type { AntennaToDraw } from "@fellmark/picture";
 import type { AntennaDescription } from "../description.ts";
 import { buildLossTable, type LossTable } from "../measure/loss-table.ts";
 import { type AntennaParameters, buildAntenna, measureBuilt } from "../measure/measure-antenna.ts";
 import type { ServiceWindow } from "../measure/sphere-survey.ts";
-import { antennaSvg } from "./antenna-svg.ts";
+import { toDrawing } from "./to-drawing.ts";
 
 export interface NamedAntenna {
   name: string;
@@ -19,12 +20,12 @@ export interface ReportedAntenna extends AntennaParameters {
 
 export interface AntennaReport {
   antennas: ReportedAntenna[];
-  /** The cuts at the first frequency, and a table of the measures over all of them. */
-  svg: string;
+  /** The cuts at the first frequency, and a table of the parameters over all of them. */
+  drawing: AntennaToDraw;
 }
 
 /**
- * Measures and picture of one antenna, or of two side by side.
+ * Parameters and drawing of one antenna, or of two side by side.
  * @param window where service is wanted; default: the half-power widths of each antenna.
  * Throws InputError where one cannot be an antenna.
  */
@@ -33,16 +34,12 @@ export function antennaReport(
   frequenciesGhz: readonly number[],
   window?: ServiceWindow,
 ): AntennaReport {
-  const drawn = antennas.map(({ name, description, pointer }) => {
-    const built = buildAntenna(description, frequenciesGhz, pointer);
+  const built = antennas.map(({ name, description, pointer }) => {
+    const atFrequency = buildAntenna(description, frequenciesGhz, pointer);
     const losses = buildLossTable(description, frequenciesGhz[0], pointer);
-    return {
-      name,
-      pattern: built[0].pattern,
-      losses,
-      parameters: measureBuilt(description, built, { window, pointer }),
-    };
+    const parameters = measureBuilt(description, atFrequency, { window, pointer });
+    return { name, pattern: atFrequency[0].pattern, losses, parameters };
   });
-  const reported = drawn.map(({ name, parameters, losses }) => ({ name, ...parameters, losses }));
-  return { antennas: reported, svg: antennaSvg(drawn) };
+  const reported = built.map(({ name, parameters, losses }) => ({ name, ...parameters, losses }));
+  return { antennas: reported, drawing: toDrawing(built) };
 }

@@ -2,8 +2,7 @@ import { createHash } from "node:crypto";
 import { EventEmitter, once } from "node:events";
 import { mkdirSync, writeFileSync } from "node:fs";
 import path from "node:path";
-import { antennaReport } from "@fellmark/antenna";
-import type { ImportPremisesTask } from "@fellmark/compute";
+import { type ImportPremisesTask, reportAntennas } from "@fellmark/compute";
 import type { JobQueue, JobRef } from "@fellmark/jobs";
 import type { JobRecord, Ledger, NetworkRecord, NetworkShelf, NewJob, ResultFile, ResultStore } from "@fellmark/ledger";
 import {
@@ -217,7 +216,7 @@ function knowingCompute(): AskedCompute {
   return {
     terrainState: async () => ({ fingerprint: "t1", tiles: 1, refused: [] }),
     groundHeights: async (_dir, _ground, points) => points.map(() => 100),
-    antennaReport: async ({ antennas, frequenciesGhz, window }) => antennaReport(antennas, frequenciesGhz, window),
+    antennaReport: async (task) => reportAntennas(task),
   };
 }
 

@@ -1,6 +1,7 @@
 import { writeFile } from "node:fs/promises";
 import { basename, extname } from "node:path";
-import { antennaReport, csvPeakDbi, type NamedAntenna, type ServiceWindow } from "@fellmark/antenna";
+import { csvPeakDbi, type NamedAntenna, type ServiceWindow } from "@fellmark/antenna";
+import { reportAntennas } from "@fellmark/compute";
 import { descriptionOf, parseAntennaParameters } from "@fellmark/network";
 import { InputError } from "@fellmark/units";
 import { type Command, Option } from "commander";
@@ -59,7 +60,7 @@ async function runAntenna(file: string, options: AntennaOptions, { config }: Com
   const files = [file, ...(options.against === undefined ? [] : [options.against])];
   const [frequencyGhz, ...others] = options.frequency;
   const { antennas, window } = await readAntennas(files, config, { frequencyGhz, window: options.window });
-  const report = antennaReport(antennas, [frequencyGhz, ...others], window);
+  const report = reportAntennas({ antennas, frequenciesGhz: [frequencyGhz, ...others], ...(window && { window }) });
   if (options.svg !== undefined) await writeFile(resolvePath(config, options.svg), report.svg);
   if (options.json !== undefined) {
     const parameters = { version: 1, antennas: report.antennas };

@@ -1,8 +1,9 @@
-import { type AntennaReport, efficiencyRefusals, lossRows, measureTable, tradeText } from "@fellmark/antenna";
+import { efficiencyRefusals, lossRows, measureTable, tradeText } from "@fellmark/antenna";
+import type { AntennaReply } from "@fellmark/compute";
 import { formatColumns } from "./columns.ts";
 
 /** Formats the parameters of antennas side by side, with warnings and the losses of those built from dimensions. */
-export function formatAntennas({ antennas }: AntennaReport): string {
+export function formatAntennas({ antennas }: AntennaReply): string {
   const names = ["", ...antennas.map(({ name }) => name)];
   const warnings = antennas.flatMap(({ name, warnings }) =>
     warnings.map(({ code, line, detail }) => `! ${name}, line ${line}: ${code}: ${detail}`),
