@@ -1,5 +1,5 @@
 import { promisify } from "node:util";
-import { deflate } from "node:zlib";
+import { crc32, deflate } from "node:zlib";
 import type { Rgb } from "./colour.ts";
 
 const SIGNATURE = Buffer.from([0x89, 0x50, 0x4e, 0x47, 0x0d, 0x0a, 0x1a, 0x0a]);
@@ -38,17 +38,4 @@ function chunk(type: string, data: Buffer): Buffer {
   const checksum = Buffer.alloc(4);
   checksum.writeUInt32BE(crc32(body));
   return Buffer.concat([length, body, checksum]);
-}
-
-const CRC_TABLE = Uint32Array.from({ length: 256 }, (_, byte) => {
-  let value = byte;
-  for (let bit = 0; bit < 8; bit++) value = value & 1 ? 0xedb88320 ^ (value >>> 1) : value >>> 1;
-  return value;
-});
-
-/** Source: W3C PNG (Third Edition), annex D; polynomial 0xedb88320, reflected. */
-function crc32(bytes: Buffer): number {
-  let crc = 0xffff_ffff;
-  for (const byte of bytes) crc = CRC_TABLE[(crc ^ byte) & 0xff] ^ (crc >>> 8);
-  return (crc ^ 0xffff_ffff) >>> 0;
 }
