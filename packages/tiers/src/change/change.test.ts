@@ -1,8 +1,8 @@
 import { columnOfLongitude, rowOfLatitude } from "@fellmark/geodesy";
 import { createCanvas, loadImage } from "@napi-rs/canvas";
 import { describe, expect, it } from "vitest";
+import { geometryFaults } from "../testing/geometry-faults.ts";
 import { TIER_CLASS } from "../tier-class.ts";
-import { geometryFaults } from "../validity/geometry-faults.ts";
 import { CHANGES } from "./changes.ts";
 import { drawChange } from "./draw-change.ts";
 import { traceChange } from "./trace-change.ts";

@@ -1,13 +1,10 @@
 import { execFileSync } from "node:child_process";
 import { writeFileSync } from "node:fs";
 import { join } from "node:path";
-import { hasCommand, needs, seededRandom, tempDir } from "@fellmark/testkit";
+import { needsOsgeo, PYTHON, seededRandom, tempDir } from "@fellmark/testkit";
 import { describe, expect, it } from "vitest";
-import { geometryFaults } from "../validity/geometry-faults.ts";
+import { geometryFaults } from "../testing/geometry-faults.ts";
 import { traceTiers } from "./trace-tiers.ts";
-
-/** Debian's GDAL bindings belong to the system's own Python. */
-const PYTHON = "/usr/bin/python3";
 
 const COUNT_INVALID = `
 import sys
@@ -19,17 +16,7 @@ print(sum(not feature.GetGeometryRef().IsValid() for feature in source.GetLayer(
 
 const PLANS = [1, 2, 3, 4, 5].map((plan) => ({ id: `p${plan}`, downMbps: 100 / plan, upMbps: 20 / plan }));
 
-function hasOsgeo(): boolean {
-  if (!hasCommand("gdalinfo")) return false;
-  try {
-    execFileSync(PYTHON, ["-c", "from osgeo import ogr"], { stdio: "ignore" });
-    return true;
-  } catch {
-    return false;
-  }
-}
-
-describe.skipIf(!needs("python3-gdal", hasOsgeo()))("OGR's IsValid", () => {
+describe.skipIf(!needsOsgeo())("OGR's IsValid", () => {
   it.each([
     { simplifyCells: 0, speckAreaM2: 0 },
     { simplifyCells: 1, speckAreaM2: 2500 },

@@ -3,9 +3,9 @@ import fc from "fast-check";
 import type { Position } from "geojson";
 import { describe, expect, it } from "vitest";
 import { listPolygons } from "../geojson.ts";
-import { classesOfTiers } from "../shapes/classes-of-tiers.ts";
+import { classesOfTiers } from "../testing/classes-of-tiers.ts";
+import { geometryFaults } from "../testing/geometry-faults.ts";
 import { TIER_CLASS } from "../tier-class.ts";
-import { geometryFaults } from "../validity/geometry-faults.ts";
 import { type TierCollection, type TierFeature, type TraceSettings, traceTiers } from "./trace-tiers.ts";
 
 const PLANS = [

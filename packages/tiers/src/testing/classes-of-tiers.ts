@@ -1,7 +1,7 @@
 import type { LatticeWindow } from "@fellmark/geodesy";
+import { unwrapShape } from "../shapes/drawn-shape.ts";
+import { type Crossing, findCrossings, findMiddleLongitude } from "../shapes/row-crossings.ts";
 import type { TierCollection } from "../trace/trace-tiers.ts";
-import { unwrapShape } from "./drawn-shape.ts";
-import { type Crossing, findCrossings, findMiddleLongitude } from "./row-crossings.ts";
 
 /**
  * The class at each cell centre as the polygons tell it, 0 where there is none; the inverse of traceTiers, for checks.
