@@ -86,7 +86,9 @@ describe("channel advice in the child", () => {
     ).flat();
     const antenna = { gainDbi: 15, widthDeg: 30 };
     const how = { polarisation: "both", statistic: "median", at: "2026-11-01T00:00:00Z", elevationDeg: 0 } as const;
-    base.scans = [{ id: "n", site: "a", heightAglM: 30, antenna, resolutionMhz: 20, ...how, readings }];
+    base.scans = [
+      { id: "n", site: "a", heightAglM: 30, antenna, resolutionMhz: 20, noiseFigureDb: null, ...how, readings },
+    ];
     const upOn = (advice: Advice, sector: number, centreMhz: number) =>
       advice.sectors[sector].ranking.find(({ channel }) => channel.centreMhz === centreMhz)?.sinrUpDb ?? Number.NaN;
     const noisy = (await advise(base)).advice;

@@ -1,4 +1,5 @@
 import { parseCoverageRequest } from "@fellmark/network";
+import { noiseDbm } from "@fellmark/radio";
 import type { TerrainCatalogue } from "@fellmark/terrain";
 import { dbFromRatio } from "@fellmark/units";
 import { describe, expect, it } from "vitest";
@@ -47,7 +48,7 @@ function scanOf(levelDbm: number) {
   const bearings = Array.from({ length: 36 }, (_, index) => index * 10);
   return {
     ...{ id: "scan", site: "mast", heightAglM: 30, antenna: { gainDbi: 0, widthDeg: 10 }, resolutionMhz: 20 },
-    ...{ polarisation: "both", statistic: "p90", at: "2026-05-04T20:00:00Z" },
+    ...{ noiseFigureDb: null, polarisation: "both", statistic: "p90", at: "2026-05-04T20:00:00Z" },
     readings: bearings.map((azimuthDeg) => ({
       azimuthDeg,
       centreMhz: 5800,
@@ -88,6 +89,20 @@ describe("what a sector hears", () => {
     const [scanned] = await noiseOf({ scannedDbm: faintDbm });
     expect(scanned.causes.scansMw).toBeGreaterThan(0);
     expect(scanned.meanDbm - quiet.meanDbm).toBeLessThan(0.01);
+  });
+
+  it("of a scan that reads only the scanner's noise is nothing, where it would raise the noise by 5 dB", async () => {
+    const { request, patterns, links, catalogue } = sceneOf({ scannedDbm: 0 });
+    const levelDbm = noiseDbm(20, 6);
+    const readings = request.scans[0].readings.map((reading) => ({ ...reading, levelDbm }));
+    const noiseWith = async (noiseFigureDb: number | null) => {
+      const scans = [{ ...request.scans[0], noiseFigureDb, readings }];
+      const [noise] = await sectorNoise({ request: { ...request, scans }, patterns, links, catalogue }, []);
+      return noise.meanDbm;
+    };
+    const [quiet] = await noiseOf({});
+    expect(await noiseWith(6)).toBeCloseTo(quiet.meanDbm, 9);
+    expect((await noiseWith(null)) - quiet.meanDbm).toBeGreaterThan(5);
   });
 
   it("is drowned by a base of the same mast that is not in step, even on the next channel", async () => {

@@ -1,6 +1,7 @@
 import type { AntennaPattern, Port } from "@fellmark/antenna";
 import { dbmFromMilliwatts, milliwattsFromDbm } from "@fellmark/units";
 import type { Channel } from "../channel-coupling.ts";
+import { noiseDbm } from "../noise.ts";
 import { solveNonNegative } from "./non-negative-least-squares.ts";
 import type { Scan, ScanBeam, ScanDirections, ScanFinding } from "./scan.ts";
 import { computeGainAside } from "./scan-antenna.ts";
@@ -17,7 +18,8 @@ export interface ScanContext {
  * Where the noise that a scan found in a channel comes from. An emitter shows in every reading whose beam touches it; the
  * levels by bearing are therefore solved for the powers, none negative, that come from the scanned bearings and give
  * those levels through the scan's own antenna. The mean density over the scanned part of the channel holds for all of
- * it. The noise of the scan's receiver is not subtracted, and levels are taken as they are, whatever their statistic.
+ * it. The noise of the scanner, k T0 B with its noise figure, is subtracted from each level as power; a level below it
+ * counts as none. Levels are used as they are for any statistic.
  * Accuracy: an emitter between the bearings is found 0.15 dB too strong (steps of 10 degrees, antenna of 30).
  * Example: one emitter at -70 dBm, scanned through 15 dBi of 30 degrees width every 10 degrees, is found at its bearing
  * with -70 dBm, not with three times as much.
@@ -33,7 +35,8 @@ export function scanDirections(
   const nowhere = { azimuthDeg: new Float64Array(0), stepDeg: 0, incidentDbm: new Float64Array(0) };
   if (rings === null) return { ...nowhere, elevationDeg, polarisation, findings: [] };
   const { azimuthDeg, stepDeg } = rings;
-  const levelMw = sumChannelMw(rings, channel);
+  const floorMw = findFloorMw(scan);
+  const levelMw = sumChannelMw(rings, channel, floorMw);
   const matrix = computeBeamMatrix(azimuthDeg, findAntenna(scan, antenna), polarisation === 1 ? 1 : 0);
   const gainAllRound = matrix.subarray(0, levelMw.length).reduce((sum, gain) => sum + gain, 0);
   const ifEqual = levelMw.map((level) => level / gainAllRound);
@@ -62,38 +65,58 @@ function computeBeamMatrix(azimuthDeg: Float64Array, antenna: AntennaPattern | S
   });
 }
 
+/** Returns the noise of the scanner in its resolution bandwidth, mW; 0 where the levels are free of it. */
+function findFloorMw({ noiseFigureDb, resolutionMhz }: Scan): number {
+  return noiseFigureDb == null ? 0 : milliwattsFromDbm(noiseDbm(resolutionMhz, noiseFigureDb));
+}
+
 /** Returns the level of each bearing in the channel, mW: mean density, weighted by overlap with the channel, times width. */
-function sumChannelMw({ azimuthDeg, bins, resolutionMhz }: ScanRings, { widthMhz }: Channel): Float64Array {
+function sumChannelMw(
+  { azimuthDeg, bins, resolutionMhz }: ScanRings,
+  { widthMhz }: Channel,
+  floorMw: number,
+): Float64Array {
   const insideMhz = bins.reduce((sum, { lowMhz, highMhz }) => sum + highMhz - lowMhz, 0);
   return Float64Array.from(azimuthDeg, (_, bearing) => {
     let level = 0;
     for (const { lowMhz, highMhz, levelsDbm } of bins) {
-      level += milliwattsFromDbm(levelsDbm[bearing]) * ((highMhz - lowMhz) / insideMhz);
+      const receivedMw = Math.max(milliwattsFromDbm(levelsDbm[bearing]) - floorMw, 0);
+      level += receivedMw * ((highMhz - lowMhz) / insideMhz);
     }
     return level * (widthMhz / resolutionMhz);
   });
 }
 
-function listFindings({ statistic }: Scan, { azimuthDeg, stepDeg, bins }: ScanRings, channel: Channel): ScanFinding[] {
+function listFindings(scan: Scan, { azimuthDeg, stepDeg, bins }: ScanRings, channel: Channel): ScanFinding[] {
+  const { statistic } = scan;
   const findings: ScanFinding[] = [];
+  const floorMw = findFloorMw(scan);
+  const lowestDbm = Math.min(...bins.flatMap(({ levelsDbm }) => [...levelsDbm]));
+  if (floorMw > 0 && lowestDbm < dbmFromMilliwatts(floorMw) - BELOW_NOISE_DB) {
+    const detail = `a level of ${lowestDbm.toFixed(1)} dBm lies below the scanner's noise of ${dbmFromMilliwatts(floorMw).toFixed(1)} dBm: check its noise figure`;
+    findings.push({ code: "scan_below_noise", detail });
+  }
   if (statistic === "peak-hold") {
     findings.push({
-      code: "peak-hold-scan",
+      code: "peak_hold_scan",
       detail: "peak-hold levels are the highest of the whole scan; the noise is lower most of the time",
     });
   }
   const scannedMhz = measureUnionMhz(bins);
   if (scannedMhz < channel.widthMhz * (1 - ROUNDING)) {
     const detail = `${scannedMhz.toFixed(1)} of ${channel.widthMhz} MHz scanned; the rest is assumed to be alike`;
-    findings.push({ code: "channel-partly-scanned", detail });
+    findings.push({ code: "channel_partly_scanned", detail });
   }
   const scannedDeg = azimuthDeg.length * stepDeg;
   if (scannedDeg < 360 * (1 - ROUNDING)) {
     const detail = `${scannedDeg.toFixed(0)} of 360 degrees scanned; no power is assumed from the rest`;
-    findings.push({ code: "bearings-partly-scanned", detail });
+    findings.push({ code: "bearings_partly_scanned", detail });
   }
   return findings;
 }
+
+/** A level so far below the scanner's noise contradicts the noise figure, dB. Common practice, no source. */
+const BELOW_NOISE_DB = 3;
 
 /** Tolerance of "all scanned", as a share. */
 const ROUNDING = 1e-3;

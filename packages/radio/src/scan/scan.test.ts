@@ -167,7 +167,7 @@ describe("frequencies", () => {
     const found = scanDirections(spectrum([5592.5, 5597.5], -80 - 10 * Math.log10(4), { resolutionMhz: 5 }), CHANNEL);
     expect(totalDbm(found)).toBeCloseTo(whole, 6);
     expect(found.findings).toEqual([
-      { code: "channel-partly-scanned", detail: "10.0 of 20 MHz scanned; the rest is assumed to be alike" },
+      { code: "channel_partly_scanned", detail: "10.0 of 20 MHz scanned; the rest is assumed to be alike" },
     ]);
   });
 });
@@ -175,7 +175,7 @@ describe("frequencies", () => {
 it("finds bearings that were not scanned, and levels that are peaks", () => {
   const { readings } = evenScan(-80);
   const found = scanDirections(evenScan(-80, { readings: readings.slice(5, 20), statistic: "peak-hold" }), CHANNEL);
-  expect(found.findings.map(({ code }) => code)).toEqual(["peak-hold-scan", "bearings-partly-scanned"]);
+  expect(found.findings.map(({ code }) => code)).toEqual(["peak_hold_scan", "bearings_partly_scanned"]);
   expect(found.findings[1].detail).toContain("150 of 360 degrees");
 });
 
@@ -212,5 +212,34 @@ describe("what cannot be a scan", () => {
     ],
   ])("%s", (_, readings, message) => {
     expect(() => scanDirections(evenScan(0, { readings }), CHANNEL, { pointer: "/scans/2" })).toThrow(message);
+  });
+});
+
+describe("the scanner's own noise", () => {
+  const floorDbm = noiseDbm(20, 6);
+
+  it.each([{ antenna: { gainDbi: 15, widthDeg: 30 } }, { antenna: { gainDbi: 5, widthDeg: 60 } }])(
+    "adds nothing: a scan of k T0 B and the noise figure alone finds no power ($antenna.gainDbi dBi)",
+    ({ antenna }) => {
+      const quiet = evenScan(floorDbm, { antenna, noiseFigureDb: 6 });
+      const sector = aimedPattern(tr38901Pattern(), { azimuthDeg: 0, downtiltDeg: 0 });
+      expect(scanNoiseMw(scanDirections(quiet, CHANNEL), sector, 0)).toBe(0);
+      expect(scanNoiseMw(scanDirections({ ...quiet, noiseFigureDb: null }, CHANNEL), sector, 0)).toBeGreaterThan(0);
+    },
+  );
+
+  it("leaves an emitter its level: -90 dBm over a floor of -95 reads -88.8 and is found with -90", () => {
+    const levelDbm = sumDbm([-90, floorDbm]);
+    expect(levelDbm).toBeCloseTo(-88.8, 1);
+    const withNoise = evenScan(levelDbm, { noiseFigureDb: 6 });
+    const bare = evenScan(-90);
+    expect(totalDbm(scanDirections(withNoise, CHANNEL))).toBeCloseTo(totalDbm(scanDirections(bare, CHANNEL)), 6);
+  });
+
+  it("is doubted where a level lies more than 3 dB below it", () => {
+    const codes = (levelDbm: number) =>
+      scanDirections(evenScan(levelDbm, { noiseFigureDb: 6 }), CHANNEL).findings.map(({ code }) => code);
+    expect(codes(floorDbm - 2)).toEqual([]);
+    expect(codes(floorDbm - 4)).toEqual(["scan_below_noise"]);
   });
 });

@@ -19,6 +19,8 @@ export interface Scan {
   /** A beam, or the name of a pattern that is given beside the scan. */
   antenna: string | ScanBeam;
   resolutionMhz: number;
+  /** Noise figure of the scanner, dB, whose noise lies in every level; null or absent: the levels are free of it. */
+  noiseFigureDb?: number | null;
   /** Scanned polarisation; "both": every level holds for either. */
   polarisation: 0 | 1 | "both";
   /** Statistic of the levels over the time of the scan. */
@@ -30,7 +32,7 @@ export interface Scan {
 
 /** Something about a scan that the planner should know. */
 export interface ScanFinding {
-  code: "channel-partly-scanned" | "bearings-partly-scanned" | "peak-hold-scan";
+  code: "channel_partly_scanned" | "bearings_partly_scanned" | "peak_hold_scan" | "scan_below_noise";
   detail: string;
 }
 
