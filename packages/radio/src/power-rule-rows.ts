@@ -158,6 +158,29 @@ export const POWER_RULES: readonly PowerRule[] = [
     elevationMask: OUTDOOR_MASK,
     source: "47 CFR 15.407(a)(4)",
   })),
+  ...[
+    { id: "us-5925-6425-fixed-client", title: "United States, 5.925-6.425 GHz", bandMhz: [5925, 6425] as const },
+    { id: "us-6525-6875-fixed-client", title: "United States, 6.525-6.875 GHz", bandMhz: [6525, 6875] as const },
+  ].map((band) => ({
+    ...USUAL,
+    ...band,
+    title: `${band.title}, fixed client device under automated frequency coordination`,
+    eirpDbm: 36,
+    psdEirpDbmPerMhz: 23,
+    elevationMask: OUTDOOR_MASK,
+    source: "47 CFR 15.407(a)(4)",
+  })),
+  ...[
+    { id: "us-5925-6425-client", title: "United States, 5.925-6.425 GHz", bandMhz: [5925, 6425] as const },
+    { id: "us-6525-6875-client", title: "United States, 6.525-6.875 GHz", bandMhz: [6525, 6875] as const },
+  ].map((band) => ({
+    ...USUAL,
+    ...band,
+    title: `${band.title}, client of a standard-power access point`,
+    eirpDbm: 30,
+    psdEirpDbmPerMhz: 17,
+    source: "47 CFR 15.407(a)(7)",
+  })),
   {
     ...USUAL,
     id: "etsi-5470-5725-tpc",

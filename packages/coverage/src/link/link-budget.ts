@@ -1,8 +1,17 @@
 import { type AntennaPattern, aimedPattern } from "@fellmark/antenna";
-import type { CoverageRequest, CpeSpec, EmitterSpec, ModelSpec, RadioSpec, SectorSpec } from "@fellmark/network";
+import {
+  type CoverageRequest,
+  type CpeSpec,
+  type EmitterSpec,
+  type ModelSpec,
+  type RadioSpec,
+  readRadioTables,
+  type SectorSpec,
+} from "@fellmark/network";
 import { gasSpecificAttenuationDbPerKm, inverseComplementaryNormal, type PathClass } from "@fellmark/propagation";
 import {
   feederLossDb,
+  findCommonTable,
   noiseDbm,
   type PermittedPower,
   permittedPower,
@@ -155,13 +164,15 @@ export function feederDb(
   return feeder === undefined ? statedDb : feederLossDb(feeder, frequencyGhz, `${pointer}/feeder`);
 }
 
-/** Power that the rule of a transmitter permits; a CPE aims where it must, so a mask meets its peak. */
+/** Steepest aim of a CPE that its power allows for, degrees: a mast 30 m high stands farther than 170 m away. */
+const CPE_AIM_UP_DEG = 10;
+
+/** Returns the power that a rule permits; a mask limits the pattern as it is aimed, of a CPE up to CPE_AIM_UP_DEG. */
 function legalPower({ channel }: SectorSpec, { spec, pattern, pointer }: End, lossDb: number): PermittedPower {
   const { rule, powerDbm } = spec;
-  const transmitter = { rule, powerDbm, ...channel, gainDbi: pattern.peakGainDbi, lossDb };
-  if (!("azimuthDeg" in spec)) return permittedPower(transmitter, pointer);
-  const gainAboveDbi = (elevationDeg: number) => greatestGainAbove(aimedPattern(pattern, spec), elevationDeg);
-  return permittedPower({ ...transmitter, gainAboveDbi }, pointer);
+  const aim = "azimuthDeg" in spec ? spec : { azimuthDeg: 0, downtiltDeg: -CPE_AIM_UP_DEG };
+  const gainAboveDbi = (elevationDeg: number) => greatestGainAbove(aimedPattern(pattern, aim), elevationDeg);
+  return permittedPower({ rule, powerDbm, ...channel, gainDbi: pattern.peakGainDbi, lossDb, gainAboveDbi }, pointer);
 }
 
 const MASK_STEP_DEG = 2;
@@ -178,26 +189,37 @@ function greatestGainAbove(aimed: AntennaPattern, aboveDeg: number): number {
   return greatestDbi;
 }
 
-/** Rates that both radios can do: the older table, the fewer streams and chains, the greater implementation loss. */
+/**
+ * Returns the rates that both radios have: the older table, the fewer streams and chains, the longer guard interval, the
+ * greater implementation loss. Of own tables that of the receiver counts.
+ */
 function commonRates(
   sector: SectorSpec,
   mast: End,
   cpe: End,
   { downDbm, upDbm }: { downDbm: number; upDbm: number },
 ): LinkBudget["rates"] {
-  const of = (streams: number, share: number, { radio }: End, powerDbm: number) =>
+  const table = findCommonTable(mast.radio.table, cpe.radio.table);
+  if (table === null) throw new TypeError(`no rate in common: ${mast.radio.table}, ${cpe.radio.table}`);
+  const common = {
+    table,
+    widthMhz: sector.channel.widthMhz,
+    guardIntervalUs: Math.max(mast.radio.guardIntervalUs ?? 0.8, cpe.radio.guardIntervalUs ?? 0.8),
+    implementationDb: Math.max(mast.radio.implementationDb, cpe.radio.implementationDb),
+    macEfficiency: mast.radio.macEfficiency,
+  };
+  const buildThresholds = (streams: number, share: number, from: End, to: End, powerDbm: number) =>
     rateThresholds({
-      table: mast.radio.table === "802.11ac" ? mast.radio.table : cpe.radio.table,
-      widthMhz: sector.channel.widthMhz,
+      ...common,
+      ownTables: readRadioTables(to.radio),
+      noiseFigureDb: to.radio.noiseFigureDb,
       streams,
-      implementationDb: Math.max(mast.radio.implementationDb, cpe.radio.implementationDb),
       share,
-      macEfficiency: mast.radio.macEfficiency,
-      power: { powerDbm, byRate: radio.powerByRate ?? [] },
+      power: { powerDbm, byRate: from.radio.powerByRate ?? [] },
     });
   const both = (streams: number): LinkRates => ({
-    down: of(streams, mast.radio.downShare, mast, downDbm),
-    up: of(streams, 1 - mast.radio.downShare, cpe, upDbm),
+    down: buildThresholds(streams, mast.radio.downShare, mast, cpe, downDbm),
+    up: buildThresholds(streams, 1 - mast.radio.downShare, cpe, mast, upDbm),
   });
   const streams = Math.min(mast.radio.streams, cpe.radio.streams, sector.chains, cpe.spec.chains);
   return { ...both(streams), single: both(1) };
