@@ -1,4 +1,4 @@
-import { InputError } from "@fellmark/units";
+import { type FieldProblem, InputError } from "@fellmark/units";
 import { z } from "zod";
 import { applyChanges } from "./apply-changes.ts";
 import { changesSchema } from "./changes.ts";
@@ -7,6 +7,7 @@ import { parseWith } from "./field-problems.ts";
 import { documentVersion, id, networkName, place } from "./field-schemas.ts";
 import { coverageRequestOf, type NetworkDocument, networkCoverageSchema } from "./network-document.ts";
 import { checkCoverageRequest } from "./parse-request.ts";
+import { findRadioProblems } from "./radio-checks.ts";
 
 /** A base that is composed from a network that was put: the current one, or one by its version. */
 export const networkBaseSchema = networkCoverageSchema.extend({
@@ -119,5 +120,24 @@ export function checkAdvice({ base, sectors, channels }: AdviceRequest): void {
     seen.add(`${centreMhz} ${widthMhz}`);
     return isKnown ? [{ pointer: `/channels/${index}`, detail: "the channel stands twice" }] : [];
   });
-  if (unknown.length + twice.length > 0) throw new InputError([...unknown, ...twice]);
+  const unfit = channels.flatMap((channel, index) => {
+    const moved = base.sectors.filter(({ id: sector }) => sectors?.includes(sector) ?? true);
+    return findUnfitChannel(
+      base,
+      moved.map((sector) => ({ ...sector, channel })),
+      `/channels/${index}/widthMhz`,
+    );
+  });
+  const problems = [...unknown, ...twice, ...unfit];
+  if (problems.length > 0) throw new InputError(problems);
+}
+
+/** Returns the first problem of a channel that a sector would move to: a radio without that width. */
+function findUnfitChannel(
+  { radios, cpe }: CoverageRequest,
+  sectors: CoverageRequest["sectors"],
+  pointer: string,
+): FieldProblem[] {
+  const problems = findRadioProblems({ radios, sectors, cpes: [{ pointer: "/cpe", cpe }] });
+  return problems.slice(0, 1).map((problem) => ({ ...problem, pointer }));
 }

@@ -4,61 +4,13 @@ import { antennaSchema } from "./antenna-schema.ts";
 import { areaShapesSchema } from "./area-shapes.ts";
 import { choice, db, documentVersion, heightAglM, id, idOf, place, setName } from "./field-schemas.ts";
 import { calibrationSchema, clutterSchema, fadingSchema } from "./model-schemas.ts";
+import { channelWidthMhz, radioSchema } from "./radio-schema.ts";
 
-const centreMhz = z.number().min(2400).max(7125).describe("Centre frequency, MHz");
-
-export const radioSchema = z.strictObject({
-  id,
-  table: choice("Standard whose modulations, sensitivities and rates apply", {
-    "802.11ac": "modulations up to 256-QAM 5/6",
-    "802.11ax": "modulations up to 1024-QAM 5/6",
-  }),
-  streams: z.int().min(1).max(2).default(2).describe("Spatial streams, at most one per polarisation"),
-  noiseFigureDb: db(0, 20).default(6).describe("Noise figure of the receiver, dB"),
-  downShare: z.number().min(0.05).max(0.95).default(0.75).describe("Share of the frame that is sent downstream"),
-  macEfficiency: z
-    .number()
-    .min(0.1)
-    .max(1)
-    .default(0.75)
-    .describe("Share of the physical rate that is left for user data"),
-  implementationDb: db(0, 10)
-    .default(2)
-    .describe("Loss of a real receiver against the signal-to-noise ratio that each modulation needs, dB"),
-  frameMs: z
-    .number()
-    .min(0.5)
-    .max(100)
-    .default(5)
-    .describe("Length of a frame, ms; equal for all sectors of a timing group"),
-  guardUs: z
-    .number()
-    .min(0)
-    .max(5000)
-    .default(100)
-    .describe("Guard time between the halves of a frame, us; equal for all sectors of a timing group"),
-  acirDb: z
-    .strictObject({
-      leakageDb: db(0, 100).describe("Attenuation of what the transmitter sends into the adjacent channel, dB"),
-      selectivityDb: db(0, 100).describe("Rejection of the adjacent channel by the receiver, dB"),
-    })
-    .optional()
-    .describe("Adjacent-channel figures; if absent, those of the standard"),
-  powerByRate: z
-    .array(
-      z.strictObject({
-        index: z.int().min(0).max(11).describe("Index of the modulation, 0 is the most robust"),
-        powerDbm: db(-20, 40).describe("Greatest total power at this modulation, dBm"),
-      }),
-    )
-    .max(12)
-    .optional()
-    .describe("Greatest power at single modulations; if absent, the power of the sector or CPE holds for all"),
-});
+const centreMhz = z.number().min(700).max(86_000).describe("Centre frequency, MHz");
 
 export const channelSchema = z.strictObject({
   centreMhz,
-  widthMhz: z.literal([20, 40, 80, 160]).describe("Channel width, MHz"),
+  widthMhz: channelWidthMhz,
 });
 
 /** Fields of a transmitter that sectors and CPEs share. */
@@ -266,6 +218,10 @@ export const scanSchema = z.strictObject({
     ])
     .describe("Antenna of the scanner: the id of an antenna, or its gain and half-power width"),
   resolutionMhz: z.number().min(0.01).max(160).describe("Bandwidth in which each level was measured, MHz"),
+  noiseFigureDb: db(0, 30)
+    .nullable()
+    .default(6)
+    .describe("Noise figure of the scanner, dB: its noise is subtracted from the levels; null: they are free of it"),
   polarisation: z
     .union([z.literal(0), z.literal(1), z.literal("both")])
     .describe("Port of the sectors' basis that was measured: 0 the first, 1 the second, `both` their sum"),

@@ -3,6 +3,7 @@ import type { FieldProblem } from "@fellmark/units";
 import { descriptionOf } from "./antenna-schema.ts";
 import { unfitAntennas } from "./antennas-on-air.ts";
 import type { CoverageRequest, CpeSpec, RadioSpec, SectorSpec } from "./coverage-request.ts";
+import { findRadioProblems } from "./radio-checks.ts";
 
 /** What a coverage request and a network document have in common. */
 export interface NetworkParts
@@ -21,6 +22,7 @@ export function crossProblems(parts: NetworkParts): FieldProblem[] {
     ...danglingReferences(parts),
     ...parts.antennas.flatMap((antenna, index) => cutProblems(descriptionOf(antenna), `/antennas/${index}`)),
     ...unfitAntennas(parts),
+    ...findRadioProblems(parts),
     ...feedersGivenTwice(parts),
     ...unequalFrames(parts),
   ];

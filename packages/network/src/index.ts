@@ -25,3 +25,4 @@ export { CLUTTER_CLASSES, calibrationSchema } from "./model-schemas.ts";
 export * from "./network-document.ts";
 export * from "./parse-request.ts";
 export * from "./place-questions.ts";
+export { readRadioTables } from "./radio-checks.ts";

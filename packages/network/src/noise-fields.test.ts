@@ -89,7 +89,7 @@ describe("what a request says of its surroundings", () => {
     ["/radios/0/frameMs", 0.4, "/radios/0/frameMs", 0.5],
     ["/radios/0/guardUs", 5001, "/radios/0/guardUs", 5000],
     ["/radios/0/acirDb", { leakageDb: -1, selectivityDb: 30 }, "/radios/0/acirDb/leakageDb", 0],
-    ["/radios/0/powerByRate", [{ index: 12, powerDbm: 20 }], "/radios/0/powerByRate/0/index", 11],
+    ["/radios/0/powerByRate", [{ index: 64, powerDbm: 20 }], "/radios/0/powerByRate/0/index", 63],
     ["/sectors/0/rollDeg", 181, "/sectors/0/rollDeg", 180],
     ["/sectors/0/feeder", { cable: "foam-10mm", lengthM: 201, connectors: 2 }, "/sectors/0/feeder/lengthM", 200],
     [

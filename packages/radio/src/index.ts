@@ -1,11 +1,14 @@
 export { CABLES, feederLossDb } from "./cables.ts";
 export { type Acir, ADJACENT_CHANNEL_DB, type Channel, channelCoupling } from "./channel-coupling.ts";
-export { MODULATIONS, modulationSnrDb } from "./modulation.ts";
-export { type RateThresholds, rateThresholds } from "./net-rate.ts";
 export { NOISE_DENSITY_DBM_PER_HZ, noiseDbm, noiseRiseDb } from "./noise.ts";
-export { phyRateMbps, type RateStandard } from "./phy-rate.ts";
 export { type PolarisationBasis, polarisationCoupling } from "./polarisation.ts";
 export { POWER_RULES, type PowerRule } from "./power-rule-rows.ts";
 export { type PermittedPower, permittedPower } from "./power-rules.ts";
+export { MODULATIONS, modulationSnrDb } from "./rates/modulation.ts";
+export { type RateThresholds, rateThresholds } from "./rates/net-rate.ts";
+export { checkOwnTables, type OwnTable } from "./rates/own-table.ts";
+export { findCommonTable, listWidths, type RateTableName } from "./rates/rate-table.ts";
+export { readOwnTables } from "./rates/read-own-table.ts";
+export { GUARD_INTERVALS_US, phyRateMbps, type RateStandard } from "./rates/wifi-rates.ts";
 export { scanDirections } from "./scan/scan-directions.ts";
 export { scanNoiseMw } from "./scan/scan-noise.ts";

@@ -2,10 +2,10 @@ import { readFileSync } from "node:fs";
 import { join } from "node:path";
 import { needsShared, seededRandom, sharedDir } from "@fellmark/testkit";
 import { describe, expect, it } from "vitest";
-import { ADJACENT_CHANNEL_DB } from "./channel-coupling.ts";
+import { ADJACENT_CHANNEL_DB } from "../channel-coupling.ts";
 import { MODULATIONS, modulationSnrDb } from "./modulation.ts";
 import { rateThresholds } from "./net-rate.ts";
-import { buildModulationTable, phyRateMbps, type RateStandard } from "./phy-rate.ts";
+import { buildWifiRates, phyRateMbps, type RateStandard } from "./wifi-rates.ts";
 
 function rowsOf(name: string): Record<string, string>[] {
   const [header, ...lines] = readFileSync(join(sharedDir, "standards", name), "utf8")
@@ -34,9 +34,11 @@ describe("rates", () => {
   });
 
   it("leave out what 802.11ac excludes", () => {
-    expect(buildModulationTable("802.11ac", 20, 2).map((row) => row.index)).toEqual([0, 1, 2, 3, 4, 5, 6, 7, 8]);
-    expect(buildModulationTable("802.11ac", 80, 2)).toHaveLength(10);
-    expect(() => buildModulationTable("802.11ac", 30, 2)).toThrow(RangeError);
+    expect(
+      buildWifiRates("802.11ac", { widthMhz: 20, streams: 2, guardIntervalUs: 0.8 }).map((row) => row.index),
+    ).toEqual([0, 1, 2, 3, 4, 5, 6, 7, 8]);
+    expect(buildWifiRates("802.11ac", { widthMhz: 80, streams: 2, guardIntervalUs: 0.8 })).toHaveLength(10);
+    expect(() => buildWifiRates("802.11ac", { widthMhz: 25, streams: 2, guardIntervalUs: 0.8 })).toThrow(RangeError);
   });
 
   it("fold into rising thresholds of net rates", () => {

@@ -1,4 +1,4 @@
-import { buildModulationTable, type RateTable } from "./phy-rate.ts";
+import { buildRates, hasImplementationLoss, type RateTableInput } from "./rate-table.ts";
 
 /** Shares that reduce the PHY rate to the user's rate in one direction. */
 export interface AirtimeShare {
@@ -13,11 +13,8 @@ export function computeNetRateMbps(phyMbps: number, { share, macEfficiency }: Ai
   return phyMbps * share * macEfficiency;
 }
 
-export interface RateThresholdsInput extends AirtimeShare {
-  table: RateTable;
-  widthMhz: number;
-  streams: number;
-  /** Loss of a real receiver against the table, dB. Common practice, no source: 2. */
+export interface RateThresholdsInput extends AirtimeShare, RateTableInput {
+  /** Loss of a real receiver against a table of 802.11, dB; other tables include it. Common practice, no source: 2. */
   implementationDb: number;
   /** Power on which the levels are based, dBm, and lower maximum powers at single rates. */
   power?: { powerDbm: number; byRate: readonly RatePower[] };
@@ -43,8 +40,9 @@ export interface RateThresholds {
  * Example: ax, 20 MHz, 2 streams, 2 dB, share 0.75, efficiency 0.75: from 9.68 Mbit/s at 6 dB to 161.3 at 36 dB.
  */
 export function rateThresholds(input: RateThresholdsInput): RateThresholds {
-  const rows = buildModulationTable(input.table, input.widthMhz, input.streams).map(({ index, snrDb, phyMbps }) => ({
-    sinrDb: snrDb + input.implementationDb + findReductionDb(input, index),
+  const implementationDb = hasImplementationLoss(input.table) ? input.implementationDb : 0;
+  const rows = buildRates(input).map(({ index, snrDb, phyMbps }) => ({
+    sinrDb: snrDb + implementationDb + findReductionDb(input, index),
     netMbps: computeNetRateMbps(phyMbps, input),
   }));
   const useful = rows.filter(({ sinrDb }, at) => rows.slice(at + 1).every((faster) => faster.sinrDb > sinrDb));

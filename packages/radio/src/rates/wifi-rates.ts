@@ -1,4 +1,5 @@
 import { MODULATIONS, modulationSnrDb } from "./modulation.ts";
+import type { RateRow } from "./rate-row.ts";
 
 export type RateStandard = "802.11n" | "802.11ac" | "802.11ax";
 export type RateTable = Exclude<RateStandard, "802.11n">;
@@ -56,25 +57,49 @@ function isExcluded(widthMhz: number, index: number, streams: number): boolean {
   return EXCLUDED_11AC.some((row) => row.widthMhz === widthMhz && row.index === index && row.streams.includes(streams));
 }
 
-export interface RateRow {
-  index: number;
-  name: string;
-  /** Signal to noise and interference that the rate needs, dB, without implementation loss. */
-  snrDb: number;
-  phyMbps: number;
+/** Standards whose tables a radio may name. */
+export const WIFI_TABLES: readonly RateTable[] = ["802.11ac", "802.11ax"];
+
+/** Guard intervals of each standard, us. Source: IEEE Std 802.11-2020, table 21-5; 802.11ax-2021, table 27-13. */
+export const GUARD_INTERVALS_US: Readonly<Record<RateTable, readonly number[]>> = {
+  "802.11ac": [0.4, 0.8],
+  "802.11ax": [0.8, 1.6, 3.2],
+};
+
+/**
+ * Widths made by running the clock of a wider channel slower: all times grow and all rates fall by one factor.
+ * Source: IEEE Std 802.11-2020, table 17-5, for 5 and 10 MHz of its first modulations; applied to 802.11ac and ax, and
+ * to 30 and 60 MHz: common practice, no source.
+ */
+const SLOWED: Readonly<Record<number, { widthMhz: number; clock: number }>> = {
+  5: { widthMhz: 20, clock: 1 / 4 },
+  10: { widthMhz: 20, clock: 1 / 2 },
+  30: { widthMhz: 40, clock: 3 / 4 },
+  60: { widthMhz: 80, clock: 3 / 4 },
+};
+
+/** Returns the channel widths of a standard, MHz, slowed ones included. */
+export function listWifiWidths(table: RateTable): number[] {
+  const own = Object.keys(STANDARDS[table].carriers).map(Number);
+  return [...own, ...Object.keys(SLOWED).map(Number)].sort((a, b) => a - b);
 }
 
 /**
- * The rates of a channel with the 0.8 us guard interval, slowest first; combinations the standard leaves out are not
- * in it. Throws RangeError on a width the standard does not have.
- * Example: 802.11ax, 20 MHz, 2 streams: 12 rates from 17.2 Mbit/s at 4 dB to 286.8 at 34 dB.
+ * Returns the rates of a channel, slowest first, without the combinations that the standard excludes.
+ * Throws RangeError for a width that the standard does not have.
+ * Examples: 802.11ax, 20 MHz, 2 streams, 0.8 us: 12 rates from 17.2 Mbit/s at 4 dB to 286.8 at 34 dB; 3.2 us: 243.8.
  */
-export function buildModulationTable(table: RateTable, widthMhz: number, streams: number): RateRow[] {
+export function buildWifiRates(
+  table: RateTable,
+  { widthMhz, streams, guardIntervalUs }: { widthMhz: number; streams: number; guardIntervalUs: number },
+): RateRow[] {
   const { carriers, lastIndex } = STANDARDS[table];
-  if (!(widthMhz in carriers)) throw new RangeError(`${table} has no channel of ${widthMhz} MHz`);
+  const { widthMhz: clockedMhz, clock } = SLOWED[widthMhz] ?? { widthMhz, clock: 1 };
+  if (!(clockedMhz in carriers)) throw new RangeError(`${table} has no channel of ${widthMhz} MHz`);
   return MODULATIONS.slice(0, lastIndex + 1)
     .map(({ name }, index) => {
-      const phyMbps = phyRateMbps({ standard: table, widthMhz, index, streams, guardUs: 0.8 });
+      const phyMbps =
+        clock * phyRateMbps({ standard: table, widthMhz: clockedMhz, index, streams, guardUs: guardIntervalUs });
       return { index, name, snrDb: modulationSnrDb(index), phyMbps };
     })
     .filter((row) => !Number.isNaN(row.phyMbps));
