@@ -38,12 +38,18 @@ export function canopyWarnings({ clutter }: ModelSpec, kinds: readonly TerrainKi
 /** P.1812-6 is stated up to this frequency, GHz. Source: ITU-R P.1812-6, section 1. */
 const DIFFRACTION_MAX_GHZ = 6;
 
+/** Highest frequency of the usual bands of fixed access below 10 GHz; above it every result carries a caution. */
+const CAUTION_ABOVE_GHZ = 7.125;
+
+/** From this frequency rain fades more than multipath on usual paths, GHz. Common practice, no source. */
+const RAIN_MATTERS_GHZ = 10;
+
 /**
  * Where a model is used beyond what its source states, or is changed by own measurements.
  * @param meetsClutter whether the loss of an antenna among clutter is part of the result.
  */
 export function methodWarnings(
-  { method, calibration }: ModelSpec,
+  { method, calibration, fading }: ModelSpec,
   highestGhz: number,
   meetsClutter: boolean,
 ): Warning[] {
@@ -55,6 +61,14 @@ export function methodWarnings(
   if (meetsClutter && highestGhz > END_CLUTTER_MAX_GHZ) {
     const source = `its source (ITU-R P.2108-1 section 3.1) is stated to ${END_CLUTTER_MAX_GHZ} GHz`;
     add("clutter_extrapolated", "/model/clutter", `the clutter loss is extrapolated: ${source}`);
+  }
+  if (highestGhz > CAUTION_ABOVE_GHZ) {
+    const detail = `free space and diffraction at ${highestGhz} GHz were not compared with measured links`;
+    add("frequency_not_validated", "/sectors", detail);
+  }
+  if (highestGhz >= RAIN_MATTERS_GHZ && fading.rainMmPerHour === 0) {
+    const detail = `rain is not counted at ${highestGhz} GHz, where it limits the range: state the rain rate in mm/h`;
+    add("rain_not_counted", "/model/fading/rainMmPerHour", detail);
   }
   if (calibration) {
     const { version, validation } = calibration;

@@ -30,8 +30,28 @@ it("keeps its stated distance from the line-by-line values of P.676-13 (validati
   }
 });
 
-it("is small at 5.8 GHz, and refuses what the oxygen formula does not cover", () => {
+it("has the line-by-line values of P.676-13 from 54 to 86 GHz (validation data: gamma)", () => {
+  // f GHz, oxygen and water together, dB/km, at 1013.25 hPa, 288.15 K, 7.5 g/m^3.
+  const truth = [
+    [54, 2.3389],
+    [57, 10.20585],
+    [60, 14.77834],
+    [63, 11.00134],
+    [66, 2.1542],
+    [71, 0.45668],
+    [80, 0.34237],
+    [86, 0.35901],
+  ];
+  for (const [f, gammaDbPerKm] of truth) {
+    expect(Math.abs(gasSpecificAttenuationDbPerKm(f) / gammaDbPerKm - 1)).toBeLessThan(0.125);
+  }
+  expect(gasSpecificAttenuationDbPerKm(60)).toBeCloseTo(14.78, 1);
+  expect(gasSpecificAttenuationDbPerKm(0.7)).toBeLessThan(0.006);
+});
+
+it("is small at 5.8 GHz, and refuses frequencies outside its sources", () => {
   expect(gasSpecificAttenuationDbPerKm(5.8)).toBeCloseTo(0.00935, 5);
   expect(gasSpecificAttenuationDbPerKm(24)).toBeCloseTo(0.1773, 4);
-  expect(() => gasSpecificAttenuationDbPerKm(60)).toThrow(RangeError);
+  expect(() => gasSpecificAttenuationDbPerKm(87)).toThrow(RangeError);
+  expect(() => gasSpecificAttenuationDbPerKm(0.4)).toThrow(RangeError);
 });

@@ -1,3 +1,5 @@
+import { OXYGEN_BAND_MAX_GHZ, oxygenBandDbPerKm } from "./oxygen-band.ts";
+
 export interface Air {
   pressureHpa: number;
   temperatureC: number;
@@ -8,14 +10,27 @@ export interface Air {
 export const STANDARD_AIR: Air = { pressureHpa: 1013.25, temperatureC: 15, waterVapourGM3: 7.5 };
 
 /**
- * Specific attenuation of oxygen and water vapour near the ground in standard air, dB/km.
- * Source: ITU-R P.676-10, Annex 2, eqs (22a) and (23a), the simplified form. Valid for: 1 to 54 GHz.
+ * Returns the specific attenuation of oxygen and water vapour near the ground in standard air, dB/km.
+ * Source: ITU-R P.676-10, Annex 2, eqs (22a) and (23a), the simplified form, to 54 GHz; oxygen above: P.676-13, Annex 1.
+ * Valid for: 1 to 86 GHz; used from 0.5 GHz, where it is below 0.006 dB/km.
  * Accuracy against the line-by-line values of P.676-13: oxygen -5 to 0 %, water 0 to +12 %; at 5.8 GHz together
- * 0.0094 dB/km. Throws RangeError outside 1 to 54 GHz. Example: 24 GHz gives 0.1773 dB/km.
+ * 0.0094 dB/km. Throws RangeError outside 0.5 to 86 GHz. Examples: 24 GHz gives 0.1773 dB/km, 60 GHz 14.79 dB/km.
  */
 export function gasSpecificAttenuationDbPerKm(frequencyGhz: number): number {
-  return oxygenAttenuationDbPerKm(frequencyGhz, STANDARD_AIR) + waterAttenuationDbPerKm(frequencyGhz, STANDARD_AIR);
+  if (!(frequencyGhz >= LEAST_GHZ && frequencyGhz <= OXYGEN_BAND_MAX_GHZ)) {
+    throw new RangeError(
+      `gas attenuation is known from ${LEAST_GHZ} to ${OXYGEN_BAND_MAX_GHZ} GHz, got ${frequencyGhz}`,
+    );
+  }
+  const oxygenDbPerKm =
+    frequencyGhz > FORMULA_MAX_GHZ
+      ? oxygenBandDbPerKm(frequencyGhz)
+      : oxygenAttenuationDbPerKm(Math.max(frequencyGhz, 1), STANDARD_AIR);
+  return oxygenDbPerKm + waterAttenuationDbPerKm(frequencyGhz, STANDARD_AIR);
 }
+
+const LEAST_GHZ = 0.5;
+const FORMULA_MAX_GHZ = 54;
 
 /**
  * Specific attenuation of oxygen, dB/km. Source: ITU-R P.676-10, Annex 2, eqs (22a), (22e).
