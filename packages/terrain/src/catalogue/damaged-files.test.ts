@@ -1,9 +1,10 @@
-import { writeFileSync } from "node:fs";
+import { closeSync, openSync, renameSync, utimesSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { TerrainError } from "@fellmark/units";
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { openMosaic } from "../elevation/mosaic.ts";
+import { createFileSource, readIdentity } from "../raster/byte-source.ts";
 import { readCells } from "../raster/read-cells.ts";
 import { withCatalogue, withFolder } from "../testing/terrain-folder.ts";
 import { makeGeoTiff, type RasterSpec } from "../testing/tiff-maker.ts";
@@ -53,6 +54,42 @@ describe("damaged files", () => {
       writeFileSync(join(path, "a.tif"), TIFF.subarray(0, 2000));
       const opening = openMosaic(catalogue, ["default"], [10, 45.6, 10.3, 46]);
       await expect(opening).rejects.toMatchObject({ code: "source_changed" });
+    });
+  });
+
+  it("F22: overwritten with as many bytes and the old time after it was opened, it is an error", async () => {
+    await withFolder({ "a.tif": TIFF }, async (path) => {
+      const file = join(path, "a.tif");
+      utimesSync(file, 1e9, 1e9);
+      const catalogue = await openCatalogue(path);
+      writeFileSync(file, makeGeoTiff({ ...SPEC, value: () => 0 }));
+      utimesSync(file, 1e9, 1e9);
+      const opening = openMosaic(catalogue, ["default"], [10, 45.6, 10.3, 46]);
+      await expect(opening).rejects.toMatchObject({ code: "source_changed" });
+      expect((await openCatalogue(path)).fingerprint).not.toBe(catalogue.fingerprint);
+    });
+  });
+
+  it("F22: overwritten while it is read, it is an error and no mix of both", async () => {
+    await withFolder({ "a.tif": TIFF }, (path) => {
+      const file = join(path, "a.tif");
+      const fd = openSync(file, "r");
+      const source = createFileSource(fd, readIdentity(fd));
+      expect(source.read(0, 100)).toEqual(TIFF.subarray(0, 100));
+      writeFileSync(file, TIFF);
+      expect(() => source.read(100, 100)).toThrow(/changed while it was read/);
+      closeSync(fd);
+    });
+  });
+
+  it("F22: replaced while it is read, it ends as source_changed", async () => {
+    await withFolder({ "a.tif": TIFF, "b.tif": makeGeoTiff({ ...SPEC, x: 50 }) }, (path) => {
+      const file = join(path, "a.tif");
+      const fd = openSync(file, "r");
+      const source = createFileSource(fd, readIdentity(fd));
+      renameSync(join(path, "b.tif"), file);
+      expect(() => source.read(0, 100)).toThrow(/changed while it was read/);
+      closeSync(fd);
     });
   });
 

@@ -29,7 +29,7 @@ export async function inspectFile(path: string): Promise<Inspection> {
     const identity = readIdentity(fd);
     const before = inspected.get(path);
     if (before && isSameIdentity(before.identity, identity)) return before;
-    const header = await readHeader(fd, identity.sizeBytes, basename(path));
+    const header = await readHeader(fd, identity, basename(path));
     const sha256 = await hashFile(fd, path);
     if (!isSameIdentity(readIdentity(fd), identity))
       throw new TerrainError("source_changed", "it changed while it was read");
@@ -41,9 +41,10 @@ export async function inspectFile(path: string): Promise<Inspection> {
   }
 }
 
-async function readHeader(fd: number, sizeBytes: number, fileName: string): Promise<RasterHeader> {
+async function readHeader(fd: number, identity: FileIdentity, fileName: string): Promise<RasterHeader> {
+  const { sizeBytes } = identity;
   if (/\.hgt$/i.test(fileName)) return buildHgtHeader(fileName, sizeBytes);
-  const source = createFileSource(fd, sizeBytes);
+  const source = createFileSource(fd, identity);
   if (/\.tiff?$/i.test(fileName)) return readTiffHeader(source);
   if (sizeBytes > MAX_ZIP_BYTES) throw refuseRaster(`${sizeBytes} bytes is too large for a tile`);
   return { ...buildHgtHeader(fileName, await readZippedSize(source.read(0, sizeBytes), fileName)), format: "hgt-zip" };

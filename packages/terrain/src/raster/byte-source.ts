@@ -8,24 +8,31 @@ export interface ByteSource {
   read(offset: number, length: number): Buffer;
 }
 
-/** Properties of a file that change when its content changes. */
+/** Properties of a file that change when its content changes; the time of the last change of status cannot be set. */
 export interface FileIdentity {
   sizeBytes: number;
   mtimeMs: number;
+  ctimeMs: number;
   inode: number;
 }
 
 export function readIdentity(fd: number): FileIdentity {
-  const { size, mtimeMs, ino } = fstatSync(fd);
-  return { sizeBytes: size, mtimeMs, inode: ino };
+  const { size, mtimeMs, ctimeMs, ino } = fstatSync(fd);
+  return { sizeBytes: size, mtimeMs, ctimeMs, inode: ino };
 }
 
 export function isSameIdentity(one: FileIdentity, other: FileIdentity): boolean {
-  return one.sizeBytes === other.sizeBytes && one.mtimeMs === other.mtimeMs && one.inode === other.inode;
+  return (
+    one.sizeBytes === other.sizeBytes &&
+    one.mtimeMs === other.mtimeMs &&
+    one.ctimeMs === other.ctimeMs &&
+    one.inode === other.inode
+  );
 }
 
-/** A source over an open file. */
-export function createFileSource(fd: number, sizeBytes: number): ByteSource {
+/** A source over an open file. Each read is checked: it throws TerrainError `source_changed` where the file is another. */
+export function createFileSource(fd: number, identity: FileIdentity): ByteSource {
+  const { sizeBytes } = identity;
   return {
     sizeBytes,
     read(offset, length) {
@@ -36,6 +43,7 @@ export function createFileSource(fd: number, sizeBytes: number): ByteSource {
         if (got === 0) throw createTruncatedError(offset + done, sizeBytes);
         done += got;
       }
+      if (!isSameIdentity(readIdentity(fd), identity)) throw createChangedError("the file changed while it was read");
       return bytes;
     },
   };

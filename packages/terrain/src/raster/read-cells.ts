@@ -134,9 +134,7 @@ type ReadBlock = (block: number) => Promise<Float32Array> | Float32Array;
 async function withBlocks(raster: Raster, use: (readBlock: ReadBlock) => Promise<void>): Promise<void> {
   const { name, path, identity } = raster;
   try {
-    await withFile(path, identity, async (fd) =>
-      use(await openBlocks(raster, createFileSource(fd, identity.sizeBytes))),
-    );
+    await withFile(path, identity, async (fd) => use(await openBlocks(raster, createFileSource(fd, identity))));
   } catch (error) {
     if (error instanceof TransientError)
       throw new TransientError(error.code, `${name}: ${error.message}`, { cause: error });
