@@ -154,7 +154,7 @@ describe("blocks", () => {
   });
 
   it("that decode to far more than the file holds are a refusal, missing blocks included", async () => {
-    const side = 30_000;
+    const side = 9000;
     const none = new Array(100).fill(0);
     const sparse: RasterSpec = { ...SPEC, step: 1e-5, tilePx: 16 };
     const fields = [
@@ -165,7 +165,15 @@ describe("blocks", () => {
       long(324, ...none),
       long(325, ...none),
     ];
-    expect(await reasonOfRefusal({ ...sparse, fields })).toMatch(/900000000 cells take 3600000000 bytes/);
+    expect(await reasonOfRefusal({ ...sparse, fields })).toMatch(/81000000 cells take 324000000 bytes/);
+  });
+
+  it("that are compressed and too large for the cache are a refusal, unless there is only one", async () => {
+    const fields = [long(256, 2100), long(257, 2100), long(273, 16), long(279, 10), long(278, 2100)];
+    const spec: RasterSpec = { ...SPEC, step: 1e-5, compression: "deflate" };
+    expect(await reasonOfRefusal({ ...spec, fields })).toBeUndefined();
+    const two = [long(256, 2100), long(257, 4200), long(273, 16, 26), long(279, 10, 10), long(278, 2100)];
+    expect(await reasonOfRefusal({ ...spec, fields: two })).toMatch(/compressed blocks of 2100 x 2100 cells/);
   });
 
   it("of over 64 MB are a refusal, as one is decoded at a time", async () => {

@@ -71,16 +71,16 @@ describe("a mosaic", () => {
       tilePx: 16,
       sampleType: "uint8",
       fields: [
-        { tag: 256, type: 4, values: [16_000] },
-        { tag: 257, type: 4, values: [16_000] },
+        { tag: 256, type: 4, values: [4200] },
+        { tag: 257, type: 4, values: [4200] },
         { tag: 322, type: 3, values: [4096] },
         { tag: 323, type: 3, values: [4096] },
-        { tag: 324, type: 4, values: new Array(16).fill(0) },
-        { tag: 325, type: 4, values: new Array(16).fill(0) },
+        { tag: 324, type: 4, values: new Array(4).fill(0) },
+        { tag: 325, type: 4, values: new Array(4).fill(0) },
       ],
     });
     await withCatalogue({ "wide.tif": wide }, async (catalogue) => {
-      const opening = openMosaic(catalogue, ["default"], [10, 26, 30, 46]);
+      const opening = openMosaic(catalogue, ["default"], [10, 41.8, 14.2, 46]);
       await expect(opening).rejects.toMatchObject({ code: "terrain_too_fine" });
     });
   });

@@ -1,5 +1,6 @@
 import { type BlockLayout, BYTES_PER_SAMPLE, type Compression, type SampleType } from "../raster/raster-header.ts";
 import { refuseRaster } from "../raster/refuse-raster.ts";
+import { requireBoundedBlocks } from "./block-limits.ts";
 import type { CheckedDirectory } from "./tiff-guard.ts";
 import { TAG } from "./tiff-tags.ts";
 
@@ -8,13 +9,6 @@ const MIN_TILE_PX = 16;
 const MAX_TILE_PX = 4096;
 /** Limit of one block, so that decoding it takes a bounded amount of memory. */
 const MAX_BLOCK_CELLS = MAX_TILE_PX * MAX_TILE_PX;
-const MAX_BLOCK_BYTES = 64 * 2 ** 20;
-/** Tiles of 64 cells a side over the largest raster. */
-const MAX_BLOCKS = 400_000;
-
-/** Most decoded bytes of a raster: deflate makes 1,032 bytes of one at most; smaller rasters may be packed more densely. */
-const MAX_EXPANSION = 1100;
-const ALWAYS_ALLOWED_BYTES = 2 ** 28;
 
 const COMPRESSIONS: Record<number, Compression> = {
   1: "none",
@@ -48,7 +42,7 @@ export function readBlockLayout(image: CheckedDirectory, size: Size, fileBytes: 
   const shape = image.has(TAG.tileWidth) ? readTileShape(image) : readStripShape(image, size);
   requireOneKindOfBlocks(image);
   const count = Math.ceil(size.widthPx / shape.blockWidth) * Math.ceil(size.heightPx / shape.blockHeight);
-  requireBounded(size, shape, sampleType, count, fileBytes);
+  requireBoundedBlocks({ ...size, ...shape, blockCount: count, sampleType, compression, fileBytes });
   const offsets = image.readList(shape.padded ? TAG.tileOffsets : TAG.stripOffsets, count);
   const byteCounts = image.readList(shape.padded ? TAG.tileByteCounts : TAG.stripByteCounts, count);
   if (offsets.length !== count || byteCounts.length !== count)
@@ -67,26 +61,6 @@ export function readBlockLayout(image: CheckedDirectory, size: Size, fileBytes: 
   refuseBlocksOutside(layout, fileBytes);
   refuseSharedBytes(layout);
   return layout;
-}
-
-/** Bounds the memory of one block and the time of all of them, missing blocks included. */
-function requireBounded(
-  { widthPx, heightPx }: Size,
-  { blockWidth, blockHeight }: { blockWidth: number; blockHeight: number },
-  sampleType: SampleType,
-  count: number,
-  fileBytes: number,
-): void {
-  const blockBytes = blockWidth * blockHeight * BYTES_PER_SAMPLE[sampleType];
-  if (blockBytes > MAX_BLOCK_BYTES) throw refuseRaster(`a block takes ${blockBytes} bytes; at most 64 MB`);
-  if (count > MAX_BLOCKS) throw refuseRaster(`it has ${count} blocks; at most ${MAX_BLOCKS}`);
-  const bytes = widthPx * heightPx * BYTES_PER_SAMPLE[sampleType];
-  const maxBytes = Math.max(ALWAYS_ALLOWED_BYTES, MAX_EXPANSION * fileBytes);
-  if (bytes > maxBytes) {
-    throw refuseRaster(
-      `its ${widthPx * heightPx} cells take ${bytes} bytes; a file of ${fileBytes} bytes may have ${maxBytes}`,
-    );
-  }
 }
 
 function readSampleType(image: CheckedDirectory): SampleType {

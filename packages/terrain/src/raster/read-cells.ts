@@ -38,8 +38,8 @@ export interface CellArray {
   values: Float32Array;
 }
 
-/** Room for several times the four 1" tiles around a mast; a tenth of the memory of a worker. */
-const cache = createBlockCache(48 * 1024 * 1024);
+/** Decoded blocks that are kept: those around a mast several times over. */
+const cache = createBlockCache(32 * 1024 * 1024);
 
 /**
  * Copies the cells of a raster into `target` wherever that is still NaN. Returns the number of cells outside the range

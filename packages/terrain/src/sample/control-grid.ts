@@ -19,13 +19,9 @@ export interface ControlGrid {
   row: Float64Array;
 }
 
-/**
- * Cells between nodes: 16, fewer where cells are so large that the map is curved between nodes, and not more than a
- * small window needs, so that the cells around its nodes are those around the window.
- */
-function chooseNodeStep({ zoom, width, height }: LatticeWindow): number {
-  const windowStep = 2 ** Math.ceil(Math.log2(Math.max(width, height)));
-  return Math.min(16, windowStep, Math.max(1, 2 ** (zoom - 7)));
+/** Cells between nodes: 16, fewer where cells are so large that the map is curved between nodes. */
+function chooseNodeStep(zoom: number): number {
+  return Math.min(16, Math.max(1, 2 ** (zoom - 7)));
 }
 
 /** Returns the nodes of a lattice window in a group's grid. */
@@ -35,7 +31,7 @@ export function buildControlGrid(group: GridGroup, window: LatticeWindow): Contr
     longitudeOfColumn(col + 0.5, zoom),
     latitudeOfRow(row + 0.5, zoom),
   ];
-  return projectNodes(group, { col: col0, row: row0, width, height }, chooseNodeStep(window), centre);
+  return projectNodes(group, { col: col0, row: row0, width, height }, chooseNodeStep(zoom), centre);
 }
 
 /** Returns the nodes of any rectangle of cells in a group's grid; `centre` returns longitude and latitude of a cell centre. */
@@ -61,7 +57,7 @@ export function projectNodes(
   return { step, col0, row0, across, down, col, row };
 }
 
-/** Returns the cells of the group's grid that interpolation between the nodes may touch; undefined where no node is known. */
+/** Returns the cells of the group's grid that interpolation at these positions may touch; undefined where none is known. */
 export function boundCells({ col, row }: Pick<ControlGrid, "col" | "row">): CellRect | undefined {
   let [west, north, east, south] = [Infinity, Infinity, -Infinity, -Infinity];
   for (let node = 0; node < col.length; node++) {
@@ -75,6 +71,24 @@ export function boundCells({ col, row }: Pick<ControlGrid, "col" | "row">): Cell
   if (west > east) return undefined;
   const [first, top] = [Math.floor(west) - 2, Math.floor(north) - 2];
   return { col: first, row: top, width: Math.ceil(east) + 3 - first, height: Math.ceil(south) + 3 - top };
+}
+
+/**
+ * Returns the cells of the group's grid that interpolation at the cell centres of a window may touch; undefined where no
+ * centre is known. Nodes lie up to `step` cells outside the window: over a fine raster most of the cells around them
+ * would be read in vain.
+ */
+export function boundWindow(grid: ControlGrid, { col0, row0, width, height }: LatticeWindow): CellRect | undefined {
+  const rows = new Set([row0, row0 + height - 1]);
+  for (let row = grid.row0 + grid.step; row < row0 + height; row += grid.step) rows.add(row);
+  const col = new Float64Array(width * rows.size);
+  const row = new Float64Array(width * rows.size);
+  let start = 0;
+  for (const ownRow of rows) {
+    interpolatePositions(grid, ownRow, col0, col.subarray(start, start + width), row.subarray(start, start + width));
+    start += width;
+  }
+  return boundCells({ col, row });
 }
 
 /** Writes the positions of the cell centres of one row, from `col0`, into `cols` and `rows`; both may be fractions. */

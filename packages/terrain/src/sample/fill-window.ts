@@ -4,11 +4,11 @@ import type { LonLatBox } from "../catalogue/terrain-file.ts";
 import type { CellRect } from "../raster/raster-header.ts";
 import type { CellArray, OutsideCells } from "../raster/read-cells.ts";
 import type { RowPositions } from "./bilinear.ts";
-import { boundCells, buildControlGrid, interpolatePositions } from "./control-grid.ts";
+import { boundWindow, buildControlGrid, interpolatePositions } from "./control-grid.ts";
 import { computeExtent, type GridGroup, loadGroup } from "./grid-group.ts";
 
 /** Most cells of a raster held at a time; a window over finer rasters is read in parts. */
-const MAX_CELLS_AT_ONCE = 8_000_000;
+const MAX_CELLS_AT_ONCE = 4_000_000;
 
 /** The steps that turn cells of a raster into values of a window. */
 export interface WindowSampling {
@@ -59,7 +59,7 @@ async function fillPart(
     height: part.height,
   };
   const control = buildControlGrid(group, partWindow);
-  const around = boundCells(control);
+  const around = boundWindow(control, partWindow);
   const rect = around && computeExtent(group, around);
   if (!rect) return { low: 0, high: 0 };
   if (rect.width * rect.height > MAX_CELLS_AT_ONCE) return fillHalves(group, window, part, out, sampling);

@@ -5,8 +5,10 @@ import type { CellArray } from "../raster/read-cells.ts";
 import { boundCells } from "./control-grid.ts";
 import { type CellMemory, computeExtent, type GridGroup, loadGroup } from "./grid-group.ts";
 
-/** Most cells of an area: 160 MB of values. */
-export const MAX_CELLS = 40_000_000;
+/** Most cells of an area: 256 MB of values; for small files less, so that none of them can ask for much memory. */
+const MAX_CELLS = 64_000_000;
+const MAX_CELLS_OF_SMALL_FILES = 16_000_000;
+const MAX_CELLS_PER_BYTE = 16;
 
 /** Points along each side of the area by which the cells to load are found. */
 const BOX_POINTS = 17;
@@ -28,13 +30,16 @@ export async function loadArea(
 ): Promise<LoadedGroup[]> {
   const loaded: LoadedGroup[] = [];
   let heldCells = 0;
+  let fileBytes = 0;
   for (const group of groups) {
     const around = boundCells(projectArea(group, bbox));
     const rect = around && computeExtent(group, around);
     if (!rect) continue;
     heldCells += rect.width * rect.height;
-    if (heldCells > MAX_CELLS) {
-      throw new TerrainError("terrain_too_fine", `the area holds over ${MAX_CELLS} cells; ask for a smaller one`);
+    fileBytes += group.members.reduce((sum, { file }) => sum + file.identity.sizeBytes, 0);
+    const maxCells = Math.min(MAX_CELLS, Math.max(MAX_CELLS_OF_SMALL_FILES, MAX_CELLS_PER_BYTE * fileBytes));
+    if (heldCells > maxCells) {
+      throw new TerrainError("terrain_too_fine", `the area holds over ${maxCells} cells; ask for a smaller one`);
     }
     loaded.push({ group, cells: await loadGroup(group, rect, memory) });
   }
