@@ -1,10 +1,3 @@
-export { type FitOptions, fitCalibration } from "./fit-calibration.ts";
-export { type CorrectedClass, type MeasuredLink, PATH_CLASSES, type RejectedLink } from "./measured-link.ts";
-export {
-  type CalibrationTerms,
-  type ClassCalibration,
-  calibrationDb,
-  type HeldOut,
-  type OwnDataCalibration,
-  type Validation,
-} from "./own-data-calibration.ts";
+export { fitCalibration } from "./fit-calibration.ts";
+export { type MeasuredLink, PATH_CLASSES } from "./measured-link.ts";
+export { calibrationDb, type OwnDataCalibration } from "./own-data-calibration.ts";

@@ -1,3 +1,3 @@
 export { HORN_SECTOR, islandComparison, PATCH_SECTOR } from "./island-comparison.ts";
-export { ISLAND_FILE, writeIsland } from "./island-file.ts";
+export { writeIsland } from "./island-file.ts";
 export { islandAddresses, islandRequest } from "./island-request.ts";

@@ -20,7 +20,7 @@ export const CABLES: readonly Cable[] = [
 ];
 
 /** Loss of a connector, dB. Common practice, no source: 0.1 to 0.2. */
-export const CONNECTOR_LOSS_DB = 0.15;
+const CONNECTOR_LOSS_DB = 0.15;
 
 /** A feeder between radio and antenna. */
 export interface Feeder {

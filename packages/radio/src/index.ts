@@ -7,7 +7,7 @@ export { type PermittedPower, permittedPower } from "./power-rules.ts";
 export { MODULATIONS, modulationSnrDb } from "./rates/modulation.ts";
 export { type RateThresholds, rateThresholds } from "./rates/net-rate.ts";
 export { checkOwnTables, type OwnTable } from "./rates/own-table.ts";
-export { findCommonTable, listWidths, type RateTableName } from "./rates/rate-table.ts";
+export { findCommonTable, listWidths } from "./rates/rate-table.ts";
 export { readOwnTables } from "./rates/read-own-table.ts";
 export { GUARD_INTERVALS_US, phyRateMbps, type RateStandard } from "./rates/wifi-rates.ts";
 export { scanDirections } from "./scan/scan-directions.ts";

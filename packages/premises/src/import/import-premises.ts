@@ -10,7 +10,7 @@ import { createRejections, type ImportReport, type Rejections } from "./report.t
 import { createRowReader, type RowOptions, type RowReader } from "./row-reader.ts";
 
 /** Limit of rows of a file. */
-export const MAX_PREMISES_ROWS = 2_000_000;
+const MAX_PREMISES_ROWS = 2_000_000;
 
 export interface ImportOptions extends RowOptions {
   /** Delimiter of CSV; absent: detected. */

@@ -21,7 +21,7 @@ export interface SearchResult {
   tie: boolean;
 }
 
-export const MAX_QUERY_CHARS = 200;
+const MAX_QUERY_CHARS = 200;
 const MAX_QUERY_WORDS = 16;
 
 /** Limit of addresses that a query finds before ranking. */

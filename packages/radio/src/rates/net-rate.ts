@@ -9,7 +9,7 @@ export interface AirtimeShare {
 }
 
 /** Returns the net rate of one direction, Mbit/s: the rate that is sold. */
-export function computeNetRateMbps(phyMbps: number, { share, macEfficiency }: AirtimeShare): number {
+function computeNetRateMbps(phyMbps: number, { share, macEfficiency }: AirtimeShare): number {
   return phyMbps * share * macEfficiency;
 }
 
