@@ -2,9 +2,10 @@ import { existsSync, mkdirSync, readdirSync, readFileSync } from "node:fs";
 import { join } from "node:path";
 import { needs, type TempDir, tempDir } from "@fellmark/testkit";
 import { InputError } from "@fellmark/units";
-import { afterAll, beforeAll, describe, expect, it } from "vitest";
+import { afterAll, beforeAll, beforeEach, describe, expect, it } from "vitest";
+import { readResidentBytes } from "./child-process.ts";
 import type { CallLimits, Compute } from "./compute.ts";
-import { createCompute, residentBytes } from "./create-compute.ts";
+import { createCompute } from "./create-compute.ts";
 import { longRequest, smallRequest, TILE, writeTile } from "./testing/small-world.ts";
 
 const LIMITS: CallLimits = { deadlineMs: 60_000 };
@@ -49,11 +50,23 @@ function startLong(limits: Partial<CallLimits> = {}, by = compute) {
   return { running, ended, outDir };
 }
 
-/** Ground at the middle of the tile: whether the child answers, and rightly. */
-async function answersAgain(by = compute): Promise<void> {
+/** Ground at the middle of the tile. */
+function askHeight(limits: CallLimits, by = compute): Promise<(number | null)[]> {
   const middle = { lon: TILE.west + 0.5, lat: TILE.south + 0.5 };
+  return by.groundHeights(terrainDir, { sets: ["default"] }, [middle], limits);
+}
+
+/** Children that were started, or are the only ones, after some work. */
+async function childrenOf(by: Compute, work: () => Promise<unknown>): Promise<number[]> {
+  await by.close();
+  await work();
+  return childPids();
+}
+
+/** The child answers, and rightly. */
+async function answersAgain(by = compute): Promise<void> {
   // Sample 600, 600 of the tile: 200 + 90 sin(600/19) cos(600/23) + 50 sin(1200/7), rounded.
-  const [heightM] = await by.groundHeights(terrainDir, { sets: ["default"] }, [middle], LIMITS);
+  const [heightM] = await askHeight(LIMITS, by);
   expect(heightM).toBe(Math.round(200 + 90 * Math.sin(600 / 19) * Math.cos(600 / 23) + 50 * Math.sin(1200 / 7)));
 }
 
@@ -116,8 +129,8 @@ describe("the compute child", () => {
 
 describe.skipIf(!needs("/proc", existsSync("/proc/self/status")))("the compute child as the system shows it", () => {
   it("tells its memory", () => {
-    expect(residentBytes(process.pid)).toBeGreaterThan(10e6);
-    expect(residentBytes(undefined)).toBe(0);
+    expect(readResidentBytes(process.pid)).toBeGreaterThan(10e6);
+    expect(readResidentBytes(undefined)).toBe(0);
   });
 
   it("is killed over its memory cap, and no other child with it (F26)", async () => {
@@ -131,9 +144,10 @@ describe.skipIf(!needs("/proc", existsSync("/proc/self/status")))("the compute c
   });
 
   it("that dies takes its call with it as worker_killed, and its parent lives (F2)", async () => {
+    const before = childPids();
     const { running, ended } = startLong();
     await running;
-    const [pid] = childPids();
+    const [pid] = childPids().filter((child) => !before.includes(child));
     process.kill(pid, "SIGKILL");
     expect(await ended).toMatchObject({ code: "worker_killed", message: expect.stringContaining("SIGKILL") });
     await answersAgain();
@@ -142,26 +156,86 @@ describe.skipIf(!needs("/proc", existsSync("/proc/self/status")))("the compute c
 
   it("that stands still is killed at the deadline like any other (F6)", async () => {
     await answersAgain();
-    const [pid] = childPids();
+    const [pid] = await childrenOf(compute, () => answersAgain());
     process.kill(pid, "SIGSTOP");
-    await expect(compute.terrainState(terrainDir, { deadlineMs: 100 })).rejects.toMatchObject({ code: "timeout" });
-    expect(childPids()).toEqual([]);
+    await expect(askHeight({ deadlineMs: 100 })).rejects.toMatchObject({ code: "timeout" });
+    expect(childPids()).not.toContain(pid);
     await answersAgain();
   });
 
   it("stays warm from call to call, and is replaced after its number of coverages", async () => {
     await compute.close();
-    const recycled = createCompute({ recycleAfter: 1 });
-    await answersAgain(recycled);
+    const recycled = createCompute({ recycleAfter: 2 });
+    const cover = () =>
+      recycled.cover({ jobId: "j1", request: smallRequest(), terrainDir, outDir: newOutDir() }, LIMITS);
+    await cover();
     const first = childPids();
-    await answersAgain(recycled);
-    expect(childPids()).toEqual(first);
-    const outDir = newOutDir();
-    await recycled.cover({ jobId: "j1", request: smallRequest(), terrainDir, outDir }, LIMITS);
-    await answersAgain(recycled);
-    expect(childPids()).toHaveLength(1);
+    expect(first).toHaveLength(1);
+    await cover();
+    await cover();
     expect(childPids()).not.toEqual(first);
     await recycled.close();
+  });
+});
+
+describe.skipIf(!needs("/proc", existsSync("/proc/self/status")))("calls at the same time", () => {
+  beforeEach(() => compute.close());
+
+  it("one job that is cancelled, or past its deadline, leaves the other to its end", async () => {
+    const giveUp = new AbortController();
+    const cancelled = startLong({ signal: giveUp.signal });
+    const late = startLong({ deadlineMs: 1_500 });
+    const outDir = newOutDir();
+    const other = compute.cover({ jobId: "j2", request: smallRequest(), terrainDir, outDir }, LIMITS);
+    await cancelled.running;
+    giveUp.abort();
+    expect(await cancelled.ended).toMatchObject({ code: "cancelled" });
+    expect(await late.ended).toMatchObject({ code: "timeout" });
+    expect((await other).map(({ name }) => name)).toContain("summary.json");
+  });
+
+  it("readiness, heights, places and a job answer while antennas are measured", async () => {
+    const isotropic = { name: "a", description: { kind: "isotropic" as const, gainDbi: 3 }, pointer: "/antenna" };
+    const measure = () => compute.antennaReport({ antennas: [isotropic], frequenciesGhz: [5.6] }, LIMITS);
+    const [pid] = await childrenOf(compute, measure);
+    process.kill(pid, "SIGSTOP");
+    const measured = measure();
+    await compute.terrainState(terrainDir, LIMITS);
+    await answersAgain();
+    await compute.answer({ request: smallRequest(), at: { lon: -30.5, lat: 12.51 }, terrainDir }, LIMITS);
+    await compute.cover({ jobId: "j1", request: smallRequest(), terrainDir, outDir: newOutDir() }, LIMITS);
+    process.kill(pid, "SIGCONT");
+    expect(await measured).toBeDefined();
+  });
+
+  it("questions that shared a child which was killed for another one are answered", async () => {
+    const [pid] = await childrenOf(compute, () => answersAgain());
+    process.kill(pid, "SIGSTOP");
+    const late = errorOf(askHeight({ deadlineMs: 100 }));
+    const others = [answersAgain(), answersAgain()];
+    expect(await late).toMatchObject({ code: "timeout" });
+    await Promise.all(others);
+  });
+
+  it("questions whose child died are answered by the next", async () => {
+    const [pid] = await childrenOf(compute, () => answersAgain());
+    process.kill(pid, "SIGSTOP");
+    const asked = [answersAgain(), answersAgain(), answersAgain()];
+    process.kill(pid, "SIGKILL");
+    await Promise.all(asked);
+  });
+
+  it("a question that is given up leaves the child to the others", async () => {
+    const [pid] = await childrenOf(compute, () => answersAgain());
+    process.kill(pid, "SIGSTOP");
+    const giveUp = new AbortController();
+    const abandoned = errorOf(askHeight({ ...LIMITS, signal: giveUp.signal }));
+    const other = answersAgain();
+    giveUp.abort();
+    expect(await abandoned).toMatchObject({ code: "cancelled" });
+    process.kill(pid, "SIGCONT");
+    await other;
+    expect(childPids()).toEqual([pid]);
   });
 });
 

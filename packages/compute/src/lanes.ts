@@ -1,0 +1,28 @@
+import type { CallName } from "./protocol.ts";
+
+/**
+ * Which child answers a call. Calls of one shared lane have a child in common; an own child has one call at a time.
+ * Apart are whatever must not wait for each other: readiness for antennas, a place for a calibration, a job for a job.
+ */
+export type Lane = { shared: string } | "own";
+
+const OWN: Lane = "own";
+const PLACES: Lane = { shared: "places" };
+const TERRAIN: Lane = { shared: "terrain" };
+
+export const LANES: Readonly<Record<CallName, Lane>> = {
+  cover: OWN,
+  compare: OWN,
+  advise: OWN,
+  batch: OWN,
+  importPremises: OWN,
+  terrainReport: OWN,
+  terrainState: TERRAIN,
+  groundHeights: TERRAIN,
+  answer: PLACES,
+  serviceability: PLACES,
+  install: PLACES,
+  correction: { shared: "calibrations" },
+  antennaReport: { shared: "antennas" },
+  draw: { shared: "pictures" },
+};
