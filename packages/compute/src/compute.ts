@@ -24,6 +24,8 @@ export interface CoverTask {
   jobId: string;
   request: CoverageRequest;
   terrainDir: string;
+  /** Catalogue version over which the task was accepted: any other ends it with 'source_changed'. Absent: any will do. */
+  terrainFingerprint?: string;
   /** An existing empty folder; receives summary.json and the outputs asked for. */
   outDir: string;
   /** Folder of the loss cache; absent: no cache on disk. */

@@ -1,18 +1,27 @@
 import { adviceOf, adviceProblem, type Engine, MODEL_VERSION } from "@fellmark/coverage";
 import type { ResultFile } from "@fellmark/ledger";
-import { openCatalogue } from "@fellmark/terrain";
+import type { TerrainCatalogue } from "@fellmark/terrain";
 import { adviceWarnings } from "./advice-warnings.ts";
 import type { ProgressListener } from "./child-calls.ts";
 import type { AdviseTask } from "./compute.ts";
+import { overPinnedTerrain } from "./pinned-terrain.ts";
 import { openResultFolder } from "./result-folder.ts";
 
 /** Share of the progress that belongs to losses and levels; the rest is the search. */
 const LEVELS_SHARE = 0.8;
 
 /** Advises channels for the sectors of a request and writes summary.json into the task's folder. Returns the files that it wrote. */
-export async function runAdvise(engine: Engine, task: AdviseTask, onProgress: ProgressListener): Promise<ResultFile[]> {
+export function runAdvise(engine: Engine, task: AdviseTask, onProgress: ProgressListener): Promise<ResultFile[]> {
+  return overPinnedTerrain(task, (catalogue) => adviseOver(catalogue, engine, task, onProgress));
+}
+
+async function adviseOver(
+  catalogue: TerrainCatalogue,
+  engine: Engine,
+  task: AdviseTask,
+  onProgress: ProgressListener,
+): Promise<ResultFile[]> {
   const { base, channels, sectors, seed, growthPerMonth } = task.request;
-  const catalogue = await openCatalogue(task.terrainDir);
   const watch = { onProgress: (share: number, stage: string) => onProgress(LEVELS_SHARE * share, stage) };
   const choice = sectors === undefined ? { channels } : { channels, sectors };
   const problem = await adviceProblem(engine, catalogue, base, choice, watch);

@@ -8,11 +8,12 @@ import {
 } from "@fellmark/coverage";
 import type { LatticeWindow } from "@fellmark/geodesy";
 import type { ResultFile } from "@fellmark/ledger";
-import { openCatalogue } from "@fellmark/terrain";
+import type { TerrainCatalogue } from "@fellmark/terrain";
 import { buildAreaMask, drawChange, drawMap, type PageOptions, traceChange } from "@fellmark/tiers";
 import { toAreaShapes } from "./area-shapes.ts";
 import type { ProgressListener } from "./child-calls.ts";
 import type { CompareTask } from "./compute.ts";
+import { overPinnedTerrain } from "./pinned-terrain.ts";
 import { readRelief } from "./relief.ts";
 import { openResultFolder } from "./result-folder.ts";
 import { warningsOf } from "./warnings.ts";
@@ -24,13 +25,17 @@ const COMPUTED_SHARE = 0.9;
  * Compares a coverage with the same after changes and writes summary.json, change.geojson and the pictures change.png,
  * before.png and after.png into the task's folder. Returns the files that it wrote.
  */
-export async function runCompare(
+export function runCompare(engine: Engine, task: CompareTask, onProgress: ProgressListener): Promise<ResultFile[]> {
+  return overPinnedTerrain(task, (catalogue) => compareOver(catalogue, engine, task, onProgress));
+}
+
+async function compareOver(
+  catalogue: TerrainCatalogue,
   engine: Engine,
   task: CompareTask,
   onProgress: ProgressListener,
 ): Promise<ResultFile[]> {
   const { request } = task;
-  const catalogue = await openCatalogue(task.terrainDir);
   const watch = {
     maskArea: (area: LatticeWindow) => buildAreaMask(area, toAreaShapes(request.base)),
     onProgress: (share: number, stage: string) => onProgress(COMPUTED_SHARE * share, stage),

@@ -2,11 +2,12 @@ import { CAUTION, type Coverage, computeCoverage, type Engine, type StripSink } 
 import type { LatticeWindow } from "@fellmark/geodesy";
 import type { ResultFile } from "@fellmark/ledger";
 import { type CoverageRequest, windowOf } from "@fellmark/network";
-import { openCatalogue, type TerrainCatalogue } from "@fellmark/terrain";
+import type { TerrainCatalogue } from "@fellmark/terrain";
 import { buildAreaMask, drawMap, TRACE_DEFAULTS, traceTiers } from "@fellmark/tiers";
 import { toAreaShapes } from "./area-shapes.ts";
 import type { ProgressListener } from "./child-calls.ts";
 import type { CoverTask } from "./compute.ts";
+import { overPinnedTerrain } from "./pinned-terrain.ts";
 import { createRasterSet } from "./raster-layers.ts";
 import { readRelief } from "./relief.ts";
 import { openResultFolder, type ResultFolder } from "./result-folder.ts";
@@ -19,9 +20,17 @@ const COMPUTED_SHARE = 0.9;
  * Computes a coverage and writes everything that was asked for, then summary.json, into the task's folder.
  * Returns the files that it wrote.
  */
-export async function runCover(engine: Engine, task: CoverTask, onProgress: ProgressListener): Promise<ResultFile[]> {
+export function runCover(engine: Engine, task: CoverTask, onProgress: ProgressListener): Promise<ResultFile[]> {
+  return overPinnedTerrain(task, (catalogue) => coverOver(catalogue, engine, task, onProgress));
+}
+
+async function coverOver(
+  catalogue: TerrainCatalogue,
+  engine: Engine,
+  task: CoverTask,
+  onProgress: ProgressListener,
+): Promise<ResultFile[]> {
   const { request, outDir } = task;
-  const catalogue = await openCatalogue(task.terrainDir);
   const window = windowOf(request);
   const classes = new Uint8Array(window.width * window.height);
   const isShared = request.sectors.length + request.emitters.length > 1;

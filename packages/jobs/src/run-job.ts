@@ -71,13 +71,13 @@ async function computeAndPublish(
 ): Promise<void> {
   const { ledger, store, compute, terrainDir, cacheDir, premisesDir, deadlineMs, threads, logger, reachFaultPoint } =
     context;
-  const { tenant, id, attempt } = job;
+  const { tenant, id, attempt, terrainFingerprint } = job;
   reachFaultPoint("after-begin");
   const outDir = await store.stage(job);
   signal.throwIfAborted();
   const workDir = store.workFolder(tenant, id);
   const folders = {
-    ...{ jobId: id, tenant, terrainDir, outDir, cacheDir, premisesDir, workDir },
+    ...{ jobId: id, tenant, terrainDir, terrainFingerprint, outDir, cacheDir, premisesDir, workDir },
     ...(threads === undefined ? {} : { threads }),
   };
   const reported = await computeJob(compute, job, folders, { deadlineMs, signal, onProgress: reports.note });

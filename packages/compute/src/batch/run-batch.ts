@@ -11,9 +11,10 @@ import {
   placeOfLead,
   readLeads,
 } from "@fellmark/premises";
-import { openCatalogue } from "@fellmark/terrain";
+import type { TerrainCatalogue } from "@fellmark/terrain";
 import { FellmarkError, TransientError } from "@fellmark/units";
 import type { ProgressListener } from "../child-calls.ts";
+import { overPinnedTerrain } from "../pinned-terrain.ts";
 import { openResultFolder } from "../result-folder.ts";
 import { type AnswerPlaces, createAnswerPlaces } from "./answer-places.ts";
 import { createBatchCounter } from "./batch-summary.ts";
@@ -30,13 +31,21 @@ export const CHUNK_LEADS = 500;
  * chunks that an earlier attempt left over the same terrain. Throws InputError for leads that cannot be read, FellmarkError 'premises_changed'
  * when another list of premises took the place of the one that was asked for.
  */
-export async function runBatch(engine: Engine, task: BatchTask, onProgress: ProgressListener): Promise<ResultFile[]> {
+export function runBatch(engine: Engine, task: BatchTask, onProgress: ProgressListener): Promise<ResultFile[]> {
+  return overPinnedTerrain(task, (catalogue) => batchOver(catalogue, engine, task, onProgress));
+}
+
+async function batchOver(
+  catalogue: TerrainCatalogue,
+  engine: Engine,
+  task: BatchTask,
+  onProgress: ProgressListener,
+): Promise<ResultFile[]> {
   const { request, outDir } = task;
   const list = await openPremisesList(task.premisesDir, task.tenant);
   try {
     requireSameList(list, request);
     const leads = await leadsOf(task);
-    const catalogue = await openCatalogue(task.terrainDir);
     // Answers over another terrain, which an attempt before it changed has left, are none of these.
     const chunks = await openChunkFiles(path.join(task.workDir, catalogue.fingerprint));
     const answer = createAnswerPlaces(engine, catalogue, request);
