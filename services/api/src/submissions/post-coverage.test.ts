@@ -219,13 +219,29 @@ describe("the mast check", () => {
     await request(app).post("/v1/coverages").send(requestExample).expect(202);
   });
 
-  test.each([
-    ["never answers", () => new Promise<never>(() => undefined)],
-    ["was killed", async () => Promise.reject(new FellmarkError("worker_killed", "killed"))],
-  ])("accepts when the child %s", async (_what, answer) => {
+  test.each(["worker_killed", "timeout", "source_changed", "raster_unreadable"])(
+    "accepts nothing unchecked: %s of the child answers 503",
+    async (code) => {
+      const { app, compute, ledger } = service();
+      compute.groundHeights = () => Promise.reject(new FellmarkError(code, "no answer"));
+      await request(app).post("/v1/coverages").send(requestExample).expect(503);
+      expect(ledger.rows.size).toBe(0);
+    },
+  );
+
+  test("is no verdict on the mast while a raster cannot be used: 503", async () => {
     const { app, compute } = service();
-    compute.groundHeights = answer;
-    await request(app).post("/v1/coverages").send(requestExample).expect(202);
+    compute.groundHeights = async () => [null];
+    const refused = (name: string) => async () => ({
+      fingerprint: "t1",
+      tiles: 1,
+      refused: [{ name, reason: "short" }],
+    });
+    compute.terrainState = refused("N12W031.hgt");
+    const reply = await request(app).post("/v1/coverages").send(requestExample).expect(503);
+    expect(reply.body.code).toBe("terrain_not_ready");
+    compute.terrainState = refused("notes.txt");
+    await request(app).post("/v1/coverages").send(requestExample).expect(422);
   });
 
   test("answers 422 when there is no usable terrain", async () => {
@@ -243,17 +259,13 @@ describe("the mast check", () => {
     expect(reply.text).not.toContain("/srv");
   });
 
-  test("answers 503 while no terrain was ever read, and goes by the last known once it was", async () => {
+  test("answers 503 while the terrain is not read, also when it was read before", async () => {
     const { app, compute } = service();
-    const read = compute.terrainState;
-    const killed = async () => Promise.reject(new FellmarkError("worker_killed", "killed"));
-    compute.terrainState = killed;
-    const refused = await request(app).post("/v1/coverages").send(requestExample).expect(503);
-    expect(refused.headers["retry-after"]).toMatch(/^\d+$/);
-    compute.terrainState = read;
     await request(app).post("/v1/coverages").send(requestExample).expect(202);
-    compute.terrainState = killed;
-    await request(app).post("/v1/coverages").send(requestExample).expect(200);
+    compute.terrainState = async () => Promise.reject(new FellmarkError("worker_killed", "killed"));
+    const refused = await request(app).post("/v1/coverages").send(requestExample).expect(503);
+    expect(refused.body.code).toBe("terrain_not_ready");
+    expect(refused.headers["retry-after"]).toMatch(/^\d+$/);
   });
 });
 
