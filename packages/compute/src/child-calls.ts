@@ -1,4 +1,4 @@
-import { createLossCache, type Engine, groundHeightAt } from "@fellmark/coverage";
+import { createLossCache, type Engine, groundHeightAt, type LossCacheLimits } from "@fellmark/coverage";
 import { importPremises } from "@fellmark/premises";
 import { createPlanCache, createThreadPool, type ThreadPool } from "@fellmark/sweep";
 import { checkClutterSources, openCatalogue, terrainReport } from "@fellmark/terrain";
@@ -19,7 +19,7 @@ export type ChildCalls = {
 };
 
 const PLAN_CACHE_BYTES = 12 * 2 ** 20;
-const LOSS_CACHE_BYTES = 2 * 2 ** 30;
+const LOSS_CACHE: LossCacheLimits = { maxBytes: 2 * 2 ** 30 };
 
 /** Frees the rasters of a coverage that is over, here and in the threads: shared memory is not counted by V8. */
 async function releaseMemory(pool: ThreadPool): Promise<void> {
@@ -41,7 +41,8 @@ export function createChildCalls(): ChildCalls {
 
   /** Heavy work with what is warm and the loss cache of its task. */
   async function withEngine<T>(task: Omit<CoverTask, "request">, work: (engine: Engine) => Promise<T>): Promise<T> {
-    const losses = task.cacheDir === undefined ? {} : { losses: createLossCache(task.cacheDir, LOSS_CACHE_BYTES) };
+    const losses =
+      task.cacheDir === undefined ? {} : { losses: createLossCache(task.cacheDir, task.cacheLimits ?? LOSS_CACHE) };
     const warm = await warmEngine(task.threads);
     try {
       return await work({ ...warm, ...losses });

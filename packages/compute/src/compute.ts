@@ -1,5 +1,6 @@
 import type { Answer } from "@fellmark/answers";
 import type { NamedAntenna, ServiceWindow } from "@fellmark/antenna";
+import type { LossCacheLimits } from "@fellmark/coverage";
 import type { LonLat } from "@fellmark/geodesy";
 import type { ResultFile } from "@fellmark/ledger";
 import type { AdviceRequest, ComparisonRequest, CoverageRequest } from "@fellmark/network";
@@ -30,6 +31,8 @@ export interface CoverTask {
   outDir: string;
   /** Folder of the loss cache; absent: no cache on disk. */
   cacheDir?: string;
+  /** What that folder may hold; absent: 2 GB. */
+  cacheLimits?: LossCacheLimits;
   threads?: number;
 }
 

@@ -79,6 +79,7 @@ export { receivedGainDbi } from "./link/received-pattern.ts";
 export { isSplit, scatteredGain, type Transmitter, transmittersOf } from "./link/transmitters.ts";
 export type { Engine } from "./loss/engine.ts";
 export { createLossCache } from "./loss/loss-cache.ts";
+export { type LossCacheLimits, sweepLossCache } from "./loss/loss-cache-files.ts";
 export { effectiveEarthRadiusM, MAX_REACH_M } from "./loss/mast.ts";
 export { MODEL_VERSION } from "./model-version.ts";
 export { evenPath, type MastPath, mastPath } from "./path/mast-path.ts";

@@ -1,9 +1,10 @@
 import { createHash } from "node:crypto";
-import { mkdir, open, readdir, readFile, rename, rm, stat, utimes } from "node:fs/promises";
+import { mkdir, open, readFile, rename, rm, utimes } from "node:fs/promises";
 import { join } from "node:path";
 import type { LatticeWindow } from "@fellmark/geodesy";
 import { emptyLossRasters, type LossRasters } from "@fellmark/sweep";
 import type { PlausibilityFlag, TerrainKind } from "@fellmark/terrain";
+import { entryName, type LossCacheLimits, sweepLossCache, temporaryName } from "./loss-cache-files.ts";
 
 /** The terrain behind a loss raster. */
 export interface TerrainUse {
@@ -13,42 +14,51 @@ export interface TerrainUse {
   flags: PlausibilityFlag[];
 }
 
-/** Loss rasters on disk by the hash of their inputs; a broken or foreign entry counts as absent. */
+/** Loss rasters on disk by the hash of their inputs; a broken or foreign entry counts as absent, and so does one that cannot be written. */
 export interface LossCache {
   read(key: string, window: LatticeWindow): Promise<{ rasters: LossRasters; terrain: TerrainUse } | undefined>;
   write(key: string, loss: { rasters: LossRasters; terrain: TerrainUse }): Promise<void>;
 }
 
-const SUFFIX = ".loss";
 const DIGEST_BYTES = 32;
 const LENGTH_BYTES = 4;
 
-/** An entry: SHA-256 of the rest, length of the terrain record, that record as JSON, then the three rasters. */
-export function createLossCache(folder: string, maxBytes: number): LossCache {
-  const pathOf = (key: string) => join(folder, `${key}${SUFFIX}`);
-
+/**
+ * Opens the cache of a folder. An entry: SHA-256 of the rest, length of the terrain record, that record as JSON, then
+ * the three rasters. An entry that cannot be read or written counts as absent.
+ */
+export function createLossCache(folder: string, limits: LossCacheLimits): LossCache {
   return {
     async read(key, window) {
-      const bytes = await readFile(pathOf(key)).catch(() => undefined);
+      const path = join(folder, entryName(key));
+      const bytes = await readFile(path).catch(() => undefined);
       const loss = bytes && decode(bytes, window);
-      if (loss) await utimes(pathOf(key), new Date(), new Date()).catch(() => undefined);
+      if (loss) await utimes(path, new Date(), new Date()).catch(() => undefined);
       return loss;
     },
 
     async write(key, loss) {
-      await mkdir(folder, { recursive: true });
-      const parts = encode(loss);
-      const temporary = `${pathOf(key)}.${process.pid}.tmp`;
-      const file = await open(temporary, "w");
+      const temporary = join(folder, temporaryName(key));
       try {
-        await file.writev(parts);
-      } finally {
-        await file.close();
+        await mkdir(folder, { recursive: true });
+        await writeParts(temporary, encode(loss));
+        await rename(temporary, join(folder, entryName(key)));
+        await sweepLossCache(folder, limits);
+      } catch {
+        // A full or broken disk: the next one sweeps anew, which is all that the cache spares.
+        await rm(temporary, { force: true }).catch(() => undefined);
       }
-      await rename(temporary, pathOf(key));
-      await evict(folder, maxBytes);
     },
   };
+}
+
+async function writeParts(path: string, parts: Uint8Array[]): Promise<void> {
+  const file = await open(path, "wx");
+  try {
+    for (const part of parts) await file.writeFile(part);
+  } finally {
+    await file.close();
+  }
 }
 
 function rasterBytes(rasters: LossRasters): Uint8Array[] {
@@ -80,21 +90,4 @@ function decode(bytes: Buffer, window: LatticeWindow): { rasters: LossRasters; t
     offset += raster.length;
   }
   return { rasters, terrain: JSON.parse(body.subarray(LENGTH_BYTES, recordEnd).toString()) as TerrainUse };
-}
-
-/** Removes the least recently used entries until the folder holds no more than `maxBytes`. */
-async function evict(folder: string, maxBytes: number): Promise<void> {
-  const names = (await readdir(folder)).filter((name) => name.endsWith(SUFFIX));
-  const entries = await Promise.all(
-    names.map(async (name) => {
-      const { size, mtimeMs } = await stat(join(folder, name));
-      return { name, size, mtimeMs };
-    }),
-  );
-  entries.sort((a, b) => b.mtimeMs - a.mtimeMs);
-  let bytes = 0;
-  for (const { name, size } of entries) {
-    bytes += size;
-    if (bytes > maxBytes) await rm(join(folder, name), { force: true });
-  }
 }
