@@ -1,4 +1,6 @@
-import { readdirSync, utimesSync, writeFileSync } from "node:fs";
+import { spawn } from "node:child_process";
+import { once } from "node:events";
+import { readdirSync, writeFileSync } from "node:fs";
 import path from "node:path";
 import { tempDir } from "@fellmark/testkit";
 import { afterEach, describe, expect, it } from "vitest";
@@ -23,6 +25,9 @@ describe("file of premises", () => {
     if (keepOthers) writer.keepOthers();
     return { taken, ...(await writer.publish(noIndex)) };
   }
+
+  /** Names in the folder but that of the lock, which stays. */
+  const files = () => readdirSync(folder.path).filter((name) => !name.endsWith(".lock"));
 
   it("gives back what was written, by id, position and words", async () => {
     await write([record("1"), record("2", { words: "2 birch row", qualityM: 10 })]);
@@ -56,21 +61,55 @@ describe("file of premises", () => {
     abandoned.add(record("2"));
     expect(before?.isCurrent()).toBe(true);
     await abandoned.discard();
-    expect(readdirSync(folder.path)).toEqual(["default.sqlite"]);
+    expect(files()).toEqual(["default.sqlite"]);
     await write([record("2")]);
     expect(before?.isCurrent()).toBe(false);
     expect(before?.withId("1")?.id).toBe("1");
     before?.close();
   });
 
-  it("removes what a process that died an hour ago has left", async () => {
+  it("removes what a writer of the same tenant that died has left", async () => {
     await write([record("1")]);
-    const [old, young] = ["default.sqlite.1.partial", "default.sqlite.2.partial"];
-    for (const name of [old, young]) writeFileSync(path.join(folder.path, name), "");
-    const before = Date.now() / 1000 - 3700;
-    utimesSync(path.join(folder.path, old), before, before);
+    for (const name of ["default.sqlite.1.partial", "other.sqlite.1.partial"])
+      writeFileSync(path.join(folder.path, name), "");
     await write([record("1")]);
-    expect(readdirSync(folder.path).sort()).toEqual(["default.sqlite", young]);
+    expect(files().sort()).toEqual(["default.sqlite", "other.sqlite.1.partial"]);
+  });
+
+  it("loses no row of two writers who both keep the others, whichever comes first", async () => {
+    await Promise.all([write([record("1")], true), write([record("2")], true), write([record("3")], true)]);
+    const list = await openPremisesFile(folder.path, "default");
+    expect(list?.count).toBe(3);
+    list?.close();
+  });
+
+  it("loses no row of two processes who both keep the others", async () => {
+    const script = `import { createPremisesFile } from ${JSON.stringify(new URL("../dist/index.js", import.meta.url).href)};
+      const [dir, id] = process.argv.slice(1);
+      for (let round = 0; round < 5; round++) {
+        const writer = await createPremisesFile(dir, "default");
+        writer.add({ id: id + round, address: "1 Alder Row", words: "1 alder row", lon: 1, lat: 2, qualityM: null });
+        writer.keepOthers();
+        await writer.publish(() => new Uint8Array(1));
+      }`;
+    const run = (id: string) => spawn(process.execPath, ["--input-type=module", "-e", script, folder.path, id]);
+    const ended = await Promise.all(["a", "b"].map((id) => once(run(id), "exit")));
+    expect(ended).toEqual([
+      [0, null],
+      [0, null],
+    ]);
+    const list = await openPremisesFile(folder.path, "default");
+    expect(list?.count).toBe(10);
+    list?.close();
+  });
+
+  it("lets a writer wait no longer than it wants, and goes on after one that was given up", async () => {
+    const first = await createPremisesFile(folder.path, "default");
+    await expect(createPremisesFile(folder.path, "default", 0)).rejects.toMatchObject({ code: "premises_busy" });
+    await (await createPremisesFile(folder.path, "other", 0)).discard();
+    await first.discard();
+    await first.discard();
+    expect(await write([record("1")])).toMatchObject({ count: 1 });
   });
 
   it("gives equal lists the same version", async () => {

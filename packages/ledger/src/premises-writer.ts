@@ -1,9 +1,10 @@
 import { createHash, type Hash, randomUUID } from "node:crypto";
 import { existsSync } from "node:fs";
-import { mkdir, open, readdir, rename, rm, stat } from "node:fs/promises";
+import { open, readdir, rename, rm } from "node:fs/promises";
 import path from "node:path";
 import type { DatabaseSyncInstance, StatementSyncInstance } from "@photostructure/sqlite";
 import { loadSqlite } from "./load-sqlite.ts";
+import { lockPremises, type PremisesLock } from "./premises-lock.ts";
 import { premisesPath } from "./premises-path.ts";
 import type {
   PremisesChange,
@@ -55,22 +56,30 @@ export const PREMISES_FORMAT = 1;
 
 const PARTIAL = ".partial";
 
-/** A list that nobody has written to for so long was left by a process that died. */
-const ABANDONED_MS = 3_600_000;
+/** Longest time that an import waits for the one before. */
+const WAIT_MS = 300_000;
 
-/** Begins a new list of premises for a tenant below a folder. */
-export async function createPremisesFile(dir: string, tenant: string): Promise<PremisesWriter> {
+/**
+ * Begins a new list of premises for a tenant below a folder, once no other writer has one: each list is made from the
+ * one that it replaces. Throws TransientError 'premises_busy' when that takes too long.
+ */
+export async function createPremisesFile(dir: string, tenant: string, waitMs = WAIT_MS): Promise<PremisesWriter> {
   const target = premisesPath(dir, tenant);
-  await mkdir(path.dirname(target), { recursive: true });
-  await removeAbandoned(path.dirname(target));
-  const { DatabaseSync } = await loadSqlite();
-  const partial = `${target}.${randomUUID()}${PARTIAL}`;
-  const database = new DatabaseSync(partial);
-  database.exec(ONE_WRITER);
-  database.exec(TABLES);
-  const hasPresent = attachPresent(database, target);
-  database.exec("BEGIN");
-  return new SqlitePremisesWriter(database, { partial, target, hasPresent });
+  const lock = await lockPremises(dir, tenant, waitMs);
+  try {
+    await removeAbandoned(target);
+    const { DatabaseSync } = await loadSqlite();
+    const partial = `${target}.${randomUUID()}${PARTIAL}`;
+    const database = new DatabaseSync(partial);
+    database.exec(ONE_WRITER);
+    database.exec(TABLES);
+    const hasPresent = attachPresent(database, target);
+    database.exec("BEGIN");
+    return new SqlitePremisesWriter(database, { partial, target, hasPresent, lock });
+  } catch (error) {
+    lock.release();
+    throw toStorageError(error);
+  }
 }
 
 /** Makes the list that is to be replaced readable; of one of another format nothing can be told. */
@@ -80,12 +89,12 @@ function attachPresent(database: DatabaseSyncInstance, target: string): boolean 
   return database.prepare("SELECT format FROM present.list").get().format === PREMISES_FORMAT;
 }
 
-async function removeAbandoned(dir: string): Promise<void> {
+/** Under the lock every list that is half made was left by a writer that died. */
+async function removeAbandoned(target: string): Promise<void> {
+  const dir = path.dirname(target);
   for (const name of await readdir(dir)) {
-    if (!name.endsWith(PARTIAL)) continue;
-    const file = path.join(dir, name);
-    const found = await stat(file).catch(() => undefined);
-    if (found && Date.now() - found.mtimeMs > ABANDONED_MS) await rm(file, { force: true });
+    if (name.startsWith(path.basename(target)) && name.includes(PARTIAL))
+      await rm(path.join(dir, name), { force: true });
   }
 }
 
@@ -93,6 +102,7 @@ interface ListFiles {
   partial: string;
   target: string;
   hasPresent: boolean;
+  lock: PremisesLock;
 }
 
 class SqlitePremisesWriter implements PremisesWriter {
@@ -148,12 +158,15 @@ class SqlitePremisesWriter implements PremisesWriter {
       return { ...state, ...change };
     } catch (error) {
       throw toStorageError(error);
+    } finally {
+      this.#files.lock.release();
     }
   }
 
   async discard(): Promise<void> {
     if (this.#database.isOpen) this.#database.close();
     await rm(this.#files.partial, { force: true });
+    this.#files.lock.release();
   }
 
   #flush(): void {

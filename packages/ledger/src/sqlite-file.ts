@@ -6,7 +6,7 @@ import type { DatabaseSyncInstance } from "@photostructure/sqlite";
 import { Kysely, type SqliteDatabase, SqliteDialect } from "kysely";
 import { loadSqlite } from "./load-sqlite.ts";
 import { createSchema, type Schema } from "./schema.ts";
-import { sqliteTextOf, toStorageError } from "./storage-error.ts";
+import { isBusy, toStorageError } from "./storage-error.ts";
 
 /** One connection to the ledger file. Several processes, and several connections of one process, may share the file. */
 export interface SqliteFile {
@@ -84,8 +84,4 @@ export async function patiently<T>(query: () => T | Promise<T>): Promise<T> {
     await delay(pauseMs * (0.5 + Math.random()));
   }
   throw new TransientError("ledger_busy", "the ledger is locked by another writer");
-}
-
-function isBusy(error: unknown): boolean {
-  return /^database (table )?is locked/.test(sqliteTextOf(error));
 }

@@ -11,10 +11,15 @@ export function toStorageError(error: unknown): unknown {
   return new TransientError("storage_failed", "the disk is full or broken", { cause: error });
 }
 
+/** Another connection holds the file. */
+export function isBusy(error: unknown): boolean {
+  return /^database (table )?is locked/.test(sqliteTextOf(error));
+}
+
 /**
  * SQLite's own fixed text of an error (sqlite3_errstr, https://www.sqlite.org/rescode.html), empty for other errors.
  * The package for Node 20 gives no result code for statements that return rows.
  */
-export function sqliteTextOf(error: unknown): string {
+function sqliteTextOf(error: unknown): string {
   return error instanceof Error && "code" in error && error.code === "ERR_SQLITE_ERROR" ? error.message : "";
 }

@@ -133,7 +133,7 @@ describe("import of premises", () => {
     await load(`${HEADER}keep,9 Birch Row,-72,44\n`);
     await expect(load(content)).rejects.toThrow(message);
     expect(await known("keep")).toBeDefined();
-    expect(readdirSync(listDir())).toEqual(["default.sqlite"]);
+    expect(readdirSync(listDir()).sort()).toEqual(["default.sqlite", "default.sqlite.lock"]);
   });
 
   it("reads a byte order mark, old line ends, tabs and bars", async () => {
@@ -229,6 +229,6 @@ describe("import of premises", () => {
   it("stops when told to, and leaves nothing behind", async () => {
     const signal = AbortSignal.abort(new Error("stopped"));
     await expect(load(`${HEADER}1,1 Alder Row,-72,44\n`, { signal })).rejects.toThrow("stopped");
-    expect(readdirSync(listDir())).toEqual([]);
+    expect(readdirSync(listDir())).toEqual(["default.sqlite.lock"]);
   });
 });
