@@ -22,7 +22,7 @@ export const LANES: Readonly<Record<CallName, Lane>> = {
   answer: PLACES,
   serviceability: PLACES,
   install: PLACES,
-  correction: { shared: "calibrations" },
+  calibration: { shared: "calibrations" },
   antennaReport: { shared: "antennas" },
   draw: { shared: "pictures" },
 };
