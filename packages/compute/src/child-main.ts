@@ -1,3 +1,4 @@
+import { toStorageError } from "@fellmark/ledger";
 import { toErrorRecord } from "@fellmark/units";
 import { createChildCalls } from "./child-calls.ts";
 import type { CallMessage, ChildMessage } from "./protocol.ts";
@@ -18,7 +19,7 @@ process.on("message", async ({ number, name, args }: CallMessage) => {
     const value = await calls[name](args as never, onProgress);
     send({ kind: "reply", number, value });
   } catch (error) {
-    send({ kind: "error", number, error: toErrorRecord(error) });
+    send({ kind: "error", number, error: toErrorRecord(toStorageError(error)) });
   }
 });
 

@@ -5,10 +5,11 @@ import { toStorageSettings, toWholeNumber } from "./config.ts";
 describe("settings", () => {
   it("have defaults, and folders become absolute", () => {
     const faults: FieldProblem[] = [];
-    expect(toStorageSettings({ FELLMARK_DATA_DIR: " /d/../data " }, faults)).toEqual({
+    expect(toStorageSettings({ FELLMARK_DATA_DIR: " /d/../data " }, faults)).toMatchObject({
       dataDir: "/data",
       terrainDir: `${process.cwd()}/terrain`,
       redisUrl: undefined,
+      retention: { minFreeBytes: 268_435_456, resultsMs: 31_536_000_000, lossCache: { maxBytes: 2_147_483_648 } },
     });
     expect(faults).toEqual([]);
   });

@@ -1,5 +1,6 @@
 import path from "node:path";
 import type { FieldProblem } from "@fellmark/units";
+import type { RetentionLimits } from "./retention.ts";
 
 /** Everything a service may be told from outside, as text. */
 export type RawSettings = Readonly<Record<string, string | undefined>>;
@@ -10,7 +11,13 @@ export interface StorageSettings {
   terrainDir: string;
   /** Absent: the embedded queue. */
   redisUrl: string | undefined;
+  retention: RetentionLimits;
 }
+
+const DAY_MS = 86_400_000;
+const MB = 2 ** 20;
+const MOST_MB = 2 ** 30;
+const MOST_DAYS = 36_500;
 
 /** Reads the common settings; adds what is wrong to `faults`. */
 export function toStorageSettings(raw: RawSettings, faults: FieldProblem[]): StorageSettings {
@@ -18,6 +25,24 @@ export function toStorageSettings(raw: RawSettings, faults: FieldProblem[]): Sto
     dataDir: path.resolve(raw.FELLMARK_DATA_DIR?.trim() || ".data"),
     terrainDir: path.resolve(raw.FELLMARK_TERRAIN_DIR?.trim() || "terrain"),
     redisUrl: toRedisUrl(raw.REDIS_URL?.trim() || undefined, faults),
+    retention: toRetentionLimits(raw, faults),
+  };
+}
+
+function toRetentionLimits(raw: RawSettings, faults: FieldProblem[]): RetentionLimits {
+  const bytes = (name: string, fallback: number, min = 1) =>
+    MB * toWholeNumber(raw, name, { fallback, min, max: MOST_MB }, faults);
+  const days = (name: string, fallback: number) =>
+    DAY_MS * toWholeNumber(raw, name, { fallback, min: 1, max: MOST_DAYS }, faults);
+  return {
+    minFreeBytes: bytes("FELLMARK_MIN_FREE_MB", 256, 0),
+    resultsBytes: bytes("FELLMARK_RESULTS_MB", 20_480),
+    resultsMs: days("FELLMARK_RESULTS_DAYS", 365),
+    batchesMs: days("FELLMARK_BATCHES_DAYS", 90),
+    endedMs: days("FELLMARK_ENDED_DAYS", 30),
+    networksBytes: bytes("FELLMARK_NETWORKS_MB", 256),
+    networksMs: days("FELLMARK_NETWORKS_DAYS", 365),
+    lossCache: { maxBytes: bytes("FELLMARK_CACHE_MB", 2_048), maxAgeMs: days("FELLMARK_CACHE_DAYS", 90) },
   };
 }
 

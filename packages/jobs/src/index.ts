@@ -6,5 +6,7 @@ export * from "./embedded-queue.ts";
 export * from "./fault-point.ts";
 export type { Logger } from "./logger.ts";
 export * from "./queue.ts";
+export { removeJob } from "./remove-job.ts";
+export type { RetentionLimits } from "./retention.ts";
 export * from "./storage.ts";
 export * from "./worker.ts";

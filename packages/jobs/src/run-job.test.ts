@@ -1,7 +1,7 @@
 import { existsSync, readdirSync, readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import type { Compute } from "@fellmark/compute";
-import { openFolderStore, openSqliteLedger, type WorkerLedger } from "@fellmark/ledger";
+import { openFolderStore, openSqliteLedger, type WorkerLedger, type WorkerStore } from "@fellmark/ledger";
 import { type TempDir, tempDir } from "@fellmark/testkit";
 import { FellmarkError, InputError, TerrainError, TransientError } from "@fellmark/units";
 import { afterEach, beforeEach, describe, expect, it, vi } from "vitest";
@@ -21,6 +21,7 @@ const MAX_ATTEMPTS = 3;
 describe("running a job", () => {
   let folder: TempDir;
   let ledger: WorkerLedger;
+  let store: WorkerStore | undefined;
   let clock: HandClock;
   let cover: Compute["cover"];
   let compute: JobCompute | undefined;
@@ -34,6 +35,7 @@ describe("running a job", () => {
     ledger = await openSqliteLedger(join(folder.path, "ledger.sqlite"));
     clock = handClock();
     cover = writeSampleResult;
+    store = undefined;
     compute = undefined;
     reachFaultPoint = () => {};
     closing = new AbortController();
@@ -45,7 +47,7 @@ describe("running a job", () => {
   });
 
   function run(ref: JobRef = { tenant, id }): Promise<void> {
-    const store = openFolderStore(join(folder.path, "results"));
+    store ??= openFolderStore(join(folder.path, "results"));
     const folders = { terrainDir: "/terrain", cacheDir: "/cache", premisesDir: "/premises" };
     const limits = { deadlineMs: 60_000, maxAttempts: MAX_ATTEMPTS };
     const rest = { logger: silentLogger, clock, reachFaultPoint };
@@ -160,7 +162,8 @@ describe("running a job", () => {
 
   it.each([
     new FellmarkError("worker_killed", "the compute child ended (SIGKILL)"),
-    new TransientError("storage_failed", "the disk is full"),
+    new FellmarkError("source_changed", "the terrain is another one"),
+    new TransientError("storage_failed", "the disk was full"),
   ])("asks for another attempt on $code, as often as is allowed (F2)", async (error) => {
     cover = () => Promise.reject(error);
     for (let attempt = 1; attempt < MAX_ATTEMPTS; attempt++) {
@@ -169,6 +172,37 @@ describe("running a job", () => {
     }
     await run();
     expect(await ledger.find(tenant, id)).toMatchObject({ state: "failed", attempt: 3, error: { code: error.code } });
+  });
+
+  it("puts a job back uncounted, and begins none, while the disk is full (F18)", async () => {
+    store = openFolderStore(join(folder.path, "results"));
+    const hasRoom = vi.spyOn(store, "requireRoom");
+    const full = new TransientError("storage_full", "the disk is full");
+    hasRoom.mockRejectedValueOnce(full);
+    await expect(run()).rejects.toBe(full);
+    expect(await ledger.find(tenant, id)).toMatchObject({ state: "queued", attempt: 0 });
+    for (let round = 1; round <= MAX_ATTEMPTS + 1; round++) {
+      hasRoom.mockResolvedValueOnce().mockRejectedValueOnce(full);
+      cover = () => Promise.reject(new FellmarkError("storage_failed", "no space left"));
+      await expect(run()).rejects.toMatchObject({ code: "storage_failed" });
+      expect(await ledger.find(tenant, id)).toMatchObject({ state: "queued", attempt: round });
+    }
+    cover = writeSampleResult;
+    await run();
+    expect(await ledger.find(tenant, id)).toMatchObject({ state: "done" });
+  });
+
+  it("keeps a result until the ledger takes it, however long the disk is full (F18)", async () => {
+    const complete = vi.spyOn(ledger, "complete");
+    const full = new TransientError("storage_failed", "database or disk is full");
+    complete.mockRejectedValueOnce(full).mockRejectedValueOnce(full);
+    const ended = run();
+    while (complete.mock.calls.length < 3) {
+      await new Promise(setImmediate);
+      clock.advance(1_000);
+    }
+    await ended;
+    expect(await ledger.find(tenant, id)).toMatchObject({ state: "done", attempt: 1 });
   });
 
   it("gives up on a job whose worker died at each attempt (F4)", async () => {
@@ -238,9 +272,8 @@ describe("running a job", () => {
     await frozen;
     await ledger.requestCancel(tenant, id);
     await ledger.begin(tenant, id);
-    const store = openFolderStore(join(folder.path, "results"));
     await ledger.remove(tenant, id);
-    await store.remove(tenant, id);
+    await store?.remove(tenant, id);
     await ledger.submit(job);
 
     let seen: string[] = [];

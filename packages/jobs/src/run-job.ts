@@ -1,13 +1,15 @@
+import type { LossCacheLimits } from "@fellmark/coverage";
 import type { StartedJob, WorkerLedger, WorkerStore } from "@fellmark/ledger";
 import { FellmarkError, toErrorRecord } from "@fellmark/units";
 import type { Clock } from "./clock.ts";
 import { computeJob, type JobCompute } from "./compute-job.ts";
 import type { ReachFaultPoint } from "./fault-point.ts";
 import { isCurrentAttempt } from "./is-current-attempt.ts";
-import { isRetryable } from "./is-retryable.ts";
+import { isRetryable, isStorageFault } from "./is-retryable.ts";
 import type { Logger } from "./logger.ts";
 import { followProgress, type ProgressReports } from "./progress-reports.ts";
 import type { JobRef } from "./queue.ts";
+import { untilStored } from "./until-stored.ts";
 
 /** What running a job takes. */
 export interface JobContext {
@@ -17,6 +19,8 @@ export interface JobContext {
   terrainDir: string;
   /** Folder of the loss cache. */
   cacheDir: string;
+  /** What that folder may hold. */
+  cacheLimits?: LossCacheLimits;
   /** Folder of the lists of premises. */
   premisesDir: string;
   /** Longest time one attempt may compute. */
@@ -35,14 +39,15 @@ export interface JobContext {
  * a FellmarkError always, when it is to be delivered again: the attempt was handed over, or failed in a passing way.
  */
 export async function runJob(context: JobContext, ref: JobRef, signal: AbortSignal): Promise<void> {
-  const { ledger, maxAttempts, logger } = context;
+  const { ledger, store, maxAttempts, logger } = context;
   try {
+    await store.requireRoom();
     const job = await ledger.begin(ref.tenant, ref.id);
     // It has ended, or was cancelled or removed; the reference was only late.
     if (!job) return;
     logger.info({ jobId: job.id, attempt: job.attempt }, "attempt begins");
     // What attempts before this one left when their worker died; one that still writes is shut out by the fence.
-    await context.store.discardOthers(job);
+    await store.discardOthers(job);
     if (job.tries <= maxAttempts) return await attempt(context, job, signal);
     const detail = `the worker died in each of ${maxAttempts} attempts`;
     await ledger.fail(job, { code: "worker_killed", detail }, false);
@@ -69,8 +74,8 @@ async function computeAndPublish(
   reports: ProgressReports,
   signal: AbortSignal,
 ): Promise<void> {
-  const { ledger, store, compute, terrainDir, cacheDir, premisesDir, deadlineMs, threads, logger, reachFaultPoint } =
-    context;
+  const { ledger, store, compute, deadlineMs, threads, logger, reachFaultPoint } = context;
+  const { terrainDir, cacheDir, cacheLimits, premisesDir } = context;
   const { tenant, id, attempt, terrainFingerprint } = job;
   reachFaultPoint("after-begin");
   const outDir = await store.stage(job);
@@ -78,14 +83,16 @@ async function computeAndPublish(
   const workDir = store.workFolder(tenant, id);
   const folders = {
     ...{ jobId: id, tenant, terrainDir, terrainFingerprint, outDir, cacheDir, premisesDir, workDir },
-    ...(threads === undefined ? {} : { threads }),
+    ...(threads !== undefined && { threads }),
+    ...(cacheLimits && { cacheLimits }),
   };
   const reported = await computeJob(compute, job, folders, { deadlineMs, signal, onProgress: reports.note });
   signal.throwIfAborted();
   reachFaultPoint("before-publish");
   const files = await store.publish(job, reported);
   reachFaultPoint("after-publish");
-  if (!(await ledger.complete(job, files))) return discardUnlessCurrent(context, job);
+  const isCompleted = await untilStored(context.clock, signal, () => ledger.complete(job, files));
+  if (!isCompleted) return discardUnlessCurrent(context, job);
   logger.info({ jobId: id, attempt }, "published");
   await store.discardWork(tenant, id);
 }
@@ -100,24 +107,39 @@ interface AttemptEnd {
 
 /** Tells the ledger why the attempt ended early. Rejects with the error when the job is to be delivered again. */
 async function endAttempt(context: JobContext, job: StartedJob, { error, verdict, signal }: AttemptEnd): Promise<void> {
-  const { ledger, maxAttempts, logger } = context;
-  const { id, attempt } = job;
-  const isHandedOver = verdict === "go-on" && signal.aborted;
+  const { ledger, store, maxAttempts, clock, logger } = context;
+  await discardUnlessDone(context, job);
+  // Where others have filled the disk the job is not to blame; where there is room again, it may have been.
+  const isPutBack = isStorageFault(error) && !(await hasRoom(store));
+  const isHandedOver = verdict === "go-on" && (signal.aborted || isPutBack);
   const isTriedAgain = verdict === "go-on" && !isHandedOver && isRetryable(error) && job.tries < maxAttempts;
   logger.warn(
-    { jobId: id, attempt, code: error.code, verdict, isHandedOver, isTriedAgain, err: error },
+    { jobId: job.id, attempt: job.attempt, code: error.code, verdict, isHandedOver, isTriedAgain, err: error },
     "attempt ends",
   );
-  if (verdict === "cancel") await ledger.confirmCancelled(job);
-  else if (isHandedOver) await ledger.handOver(job);
-  else if (verdict === "go-on") await ledger.fail(job, toErrorRecord(error), isTriedAgain);
-  await discardUnlessCurrent(context, job);
+  await untilStored(clock, signal, async () => {
+    if (verdict === "cancel") await ledger.confirmCancelled(job);
+    else if (isHandedOver) await ledger.handOver(job);
+    else if (verdict === "go-on") await ledger.fail(job, toErrorRecord(error), isTriedAgain);
+  });
   if (isHandedOver || isTriedAgain) throw error;
 }
 
 /** A result that the ledger already calls done must outlive an error that came after. */
+async function discardUnlessDone({ ledger, store }: JobContext, job: StartedJob): Promise<void> {
+  const row = await ledger.find(job.tenant, job.id);
+  if (row?.token !== job.token || row.state !== "done") await store.discard(job);
+}
+
 async function discardUnlessCurrent({ ledger, store }: JobContext, job: StartedJob): Promise<void> {
   if (!isCurrentAttempt(await ledger.find(job.tenant, job.id), job)) await store.discard(job);
+}
+
+function hasRoom(store: WorkerStore): Promise<boolean> {
+  return store.requireRoom().then(
+    () => true,
+    () => false,
+  );
 }
 
 function asFellmarkError(thrown: unknown): FellmarkError {

@@ -11,6 +11,8 @@ export interface StorageOptions {
   redisUrl?: string | undefined;
   /** How long a job stays with a worker that has fallen silent. */
   leaseMs?: number;
+  /** Free space below which nothing new is begun. */
+  minFreeBytes?: number;
   /** Told of what goes wrong in the background. */
   onError: (error: unknown) => void;
 }
@@ -27,14 +29,20 @@ export interface Storage {
 }
 
 /** Opens ledger, results and queue. Rejects, with nothing left open, when the file or Redis cannot be used. */
-export async function openStorage({ dataDir, redisUrl, leaseMs = 30_000, onError }: StorageOptions): Promise<Storage> {
+export async function openStorage({
+  dataDir,
+  redisUrl,
+  leaseMs = 30_000,
+  minFreeBytes = 0,
+  onError,
+}: StorageOptions): Promise<Storage> {
   const file = path.join(dataDir, "ledger.sqlite");
   const ledger = await openSqliteLedger(file);
   try {
+    const store = openFolderStore(path.join(dataDir, "results"), { minFreeBytes });
     const queue = redisUrl
       ? await openBullmqQueue({ redisUrl, lockMs: leaseMs, onError })
       : await openEmbeddedQueue({ path: file, leaseMs, onError });
-    const store = openFolderStore(path.join(dataDir, "results"));
     return {
       ...{ ledger, store, queue },
       cacheDir: path.join(dataDir, "cache"),

@@ -8,6 +8,7 @@ import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import type { Logger } from "./logger.ts";
 import { openStorage, type Storage } from "./storage.ts";
 import { coverOnly } from "./testing/cover-only.ts";
+import { KEEP_ALL } from "./testing/keep-all.ts";
 import { sampleJob } from "./testing/sample-job.ts";
 import { writeSampleResult } from "./testing/sample-result.ts";
 import { type RunningWorker, startWorker } from "./worker.ts";
@@ -41,7 +42,7 @@ describe("worker", () => {
     const write = (fields: object, message: string) => log.emit(message, fields);
     const logger: Logger = { info: write, warn: write, error: write };
     const folders = { terrainDir: "/terrain" };
-    const limits = { deadlineMs: 60_000, maxAttempts: MAX_ATTEMPTS };
+    const limits = { deadlineMs: 60_000, maxAttempts: MAX_ATTEMPTS, retention: KEEP_ALL };
     return startWorker({ ...storage, compute: coverOnly(cover), ...folders, ...limits, logger });
   }
   const published = (id: string) => waitForEvent<{ jobId: string }>(log, "published", ({ jobId }) => jobId === id);

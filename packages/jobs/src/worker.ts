@@ -1,17 +1,21 @@
 import { systemClock } from "./clock.ts";
-import { isCurrentAttempt } from "./is-current-attempt.ts";
 import { silentLogger } from "./logger.ts";
 import type { JobQueue } from "./queue.ts";
 import { startReconciler } from "./reconciler.ts";
+import { type RetentionLimits, startRetention } from "./retention.ts";
 import { type JobContext, runJob } from "./run-job.ts";
 
-type Defaulted = "logger" | "clock" | "reachFaultPoint";
+type Defaulted = "logger" | "clock" | "reachFaultPoint" | "cacheLimits";
 
 /** What a worker is built on; tests pass their own. */
 export interface WorkerContext extends Omit<JobContext, Defaulted>, Partial<Pick<JobContext, Defaulted>> {
   queue: JobQueue;
   /** Jobs at a time. */
   concurrency?: number;
+  /** What is kept, and for how long. */
+  retention: RetentionLimits;
+  /** Milliseconds since 1970. */
+  now?: () => number;
 }
 
 export interface RunningWorker {
@@ -19,20 +23,19 @@ export interface RunningWorker {
   close(timeoutMs: number): Promise<void>;
 }
 
-/** Sweeps what dead workers left, puts lost references back into the queue, and begins to take jobs. */
+/** Sweeps what dead workers left and what is kept no longer, puts lost references back into the queue, and begins to take jobs. */
 export async function startWorker(context: WorkerContext): Promise<RunningWorker> {
-  const { queue, concurrency = 1 } = context;
-  const job: JobContext = { logger: silentLogger, clock: systemClock, reachFaultPoint: () => {}, ...context };
-  const { ledger, store, logger } = job;
-  const swept = await store.sweep(async (attempt) =>
-    isCurrentAttempt(await ledger.find(attempt.tenant, attempt.id), attempt),
-  );
-  if (swept > 0) logger.info({ swept }, "swept what earlier workers left");
+  const { queue, concurrency = 1, retention: limits, now = Date.now } = context;
+  const defaults = { logger: silentLogger, clock: systemClock, reachFaultPoint: () => {} };
+  const job: JobContext = { ...defaults, cacheLimits: limits.lossCache, ...context };
+  const { ledger, store, cacheDir, logger } = job;
+  const retention = await startRetention({ ledger, store, cacheDir, limits, now, logger }, job.clock);
   const reconciler = await startReconciler({ ledger, queue, clock: job.clock, logger });
   await queue.work((ref, signal) => runJob(job, ref, signal), concurrency);
   return {
     async close(timeoutMs) {
       reconciler.stop();
+      retention.stop();
       await queue.close(timeoutMs);
     },
   };

@@ -1,9 +1,11 @@
-import { existsSync } from "node:fs";
-import { mkdir, rename, rmdir } from "node:fs/promises";
+import { randomUUID } from "node:crypto";
+import { existsSync, mkdirSync } from "node:fs";
+import { open, rename, rm, rmdir, statfs } from "node:fs/promises";
 import path from "node:path";
-import { NotFoundError } from "@fellmark/units";
+import { NotFoundError, TransientError } from "@fellmark/units";
 import { checkAttemptKey, checkJobKey } from "./job-key.ts";
 import type { AttemptKey, JobRecord, ResultFile, WorkerStore } from "./job-record.ts";
+import { watchPlace } from "./place-watch.ts";
 import {
   hashAndSyncTree,
   makeSyncedFolder,
@@ -17,10 +19,15 @@ import { toStorageError } from "./storage-error.ts";
 /**
  * Opens results below one folder: staged/TENANT/ID.TOKEN while an attempt writes, published/TENANT/ID/TOKEN afterwards,
  * work/TENANT/ID for what outlives an attempt. All lie on one file system, so that publishing is one rename. No token
- * comes twice, so no attempt ever meets the files of another. Opening touches no disk.
+ * comes twice, so no attempt ever meets the files of another. Creates the folder where it is absent.
  */
-export function openFolderStore(dir: string): WorkerStore {
-  return new FolderStore(path.resolve(dir));
+export function openFolderStore(dir: string, { minFreeBytes = 0 }: FolderStoreOptions = {}): WorkerStore {
+  return onDiskNow(() => new FolderStore(path.resolve(dir), minFreeBytes));
+}
+
+export interface FolderStoreOptions {
+  /** Free space below which nothing new is begun. */
+  minFreeBytes?: number;
 }
 
 class FolderStore implements WorkerStore {
@@ -28,18 +35,50 @@ class FolderStore implements WorkerStore {
   readonly #staged: string;
   readonly #published: string;
   readonly #work: string;
+  readonly #requireInPlace: () => void;
+  readonly #minFreeBytes: number;
 
-  constructor(dir: string) {
+  constructor(dir: string, minFreeBytes: number) {
+    mkdirSync(dir, { recursive: true });
+    this.#requireInPlace = watchPlace(dir);
+    this.#minFreeBytes = minFreeBytes;
     this.#dir = dir;
     this.#staged = path.join(dir, "staged");
     this.#published = path.join(dir, "published");
     this.#work = path.join(dir, "work");
   }
 
+  freeBytes(): Promise<number> {
+    return onDisk(async () => {
+      const { bavail, bsize } = await statfs(this.#dir);
+      return bavail * bsize;
+    });
+  }
+
+  async requireRoom(): Promise<void> {
+    this.#requireInPlace();
+    const freeBytes = await this.freeBytes();
+    if (freeBytes >= this.#minFreeBytes) return;
+    const detail = `${inMb(freeBytes)} MB of disk are free, ${inMb(this.#minFreeBytes)} MB must stay free`;
+    throw new TransientError("storage_full", detail);
+  }
+
+  async check(): Promise<void> {
+    await this.requireRoom();
+    const probe = path.join(this.#dir, `.probe-${randomUUID()}`);
+    await onDisk(async () => {
+      const handle = await open(probe, "wx");
+      await handle
+        .writeFile("probe")
+        .then(() => handle.sync())
+        .finally(() => handle.close());
+    }).finally(() => rm(probe, { force: true }));
+  }
+
   async stage(attempt: AttemptKey): Promise<string> {
     const folder = this.#stagedFolder(attempt);
     await onDisk(async () => {
-      await mkdir(this.#dir, { recursive: true });
+      this.#requireInPlace();
       await removeTree(folder);
       await makeSyncedFolder(this.#dir, folder);
     });
@@ -50,6 +89,7 @@ class FolderStore implements WorkerStore {
     const staged = this.#stagedFolder(attempt);
     const target = this.#publishedFolder(attempt);
     return onDisk(async () => {
+      this.#requireInPlace();
       const files = await hashAndSyncTree(staged);
       requireReported(files, reported);
       await removeTree(target);
@@ -117,6 +157,14 @@ class FolderStore implements WorkerStore {
     }
   }
 
+  async sweepWork(isWanted: (tenant: string, id: string) => Promise<boolean>): Promise<void> {
+    for (const tenant of await readNames(this.#work)) {
+      for (const id of await readNames(path.join(this.#work, tenant))) {
+        if (isJobKey(tenant, id) && !(await isWanted(tenant, id))) await this.discardWork(tenant, id);
+      }
+    }
+  }
+
   #stagedFolder(attempt: AttemptKey): string {
     checkAttemptKey(attempt);
     return path.join(this.#staged, attempt.tenant, `${attempt.id}.${attempt.token}`);
@@ -147,8 +195,16 @@ class FolderStore implements WorkerStore {
 }
 
 function isAttemptKey(key: AttemptKey): boolean {
+  return passes(() => checkAttemptKey(key));
+}
+
+function isJobKey(tenant: string, id: string): boolean {
+  return passes(() => checkJobKey(tenant, id));
+}
+
+function passes(check: () => void): boolean {
   try {
-    checkAttemptKey(key);
+    check();
     return true;
   } catch {
     return false;
@@ -160,6 +216,19 @@ async function removeIfEmpty(folder: string): Promise<void> {
   await rmdir(folder).catch((error: NodeJS.ErrnoException) => {
     if (error.code !== "ENOENT" && error.code !== "ENOTEMPTY") throw error;
   });
+}
+
+function inMb(bytes: number): number {
+  return Math.floor(bytes / 2 ** 20);
+}
+
+/** Throws TransientError for a disk that is full or broken. */
+function onDiskNow<T>(work: () => T): T {
+  try {
+    return work();
+  } catch (error) {
+    throw toStorageError(error);
+  }
 }
 
 /** Throws TransientError for a disk that is full or broken. */

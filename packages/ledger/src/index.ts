@@ -8,3 +8,4 @@ export { openPremisesFile } from "./premises-reader.ts";
 export * from "./premises-record.ts";
 export { createPremisesFile } from "./premises-writer.ts";
 export { openSqliteLedger } from "./sqlite-ledger.ts";
+export { toStorageError } from "./storage-error.ts";

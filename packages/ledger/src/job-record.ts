@@ -129,6 +129,8 @@ export interface Ledger extends NetworkShelf {
   /** failed, cancelled or expired -> queued; any other state is left as it is. Throws as `submit` over the limit. */
   retry(tenant: string, id: string, limit?: SubmitLimit): Promise<JobRecord | undefined>;
   setPinned(tenant: string, id: string, isPinned: boolean): Promise<JobRecord | undefined>;
+  /** done -> expired with the reason, unless pinned; undefined when it was not. The files are the caller's to remove. */
+  expire(tenant: string, id: string, reason: string): Promise<JobRecord | undefined>;
   /** Removes a row that is done, failed, cancelled or expired. True when a row went. */
   remove(tenant: string, id: string): Promise<boolean>;
   /** Proves that a write works. */
@@ -136,8 +138,32 @@ export interface Ledger extends NetworkShelf {
   close(): Promise<void>;
 }
 
+/** A published result as retention sees it. */
+export interface KeptResult {
+  tenant: string;
+  id: string;
+  kind: JobKind;
+  bytes: number;
+  endedAtMs: number;
+  pinned: boolean;
+}
+
+/** What of the networks of a tenant is kept besides the current one and those that a job which has not ended names. */
+export interface NetworkLimits {
+  /** Put before this time, milliseconds since the epoch: removed. */
+  putBeforeMs: number;
+  /** Sum of the newest documents above which older ones are removed. */
+  maxBytes: number;
+}
+
 /** The ledger as a worker sees it. */
 export interface WorkerLedger extends Ledger {
+  /** Results of all tenants, the one that ended first first. */
+  listResults(): Promise<KeptResult[]>;
+  /** Failed, cancelled and expired jobs of all tenants, not pinned, that ended before this time. */
+  listEndedBefore(timeMs: number): Promise<{ tenant: string; id: string }[]>;
+  /** Returns how many documents it removed. */
+  trimNetworks(limits: NetworkLimits): Promise<number>;
   begin(tenant: string, id: string): Promise<StartedJob | undefined>;
   /** running -> queued without counting the attempt, for a worker that must stop; false when it is not the current one. */
   handOver(attempt: AttemptKey): Promise<boolean>;
@@ -145,6 +171,13 @@ export interface WorkerLedger extends Ledger {
 
 /** Results as folders of files, whole or absent. A full or broken disk is a TransientError 'storage_failed'. */
 export interface ResultStore {
+  /**
+   * Throws TransientError 'storage_full' while less space is free than must stay free, 'storage_failed' while the folder
+   * is not where it was.
+   */
+  requireRoom(): Promise<void>;
+  /** Proves that a write works; throws as `requireRoom`, and 'storage_failed' for a disk that takes no write. */
+  check(): Promise<void>;
   /** A fresh empty folder for this attempt to write into. */
   stage(attempt: AttemptKey): Promise<string>;
   /**
@@ -162,6 +195,8 @@ export interface ResultStore {
 
 /** The store as a worker sees it. */
 export interface WorkerStore extends ResultStore {
+  /** Space of the disk that is free for this process. */
+  freeBytes(): Promise<number>;
   /** Removes what one attempt staged or published. */
   discard(attempt: AttemptKey): Promise<void>;
   /** Removes what every other attempt of the job staged or published. */
@@ -170,4 +205,6 @@ export interface WorkerStore extends ResultStore {
   workFolder(tenant: string, id: string): string;
   /** Removes it, once the job is done. */
   discardWork(tenant: string, id: string): Promise<void>;
+  /** Removes the work folders of jobs that will not go on. */
+  sweepWork(isWanted: (tenant: string, id: string) => Promise<boolean>): Promise<void>;
 }

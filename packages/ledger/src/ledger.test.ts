@@ -258,6 +258,22 @@ describe.each(implementations)("ledger on $name", ({ open }) => {
     });
   });
 
+  it("expires a result unless it is pinned, and tells the reason; a retry computes it again", async () => {
+    await ledger.complete(await begin(), files);
+    await ledger.setPinned(tenant, id, true);
+    expect(await ledger.expire(tenant, id, "removed after 365 days")).toBeUndefined();
+    expect(await ledger.listResults()).toMatchObject([{ tenant, id, kind: "coverage", bytes: 2, pinned: true }]);
+    await ledger.setPinned(tenant, id, false);
+    const detail = "removed after 365 days";
+    const told = { state: "expired", files: null, error: { code: "expired", detail } };
+    expect(await ledger.expire(tenant, id, detail)).toMatchObject(told);
+    expect(await ledger.find(tenant, id)).toMatchObject(told);
+    expect(await ledger.listResults()).toEqual([]);
+    expect(await ledger.listEndedBefore(Date.now() + 1)).toEqual([{ tenant, id }]);
+    expect(await ledger.listEndedBefore(0)).toEqual([]);
+    expect(await ledger.retry(tenant, id)).toMatchObject({ state: "queued", error: null });
+  });
+
   it("keeps its rows over a restart, and closes twice", async () => {
     await ledger.complete(await begin(), files);
     await ledger.check();
@@ -287,7 +303,7 @@ describe.each(implementations)("ledger on $name", ({ open }) => {
           if (after.attempt === before?.attempt && after.state === "running")
             expect(after.progress).toBeGreaterThanOrEqual(before.progress);
           expect(after.files !== null).toBe(after.state === "done");
-          expect(after.error !== null).toBe(after.state === "failed");
+          expect(after.error !== null).toBe(after.state === "failed" || after.state === "expired");
           before = after;
         }
         await drive(ledger, id);
@@ -306,6 +322,7 @@ describe.each(implementations)("ledger on $name", ({ open }) => {
     handOver: (ledger, attempt) => ledger.handOver(attempt),
     confirmCancelled: (ledger, attempt) => ledger.confirmCancelled(attempt),
     requestCancel: (ledger, { id }) => ledger.requestCancel(tenant, id),
+    expire: (ledger, { id }) => ledger.expire(tenant, id, "removed after 365 days"),
     retry: (ledger, { id }) => ledger.retry(tenant, id),
     remove: (ledger, { id }) => ledger.remove(tenant, id),
   };
@@ -320,7 +337,7 @@ describe.each(implementations)("ledger on $name", ({ open }) => {
 const edges: Record<JobState, JobState[]> = {
   queued: ["queued", "running", "cancelled"],
   running: ["running", "queued", "done", "failed", "cancelled"],
-  done: ["done"],
+  done: ["done", "expired"],
   failed: ["failed", "queued"],
   cancelled: ["cancelled", "queued"],
   expired: ["expired", "queued"],

@@ -62,6 +62,18 @@ describe("the networks of a ledger", () => {
     await other.close();
   });
 
+  it("are removed by age and size, but the current one and those a job names", async () => {
+    for (const name of ["1", "2", "3", "4"])
+      await ledger.putNetwork({ ...network(name, "old"), document: name.repeat(100) });
+    const job = { kind: "batch" as const, modelVersion: "m1", terrainFingerprint: "t1" };
+    await ledger.submit({ ...job, tenant: "old", id: JOB_ID, request: '{"network":"n-1"}' });
+    const left = async () => (await ledger.networkVersions("old")).map(({ number }) => number);
+    expect(await ledger.trimNetworks({ putBeforeMs: 0, maxBytes: 250 })).toBe(1);
+    expect(await left()).toEqual([4, 3, 1]);
+    expect(await ledger.trimNetworks({ putBeforeMs: Date.now() + 1, maxBytes: 1e9 })).toBe(1);
+    expect(await left()).toEqual([4, 1]);
+  });
+
   it("are kept up to a number of them, and beyond it while a job that has not ended names them", async () => {
     for (const name of ["first", "named", "third"]) await ledger.putNetwork(network(name));
     await ledger.putNetwork(network("first", "other"));

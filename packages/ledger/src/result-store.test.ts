@@ -1,5 +1,14 @@
 import { createHash } from "node:crypto";
-import { existsSync, mkdirSync, readFileSync, rmSync, symlinkSync, writeFileSync } from "node:fs";
+import {
+  existsSync,
+  mkdirSync,
+  readFileSync,
+  renameSync,
+  rmdirSync,
+  rmSync,
+  symlinkSync,
+  writeFileSync,
+} from "node:fs";
 import { join } from "node:path";
 import { jobIdOf } from "@fellmark/network";
 import { type TempDir, tempDir } from "@fellmark/testkit";
@@ -159,6 +168,42 @@ describe.each(implementations)("result store in $name", ({ open }) => {
       expect(existsSync(work)).toBe(false);
     }
     expect(() => store.workFolder(tenant, "..")).toThrow(/job id/);
+  });
+
+  it("begins nothing while its folder is not where it was, and goes on when it is back", async () => {
+    await stageResult(1, "{}");
+    await store.check();
+    const [place, away] = [join(folder.path, "results"), join(folder.path, "moved")];
+    renameSync(place, away);
+    for (const attempt of [
+      () => store.check(),
+      () => store.requireRoom(),
+      () => store.stage(attemptKey(2)),
+      () => store.publish(attemptKey(1), reportOf("{}")),
+    ])
+      await expect(attempt()).rejects.toMatchObject({ code: "storage_failed" });
+    mkdirSync(place);
+    await expect(store.check()).rejects.toMatchObject({ code: "storage_failed" });
+    rmdirSync(place);
+    renameSync(away, place);
+    await store.check();
+    await store.publish(attemptKey(1), reportOf("{}"));
+  });
+
+  it("begins nothing below its floor of free space", async () => {
+    const full = openFolderStore(join(folder.path, "results"), { minFreeBytes: Number.MAX_SAFE_INTEGER });
+    await expect(full.requireRoom()).rejects.toMatchObject({ code: "storage_full" });
+    await expect(full.check()).rejects.toMatchObject({ code: "storage_full", message: /must stay free/ });
+    expect(await full.freeBytes()).toBeGreaterThan(0);
+  });
+
+  it("sweeps the work of jobs that will not go on", async () => {
+    const work = store.workFolder(tenant, id);
+    mkdirSync(work, { recursive: true });
+    await store.sweepWork(async (_tenant, found) => found === id);
+    expect(existsSync(work)).toBe(true);
+    await store.sweepWork(async () => false);
+    expect(existsSync(work)).toBe(false);
   });
 
   it("removes everything of a job", async () => {

@@ -1,3 +1,4 @@
+import { renameSync } from "node:fs";
 import { join } from "node:path";
 import { tempDir } from "@fellmark/testkit";
 import { sql } from "kysely";
@@ -28,6 +29,17 @@ describe("SQLite file", () => {
       code: "unsupported_schema",
       message: "the ledger file has schema version 7; this program knows version 4",
     });
+  });
+
+  it("takes no change while the file is not where it was, and goes on when it is back", async () => {
+    const [place, away] = [join(folder.path, "data"), join(folder.path, "moved")];
+    const ledger = await openSqliteLedger(join(place, "ledger.sqlite"));
+    renameSync(place, away);
+    await expect(ledger.check()).rejects.toMatchObject({ code: "storage_failed" });
+    await expect(ledger.unfinished()).rejects.toMatchObject({ code: "storage_failed" });
+    renameSync(away, place);
+    await ledger.check();
+    await ledger.close();
   });
 
   it("brings a file of version 1 up to date, with its jobs", async () => {

@@ -5,6 +5,7 @@ import { TransientError } from "@fellmark/units";
 import type { DatabaseSyncInstance } from "@photostructure/sqlite";
 import { Kysely, type SqliteDatabase, SqliteDialect } from "kysely";
 import { loadSqlite } from "./load-sqlite.ts";
+import { watchPlace } from "./place-watch.ts";
 import { createSchema, type Schema } from "./schema.ts";
 import { isBusy, toStorageError } from "./storage-error.ts";
 
@@ -16,6 +17,8 @@ export interface SqliteFile {
 
 /** Longest time that waiting for another writer may block the event loop; longer waits are asynchronous. */
 const BUSY_TIMEOUT_MS = 50;
+/** Part of the write-ahead log that stays on disk when it was written back: room for changes on a full disk. */
+const KEPT_LOG_BYTES = 16 * 2 ** 20;
 const BUSY_PAUSES_MS = [5, 10, 20, 40, 80, 160, 320, 640, 640, 640];
 
 /**
@@ -30,20 +33,26 @@ export async function openSqliteFile(file: string): Promise<SqliteFile> {
     database.exec(`PRAGMA busy_timeout = ${BUSY_TIMEOUT_MS}`);
     await patiently(() => database.exec("PRAGMA journal_mode = WAL"));
     database.exec("PRAGMA synchronous = FULL");
+    database.exec(`PRAGMA journal_size_limit = ${KEPT_LOG_BYTES}`);
     await patiently(() => createSchema(database));
   } catch (error) {
     database.close();
     throw error;
   }
-  const db = new Kysely<Schema>({ dialect: new SqliteDialect({ database: asKyselyDatabase(database) }) });
+  const inPlace = watchPlace(file);
+  const db = new Kysely<Schema>({ dialect: new SqliteDialect({ database: asKyselyDatabase(database, inPlace) }) });
   return { db, close: () => closeOnce(db, database) };
 }
 
-/** Every statement is asked for its rows: what changed is told by RETURNING, so counts are not needed. */
-function asKyselyDatabase(database: DatabaseSyncInstance): SqliteDatabase {
+/**
+ * Every statement is asked for its rows: what changed is told by RETURNING, so counts are not needed. None is run once
+ * the file is no longer in its place: what is written to a file without a name is lost when it is closed.
+ */
+function asKyselyDatabase(database: DatabaseSyncInstance, requireInPlace: () => void): SqliteDatabase {
   return {
     close: () => database.close(),
     prepare(sql) {
+      requireInPlace();
       const statement = database.prepare(sql);
       return {
         reader: true,

@@ -8,6 +8,8 @@ import type {
   JobPage,
   JobRecord,
   JobState,
+  KeptResult,
+  NetworkLimits,
   NewJob,
   ResultFile,
   StartedJob,
@@ -29,7 +31,8 @@ import { listJobs } from "./list-jobs.ts";
 import type { NetworkRecord, NetworkSummary, NewNetwork } from "./network-record.ts";
 import type { JobRow, Schema } from "./schema.ts";
 import { openSqliteFile, patiently, proveWrite, type SqliteFile } from "./sqlite-file.ts";
-import { currentNetwork, findNetwork, listNetworks, putNetwork } from "./sqlite-networks.ts";
+import { currentNetwork, findNetwork, listNetworks, putNetwork, trimNetworks } from "./sqlite-networks.ts";
+import { listEndedBefore, listResults } from "./sqlite-retention.ts";
 
 /** Opens or creates a ledger in one SQLite file, which any number of processes of this machine may share. */
 export async function openSqliteLedger(path: string): Promise<WorkerLedger> {
@@ -146,6 +149,30 @@ class SqliteLedger implements WorkerLedger {
 
   listJobs(query: JobListQuery): Promise<JobPage> {
     return listJobs(this.#file.db, query);
+  }
+
+  async expire(tenant: string, id: string, reason: string): Promise<JobRecord | undefined> {
+    const change = {
+      state: "expired",
+      files: null,
+      error: JSON.stringify({ code: "expired", detail: reason }),
+    } as const;
+    const row = await this.#change(tenant, id, change, (jobs) =>
+      jobs.and([jobs("state", "=", "done"), jobs("pinned", "=", 0)]),
+    );
+    return row && toJobRecord(row);
+  }
+
+  listResults(): Promise<KeptResult[]> {
+    return listResults(this.#file.db);
+  }
+
+  listEndedBefore(timeMs: number): Promise<{ tenant: string; id: string }[]> {
+    return listEndedBefore(this.#file.db, timeMs);
+  }
+
+  trimNetworks(limits: NetworkLimits): Promise<number> {
+    return trimNetworks(this.#file.db, limits);
   }
 
   async remove(tenant: string, id: string): Promise<boolean> {

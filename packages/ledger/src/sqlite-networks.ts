@@ -1,6 +1,7 @@
 import { FellmarkError } from "@fellmark/units";
 import { type Kysely, type RawBuilder, sql, type Transaction } from "kysely";
 import { checkTenant } from "./job-key.ts";
+import type { NetworkLimits } from "./job-record.ts";
 import type { NetworkRecord, NetworkSummary, NewNetwork } from "./network-record.ts";
 import type { NetworkRow, Schema } from "./schema.ts";
 import { patiently } from "./sqlite-file.ts";
@@ -64,17 +65,36 @@ async function addNetwork(
   return added;
 }
 
+/** See WorkerLedger.trimNetworks. */
+export async function trimNetworks(db: Kysely<Schema>, { putBeforeMs, maxBytes }: NetworkLimits): Promise<number> {
+  const remove = sql<{ number: number }>`
+    DELETE FROM networks
+    WHERE (tenant, number) IN (
+        SELECT tenant, number FROM (
+          SELECT tenant, number, createdAtMs,
+            max(number) OVER (PARTITION BY tenant) AS newest,
+            sum(length(CAST(document AS BLOB))) OVER (PARTITION BY tenant ORDER BY number DESC) AS bytes
+          FROM networks)
+        WHERE number < newest AND (createdAtMs < ${putBeforeMs} OR bytes > ${maxBytes}))
+      AND ${isUnnamed}
+    RETURNING number`;
+  return (await patiently(() => remove.execute(db))).rows.length;
+}
+
 /**
- * Drops what lies more than KEPT_NETWORKS numbers back. A version is named where it stands anywhere in the request of a
- * job that is queued or running: it is the hash of the document, so it stands nowhere by chance.
+ * No job that is queued or running names the version. It is the hash of the document, so where it stands anywhere in a
+ * request it does not stand there by chance.
  */
+const isUnnamed = sql<boolean>`NOT EXISTS (
+  SELECT 1 FROM jobs JOIN requests USING (tenant, id)
+  WHERE jobs.tenant = networks.tenant AND jobs.state IN ('queued', 'running')
+    AND instr(requests.request, networks.version) > 0)`;
+
+/** Drops what lies more than KEPT_NETWORKS numbers back. */
 async function dropOldNetworks(db: Transaction<Schema>, tenant: string): Promise<void> {
   await sql`
     DELETE FROM networks
     WHERE tenant = ${tenant}
       AND number <= (SELECT max(number) FROM networks WHERE tenant = ${tenant}) - ${KEPT_NETWORKS}
-      AND NOT EXISTS (
-        SELECT 1 FROM jobs JOIN requests USING (tenant, id)
-        WHERE jobs.tenant = ${tenant} AND jobs.state IN ('queued', 'running')
-          AND instr(requests.request, networks.version) > 0)`.execute(db);
+      AND ${isUnnamed}`.execute(db);
 }

@@ -1,14 +1,23 @@
 import { TransientError } from "@fellmark/units";
 
-/** What the system says of a full or failing disk, or of too many open files. */
-const PASSING_CODES: ReadonlySet<string> = new Set(["ENOSPC", "EDQUOT", "EIO", "EMFILE", "ENFILE"]);
-const PASSING_TEXT = /^(database or disk is full|disk I\/O error)/;
+/** What the system says of a full, failing or read-only disk, of missing rights, or of too many open files. */
+const PASSING_CODES: ReadonlySet<string> = new Set([
+  "ENOSPC",
+  "EDQUOT",
+  "EIO",
+  "EMFILE",
+  "ENFILE",
+  "EROFS",
+  "EACCES",
+  "EPERM",
+]);
+const PASSING_TEXT = /^(database or disk is full|disk I\/O error|attempt to write a readonly database|unable to open)/;
 
 /** TransientError 'storage_failed' for a fault of the disk that may be mended; any other error as it is. */
 export function toStorageError(error: unknown): unknown {
   const code = error instanceof Error && "code" in error ? String(error.code) : "";
   if (!PASSING_CODES.has(code) && !PASSING_TEXT.test(sqliteTextOf(error))) return error;
-  return new TransientError("storage_failed", "the disk is full or broken", { cause: error });
+  return new TransientError("storage_failed", "the disk is full, broken or read-only", { cause: error });
 }
 
 /** Another connection holds the file. */

@@ -26,7 +26,10 @@ export async function startService(config: ApiConfig, logger: Logger): Promise<S
   try {
     const { dataDir, redisUrl, leaseMs, terrainDir, shutdownMs } = config;
     const onError = (error: unknown) => logger.error({ err: error }, "background failure");
-    const storage = await openStorage({ dataDir, redisUrl, leaseMs, onError });
+    const storage = await openStorage({
+      ...{ dataDir, redisUrl, leaseMs, onError },
+      minFreeBytes: config.retention.minFreeBytes,
+    });
     teardown.add("ledger", () => storage.ledger.close());
     teardown.add("queue", () => storage.queue.close(shutdownMs));
 
@@ -69,11 +72,11 @@ export async function startService(config: ApiConfig, logger: Logger): Promise<S
 }
 
 function startEmbeddedWorker(
-  { worker, terrainDir }: ApiConfig,
+  { worker, terrainDir, retention }: ApiConfig,
   storage: Storage,
   compute: Compute,
   logger: Logger,
 ): Promise<RunningWorker> {
   const { memoryCapBytes: _ofTheChild, ...limits } = worker;
-  return startWorker({ ...storage, ...limits, compute, terrainDir, logger });
+  return startWorker({ ...storage, ...limits, retention, compute, terrainDir, logger });
 }

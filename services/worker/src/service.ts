@@ -22,17 +22,26 @@ export interface WorkerServiceOptions {
 /** Opens what the configuration names and begins to take jobs. Rejects, with nothing left open, when that fails. */
 export async function startService(options: WorkerServiceOptions): Promise<WorkerService> {
   const { config, logger, onUnfit } = options;
-  const { dataDir, terrainDir, redisUrl, leaseMs, concurrency, deadlineMs, maxAttempts, threads } = config;
+  const { dataDir, terrainDir, redisUrl, leaseMs, retention } = config;
+  const { concurrency, deadlineMs, maxAttempts, threads } = config;
   const reachFaultPoint = toFaultPoint(config.faultPoint);
   const onError = (error: unknown) => logger.warn({ err: error }, "trouble with the queue");
-  const storage = await openStorage({ dataDir, redisUrl, leaseMs, onError });
+  const storage = await openStorage({ dataDir, redisUrl, leaseMs, minFreeBytes: retention.minFreeBytes, onError });
   const compute = options.compute ?? createCompute({ memoryCapBytes: config.memoryCapBytes });
   // Locks in Redis go by the wall clock; leases in SQLite do not.
   const stopWatching = redisUrl ? watchClockSteps((stepMs) => onUnfit(`the clock stepped by ${stepMs} ms`)) : () => {};
   const letGo = [async () => stopWatching(), () => compute.close(), () => storage.ledger.close()];
   try {
     const limits = { concurrency, deadlineMs, maxAttempts, ...(threads === undefined ? {} : { threads }) };
-    const worker = await startWorker({ ...storage, compute, terrainDir, ...limits, logger, reachFaultPoint });
+    const worker = await startWorker({
+      ...storage,
+      compute,
+      terrainDir,
+      ...limits,
+      retention,
+      logger,
+      reachFaultPoint,
+    });
     const queue = redisUrl ? withoutPassword(redisUrl) : "embedded";
     logger.info({ dataDir, terrainDir, queue, concurrency }, "ready for jobs");
     return { close: (timeoutMs) => runAll([() => worker.close(timeoutMs), ...letGo]) };

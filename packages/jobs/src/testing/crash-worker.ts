@@ -2,6 +2,7 @@ import { toFaultPoint } from "../fault-point.ts";
 import { openStorage } from "../storage.ts";
 import { startWorker } from "../worker.ts";
 import { coverOnly } from "./cover-only.ts";
+import { KEEP_ALL } from "./keep-all.ts";
 import { writeSampleResult } from "./sample-result.ts";
 
 /**
@@ -20,6 +21,7 @@ await startWorker({
   terrainDir: "/terrain",
   deadlineMs: 60_000,
   maxAttempts: 3,
+  retention: KEEP_ALL,
   logger,
   reachFaultPoint: toFaultPoint(fault || undefined),
 });

@@ -11,10 +11,11 @@ export function getLive(): RequestHandler {
   return (_req, res) => void res.set("Cache-Control", "no-store").json({ status: "live" });
 }
 
-/** Everything a new coverage needs answers: a ledger that takes writes, a queue round trip, terrain. */
-export function getReady({ ledger, queue, terrain, logger }: ApiContext): RequestHandler {
+/** Everything a new coverage needs answers: a ledger and a folder that take writes, room on the disk, a queue round trip, terrain. */
+export function getReady({ ledger, store, queue, terrain, logger }: ApiContext): RequestHandler {
   const checks: Record<string, () => Promise<void>> = {
     ledger: () => ledger.check(),
+    storage: () => store.check(),
     queue: () => queue.check(),
     terrain: () => terrain.check(),
   };

@@ -45,6 +45,12 @@ const statusByCode: Readonly<Record<string, number>> = {
   rate_limited: 429,
   internal_error: 500,
   not_ready: 503,
+  // The class of an error does not come over the border of a process, its code does.
+  ledger_busy: 503,
+  premises_busy: 503,
+  raster_unreadable: 503,
+  source_changed: 503,
+  storage_failed: 503,
   storage_full: 507,
   // The operator's fault, not the caller's.
   terrain_dir_missing: 503,

@@ -1,3 +1,4 @@
+import { removeJob } from "@fellmark/jobs";
 import type { JobKind, JobRecord } from "@fellmark/ledger";
 import { FellmarkError } from "@fellmark/units";
 import type { RequestHandler } from "express";
@@ -26,7 +27,6 @@ async function cancel({ ledger, queue, logger }: ApiContext, { tenant, id, kind 
 }
 
 async function remove({ ledger, store }: ApiContext, { tenant, id }: JobRecord): Promise<void> {
-  // The row first: from then on nobody is shown files that are about to go.
-  if (await ledger.remove(tenant, id)) return store.remove(tenant, id);
+  if (await removeJob({ ledger, store }, tenant, id)) return;
   if (await ledger.find(tenant, id)) throw new FellmarkError("conflict", "the job was queued again meanwhile");
 }

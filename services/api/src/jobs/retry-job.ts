@@ -5,8 +5,9 @@ import { findJob, noSuchJob } from "./find-job.ts";
 import { replyState } from "./job-state.ts";
 
 /** Queues a failed, cancelled or expired job again: 202. One that is done stays as it is: 200. */
-export function retryJob({ ledger, queue, dispatch, config }: ApiContext, kind: JobKind): RequestHandler {
+export function retryJob({ ledger, queue, store, dispatch, config }: ApiContext, kind: JobKind): RequestHandler {
   return async (req, res) => {
+    await store.requireRoom();
     await queue.check();
     const { tenant, id } = await findJob(ledger, req, kind);
     const job = await ledger.retry(tenant, id, { maxUnfinished: config.maxUnfinishedJobs });

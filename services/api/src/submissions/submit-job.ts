@@ -17,12 +17,13 @@ export interface Submission {
 
 /**
  * Queues a job: 202, or 200 with the one that is there already. Refused before anything is written: an antenna's
- * text that cannot be read, a mast on unknown ground, a full queue, a queue that does not answer.
+ * text that cannot be read, a mast on unknown ground, a full queue or disk, a queue that does not answer.
  */
 export async function submitJob(context: ApiContext, res: Response, submission: Submission): Promise<void> {
   const job = await newJob(context, submission);
   const known = await context.ledger.find(job.tenant, job.id);
   if (known) return replyState(res, 200, known);
+  await context.store.requireRoom();
   await context.queue.check();
   await checkAntennaTexts(submission.texts);
   await context.terrain.refuseUnknownMasts(submission.masts.request, submission.masts.at);

@@ -82,6 +82,7 @@ function memoryLedger(): MemoryLedger {
       const job = row(tenant, id);
       return job !== undefined && !isOpen(job) && rows.delete(keyOf(tenant, id));
     },
+    expire: unused,
     begin: unused,
     reportProgress: unused,
     complete: unused,
@@ -177,6 +178,8 @@ function folderStore(dir: string): FolderFake {
         writeFileSync(file, content);
         return { name, bytes: content.length, sha256: createHash("sha256").update(content).digest("hex") };
       }),
+    requireRoom: async () => undefined,
+    check: async () => undefined,
     pathOf: (_job, name) => path.join(folder, name),
     remove: async (_tenant, id) => void removed.push(id),
     stage: unused,
