@@ -5,7 +5,7 @@ import path from "node:path";
 const SIDE = 1201;
 
 /** Where the tile below lies: open ocean, so that nobody takes it for a real place. */
-export const TINY_TILE = { west: -40, south: 20 };
+export const TINY_TILE = { west: -40, south: 20, name: "N20W040.hgt" };
 
 /** Writes one 3" tile of invented ground into the folder: a ridge from south to north, 100 to 400 m, no voids. */
 export function writeTinyTerrain(dir: string): void {
@@ -18,5 +18,5 @@ export function writeTinyTerrain(dir: string): void {
     }
   }
   mkdirSync(dir, { recursive: true });
-  writeFileSync(path.join(dir, "N20W040.hgt"), heights);
+  writeFileSync(path.join(dir, TINY_TILE.name), heights);
 }
