@@ -55,7 +55,11 @@ async function swapRows(terrainDir: string): Promise<BenchResult[]> {
   const cache = tempDir("fellmark-bench-");
   const pool = createThreadPool(2);
   try {
-    const engine = { pool, plans: createPlanCache(2 ** 27), losses: createLossCache(cache.path, { maxBytes: CACHE_BYTES }) };
+    const engine = {
+      pool,
+      plans: createPlanCache(2 ** 27),
+      losses: createLossCache(cache.path, { maxBytes: CACHE_BYTES }),
+    };
     const catalogue = await openCatalogue(terrainDir);
     const request = parsedNetwork();
     const scene = await prepareScene(engine, catalogue, request);
