@@ -1,4 +1,5 @@
 export * from "./bullmq-queue.ts";
+export { checkLedger, type LedgerCheck, type LedgerFinding } from "./check-ledger.ts";
 export * from "./clock.ts";
 export type { JobCompute } from "./compute-job.ts";
 export * from "./config.ts";

@@ -1,5 +1,6 @@
 import { type LossCacheLimits, sweepLossCache } from "@fellmark/coverage";
 import type { KeptResult, WorkerLedger, WorkerStore } from "@fellmark/ledger";
+import { mayGoOn } from "./check-ledger.ts";
 import { type Clock, repeat } from "./clock.ts";
 import { isCurrentAttempt } from "./is-current-attempt.ts";
 import type { Logger } from "./logger.ts";
@@ -64,10 +65,7 @@ async function sweepAttempts({ ledger, store, logger }: RetentionOptions): Promi
     isCurrentAttempt(await ledger.find(attempt.tenant, attempt.id), attempt),
   );
   if (swept > 0) logger.info({ swept }, "swept what earlier workers left");
-  await store.sweepWork(async (tenant, id) => {
-    const job = await ledger.find(tenant, id);
-    return job !== undefined && job.state !== "done" && job.state !== "expired";
-  });
+  await store.sweepWork(async (tenant, id) => mayGoOn(await ledger.find(tenant, id)));
 }
 
 async function expireResults({ ledger, store, limits, now, logger }: RetentionOptions): Promise<void> {

@@ -1,5 +1,7 @@
+import { existsSync } from "node:fs";
 import path from "node:path";
 import { openFolderStore, openSqliteLedger, type WorkerLedger, type WorkerStore } from "@fellmark/ledger";
+import { NotFoundError } from "@fellmark/units";
 import { openBullmqQueue } from "./bullmq-queue.ts";
 import { openEmbeddedQueue } from "./embedded-queue.ts";
 import type { JobQueue } from "./queue.ts";
@@ -13,6 +15,8 @@ export interface StorageOptions {
   leaseMs?: number;
   /** Free space below which nothing new is begun. */
   minFreeBytes?: number;
+  /** Absent: a data folder that is not there is created; false: it throws NotFoundError. */
+  mayCreate?: boolean;
   /** Told of what goes wrong in the background. */
   onError: (error: unknown) => void;
 }
@@ -34,9 +38,11 @@ export async function openStorage({
   redisUrl,
   leaseMs = 30_000,
   minFreeBytes = 0,
+  mayCreate = true,
   onError,
 }: StorageOptions): Promise<Storage> {
   const file = path.join(dataDir, "ledger.sqlite");
+  if (!mayCreate && !existsSync(file)) throw new NotFoundError(`there is no ledger in ${dataDir}`);
   const ledger = await openSqliteLedger(file);
   try {
     const store = openFolderStore(path.join(dataDir, "results"), { minFreeBytes });

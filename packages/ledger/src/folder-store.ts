@@ -7,6 +7,7 @@ import { checkAttemptKey, checkJobKey } from "./job-key.ts";
 import type { AttemptKey, JobRecord, ResultFile, WorkerStore } from "./job-record.ts";
 import { watchPlace } from "./place-watch.ts";
 import {
+  findDamage,
   hashAndSyncTree,
   makeSyncedFolder,
   readNames,
@@ -104,6 +105,10 @@ class FolderStore implements WorkerStore {
     const found = file && folder && path.join(folder, file.name);
     if (!found?.startsWith(folder + path.sep)) throw new NotFoundError("the result has no such file");
     return found;
+  }
+
+  findDamage(job: JobRecord): Promise<string | undefined> {
+    return findDamage(job.files ?? [], (name) => this.pathOf(job, name));
   }
 
   async discard(attempt: AttemptKey): Promise<void> {

@@ -162,6 +162,8 @@ export interface WorkerLedger extends Ledger {
   listResults(): Promise<KeptResult[]>;
   /** Failed, cancelled and expired jobs of all tenants, not pinned, that ended before this time. */
   listEndedBefore(timeMs: number): Promise<{ tenant: string; id: string }[]>;
+  /** Returns what is wrong with the file of the ledger, in the words of its database; nothing where it is sound. */
+  findCorruption(): Promise<string[]>;
   /** Returns how many documents it removed. */
   trimNetworks(limits: NetworkLimits): Promise<number>;
   begin(tenant: string, id: string): Promise<StartedJob | undefined>;
@@ -195,6 +197,8 @@ export interface ResultStore {
 
 /** The store as a worker sees it. */
 export interface WorkerStore extends ResultStore {
+  /** Returns what of a published result is missing or not as it was written; undefined where it is whole. Reads it all. */
+  findDamage(job: JobRecord): Promise<string | undefined>;
   /** Space of the disk that is free for this process. */
   freeBytes(): Promise<number>;
   /** Removes what one attempt staged or published. */

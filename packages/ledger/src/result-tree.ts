@@ -1,6 +1,6 @@
 import { createHash } from "node:crypto";
 import { createReadStream } from "node:fs";
-import { lstat, mkdir, open, readdir, rm } from "node:fs/promises";
+import { lstat, mkdir, open, readdir, rm, stat } from "node:fs/promises";
 import path from "node:path";
 import { pipeline } from "node:stream/promises";
 import { FellmarkError } from "@fellmark/units";
@@ -26,6 +26,26 @@ export function requireReported(found: readonly ResultFile[], reported: readonly
     expected.delete(name);
   }
   for (const name of expected.keys()) throw new FellmarkError("bad_result", `${name} is missing`);
+}
+
+/** Returns the first difference between files on disk and what is known of them; undefined where there is none. */
+export async function findDamage(
+  files: readonly ResultFile[],
+  toPath: (name: string) => string,
+): Promise<string | undefined> {
+  for (const { name, bytes, sha256 } of files) {
+    const found = await stat(toPath(name)).catch(() => undefined);
+    if (!found?.isFile()) return `${name} is missing`;
+    if (found.size !== bytes) return `${name} has ${found.size} bytes, not ${bytes}`;
+    if ((await computeSha256(toPath(name))) !== sha256) return `${name} is not the file that was published`;
+  }
+  return undefined;
+}
+
+async function computeSha256(file: string): Promise<string> {
+  const hash = createHash("sha256");
+  await pipeline(createReadStream(file), hash);
+  return hash.digest("hex");
 }
 
 /** Creates a folder and those above it up to the root, which must be there; their names outlive a power cut. */
@@ -81,10 +101,9 @@ async function listTree(root: string): Promise<{ files: string[]; folders: strin
 async function hashAndSync(file: string): Promise<{ bytes: number; sha256: string }> {
   const handle = await open(file, "r+");
   try {
-    const hash = createHash("sha256");
-    await pipeline(createReadStream(file), hash);
+    const sha256 = await computeSha256(file);
     await handle.sync();
-    return { bytes: (await handle.stat()).size, sha256: hash.digest("hex") };
+    return { bytes: (await handle.stat()).size, sha256 };
   } finally {
     await handle.close();
   }

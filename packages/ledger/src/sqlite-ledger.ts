@@ -171,6 +171,12 @@ class SqliteLedger implements WorkerLedger {
     return listEndedBefore(this.#file.db, timeMs);
   }
 
+  async findCorruption(): Promise<string[]> {
+    const check = sql<{ integrity_check: string }>`PRAGMA integrity_check`;
+    const { rows } = await patiently(() => check.execute(this.#file.db));
+    return rows.map(({ integrity_check: text }) => text).filter((text) => text !== "ok");
+  }
+
   trimNetworks(limits: NetworkLimits): Promise<number> {
     return trimNetworks(this.#file.db, limits);
   }

@@ -10,6 +10,7 @@ import { addCalibrateCommand } from "./commands/calibrate.ts";
 import { addCompareCommand } from "./commands/compare.ts";
 import { addCoverCommand } from "./commands/cover.ts";
 import { addIslandCommand } from "./commands/island.ts";
+import { addLedgerCommands } from "./commands/ledger.ts";
 import { addPictureCommand } from "./commands/picture.ts";
 import { addPremisesCommands } from "./commands/premises.ts";
 import { addTerrainCommands } from "./commands/terrain.ts";
@@ -49,7 +50,13 @@ export function createProgram(context: CommandContext): Command {
     add(program, context);
   }
   program.commandsGroup("Prepare and check:");
-  for (const add of [addTerrainCommands, addPremisesCommands, addAntennaCommand, addCalibrateCommand]) {
+  for (const add of [
+    addTerrainCommands,
+    addPremisesCommands,
+    addAntennaCommand,
+    addCalibrateCommand,
+    addLedgerCommands,
+  ]) {
     add(program, context);
   }
   program.commandsGroup("Try:");
