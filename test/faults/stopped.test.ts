@@ -1,3 +1,4 @@
+import { existsSync, readFileSync } from "node:fs";
 import { hasCommand, needs, type RedisServer, spawnRedis } from "@fellmark/testkit";
 import { afterEach, beforeEach, describe, expect, test } from "vitest";
 import { lastState, post, stateWhere } from "../e2e/client.ts";
@@ -10,7 +11,7 @@ let service: RunningService | undefined;
 afterEach(() => service?.remove());
 
 /** More than a small job takes on a busy machine, far less than the long one. */
-const DEADLINE_MS = 4_000;
+const DEADLINE_MS = 8_000;
 
 test("a job past its deadline ends as failed with a reason, and the next one runs (F6)", async () => {
   service = await startService({ FELLMARK_DEADLINE_MS: String(DEADLINE_MS) });
@@ -80,6 +81,37 @@ describe.skipIf(!needs("redis-server", hasCommand("redis-server")))("a worker on
     const taken = await stateWhere(address, id, ({ state, attempt }) => state === "running" && attempt === 2);
     expect(taken.error).toBeNull();
   });
+
+  test.skipIf(!needs("/proc", existsSync("/proc/self/status")))(
+    "that is frozen before it publishes, while its job is removed and submitted again, publishes nothing (F5)",
+    async () => {
+      service = await startService(env);
+      const { address } = service;
+      const frozen = await startWorker(service, { ...env, FAULT_POINT: "before-publish:1:stop" });
+      workers.push(frozen);
+      const { id } = (await post(address, ridgeRequest())).body;
+      const erase = () => fetch(`${address}/v1/coverages/${id}`, { method: "DELETE" });
+      await frozen.log.waitFor(/"msg":"attempt begins"/);
+      await expect
+        .poll(() => readFileSync(`/proc/${frozen.child.pid}/stat`, "latin1"), { timeout: 30_000 })
+        .toMatch(/\) T /);
+      expect((await erase()).status).toBe(202);
+
+      const other = await addWorker(service);
+      expect(await lastState(address, id)).toMatchObject({ state: "cancelled" });
+      expect((await erase()).status).toBe(204);
+      expect((await post(address, ridgeRequest())).status).toBe(202);
+      const done = await lastState(address, id);
+      expect(done).toMatchObject({ state: "done", attempt: 1 });
+      const text = await summaryText(address, id);
+
+      frozen.child.kill("SIGCONT");
+      await frozen.log.waitFor(/"msg":"(attempt ends|a stale result was dropped)"/, 30_000);
+      other.child.kill("SIGTERM");
+      await other.ended;
+      await expectWholeResult(service, id, 1, text);
+    },
+  );
 
   test("whose job is deleted while it runs stops it, leaves no file and takes the next one (F41)", async () => {
     service = await startService(env);

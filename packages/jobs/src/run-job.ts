@@ -92,7 +92,10 @@ async function computeAndPublish(
   const files = await store.publish(job, reported);
   reachFaultPoint("after-publish");
   const isCompleted = await untilStored(context.clock, signal, () => ledger.complete(job, files));
-  if (!isCompleted) return discardUnlessCurrent(context, job);
+  if (!isCompleted) {
+    logger.warn({ jobId: id, attempt }, "a stale result was dropped");
+    return discardUnlessCurrent(context, job);
+  }
   logger.info({ jobId: id, attempt }, "published");
   await store.discardWork(tenant, id);
 }
