@@ -1,8 +1,8 @@
 import type { Advice, AdviceProblem, SectorAdvice, Warning } from "@fellmark/coverage";
 import type { CoverageRequest } from "@fellmark/network";
 
-/** What makes the advice less than it may seem; pointers are those of the advice request. */
-export function adviceWarnings(base: CoverageRequest, problem: AdviceProblem, advice: Advice): Warning[] {
+/** Limits of the advice; pointers are those of the advice request. */
+export function listAdviceWarnings(base: CoverageRequest, problem: AdviceProblem, advice: Advice): Warning[] {
   const warnings: Warning[] = [];
   const { clutter } = base.model;
   if (!("class" in clutter) || clutter.class === "unknown") {
@@ -15,7 +15,7 @@ export function adviceWarnings(base: CoverageRequest, problem: AdviceProblem, ad
   }
   for (const [index, sector] of advice.sectors.entries()) {
     const pointer = `/base/sectors/${index}`;
-    warnings.push(...placeWarnings(base, sector, pointer));
+    warnings.push(...listPlaceWarnings(base, sector, pointer));
     if (problem.sectors[index].baseOnUp.some((share) => share > 0)) {
       const detail = `bases of other timing groups send while "${sector.id}" listens`;
       warnings.push({ code: "not_synchronised", pointer: `${pointer}/timingGroup`, detail });
@@ -28,7 +28,7 @@ export function adviceWarnings(base: CoverageRequest, problem: AdviceProblem, ad
   return warnings;
 }
 
-function placeWarnings({ subscribers }: CoverageRequest, { id, places }: SectorAdvice, pointer: string): Warning[] {
+function listPlaceWarnings({ subscribers }: CoverageRequest, { id, places }: SectorAdvice, pointer: string): Warning[] {
   const known = subscribers.filter(({ sector }) => sector === id).length;
   const warnings: Warning[] = [];
   if (known > places) {

@@ -31,7 +31,7 @@ export interface OpenNetwork {
   inputs: InputVersions;
 }
 
-/** What an answer rests on; network: of a kept one. */
+/** Versions that an answer rests on; network: of a stored one. */
 export interface InputVersions {
   model: string;
   terrain: string;
@@ -46,7 +46,7 @@ export interface AnsweringNetworks {
   open(source: SourceMessage, terrainDir: string, asModelled?: "with-calibration" | "bare"): Promise<OpenNetwork>;
 }
 
-/** How many are kept, open and as documents: the last ones asked. Each holds terrain and patterns, some 100 MB at most. */
+/** Networks that are kept, open and as documents: the last ones asked. Each holds terrain and patterns, some 100 MB at most. */
 const KEPT = 4;
 
 export function createAnsweringNetworks(warmEngine: () => Promise<Engine>): AnsweringNetworks {
@@ -65,13 +65,13 @@ export function createAnsweringNetworks(warmEngine: () => Promise<Engine>): Answ
   return {
     async open(source, terrainDir, asModelled = "with-calibration") {
       const catalogue = await catalogueOf(terrainDir);
-      const key = canonicalJson([catalogue.fingerprint, terrainDir, asModelled, withoutDocument(source)]);
+      const key = canonicalJson([catalogue.fingerprint, terrainDir, asModelled, dropDocument(source)]);
       const known = opened.get(key);
       if (known) {
         keep(opened, key, known);
         return known;
       }
-      const { request, cpes, measured, version } = answeringRequest(source, documentOf);
+      const { request, cpes, measured, version } = buildAnsweringRequest(source, documentOf);
       const inputs = { model: MODEL_VERSION, terrain: catalogue.fingerprint, network: version };
       const asked = asModelled === "bare" ? { ...request, model: { ...request.model, calibration: null } } : request;
       const opening = warmEngine()
@@ -85,13 +85,13 @@ export function createAnsweringNetworks(warmEngine: () => Promise<Engine>): Answ
   };
 }
 
-function withoutDocument(source: SourceMessage): SourceMessage {
+function dropDocument(source: SourceMessage): SourceMessage {
   if ("request" in source) return source;
   const { document: _sent, ...named } = source;
   return named;
 }
 
-function answeringRequest(
+function buildAnsweringRequest(
   source: SourceMessage,
   documentOf: (version: string, document: string | undefined) => NetworkDocument,
 ) {

@@ -77,10 +77,10 @@ export function startChild(memoryCapBytes: number): ComputeChild {
   }
 
   const memoryWatch = setInterval(() => {
-    if (readResidentBytes(process.pid) > memoryCapBytes) kill(memoryError(memoryCapBytes));
+    if (readResidentBytes(process.pid) > memoryCapBytes) kill(createMemoryError(memoryCapBytes));
   }, MEMORY_CHECK_MS);
   process.on("message", receive);
-  const ended = onceEnded(process, (verdict) => {
+  const ended = waitUntilEnded(process, (verdict) => {
     death ??= { verdict, guilty: undefined };
     bury();
   });
@@ -104,7 +104,7 @@ export function startChild(memoryCapBytes: number): ComputeChild {
 }
 
 /** Calls back, once, with why the process has ended; resolves then. */
-function onceEnded(process: ChildProcess, onEnd: (verdict: FellmarkError) => void): Promise<void> {
+function waitUntilEnded(process: ChildProcess, onEnd: (verdict: FellmarkError) => void): Promise<void> {
   return new Promise((resolve) => {
     const end = (reason: string) => {
       onEnd(new FellmarkError("worker_killed", reason));
@@ -118,7 +118,7 @@ function onceEnded(process: ChildProcess, onEnd: (verdict: FellmarkError) => voi
   });
 }
 
-function memoryError(capBytes: number): FellmarkError {
+function createMemoryError(capBytes: number): FellmarkError {
   return new FellmarkError("memory", `the compute child needed more than ${Math.round(capBytes / 2 ** 20)} MB`);
 }
 

@@ -31,7 +31,7 @@ export interface CoverTask {
   outDir: string;
   /** Folder of the loss cache; absent: no cache on disk. */
   cacheDir?: string;
-  /** What that folder may hold; absent: 2 GB. */
+  /** Limits of that folder; absent: 2 GB. */
   cacheLimits?: LossCacheLimits;
   threads?: number;
 }
@@ -50,7 +50,7 @@ export interface CompareTask extends Omit<CoverTask, "request"> {
 export interface AntennaTask {
   antennas: NamedAntenna[];
   frequenciesGhz: number[];
-  /** Where service is wanted; absent: the half-power widths of each. */
+  /** Directions in which service is wanted; absent: the half-power widths of each. */
   window?: ServiceWindow;
 }
 
@@ -67,7 +67,7 @@ export interface TerrainState {
   refused: { name: string; reason: string }[];
 }
 
-/** What the child answers to a call about places. */
+/** Reply of the child to a call about places. */
 export type Reply<Name extends keyof PlaceCalls> = PlaceCalls[Name][1];
 
 /**
@@ -96,7 +96,7 @@ export interface Compute {
   serviceability(task: ServiceabilityTask, limits: CallLimits): Promise<Reply<"serviceability">>;
   /** Expected against measured at a mounted CPE. */
   install(task: InstallTask, limits: CallLimits): Promise<Reply<"install">>;
-  /** What measured links teach. */
+  /** Calibration by measured links. */
   calibration(task: CalibrationTask, limits: CallLimits): Promise<Reply<"calibration">>;
   /** A profile as picture: text for SVG, bytes for PNG. */
   draw(task: DrawTask, limits: CallLimits): Promise<string | Uint8Array>;

@@ -6,7 +6,7 @@ import { afterAll, beforeAll, beforeEach, describe, expect, it } from "vitest";
 import { readResidentBytes } from "./child-process.ts";
 import type { CallLimits, Compute } from "./compute.ts";
 import { createCompute } from "./create-compute.ts";
-import { longRequest, smallRequest, TILE, writeTile } from "./testing/small-world.ts";
+import { buildLongRequest, buildSmallRequest, TILE, writeTile } from "./testing/small-world.ts";
 
 const LIMITS: CallLimits = { deadlineMs: 60_000 };
 
@@ -39,7 +39,7 @@ function startLong(limits: Partial<CallLimits> = {}, by = compute) {
   const running = new Promise<void>((resolve) => {
     ended = by
       .cover(
-        { jobId: "j1", request: longRequest(), terrainDir, outDir },
+        { jobId: "j1", request: buildLongRequest(), terrainDir, outDir },
         { ...LIMITS, onProgress: () => resolve(), ...limits },
       )
       .then(
@@ -167,7 +167,7 @@ describe.skipIf(!needs("/proc", existsSync("/proc/self/status")))("the compute c
     await compute.close();
     const recycled = createCompute({ recycleAfter: 2 });
     const cover = () =>
-      recycled.cover({ jobId: "j1", request: smallRequest(), terrainDir, outDir: newOutDir() }, LIMITS);
+      recycled.cover({ jobId: "j1", request: buildSmallRequest(), terrainDir, outDir: newOutDir() }, LIMITS);
     await cover();
     const first = childPids();
     expect(first).toHaveLength(1);
@@ -186,7 +186,7 @@ describe.skipIf(!needs("/proc", existsSync("/proc/self/status")))("calls at the 
     const cancelled = startLong({ signal: giveUp.signal });
     const late = startLong({ deadlineMs: 1_500 });
     const outDir = newOutDir();
-    const other = compute.cover({ jobId: "j2", request: smallRequest(), terrainDir, outDir }, LIMITS);
+    const other = compute.cover({ jobId: "j2", request: buildSmallRequest(), terrainDir, outDir }, LIMITS);
     await cancelled.running;
     giveUp.abort();
     expect(await cancelled.ended).toMatchObject({ code: "cancelled" });
@@ -202,8 +202,8 @@ describe.skipIf(!needs("/proc", existsSync("/proc/self/status")))("calls at the 
     const measured = measure();
     await compute.terrainState(terrainDir, LIMITS);
     await answersAgain();
-    await compute.answer({ request: smallRequest(), at: { lon: -30.5, lat: 12.51 }, terrainDir }, LIMITS);
-    await compute.cover({ jobId: "j1", request: smallRequest(), terrainDir, outDir: newOutDir() }, LIMITS);
+    await compute.answer({ request: buildSmallRequest(), at: { lon: -30.5, lat: 12.51 }, terrainDir }, LIMITS);
+    await compute.cover({ jobId: "j1", request: buildSmallRequest(), terrainDir, outDir: newOutDir() }, LIMITS);
     process.kill(pid, "SIGCONT");
     expect(await measured).toBeDefined();
   });
@@ -251,7 +251,9 @@ describe("an error of the child", () => {
   const at = { lon: -30.5, lat: 12.51 };
 
   it("keeps its code and its problems", async () => {
-    const error = await errorOf(compute.answer({ request: smallRequest({ sets: ["other"] }), at, terrainDir }, LIMITS));
+    const error = await errorOf(
+      compute.answer({ request: buildSmallRequest({ sets: ["other"] }), at, terrainDir }, LIMITS),
+    );
     expect(error).toBeInstanceOf(InputError);
     expect(error).toMatchObject({
       code: "terrain_set_unknown",
@@ -261,7 +263,7 @@ describe("an error of the child", () => {
 
   it("points to the rule that does not exist", async () => {
     const error = await errorOf(
-      compute.answer({ request: smallRequest({ rule: "none-such" }), at, terrainDir }, LIMITS),
+      compute.answer({ request: buildSmallRequest({ rule: "none-such" }), at, terrainDir }, LIMITS),
     );
     expect(error).toMatchObject({ problems: [{ pointer: "/sectors/0/rule" }] });
   });
@@ -271,7 +273,7 @@ describe("an error of the child", () => {
       code: "terrain_dir_missing",
     });
     const profile = { distanceKm: [0], groundAmslM: [1] };
-    const request = smallRequest();
+    const request = buildSmallRequest();
     const oneMast = { ...request, sites: request.sites.slice(0, 1), sectors: request.sectors.slice(0, 2) };
     expect(await errorOf(compute.answer({ request: oneMast, at: null, profile }, LIMITS))).toMatchObject({
       problems: [{ pointer: "/profile/distanceKm", limit: 3 }],
@@ -279,7 +281,7 @@ describe("an error of the child", () => {
   });
 
   it("always has a code, also where a caller broke the contract", async () => {
-    const broken = { request: smallRequest(), at: null } as Parameters<Compute["answer"]>[0];
+    const broken = { request: buildSmallRequest(), at: null } as Parameters<Compute["answer"]>[0];
     expect(await errorOf(compute.answer(broken, LIMITS))).toMatchObject({ code: "internal_error" });
   });
 });
@@ -292,13 +294,19 @@ function leavesOf(value: unknown): unknown[] {
 describe("an answer", () => {
   it("holds no NaN and nothing undefined (F8)", async () => {
     for (const lat of [12.5, 12.5001, 12.51, 12.6, 12.9]) {
-      const answer = await compute.answer({ request: smallRequest(), at: { lon: -30.47, lat }, terrainDir }, LIMITS);
+      const answer = await compute.answer(
+        { request: buildSmallRequest(), at: { lon: -30.47, lat }, terrainDir },
+        LIMITS,
+      );
       expect(leavesOf(answer).filter((leaf) => leaf === undefined || Number.isNaN(leaf))).toEqual([]);
     }
   });
 
   it("off the tile is not known", async () => {
-    const answer = await compute.answer({ request: smallRequest(), at: { lon: -29.9, lat: 12.5 }, terrainDir }, LIMITS);
+    const answer = await compute.answer(
+      { request: buildSmallRequest(), at: { lon: -29.9, lat: 12.5 }, terrainDir },
+      LIMITS,
+    );
     expect(answer).toMatchObject({ verdict: "not-known", plan: null, probability: null, links: [] });
   });
 });

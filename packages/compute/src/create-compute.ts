@@ -31,10 +31,10 @@ export function createCompute(options: ComputeOptions = {}): Compute {
     args: Calls[Name][0],
     { deadlineMs, signal, onProgress }: CallLimits,
   ): Promise<Calls[Name][1]> {
-    if (signal?.aborted) throw cancelled();
+    if (signal?.aborted) throw createCancelledError();
     const [deadline, giveUp] = [new AbortController(), new AbortController()];
     const tooLate = () => deadline.abort(new FellmarkError("timeout", `no answer within ${deadlineMs} ms`));
-    const stop = () => giveUp.abort(cancelled());
+    const stop = () => giveUp.abort(createCancelledError());
     const timer = setTimeout(tooLate, deadlineMs);
     signal?.addEventListener("abort", stop);
     try {
@@ -84,6 +84,6 @@ export function createCompute(options: ComputeOptions = {}): Compute {
   };
 }
 
-function cancelled(): FellmarkError {
+function createCancelledError(): FellmarkError {
   return new FellmarkError("cancelled", "the call was cancelled");
 }

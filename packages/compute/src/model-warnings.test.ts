@@ -2,11 +2,11 @@ import type { Coverage } from "@fellmark/coverage";
 import { type CoverageRequest, parseCoverageRequest } from "@fellmark/network";
 import type { TerrainCatalogue, TerrainKind } from "@fellmark/terrain";
 import { expect, it } from "vitest";
-import { modelWarnings } from "./model-warnings.ts";
-import { smallRequest } from "./testing/small-world.ts";
+import { listModelWarnings } from "./model-warnings.ts";
+import { buildSmallRequest } from "./testing/small-world.ts";
 
 function codesOf(model: object, kind: TerrainKind = "bare", found: Partial<Coverage["counts"]> = {}): string[] {
-  const request: CoverageRequest = parseCoverageRequest({ ...smallRequest(), model });
+  const request: CoverageRequest = parseCoverageRequest({ ...buildSmallRequest(), model });
   const catalogue = { sets: [{ name: "default", path: ".", kind }] } as TerrainCatalogue;
   const links = [{ frequencyGhz: 5.6, down: { after: [{ term: "clutter-cpe", db: -5 }] } }];
   const coverage = {
@@ -14,7 +14,7 @@ function codesOf(model: object, kind: TerrainKind = "bare", found: Partial<Cover
     unknownClutterCodes: [],
     links,
   } as unknown as Coverage;
-  return modelWarnings(request, catalogue, coverage).map(({ code }) => code);
+  return listModelWarnings(request, catalogue, coverage).map(({ code }) => code);
 }
 
 it("says that nothing is known, or that a part is not", () => {

@@ -4,8 +4,8 @@ import type { TerrainCatalogue } from "@fellmark/terrain";
 
 const AT = "/model/clutter";
 
-/** What is not known of trees and houses, what was made of what is, and where a model is stretched. */
-export function modelWarnings(
+/** Unknown clutter, assumptions about known clutter, and models outside their valid range. */
+export function listModelWarnings(
   { model, terrain }: CoverageRequest,
   catalogue: TerrainCatalogue,
   coverage: Coverage,

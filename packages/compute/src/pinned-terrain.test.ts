@@ -3,7 +3,7 @@ import { join } from "node:path";
 import { type TempDir, tempDir } from "@fellmark/testkit";
 import { TerrainError } from "@fellmark/units";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
-import { overPinnedTerrain } from "./pinned-terrain.ts";
+import { runOverPinnedTerrain } from "./pinned-terrain.ts";
 import { TILE, writeTile } from "./testing/small-world.ts";
 
 let folder: TempDir;
@@ -19,7 +19,7 @@ beforeEach(() => {
 afterEach(() => folder.remove());
 
 async function fingerprint(): Promise<string> {
-  return overPinnedTerrain({ terrainDir }, async (catalogue) => catalogue.fingerprint);
+  return runOverPinnedTerrain({ terrainDir }, async (catalogue) => catalogue.fingerprint);
 }
 
 /** One height in the middle is another; size and time of the file stay the same. */
@@ -42,7 +42,7 @@ describe("work over the terrain of a task", () => {
   it("is done over the terrain that the task was accepted over", async () => {
     const terrainFingerprint = await fingerprint();
     const work = async () => "done";
-    expect(await overPinnedTerrain({ terrainDir, terrainFingerprint }, work)).toBe("done");
+    expect(await runOverPinnedTerrain({ terrainDir, terrainFingerprint }, work)).toBe("done");
   });
 
   it.each(spoilings)("never begins when a tile %s", async (_what, spoil) => {
@@ -52,12 +52,12 @@ describe("work over the terrain of a task", () => {
     const work = async () => {
       hasBegun = true;
     };
-    await expect(overPinnedTerrain(pin, work)).rejects.toMatchObject({ code: "source_changed" });
+    await expect(runOverPinnedTerrain(pin, work)).rejects.toMatchObject({ code: "source_changed" });
     expect(hasBegun).toBe(false);
   });
 
   it.each(spoilings)("has no result when a tile %s meanwhile (F22)", async (_what, spoil) => {
-    await expect(overPinnedTerrain({ terrainDir }, async () => spoil())).rejects.toMatchObject({
+    await expect(runOverPinnedTerrain({ terrainDir }, async () => spoil())).rejects.toMatchObject({
       code: "source_changed",
     });
   });
@@ -67,12 +67,12 @@ describe("work over the terrain of a task", () => {
       spoil();
       throw new TerrainError("mast_not_known", "no elevation at the mast");
     };
-    await expect(overPinnedTerrain({ terrainDir }, work)).rejects.toMatchObject({ code: "source_changed" });
+    await expect(runOverPinnedTerrain({ terrainDir }, work)).rejects.toMatchObject({ code: "source_changed" });
   });
 
   it("fails as it does where the terrain stayed the same", async () => {
     const work = () => Promise.reject(new TerrainError("mast_not_known", "no elevation at the mast"));
-    await expect(overPinnedTerrain({ terrainDir }, work)).rejects.toMatchObject({ code: "mast_not_known" });
+    await expect(runOverPinnedTerrain({ terrainDir }, work)).rejects.toMatchObject({ code: "mast_not_known" });
   });
 
   it("names the folder that is not there where no terrain was agreed on", async () => {

@@ -13,7 +13,7 @@ export interface TerrainPin {
  * catalogue differs from that of the task at the start or at the end, whatever the work came to: a tile that is
  * missing, half copied or replaced says nothing about the request.
  */
-export async function overPinnedTerrain<T>(
+export async function runOverPinnedTerrain<T>(
   pin: TerrainPin,
   work: (catalogue: TerrainCatalogue) => Promise<T>,
 ): Promise<T> {
@@ -33,13 +33,13 @@ export async function overPinnedTerrain<T>(
 async function openPinned({ terrainDir, terrainFingerprint }: TerrainPin): Promise<TerrainCatalogue> {
   const catalogue = await openCatalogue(terrainDir).catch((error: unknown) => {
     const isUnusable = error instanceof FellmarkError && terrainFingerprint !== undefined;
-    throw isUnusable ? changed(error) : error;
+    throw isUnusable ? createChangedError(error) : error;
   });
-  if (terrainFingerprint !== undefined && catalogue.fingerprint !== terrainFingerprint) throw changed();
+  if (terrainFingerprint !== undefined && catalogue.fingerprint !== terrainFingerprint) throw createChangedError();
   return catalogue;
 }
 
-function changed(cause?: unknown): TerrainError {
+function createChangedError(cause?: unknown): TerrainError {
   const detail = "the terrain is not the one over which the request was accepted: submit the request again";
   return new TerrainError("source_changed", detail, { cause });
 }

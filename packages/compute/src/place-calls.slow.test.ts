@@ -5,8 +5,8 @@ import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import type { CallLimits, Compute } from "./compute.ts";
 import { createCompute } from "./create-compute.ts";
 import type { AnsweringSource } from "./place-tasks.ts";
-import { largeNetwork } from "./testing/large-network.ts";
-import { smallRequest, writeTile } from "./testing/small-world.ts";
+import { buildLargeNetwork } from "./testing/large-network.ts";
+import { buildSmallRequest, writeTile } from "./testing/small-world.ts";
 
 const LIMITS: CallLimits = { deadlineMs: 60_000 };
 
@@ -30,7 +30,7 @@ afterAll(async () => {
 
 /** The network of the small request as it is kept, and how often its document was read. */
 function keptNetwork(subscribers: object[] = [], change: object = {}) {
-  const { area: _area, quality: _quality, outputs: _outputs, cpe, ...shared } = smallRequest();
+  const { area: _area, quality: _quality, outputs: _outputs, cpe, ...shared } = buildSmallRequest();
   const model = { ...shared.model, ...change };
   const cpes = [
     { id: "small", ...cpe },
@@ -155,7 +155,7 @@ describe("a network that answers in the child", () => {
 describe("a network far beyond one map", () => {
   // Source: issue 5, numbers: 200 sites and 600 sectors over one 1-degree tile.
   it("of 200 masts and 600 sectors answers places anywhere on its tile", async () => {
-    const { version, document } = canonicalNetwork(largeNetwork(200, seededRandom(5)));
+    const { version, document } = canonicalNetwork(buildLargeNetwork(200, seededRandom(5)));
     const source = { network: { version, document: async () => document }, radiusM: 15_000 };
     for (const at of [HERE, { lon: -30.1, lat: 12.9 }, { lon: -30.97, lat: 12.03 }]) {
       const question = { at, locationAccuracyM: 0, asOf: "2026-11-25" };

@@ -22,7 +22,7 @@ export type Sent<Task> = Omit<Task, "source"> & { source: SourceMessage };
 /** A reply that says what it rests on and what it is worth. */
 type Signed<Reply> = Reply & { inputs: InputVersions; caution: string };
 
-/** What is asked of single places: name of the call -> [arguments, reply]. */
+/** Calls about single places: name of the call -> [arguments, reply]. */
 export interface PlaceCalls {
   answer: [AnswerTask, Answer];
   serviceability: [Sent<ServiceabilityTask>, Signed<Serviceability>];
@@ -47,12 +47,12 @@ export function createPlaceCalls(networks: AnsweringNetworks): Answering {
 
     async serviceability({ source, terrainDir, question }) {
       const { network, rates, inputs } = await networks.open(source, terrainDir);
-      return signed(await serviceabilityAt(network, rates, question), inputs);
+      return signReply(await serviceabilityAt(network, rates, question), inputs);
     },
 
     async install({ source, terrainDir, installation }) {
       const { network, inputs } = await networks.open(source, terrainDir);
-      return signed(await installReport(network, installation), inputs);
+      return signReply(await installReport(network, installation), inputs);
     },
 
     async calibration({ source, terrainDir, rows, nowMs }) {
@@ -63,14 +63,14 @@ export function createPlaceCalls(networks: AnsweringNetworks): Answering {
         const detail = `${links.length} subscribers were measured, too many at a time; send the links to learn from`;
         throw new InputError([{ pointer: "/links", detail, limit: MAX_MEASURED_LINKS }]);
       }
-      return signed(await ownCalibration(network, links, nowMs), inputs);
+      return signReply(await ownCalibration(network, links, nowMs), inputs);
     },
 
     draw: async ({ profile, format }) => (format === "svg" ? profileSvg(profile) : profilePng(profile)),
   };
 }
 
-function signed<Reply extends object>(reply: Reply, inputs: InputVersions): Signed<Reply> {
+function signReply<Reply extends object>(reply: Reply, inputs: InputVersions): Signed<Reply> {
   const stated = "inputs" in reply ? (reply.inputs as object) : {};
   return { ...reply, inputs: { ...stated, ...inputs }, caution: CAUTION };
 }

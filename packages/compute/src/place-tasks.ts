@@ -9,7 +9,7 @@ export interface AnswerTask {
   at: LonLat | null;
   terrainDir?: string;
   profile?: SurveyedProfile;
-  /** What differs from the request at this place. */
+  /** Differences from the request at this place. */
   question?: PlaceQuestion;
 }
 

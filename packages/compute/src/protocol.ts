@@ -9,7 +9,7 @@ import type { PlaceCalls } from "./place-calls.ts";
 import type { ImportPremisesTask } from "./premises-task.ts";
 import type { AntennaReply } from "./report-antennas.ts";
 
-/** What can be asked of the child: name of the call -> [arguments, reply]. */
+/** Calls of the child: name of the call -> [arguments, reply]. */
 export interface Calls extends PlaceCalls {
   cover: [CoverTask, ResultFile[]];
   compare: [CompareTask, ResultFile[]];

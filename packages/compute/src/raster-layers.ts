@@ -12,19 +12,19 @@ interface RasterLayer {
   scale: number;
   unit: string;
   noData: number;
-  rowsOf(strip: StripRasters, cells: number): Int16Array | Uint16Array;
+  readRows(strip: StripRasters, cells: number): Int16Array | Uint16Array;
 }
 
 type LevelName = "loss" | "signalDown" | "signalUp" | "sinrDown" | "sinrUp" | Cause;
 
-function level(name: LevelName, unit: string): RasterLayer {
+function createLevelLayer(name: LevelName, unit: string): RasterLayer {
   const rowsOf = (strip: StripRasters, cells: number) => strip[name].subarray(0, cells);
-  return { name, kind: "int16", scale: 0.01, unit, noData: NO_DATA, rowsOf };
+  return { name, kind: "int16", scale: 0.01, unit, noData: NO_DATA, readRows: rowsOf };
 }
 
-function speed(name: "rateDown" | "rateUp"): RasterLayer {
+function createSpeedLayer(name: "rateDown" | "rateUp"): RasterLayer {
   const rowsOf = (strip: StripRasters, cells: number) => strip[name].subarray(0, cells);
-  return { name, kind: "uint16", scale: 0.1, unit: "Mbit/s", noData: NO_RATE, rowsOf };
+  return { name, kind: "uint16", scale: 0.1, unit: "Mbit/s", noData: NO_RATE, readRows: rowsOf };
 }
 
 /** That the cheapest plan holds both ways. */
@@ -34,35 +34,35 @@ const PROBABILITY: RasterLayer = {
   scale: 0.0001,
   unit: "1",
   noData: NO_RATE,
-  rowsOf: (strip, cells) => strip.probability.subarray(0, cells),
+  readRows: (strip, cells) => strip.probability.subarray(0, cells),
 };
 
 /** Numbers from 1, 0 for none; no data outside the area and where not known. */
-function choice(name: "tier" | "server" | "secondServer", unit: string): RasterLayer {
+function createChoiceLayer(name: "tier" | "server" | "secondServer", unit: string): RasterLayer {
   const rowsOf = (strip: StripRasters, cells: number) =>
     Uint16Array.from(strip[name].subarray(0, cells), (value, cell) =>
       strip.tier[cell] >= CELL_CLASS.notKnown ? NO_RATE : value,
     );
-  return { name, kind: "uint16", scale: 1, unit, noData: NO_RATE, rowsOf };
+  return { name, kind: "uint16", scale: 1, unit, noData: NO_RATE, readRows: rowsOf };
 }
 
 const LAYERS: readonly RasterLayer[] = [
-  level("loss", "dB"),
-  level("signalDown", "dBm"),
-  level("signalUp", "dBm"),
-  level("sinrDown", "dB"),
-  level("sinrUp", "dB"),
-  speed("rateDown"),
-  speed("rateUp"),
-  choice("tier", "number of the plan"),
-  choice("server", "number of the sector"),
+  createLevelLayer("loss", "dB"),
+  createLevelLayer("signalDown", "dBm"),
+  createLevelLayer("signalUp", "dBm"),
+  createLevelLayer("sinrDown", "dB"),
+  createLevelLayer("sinrUp", "dB"),
+  createSpeedLayer("rateDown"),
+  createSpeedLayer("rateUp"),
+  createChoiceLayer("tier", "number of the plan"),
+  createChoiceLayer("server", "number of the sector"),
   PROBABILITY,
 ];
 
-/** What only a request with several transmitters has. */
+/** Layers that only a request with several transmitters has. */
 const SHARED_LAYERS: readonly RasterLayer[] = [
-  choice("secondServer", "number of the sector"),
-  ...CAUSES.map((cause) => level(cause, "dBm")),
+  createChoiceLayer("secondServer", "number of the sector"),
+  ...CAUSES.map((cause) => createLevelLayer(cause, "dBm")),
 ];
 
 /** All rasters of a coverage, written strip by strip. */
@@ -86,7 +86,9 @@ export async function createRasterSet(outDir: string, window: LatticeWindow, isS
   return {
     async write(fromRow, rows, strip) {
       const cells = rows * window.width;
-      await Promise.all(writers.map((writer, index) => writer.writeRows(fromRow, layers[index].rowsOf(strip, cells))));
+      await Promise.all(
+        writers.map((writer, index) => writer.writeRows(fromRow, layers[index].readRows(strip, cells))),
+      );
     },
     async close() {
       await Promise.all(writers.map((writer) => writer.close()));

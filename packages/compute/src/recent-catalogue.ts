@@ -1,6 +1,6 @@
 import { openCatalogue, type TerrainCatalogue } from "@fellmark/terrain";
 
-/** How long a catalogue counts as fresh, ms: looking at every file again takes as long as an answer. */
+/** Time for which a catalogue counts as fresh, ms: looking at every file again takes as long as an answer. */
 const FRESH_MS = 1000;
 
 /** Opens terrain folders, each at most once a second. */

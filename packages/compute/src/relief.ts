@@ -2,7 +2,7 @@ import type { LatticeWindow } from "@fellmark/geodesy";
 import type { CoverageRequest } from "@fellmark/network";
 import { readClutterWindow, readWindow, type TerrainCatalogue } from "@fellmark/terrain";
 
-/** What a picture's hillshade is made of: the ground with what rasters say stands on it; m above sea level, NaN not known. */
+/** Surface of a picture's hillshade: the ground with what rasters say stands on it; m above sea level, NaN not known. */
 export async function readRelief(
   catalogue: TerrainCatalogue,
   { terrain: { sets, fillVoids }, model: { clutter } }: CoverageRequest,

@@ -7,7 +7,7 @@ import { type TempDir, tempDir } from "@fellmark/testkit";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import type { Compute } from "./compute.ts";
 import { createCompute } from "./create-compute.ts";
-import { smallRequest, writeTile } from "./testing/small-world.ts";
+import { buildSmallRequest, writeTile } from "./testing/small-world.ts";
 
 const DEADLINE_MS = 60_000;
 
@@ -45,7 +45,7 @@ async function advise(
 
 /** Two sectors of site a lie back to back on 5600 MHz, the third, on site b, on 5640 MHz. */
 const onOneChannel = () => {
-  const request = smallRequest();
+  const request = buildSmallRequest();
   for (const sector of request.sectors) sector.channel = { centreMhz: 5600, widthMhz: 20 };
   return request;
 };
@@ -76,7 +76,7 @@ describe("channel advice in the child", () => {
   });
 
   it("leaves the channel in which a scan found noise, at the scanned site only", async () => {
-    const base = smallRequest();
+    const base = buildSmallRequest();
     const readings = Array.from({ length: 24 }, (_, step) =>
       channels.map(({ centreMhz }) => ({
         azimuthDeg: 15 * step,

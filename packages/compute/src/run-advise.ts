@@ -1,10 +1,10 @@
 import { adviceOf, adviceProblem, type Engine, MODEL_VERSION } from "@fellmark/coverage";
 import type { ResultFile } from "@fellmark/ledger";
 import type { TerrainCatalogue } from "@fellmark/terrain";
-import { adviceWarnings } from "./advice-warnings.ts";
+import { listAdviceWarnings } from "./advice-warnings.ts";
 import type { ProgressListener } from "./child-calls.ts";
 import type { AdviseTask } from "./compute.ts";
-import { overPinnedTerrain } from "./pinned-terrain.ts";
+import { runOverPinnedTerrain } from "./pinned-terrain.ts";
 import { openResultFolder } from "./result-folder.ts";
 
 /** Share of the progress that belongs to losses and levels; the rest is the search. */
@@ -12,10 +12,10 @@ const LEVELS_SHARE = 0.8;
 
 /** Advises channels for the sectors of a request and writes summary.json into the task's folder. Returns the files that it wrote. */
 export function runAdvise(engine: Engine, task: AdviseTask, onProgress: ProgressListener): Promise<ResultFile[]> {
-  return overPinnedTerrain(task, (catalogue) => adviseOver(catalogue, engine, task, onProgress));
+  return runOverPinnedTerrain(task, (catalogue) => computeAdvice(catalogue, engine, task, onProgress));
 }
 
-async function adviseOver(
+async function computeAdvice(
   catalogue: TerrainCatalogue,
   engine: Engine,
   task: AdviseTask,
@@ -37,15 +37,15 @@ async function adviseOver(
     seed,
     growthPerMonth: growthPerMonth ?? null,
     ...advice,
-    warnings: adviceWarnings(base, problem, advice),
+    warnings: listAdviceWarnings(base, problem, advice),
   };
   const result = openResultFolder(task.outDir);
-  await result.write("summary.json", `${JSON.stringify(summary, rounded, 1)}\n`);
+  await result.write("summary.json", `${JSON.stringify(summary, roundNumbers, 1)}\n`);
   onProgress(1, "done");
   return result.files();
 }
 
 /** Numbers to the thousandth. */
-function rounded(_key: string, value: unknown): unknown {
+function roundNumbers(_key: string, value: unknown): unknown {
   return typeof value === "number" ? Math.round(value * 1000) / 1000 : value;
 }

@@ -7,7 +7,7 @@ import { geometryFaults } from "@fellmark/tiers";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import type { Compute } from "./compute.ts";
 import { createCompute } from "./create-compute.ts";
-import { smallRequest, writeTile } from "./testing/small-world.ts";
+import { buildSmallRequest, writeTile } from "./testing/small-world.ts";
 
 const DEADLINE_MS = 120_000;
 
@@ -36,7 +36,7 @@ interface Run {
 async function compare(changes: unknown[], extra: object = {}): Promise<Run> {
   const outDir = join(folder.path, `out-${++runs}`);
   mkdirSync(outDir);
-  const base = { ...smallRequest(), ...extra };
+  const base = { ...buildSmallRequest(), ...extra };
   const request = parseComparisonRequest({ version: 1, base, changes: changes as Change[] });
   await compute.compare({ jobId: "j1", request, terrainDir, outDir }, { deadlineMs: DEADLINE_MS });
   const text = readFileSync(join(outDir, "summary.json"), "utf8");
@@ -82,7 +82,7 @@ describe("a comparison", () => {
           [90, -40],
         ],
       };
-      const antennas = [lobeless, ...smallRequest().antennas.filter(({ id }) => id !== "panel")];
+      const antennas = [lobeless, ...buildSmallRequest().antennas.filter(({ id }) => id !== "panel")];
       const { report } = await compare([{ kind: "without-lobes", sector: "a-n", power }], { antennas });
       expect(report.cells).toMatchObject(UNCHANGED);
       expect(report.sinrDown).toEqual({ meanDb: 0, p10Db: 0, p90Db: 0 });
@@ -103,7 +103,7 @@ describe("a comparison", () => {
     mkdirSync(outDir);
     const request = parseComparisonRequest({
       version: 1,
-      base: { ...smallRequest(), subscribers: [subscriber] },
+      base: { ...buildSmallRequest(), subscribers: [subscriber] },
       changes: [
         { kind: "power", sector: "a-n", powerDbm: -20 },
         { kind: "power", sector: "b-e", powerDbm: -20 },

@@ -13,10 +13,10 @@ import { buildAreaMask, drawChange, drawMap, type PageOptions, traceChange } fro
 import { toAreaShapes } from "./area-shapes.ts";
 import type { ProgressListener } from "./child-calls.ts";
 import type { CompareTask } from "./compute.ts";
-import { overPinnedTerrain } from "./pinned-terrain.ts";
+import { runOverPinnedTerrain } from "./pinned-terrain.ts";
 import { readRelief } from "./relief.ts";
 import { openResultFolder } from "./result-folder.ts";
-import { warningsOf } from "./warnings.ts";
+import { listWarnings } from "./warnings.ts";
 
 /** Share of the progress that belongs to the computation; the rest is writing. */
 const COMPUTED_SHARE = 0.9;
@@ -26,10 +26,10 @@ const COMPUTED_SHARE = 0.9;
  * before.png and after.png into the task's folder. Returns the files that it wrote.
  */
 export function runCompare(engine: Engine, task: CompareTask, onProgress: ProgressListener): Promise<ResultFile[]> {
-  return overPinnedTerrain(task, (catalogue) => compareOver(catalogue, engine, task, onProgress));
+  return runOverPinnedTerrain(task, (catalogue) => computeComparison(catalogue, engine, task, onProgress));
 }
 
-async function compareOver(
+async function computeComparison(
   catalogue: TerrainCatalogue,
   engine: Engine,
   task: CompareTask,
@@ -45,9 +45,12 @@ async function compareOver(
   const result = openResultFolder(task.outDir);
   await result.write("change.geojson", JSON.stringify(traceChange(window, classes)));
   const heightsAmslM = await readRelief(catalogue, request.base, window);
-  await result.write("change.png", await drawChange({ ...pageOf(comparison, after, heightsAmslM, "change"), classes }));
-  await result.write("before.png", await drawMap(mapOf(comparison, before, heightsAmslM, "before")));
-  await result.write("after.png", await drawMap(mapOf(comparison, after, heightsAmslM, "after")));
+  await result.write(
+    "change.png",
+    await drawChange({ ...buildPage(comparison, after, heightsAmslM, "change"), classes }),
+  );
+  await result.write("before.png", await drawMap(buildMap(comparison, before, heightsAmslM, "before")));
+  await result.write("after.png", await drawMap(buildMap(comparison, after, heightsAmslM, "after")));
   onProgress(1, "writing");
   const summary = {
     version: 1,
@@ -59,18 +62,18 @@ async function compareOver(
     changes: request.changes,
     obstacleCapDb: { before: before.request.model.obstacleCapDb, after: after.request.model.obstacleCapDb },
     ...report,
-    warnings: warningsOf(after.request, catalogue, after.coverage),
+    warnings: listWarnings(after.request, catalogue, after.coverage),
   };
-  await result.write("summary.json", `${JSON.stringify(summary, rounded, 1)}\n`);
+  await result.write("summary.json", `${JSON.stringify(summary, roundNumbers, 1)}\n`);
   return result.files();
 }
 
 /** Numbers to the thousandth. */
-function rounded(_key: string, value: unknown): unknown {
+function roundNumbers(_key: string, value: unknown): unknown {
   return typeof value === "number" ? Math.round(value * 1000) / 1000 : value;
 }
 
-function pageOf(
+function buildPage(
   { window }: Comparison,
   { request, cells }: CoveredArea,
   heightsAmslM: Float32Array,
@@ -89,6 +92,6 @@ function pageOf(
   };
 }
 
-function mapOf(comparison: Comparison, area: CoveredArea, heightsAmslM: Float32Array, title: string) {
-  return { ...pageOf(comparison, area, heightsAmslM, title), plans: area.request.plans };
+function buildMap(comparison: Comparison, area: CoveredArea, heightsAmslM: Float32Array, title: string) {
+  return { ...buildPage(comparison, area, heightsAmslM, title), plans: area.request.plans };
 }

@@ -5,7 +5,7 @@ import { type TempDir, tempDir } from "@fellmark/testkit";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import type { Compute, CoverTask } from "./compute.ts";
 import { createCompute } from "./create-compute.ts";
-import { smallRequest, TILE, writeTile } from "./testing/small-world.ts";
+import { buildSmallRequest, TILE, writeTile } from "./testing/small-world.ts";
 
 const DEADLINE_MS = 60_000;
 const LAYERS = [
@@ -37,7 +37,7 @@ beforeAll(async () => {
   terrainDir = join(folder.path, "terrain");
   writeTile(terrainDir);
   compute = createCompute();
-  first = await cover(smallRequest());
+  first = await cover(buildSmallRequest());
 });
 afterAll(async () => {
   await compute.close();
@@ -103,7 +103,7 @@ describe("a coverage", () => {
   });
 
   it("leaves out what was not asked for", async () => {
-    const { outDir, summary } = await cover({ ...smallRequest(), outputs: [] });
+    const { outDir, summary } = await cover({ ...buildSmallRequest(), outputs: [] });
     expect(readdirSync(outDir)).toEqual(["summary.json"]);
     expect(summary.files).toEqual([]);
     expect(summary.tiers.some((tier) => tier.cells > 0)).toBe(true);
@@ -127,7 +127,7 @@ describe("a coverage", () => {
 
 describe("an area bounded by shapes", () => {
   const shaped = (area: Pick<CoverageRequest["area"], "within" | "exclude">) => {
-    const request = smallRequest();
+    const request = buildSmallRequest();
     return { ...request, area: { ...request.area, ...area } };
   };
   const circle = (radiusM: number) => ({ circle: { lon: -30.5, lat: 12.5, radiusM } });
@@ -161,17 +161,17 @@ describe("the same inputs give the same bytes (P12)", () => {
   it("on one thread and on two, in a fresh child and in a warm one", async () => {
     const threaded = [1, 2].map(async (threads) => {
       const fresh = createCompute();
-      const { text } = await cover(smallRequest(), { threads }, fresh);
+      const { text } = await cover(buildSmallRequest(), { threads }, fresh);
       await fresh.close();
       return text;
     });
-    const warm = cover(smallRequest()).then(({ text }) => text);
+    const warm = cover(buildSmallRequest()).then(({ text }) => text);
     expect(await Promise.all([...threaded, warm])).toEqual(Array(3).fill(first.text));
   });
 
   it("with an empty loss cache, a full one and a broken one", async () => {
     const cacheDir = join(folder.path, "cache");
-    const cached = async () => (await cover(smallRequest(), { cacheDir })).text;
+    const cached = async () => (await cover(buildSmallRequest(), { cacheDir })).text;
     expect(await cached()).toBe(first.text);
     const entries = readdirSync(cacheDir);
     expect(entries).toHaveLength(4);
@@ -188,25 +188,25 @@ describe("the same inputs give the same bytes (P12)", () => {
   it("from a terrain folder of another name", async () => {
     const elsewhere = join(folder.path, "moved");
     cpSync(terrainDir, elsewhere, { recursive: true });
-    expect((await cover(smallRequest(), { terrainDir: elsewhere })).text).toBe(first.text);
+    expect((await cover(buildSmallRequest(), { terrainDir: elsewhere })).text).toBe(first.text);
   });
 });
 
 describe("terrain that is not all there (P5)", () => {
   it("a mast on unknown ground is refused", async () => {
-    await expect(cover(smallRequest({ lon: TILE.east + 0.3 }))).rejects.toMatchObject({ code: "mast_not_known" });
+    await expect(cover(buildSmallRequest({ lon: TILE.east + 0.3 }))).rejects.toMatchObject({ code: "mast_not_known" });
   });
 
   it("a mast in a void of the tile is refused", async () => {
     const holed = join(folder.path, "holed");
     writeTile(holed, (column, row) => Math.hypot(column - 600, row - 600) < 3);
-    await expect(cover(smallRequest(), { terrainDir: holed })).rejects.toMatchObject({ code: "mast_not_known" });
+    await expect(cover(buildSmallRequest(), { terrainDir: holed })).rejects.toMatchObject({ code: "mast_not_known" });
   });
 
   it("the share beyond the edge of the tile is the area of that segment of the disc", async () => {
     // Masts 1000 m west of the edge; a degree of longitude at latitude 12.5 is 108.688 km on WGS84.
     const inKm = 1;
-    const { summary } = await cover(smallRequest({ lon: TILE.east - inKm / 108.688, radiusM: 3000 }));
+    const { summary } = await cover(buildSmallRequest({ lon: TILE.east - inKm / 108.688, radiusM: 3000 }));
     const { cells, notKnownShare } = summary;
     expect(cells.notKnown / cells.area).toBe(notKnownShare);
     // Every row of the union is cut at the same longitude; the masts stand north of one another, 0.697 km apart.
@@ -227,7 +227,7 @@ describe("terrain that is not all there (P5)", () => {
       Buffer.from([...Buffer.from("II*\0"), 8, 0, 0, 0, ...oneField, 8, 0, 0, 0]),
     );
     writeFileSync(join(spoilt, "notes.asc"), "ncols 10\n");
-    const { summary } = await cover(smallRequest(), { terrainDir: spoilt });
+    const { summary } = await cover(buildSmallRequest(), { terrainDir: spoilt });
     expect(summary.terrain.refused).toEqual([
       { name: "circle.tif", reason: expect.stringContaining("circle") },
       { name: "notes.asc", reason: expect.stringContaining(".asc is not read") },

@@ -7,11 +7,11 @@ import { buildAreaMask, drawMap, TRACE_DEFAULTS, traceTiers } from "@fellmark/ti
 import { toAreaShapes } from "./area-shapes.ts";
 import type { ProgressListener } from "./child-calls.ts";
 import type { CoverTask } from "./compute.ts";
-import { overPinnedTerrain } from "./pinned-terrain.ts";
+import { runOverPinnedTerrain } from "./pinned-terrain.ts";
 import { createRasterSet } from "./raster-layers.ts";
 import { readRelief } from "./relief.ts";
 import { openResultFolder, type ResultFolder } from "./result-folder.ts";
-import { summaryOf } from "./summary.ts";
+import { buildSummary } from "./summary.ts";
 
 /** Share of the progress that belongs to the computation; the rest is writing. */
 const COMPUTED_SHARE = 0.9;
@@ -21,10 +21,10 @@ const COMPUTED_SHARE = 0.9;
  * Returns the files that it wrote.
  */
 export function runCover(engine: Engine, task: CoverTask, onProgress: ProgressListener): Promise<ResultFile[]> {
-  return overPinnedTerrain(task, (catalogue) => coverOver(catalogue, engine, task, onProgress));
+  return runOverPinnedTerrain(task, (catalogue) => computeCover(catalogue, engine, task, onProgress));
 }
 
-async function coverOver(
+async function computeCover(
   catalogue: TerrainCatalogue,
   engine: Engine,
   task: CoverTask,
@@ -55,7 +55,7 @@ async function coverOver(
   if (request.outputs.includes("png")) await writeMap(result, request, catalogue, coverage, classes);
   onProgress(1, "writing");
   const files = result.files();
-  const summary = summaryOf({ jobId: task.jobId, request, catalogue, coverage, classes, files });
+  const summary = buildSummary({ jobId: task.jobId, request, catalogue, coverage, classes, files });
   await result.write("summary.json", `${JSON.stringify(summary, null, 1)}\n`);
   return result.files();
 }

@@ -1,13 +1,13 @@
 import { type CoverageRequest, windowOf } from "@fellmark/network";
 import { describe, expect, it } from "vitest";
-import { subscriberWarnings } from "./subscriber-warnings.ts";
-import { smallRequest } from "./testing/small-world.ts";
+import { listSubscriberWarnings } from "./subscriber-warnings.ts";
+import { buildSmallRequest } from "./testing/small-world.ts";
 
 /** The masts stand at 30.5 degrees west, 12.5 north; the area reaches 1.5 km, a hundredth of a degree is 1.1 km. */
 function warningsFor(places: { sector: string; lon: number; lat: number }[]) {
   const subscribers = places.map((place, index) => ({ ...place, id: `c${index}`, plan: "p25" }));
-  const request: CoverageRequest = { ...smallRequest(), subscribers };
-  return subscriberWarnings(request, { window: windowOf(request) });
+  const request: CoverageRequest = { ...buildSmallRequest(), subscribers };
+  return listSubscriberWarnings(request, { window: windowOf(request) });
 }
 
 const INSIDE = { sector: "a-n", lon: -30.505, lat: 12.505 };

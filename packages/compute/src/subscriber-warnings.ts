@@ -5,7 +5,10 @@ import type { CoverageRequest } from "@fellmark/network";
 const MOST_NAMED = 5;
 
 /** Subscribers whom the map does not reach: nobody hears them send. Counted, and the first named. */
-export function subscriberWarnings({ subscribers }: CoverageRequest, { window }: Pick<Coverage, "window">): Warning[] {
+export function listSubscriberWarnings(
+  { subscribers }: CoverageRequest,
+  { window }: Pick<Coverage, "window">,
+): Warning[] {
   const off = subscribers.filter((subscriber) => cellOfPlace(window, subscriber) < 0);
   if (off.length === 0) return [];
   const named = off.slice(0, MOST_NAMED).map(({ id }) => `"${id}"`);

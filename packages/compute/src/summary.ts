@@ -5,7 +5,7 @@ import type { CoverageRequest } from "@fellmark/network";
 import type { TerrainCatalogue } from "@fellmark/terrain";
 import { TIER_CLASS, type TierArea, tierAreas } from "@fellmark/tiers";
 import { dbFromRatio } from "@fellmark/units";
-import { warningsOf } from "./warnings.ts";
+import { listWarnings } from "./warnings.ts";
 
 export interface SummaryInput {
   jobId: string;
@@ -19,7 +19,7 @@ export interface SummaryInput {
 }
 
 /** The content of summary.json. Nothing in it depends on the clock: same inputs, same bytes. */
-export function summaryOf(input: SummaryInput) {
+export function buildSummary(input: SummaryInput) {
   const { request, catalogue, coverage, classes } = input;
   const { window } = coverage;
   const areas = tierAreas(window, classes);
@@ -30,49 +30,49 @@ export function summaryOf(input: SummaryInput) {
     id: input.jobId,
     name: request.name,
     model: MODEL_VERSION,
-    terrain: { fingerprint: catalogue.fingerprint, files: terrainFiles(coverage), refused: catalogue.refused },
-    lattice: { ...window, cellM: rounded(cellSizeM(request.sites[0].lat, window.zoom)) },
+    terrain: { fingerprint: catalogue.fingerprint, files: listTerrainFiles(coverage), refused: catalogue.refused },
+    lattice: { ...window, cellM: roundToThousandth(cellSizeM(request.sites[0].lat, window.zoom)) },
     cells: { area: total, known: total - notKnown.cells, notKnown: notKnown.cells },
     notKnownShare: notKnown.share,
-    clutterNotKnownShare: clutterNotKnownShare(coverage, total),
+    clutterNotKnownShare: computeClutterNotKnownShare(coverage, total),
     tiers: request.plans.map(({ id, downMbps, upMbps }, index) => ({
       plan: id,
       downMbps,
       upMbps,
-      ...areaOf(areas[index + 1]),
+      ...toArea(areas[index + 1]),
     })),
-    noService: { ...areaOf(areas[TIER_CLASS.noService]), upOnlyFails: coverage.counts.upOnlyFails },
-    sectors: coverage.links.map((_, index) => sectorSummary(coverage, index)),
+    noService: { ...toArea(areas[TIER_CLASS.noService]), upOnlyFails: coverage.counts.upOnlyFails },
+    sectors: coverage.links.map((_, index) => buildSectorSummary(coverage, index)),
     files: input.files,
-    warnings: warningsOf(request, catalogue, coverage),
+    warnings: listWarnings(request, catalogue, coverage),
   };
 }
 
 /** Share of the area with nothing known to stand on it; null where one thing is said of the whole of it. */
-function clutterNotKnownShare({ counts }: Coverage, areaCells: number): number | null {
+function computeClutterNotKnownShare({ counts }: Coverage, areaCells: number): number | null {
   return counts.clutterNotKnown === null ? null : counts.clutterNotKnown / areaCells;
 }
 
 /** Power, what it serves, and what is heard by cause: at its own receiver, and mean over its served cells at the CPEs. */
-function sectorSummary({ links, noise, counts }: Coverage, index: number) {
+function buildSectorSummary({ links, noise, counts }: Coverage, index: number) {
   const { sector, down } = links[index];
   const { causes, meanDbm, medianDbm, p90Dbm } = noise[index];
   const servedCells = counts.servedCells[index];
-  const meanOver = (sumMw: number) => (sumMw > 0 ? rounded(dbFromRatio(sumMw / servedCells)) : null);
+  const meanOver = (sumMw: number) => (sumMw > 0 ? roundToThousandth(dbFromRatio(sumMw / servedCells)) : null);
   return {
     id: sector.id,
-    eirpDbm: rounded(down.eirpDbm),
+    eirpDbm: roundToThousandth(down.eirpDbm),
     binding: down.binding,
     servedCells,
     noiseUp: {
-      meanDbm: rounded(meanDbm),
-      medianDbm: rounded(medianDbm),
-      p90Dbm: rounded(p90Dbm),
-      thermalDbm: levelOf(causes.thermalMw),
-      scansDbm: levelOf(causes.scansMw),
-      emittersDbm: levelOf(causes.emittersMw),
-      basesDbm: levelOf(causes.basesMw),
-      subscribersDbm: levelOf(causes.subscribersMw),
+      meanDbm: roundToThousandth(meanDbm),
+      medianDbm: roundToThousandth(medianDbm),
+      p90Dbm: roundToThousandth(p90Dbm),
+      thermalDbm: toLevelDbm(causes.thermalMw),
+      scansDbm: toLevelDbm(causes.scansMw),
+      emittersDbm: toLevelDbm(causes.emittersMw),
+      basesDbm: toLevelDbm(causes.basesMw),
+      subscribersDbm: toLevelDbm(causes.subscribersMw),
     },
     interferenceDown: {
       ownSiteDbm: meanOver(counts.interferenceMw[index].ownSite),
@@ -82,19 +82,19 @@ function sectorSummary({ links, noise, counts }: Coverage, index: number) {
   };
 }
 
-function levelOf(powerMw: number): number | null {
-  return powerMw > 0 ? rounded(dbFromRatio(powerMw)) : null;
+function toLevelDbm(powerMw: number): number | null {
+  return powerMw > 0 ? roundToThousandth(dbFromRatio(powerMw)) : null;
 }
 
-function areaOf({ cells, areaM2, share }: TierArea) {
-  return { cells, areaKm2: rounded(areaM2 / 1e6), share };
+function toArea({ cells, areaM2, share }: TierArea) {
+  return { cells, areaKm2: roundToThousandth(areaM2 / 1e6), share };
 }
 
-function terrainFiles(coverage: Coverage) {
+function listTerrainFiles(coverage: Coverage) {
   const byName = new Map(coverage.terrain.flatMap(({ files }) => files.map((file) => [file.name, file])));
   return [...byName.values()].sort((a, b) => (a.name < b.name ? -1 : 1));
 }
 
-function rounded(value: number): number {
+function roundToThousandth(value: number): number {
   return Math.round(value * 1000) / 1000;
 }

@@ -2,24 +2,24 @@ import { type Coverage, ruleWarnings, TERRAIN_MAY_BE_SURFACE, type Warning } fro
 import type { CoverageRequest } from "@fellmark/network";
 import type { TerrainCatalogue } from "@fellmark/terrain";
 import { findAreaWarnings } from "./area-shapes.ts";
-import { modelWarnings } from "./model-warnings.ts";
-import { subscriberWarnings } from "./subscriber-warnings.ts";
+import { listModelWarnings } from "./model-warnings.ts";
+import { listSubscriberWarnings } from "./subscriber-warnings.ts";
 
 /** Everything that makes the result less than it may seem. */
-export function warningsOf(request: CoverageRequest, catalogue: TerrainCatalogue, coverage: Coverage): Warning[] {
+export function listWarnings(request: CoverageRequest, catalogue: TerrainCatalogue, coverage: Coverage): Warning[] {
   return [
     ...findAreaWarnings(request),
-    ...modelWarnings(request, catalogue, coverage),
-    ...terrainWarnings(catalogue, coverage),
-    ...allRuleWarnings(request),
+    ...listModelWarnings(request, catalogue, coverage),
+    ...listTerrainWarnings(catalogue, coverage),
+    ...listRuleWarnings(request),
     ...loadWarnings(request),
-    ...scanWarnings(coverage),
-    ...timingWarnings(request),
-    ...subscriberWarnings(request, coverage),
+    ...listScanWarnings(coverage),
+    ...listTimingWarnings(request),
+    ...listSubscriberWarnings(request, coverage),
   ];
 }
 
-function terrainWarnings(catalogue: TerrainCatalogue, coverage: Coverage): Warning[] {
+function listTerrainWarnings(catalogue: TerrainCatalogue, coverage: Coverage): Warning[] {
   const pointer = "/terrain/sets";
   const warnings = coverage.terrain.some(({ kind }) => kind !== "bare") ? [TERRAIN_MAY_BE_SURFACE] : [];
   const filled = coverage.terrain.reduce((sum, { filledCells }) => sum + filledCells, 0);
@@ -32,7 +32,7 @@ function terrainWarnings(catalogue: TerrainCatalogue, coverage: Coverage): Warni
   return warnings;
 }
 
-function allRuleWarnings({ sectors, cpe }: CoverageRequest): Warning[] {
+function listRuleWarnings({ sectors, cpe }: CoverageRequest): Warning[] {
   const ofSectors = sectors.flatMap(({ rule }, index) => ruleWarnings(rule, `/sectors/${index}/rule`));
   return [...ofSectors, ...ruleWarnings(cpe.rule, "/cpe/rule")];
 }
@@ -44,14 +44,14 @@ function loadWarnings(request: CoverageRequest): Warning[] {
 }
 
 /** Each finding once, however many sectors the scan serves. */
-function scanWarnings({ noise }: Coverage): Warning[] {
+function listScanWarnings({ noise }: Coverage): Warning[] {
   const byText = new Map(
     noise.flatMap(({ findings }) => findings).map((finding) => [JSON.stringify(finding), finding]),
   );
   return [...byText.values()];
 }
 
-function timingWarnings(request: CoverageRequest): Warning[] {
+function listTimingWarnings(request: CoverageRequest): Warning[] {
   const groups = new Set(request.sectors.map(({ timingGroup }) => timingGroup));
   if (groups.size === 1) return [];
   const detail = "sectors of several timing groups: subscribers also hit each other, which is not computed";

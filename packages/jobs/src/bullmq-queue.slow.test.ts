@@ -5,13 +5,13 @@ import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import { openBullmqQueue } from "./bullmq-queue.ts";
 import type { JobQueue } from "./queue.ts";
 import { collectDeliveries } from "./testing/deliveries.ts";
-import { sampleJob } from "./testing/sample-job.ts";
+import { buildSampleJob } from "./testing/sample-job.ts";
 
 /** A submission must be answered in less (FAULTS.md, F9). */
 const FAST_MS = 2_000;
 
 const [a, b] = ["a", "b"].map((name) => {
-  const { tenant, id } = sampleJob(name);
+  const { tenant, id } = buildSampleJob(name);
   return { tenant, id };
 });
 
@@ -80,7 +80,7 @@ describe.skipIf(!needs("redis-server", hasCommand("redis-server")))("BullMQ queu
     const { handler, next } = collectDeliveries();
     await queue.work(handler, 1);
     for (let round = 0; round < 20; round++) {
-      const ref = { tenant: a.tenant, id: sampleJob(`round ${round}`).id };
+      const ref = { tenant: a.tenant, id: buildSampleJob(`round ${round}`).id };
       await admin.call("CLIENT", "KILL", "TYPE", "normal", "SKIPME", "yes");
       await expect.poll(() => timed(queue.enqueue(ref)), { timeout: 5_000 }).toMatchObject({ error: undefined });
       let delivery = await next();

@@ -3,20 +3,20 @@ import { type Job, Queue, UnrecoverableError, WaitingError, Worker } from "bullm
 import type { Redis } from "ioredis";
 import { HAND_OVER_MS, type JobHandler, type JobQueue, type JobRef } from "./queue.ts";
 import { connectProducer, connectWorker, requireNoEviction } from "./redis-connections.ts";
-import { settledWithin } from "./settled-within.ts";
+import { waitUntilSettled } from "./settled-within.ts";
 
 export interface BullmqQueueOptions {
   redisUrl: string;
   queueName?: string;
-  /** How long a job stays with a worker that has fallen silent; looked at as often. */
+  /** Time for which a job stays with a worker that no longer answers, and between two looks for such jobs. */
   lockMs?: number;
   /** Pause before a job whose handler rejected is delivered again. */
   redeliverMs?: number;
-  /** Told of what goes wrong in the background. */
+  /** Called with every error of background work. */
   onError?: (error: unknown) => void;
 }
 
-/** What stands in Redis; the version is raised when the shape changes. */
+/** Content of a job in Redis; the version is raised when its shape changes. */
 interface Payload extends JobRef {
   version: 1;
 }
@@ -41,7 +41,7 @@ export async function openBullmqQueue(options: BullmqQueueOptions): Promise<JobQ
     return new BullmqQueue(redis, queue, settings);
   } catch (error) {
     redis.disconnect();
-    throw error instanceof FellmarkError ? error : unreachable(error);
+    throw error instanceof FellmarkError ? error : createUnreachableError(error);
   }
 }
 
@@ -74,8 +74,8 @@ class BullmqQueue implements JobQueue {
   }
 
   async enqueue({ tenant, id }: JobRef): Promise<void> {
-    const jobId = jobIdOf({ tenant, id });
-    await reaching(async () => {
+    const jobId = toQueueJobId({ tenant, id });
+    await reachRedis(async () => {
       // A job that ended and was kept would swallow the new one without a word.
       const state = await this.#queue.getJobState(jobId);
       if (state === "failed" || state === "completed") await this.#queue.remove(jobId);
@@ -84,7 +84,7 @@ class BullmqQueue implements JobQueue {
   }
 
   async remove(ref: JobRef): Promise<void> {
-    await reaching(() => this.#queue.remove(jobIdOf(ref)));
+    await reachRedis(() => this.#queue.remove(toQueueJobId(ref)));
   }
 
   async work(handler: JobHandler, concurrency: number): Promise<void> {
@@ -111,7 +111,7 @@ class BullmqQueue implements JobQueue {
 
   async check(): Promise<void> {
     const key = `${this.#queue.qualifiedName}:probe`;
-    await reaching(() => this.#redis.set(key, "1", "PX", 60_000));
+    await reachRedis(() => this.#redis.set(key, "1", "PX", 60_000));
   }
 
   close(timeoutMs: number): Promise<void> {
@@ -121,25 +121,25 @@ class BullmqQueue implements JobQueue {
 
   async #closeWithin(timeoutMs: number): Promise<void> {
     if (this.#consumer) await this.#closeConsumer(this.#consumer, timeoutMs);
-    await settledWithin(this.#queue.close(), HAND_OVER_MS);
+    await waitUntilSettled(this.#queue.close(), HAND_OVER_MS);
     this.#redis.disconnect();
   }
 
   async #closeConsumer({ worker, redis }: { worker: Worker<Payload>; redis: Redis }, timeoutMs: number): Promise<void> {
     const closing = worker.close();
-    if (!(await settledWithin(closing, timeoutMs))) {
+    if (!(await waitUntilSettled(closing, timeoutMs))) {
       worker.cancelAllJobs("the worker is closing");
-      if (!(await settledWithin(closing, HAND_OVER_MS))) await settledWithin(worker.disconnect(), HAND_OVER_MS);
+      if (!(await waitUntilSettled(closing, HAND_OVER_MS))) await waitUntilSettled(worker.disconnect(), HAND_OVER_MS);
     }
     redis.disconnect();
   }
 
   async #run(handler: JobHandler, job: Job<Payload>, token: string | undefined, signal: AbortSignal): Promise<void> {
     try {
-      await handler(refOf(job.data), signal);
+      await handler(parseRef(job.data), signal);
     } catch (thrown) {
       this.#settings.onError(thrown);
-      if (!this.#closed || !signal.aborted) throw asError(thrown);
+      if (!this.#closed || !signal.aborted) throw toError(thrown);
       await job.moveToWait(token);
       throw new WaitingError();
     }
@@ -147,29 +147,29 @@ class BullmqQueue implements JobQueue {
 }
 
 /** Custom ids with ':' or of digits only mean something else to the queue. */
-function jobIdOf({ tenant, id }: JobRef): string {
+function toQueueJobId({ tenant, id }: JobRef): string {
   return `${tenant}-${id}`;
 }
 
-function refOf(data: Payload): JobRef {
+function parseRef(data: Payload): JobRef {
   if (data.version === 1) return { tenant: data.tenant, id: data.id };
   // The reference goes; the reconciler puts the job in the queue again in a form that is understood.
   throw new UnrecoverableError(`a reference of version ${String(data.version)} is not understood`);
 }
 
 /** A string or undefined that was thrown would be recorded as no failure at all. */
-function asError(thrown: unknown): Error {
+function toError(thrown: unknown): Error {
   return thrown instanceof Error ? thrown : new Error(toErrorRecord(thrown).detail);
 }
 
-async function reaching<T>(command: () => Promise<T>): Promise<T> {
+async function reachRedis<T>(command: () => Promise<T>): Promise<T> {
   try {
     return await command();
   } catch (error) {
-    throw unreachable(error);
+    throw createUnreachableError(error);
   }
 }
 
-function unreachable(cause: unknown): TransientError {
+function createUnreachableError(cause: unknown): TransientError {
   return new TransientError("queue_unreachable", "the queue does not answer", { cause });
 }

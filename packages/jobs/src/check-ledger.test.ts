@@ -4,10 +4,10 @@ import { type TempDir, tempDir } from "@fellmark/testkit";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import { checkLedger } from "./check-ledger.ts";
 import { openStorage, type Storage } from "./storage.ts";
-import { sampleJob } from "./testing/sample-job.ts";
+import { buildSampleJob } from "./testing/sample-job.ts";
 import { writeReported } from "./testing/sample-result.ts";
 
-const job = sampleJob("a");
+const job = buildSampleJob("a");
 const { tenant, id } = job;
 
 let folder: TempDir;
@@ -54,7 +54,7 @@ describe("check of the ledger", () => {
   });
 
   it("finds folders that belong to no job, and removes them when told to mend", async () => {
-    const other = sampleJob("b");
+    const other = buildSampleJob("b");
     const staged = await storage.store.stage({ tenant, id: other.id, token: "1".repeat(32) });
     const work = storage.store.workFolder(tenant, other.id);
     mkdirSync(work, { recursive: true });

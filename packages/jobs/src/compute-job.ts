@@ -5,7 +5,7 @@ import { parseAdviceRequest, parseBatchRequest, parseComparisonRequest, parseCov
 /** The calls of the compute child that jobs make, one for each kind of job. */
 export type JobCompute = Pick<Compute, "cover" | "compare" | "advise" | "batch">;
 
-/** What every task says besides its request. */
+/** Fields of every task besides its request. */
 export type TaskFolders = Omit<BatchTask, "request">;
 
 /**

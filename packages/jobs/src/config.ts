@@ -49,7 +49,7 @@ function toRetentionLimits(raw: RawSettings, faults: FieldProblem[]): RetentionL
 /** The address may hold a password: it is never quoted. */
 function toRedisUrl(text: string | undefined, faults: FieldProblem[]): string | undefined {
   if (text === undefined || /^rediss?:\/\/\S+$/.test(text)) return text;
-  faults.push({ pointer: "REDIS_URL", detail: "is no address of a Redis server", limit: "redis:// or rediss://" });
+  faults.push({ pointer: "REDIS_URL", detail: "is not the URL of a Redis server", limit: "redis:// or rediss://" });
   return undefined;
 }
 

@@ -4,8 +4,8 @@ import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import { openEmbeddedQueue } from "./embedded-queue.ts";
 import type { JobQueue } from "./queue.ts";
 import { collectDeliveries } from "./testing/deliveries.ts";
-import { type HandClock, handClock } from "./testing/hand-clock.ts";
-import { sampleJob } from "./testing/sample-job.ts";
+import { createHandClock, type HandClock } from "./testing/hand-clock.ts";
+import { buildSampleJob } from "./testing/sample-job.ts";
 
 const LEASE_MS = 30_000;
 const POLL_MS = 200;
@@ -19,7 +19,7 @@ interface Worker {
 describe("leases of the embedded queue", () => {
   let folder: TempDir;
   let workers: Worker[];
-  const { tenant, id } = sampleJob("a");
+  const { tenant, id } = buildSampleJob("a");
 
   beforeEach(() => {
     folder = tempDir();
@@ -31,7 +31,7 @@ describe("leases of the embedded queue", () => {
   });
 
   async function openWorker(): Promise<Worker> {
-    const clock = handClock();
+    const clock = createHandClock();
     const path = join(folder.path, "ledger.sqlite");
     const queue = await openEmbeddedQueue({ path, clock, leaseMs: LEASE_MS, pollMs: POLL_MS });
     workers.push({ queue, clock });

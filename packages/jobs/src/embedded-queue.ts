@@ -3,19 +3,19 @@ import { type Leases, openSqliteLeases } from "@fellmark/ledger";
 import { TransientError } from "@fellmark/units";
 import { type Clock, systemClock } from "./clock.ts";
 import { HAND_OVER_MS, type JobHandler, type JobQueue, type JobRef } from "./queue.ts";
-import { settledWithin } from "./settled-within.ts";
+import { waitUntilSettled } from "./settled-within.ts";
 
 export interface EmbeddedQueueOptions {
   /** The ledger's SQLite file. */
   path: string;
-  /** How long a job stays with a worker that has fallen silent. */
+  /** Time for which a job stays with a worker that no longer answers. */
   leaseMs?: number;
-  /** How often to look for jobs that another process has queued. */
+  /** Period of looking for jobs that another process has queued. */
   pollMs?: number;
   /** Pause before a job whose handler rejected is delivered again. */
   redeliverMs?: number;
   clock?: Clock;
-  /** Told of what goes wrong in the background. */
+  /** Called with every error of background work. */
   onError?: (error: unknown) => void;
 }
 
@@ -85,15 +85,15 @@ class EmbeddedQueue implements JobQueue {
 
   async #closeWithin(timeoutMs: number): Promise<void> {
     this.#stopPolling();
-    if (!(await settledWithin(this.#idle(), timeoutMs))) {
+    if (!(await waitUntilSettled(this.#waitUntilIdle(), timeoutMs))) {
       for (const { abort } of this.#inHand) abort.abort(new TransientError("closing", "the worker is closing"));
-      await settledWithin(this.#idle(), HAND_OVER_MS);
+      await waitUntilSettled(this.#waitUntilIdle(), HAND_OVER_MS);
     }
     for (const { stopRenewing } of this.#inHand) stopRenewing();
     await this.#leases.close();
   }
 
-  async #idle(): Promise<void> {
+  async #waitUntilIdle(): Promise<void> {
     await this.#taking;
     await Promise.all([...this.#inHand].map(({ ended }) => ended));
   }

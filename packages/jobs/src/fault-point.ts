@@ -26,7 +26,7 @@ export function toFaultPoint(text: string | undefined): ReachFaultPoint {
   const act = Object.hasOwn(ACTIONS, action) ? ACTIONS[action] : undefined;
   if (!POINTS.includes(name) || !/^[1-9]\d*$/.test(count) || !act) {
     throw new InputError([
-      { pointer: "FAULT_POINT", detail: `"${text}" is no fault`, limit: "name:n[:kill|stop|raise]" },
+      { pointer: "FAULT_POINT", detail: `"${text}" is not a fault`, limit: "name:n[:kill|stop|raise]" },
     ]);
   }
   let left = Number(count);

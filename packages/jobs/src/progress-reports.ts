@@ -3,7 +3,7 @@ import { FellmarkError } from "@fellmark/units";
 import { repeat } from "./clock.ts";
 import type { JobContext } from "./run-job.ts";
 
-/** How often the ledger hears of progress, and the worker of a cancel. */
+/** Period of reports of progress to the ledger, whose answer tells of a cancel. */
 export const REPORT_PERIOD_MS = 250;
 
 /** The running report of one attempt. */
@@ -12,7 +12,7 @@ export interface ProgressReports {
   note: (progress: number) => void;
   /** Aborts when the ledger wants the attempt to end. */
   signal: AbortSignal;
-  /** What the ledger last said. */
+  /** Last answer of the ledger. */
   verdict(): Verdict;
   stop(): void;
 }

@@ -5,10 +5,10 @@ import { openBullmqQueue } from "./bullmq-queue.ts";
 import { openEmbeddedQueue } from "./embedded-queue.ts";
 import type { JobQueue } from "./queue.ts";
 import { collectDeliveries } from "./testing/deliveries.ts";
-import { sampleJob } from "./testing/sample-job.ts";
+import { buildSampleJob } from "./testing/sample-job.ts";
 
 const [a, b, c] = ["a", "b", "c"].map((name) => {
-  const { tenant, id } = sampleJob(name);
+  const { tenant, id } = buildSampleJob(name);
   return { tenant, id };
 });
 

@@ -1,4 +1,4 @@
-/** Which job to run; everything else of it stands in the ledger. */
+/** Reference to a job; the ledger holds everything else about it. */
 export interface JobRef {
   tenant: string;
   id: string;

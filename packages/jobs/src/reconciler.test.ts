@@ -2,11 +2,11 @@ import { TransientError } from "@fellmark/units";
 import { describe, expect, it } from "vitest";
 import { silentLogger } from "./logger.ts";
 import { RECONCILE_PERIOD_MS, startReconciler } from "./reconciler.ts";
-import { handClock } from "./testing/hand-clock.ts";
-import { sampleJob } from "./testing/sample-job.ts";
+import { createHandClock } from "./testing/hand-clock.ts";
+import { buildSampleJob } from "./testing/sample-job.ts";
 
 const row = {
-  ...sampleJob("a"),
+  ...buildSampleJob("a"),
   name: "a",
   token: "0".repeat(32),
   pinned: false,
@@ -22,7 +22,7 @@ const row = {
 
 describe("reconciler", () => {
   it("queues every unfinished job at the start and every 10 s, and outlives a queue that does not answer", async () => {
-    const clock = handClock();
+    const clock = createHandClock();
     const queued: string[] = [];
     let isDead = true;
     const enqueue = async ({ id }: { id: string }) => {

@@ -1,7 +1,7 @@
 import type { Ledger, ResultStore } from "@fellmark/ledger";
 import { isStorageFault } from "./is-retryable.ts";
 
-/** Where a job and its files are. */
+/** Ledger and store that hold a job and its files. */
 export interface JobStorage {
   ledger: Pick<Ledger, "find" | "remove" | "expire">;
   store: Pick<ResultStore, "remove">;
@@ -12,7 +12,7 @@ export function removeJob({ ledger, store }: JobStorage, tenant: string, id: str
   return removeFiles({ ledger, store }, { tenant, id }, () => ledger.remove(tenant, id));
 }
 
-/** Removes the files of a result and tells the reason in its row; false when it was pinned or is no result. */
+/** Removes the files of a result and tells the reason in its row; false when it was pinned or is not a result. */
 export function expireJob({ ledger, store }: JobStorage, tenant: string, id: string, reason: string): Promise<boolean> {
   const expire = async () => (await ledger.expire(tenant, id, reason)) !== undefined;
   return removeFiles({ ledger, store }, { tenant, id }, expire);

@@ -7,9 +7,9 @@ import { silentLogger } from "./logger.ts";
 import { removeJob } from "./remove-job.ts";
 import { chooseExpired, RETENTION_PERIOD_MS, type RetentionLimits, startRetention } from "./retention.ts";
 import { openStorage, type Storage } from "./storage.ts";
-import { handClock } from "./testing/hand-clock.ts";
+import { createHandClock } from "./testing/hand-clock.ts";
 import { KEEP_ALL } from "./testing/keep-all.ts";
-import { sampleJob } from "./testing/sample-job.ts";
+import { buildSampleJob } from "./testing/sample-job.ts";
 import { writeReported } from "./testing/sample-result.ts";
 
 const DAY_MS = 86_400_000;
@@ -49,7 +49,7 @@ describe("choice of results that expire", () => {
 describe("retention", () => {
   let folder: TempDir;
   let storage: Storage;
-  const [a, b] = [sampleJob("a"), sampleJob("b")];
+  const [a, b] = [buildSampleJob("a"), buildSampleJob("b")];
   beforeEach(async () => {
     folder = tempDir();
     storage = await openStorage({ dataDir: folder.path, onError: () => {} });
@@ -71,7 +71,7 @@ describe("retention", () => {
 
   async function tidy(change: Partial<RetentionLimits>, now = Date.now()): Promise<void> {
     const limits = { ...KEEP_ALL, ...change };
-    const clock = handClock();
+    const clock = createHandClock();
     (await startRetention({ ...storage, limits, now: () => now, logger: silentLogger }, clock)).stop();
     clock.advance(RETENTION_PERIOD_MS);
   }

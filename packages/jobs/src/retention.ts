@@ -6,7 +6,7 @@ import { isCurrentAttempt } from "./is-current-attempt.ts";
 import type { Logger } from "./logger.ts";
 import { expireJob, removeJob } from "./remove-job.ts";
 
-/** What the service keeps, and for how long. */
+/** Limits of size and age of everything that the service keeps. */
 export interface RetentionLimits {
   /** Sum of all results above which the oldest expire. */
   resultsBytes: number;
@@ -51,7 +51,7 @@ async function applyRetention(options: RetentionOptions): Promise<void> {
   }
 }
 
-/** What is cached gives way first when space runs out: it costs a sweep, nothing else. */
+/** The cache gives way first when space runs out: an entry that is missing costs a sweep, nothing else. */
 async function sweepCache({ store, cacheDir, limits: { lossCache, minFreeBytes } }: RetentionOptions): Promise<void> {
   const keptBytes = await sweepLossCache(cacheDir, lossCache);
   const lackingBytes = minFreeBytes - (await store.freeBytes());
@@ -109,12 +109,12 @@ export function chooseExpired(
     const isTooOld = nowMs - endedAtMs > maxAgeMs;
     if (pinned || (!isTooOld && bytes <= resultsBytes)) continue;
     bytes -= result.bytes;
-    const reason = isTooOld ? `removed after ${inDays(maxAgeMs)} days` : "removed to make room for newer results";
+    const reason = isTooOld ? `removed after ${toDays(maxAgeMs)} days` : "removed to make room for newer results";
     expired.push({ tenant, id, reason });
   }
   return expired;
 }
 
-function inDays(ms: number): number {
+function toDays(ms: number): number {
   return Math.round(ms / 86_400_000);
 }

@@ -11,9 +11,9 @@ import { silentLogger } from "./logger.ts";
 import { REPORT_PERIOD_MS } from "./progress-reports.ts";
 import type { JobRef } from "./queue.ts";
 import { type JobContext, runJob } from "./run-job.ts";
-import { coverOnly } from "./testing/cover-only.ts";
-import { type HandClock, handClock } from "./testing/hand-clock.ts";
-import { sampleJob, sampleRequestOf } from "./testing/sample-job.ts";
+import { createCoverOnly } from "./testing/cover-only.ts";
+import { createHandClock, type HandClock } from "./testing/hand-clock.ts";
+import { buildSampleJob, buildSampleRequest } from "./testing/sample-job.ts";
 import { writeReported, writeSampleResult } from "./testing/sample-result.ts";
 
 const MAX_ATTEMPTS = 3;
@@ -27,13 +27,13 @@ describe("running a job", () => {
   let compute: JobCompute | undefined;
   let reachFaultPoint: ReachFaultPoint;
   let closing: AbortController;
-  const job = sampleJob("a");
+  const job = buildSampleJob("a");
   const { tenant, id } = job;
 
   beforeEach(async () => {
     folder = tempDir();
     ledger = await openSqliteLedger(join(folder.path, "ledger.sqlite"));
-    clock = handClock();
+    clock = createHandClock();
     cover = writeSampleResult;
     store = undefined;
     compute = undefined;
@@ -51,7 +51,14 @@ describe("running a job", () => {
     const folders = { terrainDir: "/terrain", cacheDir: "/cache", premisesDir: "/premises" };
     const limits = { deadlineMs: 60_000, maxAttempts: MAX_ATTEMPTS };
     const rest = { logger: silentLogger, clock, reachFaultPoint };
-    const context: JobContext = { ledger, store, compute: compute ?? coverOnly(cover), ...folders, ...limits, ...rest };
+    const context: JobContext = {
+      ledger,
+      store,
+      compute: compute ?? createCoverOnly(cover),
+      ...folders,
+      ...limits,
+      ...rest,
+    };
     return runJob(context, ref, closing.signal);
   }
 
@@ -99,8 +106,8 @@ describe("running a job", () => {
     ["advice", "advise"],
     ["batch", "batch"],
   ] as const)("has a %s computed by the call for it", async (kind, call) => {
-    const request = sampleRequestOf(kind);
-    const other = { ...sampleJob("b"), kind, request: JSON.stringify(request) };
+    const request = buildSampleRequest(kind);
+    const other = { ...buildSampleJob("b"), kind, request: JSON.stringify(request) };
     await ledger.submit(other);
     const answer = vi.fn(async ({ outDir }: { outDir: string }) => [writeReported(outDir, "summary.json", "{}")]);
     const never = () => Promise.reject(new Error("must not run"));

@@ -11,7 +11,7 @@ import { followProgress, type ProgressReports } from "./progress-reports.ts";
 import type { JobRef } from "./queue.ts";
 import { untilStored } from "./until-stored.ts";
 
-/** What running a job takes. */
+/** Everything that a job runs on. */
 export interface JobContext {
   ledger: WorkerLedger;
   store: WorkerStore;
@@ -19,7 +19,7 @@ export interface JobContext {
   terrainDir: string;
   /** Folder of the loss cache. */
   cacheDir: string;
-  /** What that folder may hold. */
+  /** Limits of that folder. */
   cacheLimits?: LossCacheLimits;
   /** Folder of the lists of premises. */
   premisesDir: string;
@@ -48,21 +48,21 @@ export async function runJob(context: JobContext, ref: JobRef, signal: AbortSign
     logger.info({ jobId: job.id, attempt: job.attempt }, "attempt begins");
     // What attempts before this one left when their worker died; one that still writes is shut out by the fence.
     await store.discardOthers(job);
-    if (job.tries <= maxAttempts) return await attempt(context, job, signal);
+    if (job.tries <= maxAttempts) return await runAttempt(context, job, signal);
     const detail = `the worker died in each of ${maxAttempts} attempts`;
     await ledger.fail(job, { code: "worker_killed", detail }, false);
     logger.error({ jobId: job.id, attempt: job.attempt }, detail);
   } catch (thrown) {
-    throw asFellmarkError(thrown);
+    throw toFellmarkError(thrown);
   }
 }
 
-async function attempt(context: JobContext, job: StartedJob, signal: AbortSignal): Promise<void> {
+async function runAttempt(context: JobContext, job: StartedJob, signal: AbortSignal): Promise<void> {
   const reports = followProgress(context, job);
   try {
     await computeAndPublish(context, job, reports, AbortSignal.any([signal, reports.signal]));
   } catch (thrown) {
-    await endAttempt(context, job, { error: asFellmarkError(thrown), verdict: reports.verdict(), signal });
+    await endAttempt(context, job, { error: toFellmarkError(thrown), verdict: reports.verdict(), signal });
   } finally {
     reports.stop();
   }
@@ -102,7 +102,7 @@ async function computeAndPublish(
 
 interface AttemptEnd {
   error: FellmarkError;
-  /** What the ledger last said about the attempt. */
+  /** Last answer of the ledger about the attempt. */
   verdict: "go-on" | "cancel" | "lost";
   /** The queue's signal: the lock is lost or the worker is closing. */
   signal: AbortSignal;
@@ -145,7 +145,7 @@ function hasRoom(store: WorkerStore): Promise<boolean> {
   );
 }
 
-function asFellmarkError(thrown: unknown): FellmarkError {
+function toFellmarkError(thrown: unknown): FellmarkError {
   if (thrown instanceof FellmarkError) return thrown;
   const { code, detail } = toErrorRecord(thrown);
   return new FellmarkError(code, detail, { cause: thrown });

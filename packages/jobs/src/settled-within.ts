@@ -1,5 +1,5 @@
-/** Whether the promise settles, either way, within the time. Never rejects. */
-export async function settledWithin(promise: Promise<unknown>, timeoutMs: number): Promise<boolean> {
+/** Returns true when the promise settles, either way, within the time. Never rejects. */
+export async function waitUntilSettled(promise: Promise<unknown>, timeoutMs: number): Promise<boolean> {
   let timer: NodeJS.Timeout | undefined;
   const timeout = new Promise<false>((resolve) => {
     timer = setTimeout(() => resolve(false), timeoutMs);

@@ -11,17 +11,17 @@ export interface StorageOptions {
   dataDir: string;
   /** Absent: the queue is embedded in the ledger's file. */
   redisUrl?: string | undefined;
-  /** How long a job stays with a worker that has fallen silent. */
+  /** Time for which a job stays with a worker that no longer answers. */
   leaseMs?: number;
   /** Free space below which nothing new is begun. */
   minFreeBytes?: number;
   /** Absent: a data folder that is not there is created; false: it throws NotFoundError. */
   mayCreate?: boolean;
-  /** Told of what goes wrong in the background. */
+  /** Called with every error of background work. */
   onError: (error: unknown) => void;
 }
 
-/** What API and workers share: open it with the same settings in each process. */
+/** Storage that API and workers share: open it with the same settings in each process. */
 export interface Storage {
   ledger: WorkerLedger;
   store: WorkerStore;

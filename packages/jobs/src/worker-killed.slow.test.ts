@@ -6,14 +6,14 @@ import { fileURLToPath } from "node:url";
 import { hasCommand, needs, type RedisServer, spawnRedis, type TempDir, tempDir, watchLines } from "@fellmark/testkit";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import { openStorage, type Storage } from "./storage.ts";
-import { sampleJob } from "./testing/sample-job.ts";
+import { buildSampleJob } from "./testing/sample-job.ts";
 
 const MAX_STARTS = 3;
 /** Lease of the workers that are killed: so long does the next one wait. */
 const LEASE_MS = 300;
 
-const a = sampleJob("a");
-const b = sampleJob("b");
+const a = buildSampleJob("a");
+const b = buildSampleJob("b");
 
 /** Of {"version":1,"name":"a"}, by sha256sum of GNU coreutils. */
 const unfaultedSummary = {

@@ -7,9 +7,9 @@ import { FellmarkError } from "@fellmark/units";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import type { Logger } from "./logger.ts";
 import { openStorage, type Storage } from "./storage.ts";
-import { coverOnly } from "./testing/cover-only.ts";
+import { createCoverOnly } from "./testing/cover-only.ts";
 import { KEEP_ALL } from "./testing/keep-all.ts";
-import { sampleJob } from "./testing/sample-job.ts";
+import { buildSampleJob } from "./testing/sample-job.ts";
 import { writeSampleResult } from "./testing/sample-result.ts";
 import { type RunningWorker, startWorker } from "./worker.ts";
 
@@ -30,8 +30,8 @@ afterEach(async () => {
   folder.remove();
 });
 
-const a = sampleJob("a");
-const b = sampleJob("b");
+const a = buildSampleJob("a");
+const b = buildSampleJob("b");
 
 function stateOf({ tenant, id }: { tenant: string; id: string }) {
   return storage.ledger.find(tenant, id);
@@ -43,7 +43,7 @@ describe("worker", () => {
     const logger: Logger = { info: write, warn: write, error: write };
     const folders = { terrainDir: "/terrain" };
     const limits = { deadlineMs: 60_000, maxAttempts: MAX_ATTEMPTS, retention: KEEP_ALL };
-    return startWorker({ ...storage, compute: coverOnly(cover), ...folders, ...limits, logger });
+    return startWorker({ ...storage, compute: createCoverOnly(cover), ...folders, ...limits, logger });
   }
   const published = (id: string) => waitForEvent<{ jobId: string }>(log, "published", ({ jobId }) => jobId === id);
 

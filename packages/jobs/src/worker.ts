@@ -7,12 +7,12 @@ import { type JobContext, runJob } from "./run-job.ts";
 
 type Defaulted = "logger" | "clock" | "reachFaultPoint" | "cacheLimits";
 
-/** What a worker is built on; tests pass their own. */
+/** Parts that a worker is built on; tests pass their own. */
 export interface WorkerContext extends Omit<JobContext, Defaulted>, Partial<Pick<JobContext, Defaulted>> {
   queue: JobQueue;
   /** Jobs at a time. */
   concurrency?: number;
-  /** What is kept, and for how long. */
+  /** Limits of everything that is kept. */
   retention: RetentionLimits;
   /** Milliseconds since 1970. */
   now?: () => number;
@@ -23,7 +23,7 @@ export interface RunningWorker {
   close(timeoutMs: number): Promise<void>;
 }
 
-/** Sweeps what dead workers left and what is kept no longer, puts lost references back into the queue, and begins to take jobs. */
+/** Removes files that dead workers left and files over the limits, queues unfinished jobs again, and begins to take jobs. */
 export async function startWorker(context: WorkerContext): Promise<RunningWorker> {
   const { queue, concurrency = 1, retention: limits, now = Date.now } = context;
   const defaults = { logger: silentLogger, clock: systemClock, reachFaultPoint: () => {} };

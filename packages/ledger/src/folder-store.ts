@@ -23,7 +23,7 @@ import { toStorageError } from "./storage-error.ts";
  * comes twice, so no attempt ever meets the files of another. Creates the folder where it is absent.
  */
 export function openFolderStore(dir: string, { minFreeBytes = 0 }: FolderStoreOptions = {}): WorkerStore {
-  return onDiskNow(() => new FolderStore(path.resolve(dir), minFreeBytes));
+  return runOnDiskSync(() => new FolderStore(path.resolve(dir), minFreeBytes));
 }
 
 export interface FolderStoreOptions {
@@ -50,7 +50,7 @@ class FolderStore implements WorkerStore {
   }
 
   freeBytes(): Promise<number> {
-    return onDisk(async () => {
+    return runOnDisk(async () => {
       const { bavail, bsize } = await statfs(this.#dir);
       return bavail * bsize;
     });
@@ -60,14 +60,14 @@ class FolderStore implements WorkerStore {
     this.#requireInPlace();
     const freeBytes = await this.freeBytes();
     if (freeBytes >= this.#minFreeBytes) return;
-    const detail = `${inMb(freeBytes)} MB of disk are free, ${inMb(this.#minFreeBytes)} MB must stay free`;
+    const detail = `${toMegabytes(freeBytes)} MB of disk are free, ${toMegabytes(this.#minFreeBytes)} MB must stay free`;
     throw new TransientError("storage_full", detail);
   }
 
   async check(): Promise<void> {
     await this.requireRoom();
     const probe = path.join(this.#dir, `.probe-${randomUUID()}`);
-    await onDisk(async () => {
+    await runOnDisk(async () => {
       const handle = await open(probe, "wx");
       await handle
         .writeFile("probe")
@@ -77,8 +77,8 @@ class FolderStore implements WorkerStore {
   }
 
   async stage(attempt: AttemptKey): Promise<string> {
-    const folder = this.#stagedFolder(attempt);
-    await onDisk(async () => {
+    const folder = this.#toStagedFolder(attempt);
+    await runOnDisk(async () => {
       this.#requireInPlace();
       await removeTree(folder);
       await makeSyncedFolder(this.#dir, folder);
@@ -87,9 +87,9 @@ class FolderStore implements WorkerStore {
   }
 
   async publish(attempt: AttemptKey, reported: readonly ResultFile[]): Promise<ResultFile[]> {
-    const staged = this.#stagedFolder(attempt);
-    const target = this.#publishedFolder(attempt);
-    return onDisk(async () => {
+    const staged = this.#toStagedFolder(attempt);
+    const target = this.#toPublishedFolder(attempt);
+    return runOnDisk(async () => {
       this.#requireInPlace();
       const files = await hashAndSyncTree(staged);
       requireReported(files, reported);
@@ -101,7 +101,7 @@ class FolderStore implements WorkerStore {
 
   pathOf({ tenant, id, token, files }: JobRecord, name: string): string {
     const file = files?.find((candidate) => candidate.name === name);
-    const folder = token === null ? undefined : this.#publishedFolder({ tenant, id, token });
+    const folder = token === null ? undefined : this.#toPublishedFolder({ tenant, id, token });
     const found = file && folder && path.join(folder, file.name);
     if (!found?.startsWith(folder + path.sep)) throw new NotFoundError("the result has no such file");
     return found;
@@ -112,14 +112,14 @@ class FolderStore implements WorkerStore {
   }
 
   async discard(attempt: AttemptKey): Promise<void> {
-    const published = this.#publishedFolder(attempt);
-    await removeTree(this.#stagedFolder(attempt));
+    const published = this.#toPublishedFolder(attempt);
+    await removeTree(this.#toStagedFolder(attempt));
     await removeTree(published);
     await removeIfEmpty(path.dirname(published));
   }
 
   async discardOthers(attempt: AttemptKey): Promise<void> {
-    const found = await this.#attempts(attempt.tenant, attempt.id);
+    const found = await this.#listAttempts(attempt.tenant, attempt.id);
     for (const other of found) if (other.token !== attempt.token) await this.discard(other);
   }
 
@@ -134,14 +134,14 @@ class FolderStore implements WorkerStore {
 
   async remove(tenant: string, id: string): Promise<void> {
     checkJobKey(tenant, id);
-    for (const attempt of await this.#attempts(tenant, id)) await this.discard(attempt);
+    for (const attempt of await this.#listAttempts(tenant, id)) await this.discard(attempt);
     await removeTree(path.join(this.#published, tenant, id));
     await this.discardWork(tenant, id);
   }
 
   async sweep(isCurrent: (attempt: AttemptKey) => Promise<boolean>): Promise<number> {
     let removed = 0;
-    for (const attempt of await this.#attempts()) {
+    for (const attempt of await this.#listAttempts()) {
       if (await isCurrent(attempt)) continue;
       await this.discard(attempt);
       removed++;
@@ -170,18 +170,18 @@ class FolderStore implements WorkerStore {
     }
   }
 
-  #stagedFolder(attempt: AttemptKey): string {
+  #toStagedFolder(attempt: AttemptKey): string {
     checkAttemptKey(attempt);
     return path.join(this.#staged, attempt.tenant, `${attempt.id}.${attempt.token}`);
   }
 
-  #publishedFolder(attempt: AttemptKey): string {
+  #toPublishedFolder(attempt: AttemptKey): string {
     checkAttemptKey(attempt);
     return path.join(this.#published, attempt.tenant, attempt.id, attempt.token);
   }
 
   /** Attempts that have a folder, of one job or of all; whatever else lies there is left alone. */
-  async #attempts(onlyTenant?: string, onlyId?: string): Promise<AttemptKey[]> {
+  async #listAttempts(onlyTenant?: string, onlyId?: string): Promise<AttemptKey[]> {
     const found: AttemptKey[] = [];
     for (const tenant of onlyTenant === undefined ? await readNames(this.#staged) : [onlyTenant]) {
       for (const name of await readNames(path.join(this.#staged, tenant))) {
@@ -200,14 +200,14 @@ class FolderStore implements WorkerStore {
 }
 
 function isAttemptKey(key: AttemptKey): boolean {
-  return passes(() => checkAttemptKey(key));
+  return isAccepted(() => checkAttemptKey(key));
 }
 
 function isJobKey(tenant: string, id: string): boolean {
-  return passes(() => checkJobKey(tenant, id));
+  return isAccepted(() => checkJobKey(tenant, id));
 }
 
-function passes(check: () => void): boolean {
+function isAccepted(check: () => void): boolean {
   try {
     check();
     return true;
@@ -223,12 +223,12 @@ async function removeIfEmpty(folder: string): Promise<void> {
   });
 }
 
-function inMb(bytes: number): number {
+function toMegabytes(bytes: number): number {
   return Math.floor(bytes / 2 ** 20);
 }
 
 /** Throws TransientError for a disk that is full or broken. */
-function onDiskNow<T>(work: () => T): T {
+function runOnDiskSync<T>(work: () => T): T {
   try {
     return work();
   } catch (error) {
@@ -237,7 +237,7 @@ function onDiskNow<T>(work: () => T): T {
 }
 
 /** Throws TransientError for a disk that is full or broken. */
-async function onDisk<T>(work: () => Promise<T>): Promise<T> {
+async function runOnDisk<T>(work: () => Promise<T>): Promise<T> {
   try {
     return await work();
   } catch (error) {

@@ -8,7 +8,7 @@ const JOB_ID = /^j[0-9a-f]{64}$/;
 export function checkJobKey(tenant: string, id: string): void {
   checkTenant(tenant);
   if (!JOB_ID.test(id))
-    throw new InputError([{ pointer: "/id", detail: "is no job id", limit: "j and 64 hex digits" }]);
+    throw new InputError([{ pointer: "/id", detail: "is not a job id", limit: "j and 64 hex digits" }]);
 }
 
 /** A random token, or the number of an attempt that began before there were tokens. */
@@ -23,5 +23,5 @@ export function checkAttemptKey({ tenant, id, token }: AttemptKey): void {
 /** Lets pass only what is safe as a row key and a folder name. Throws InputError otherwise. */
 export function checkTenant(tenant: string): void {
   if (!TENANT.test(tenant))
-    throw new InputError([{ pointer: "/tenant", detail: "is no tenant name", limit: "a-z 0-9 _ -" }]);
+    throw new InputError([{ pointer: "/tenant", detail: "is not a tenant name", limit: "a-z 0-9 _ -" }]);
 }

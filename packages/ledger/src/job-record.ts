@@ -10,7 +10,7 @@ export interface ResultFile {
   sha256: string;
 }
 
-/** What a job computes; its request is of that kind. */
+/** Kind of result that a job computes; its request is of that kind. */
 export type JobKind = "coverage" | "comparison" | "advice" | "batch";
 
 /** One job of one tenant. The ledger row is the truth; the queue only dispatches. */
@@ -95,7 +95,7 @@ export interface JobPage {
   next: string | null;
 }
 
-/** What a worker must do after it reported progress. */
+/** Instruction to a worker that reported progress. */
 export type Verdict = "go-on" | "cancel" | "lost";
 
 /**
@@ -148,7 +148,7 @@ export interface KeptResult {
   pinned: boolean;
 }
 
-/** What of the networks of a tenant is kept besides the current one and those that a job which has not ended names. */
+/** Limits of a tenant's networks besides the current one and those that a queued or running job names. */
 export interface NetworkLimits {
   /** Put before this time, milliseconds since the epoch: removed. */
   putBeforeMs: number;
@@ -201,9 +201,9 @@ export interface WorkerStore extends ResultStore {
   findDamage(job: JobRecord): Promise<string | undefined>;
   /** Space of the disk that is free for this process. */
   freeBytes(): Promise<number>;
-  /** Removes what one attempt staged or published. */
+  /** Removes the staged and published files of one attempt. */
   discard(attempt: AttemptKey): Promise<void>;
-  /** Removes what every other attempt of the job staged or published. */
+  /** Removes the staged and published files of every other attempt of the job. */
   discardOthers(attempt: AttemptKey): Promise<void>;
   /** Path of a folder in which attempts leave what the next may go on from; it may not be there yet. It goes with the job. */
   workFolder(tenant: string, id: string): string;

@@ -31,7 +31,7 @@ export function hasRoom(tenant: string, limit: SubmitLimit | undefined): RawBuil
     < ${limit.maxUnfinished}`;
 }
 
-export function tooManyJobs({ maxUnfinished }: SubmitLimit): FellmarkError {
+export function createTooManyJobsError({ maxUnfinished }: SubmitLimit): FellmarkError {
   return new FellmarkError("too_many_jobs", `${maxUnfinished} jobs are queued or running; wait until one ends`);
 }
 

@@ -1,6 +1,6 @@
 import { sql } from "kysely";
 import { checkJobKey } from "./job-key.ts";
-import { openSqliteFile, patiently, proveWrite, type SqliteFile } from "./sqlite-file.ts";
+import { openSqliteFile, proveWrite, retryWhileBusy, type SqliteFile } from "./sqlite-file.ts";
 
 /** One reference to a job. */
 export interface LeaseKey {
@@ -47,33 +47,35 @@ class SqliteLeases implements Leases {
   async add({ tenant, id }: LeaseKey): Promise<void> {
     checkJobKey(tenant, id);
     const insert = this.#file.db.insertInto("leases").values({ tenant, id, token: null, heldAtMs: 0, holdMs: 0 });
-    await patiently(() => insert.onConflict((conflict) => conflict.doNothing()).execute());
+    await retryWhileBusy(() => insert.onConflict((conflict) => conflict.doNothing()).execute());
   }
 
   async drop({ tenant, id }: LeaseKey, nowMs: number): Promise<void> {
     const remove = this.#file.db.deleteFrom("leases").where("tenant", "=", tenant).where("id", "=", id);
-    await patiently(() => remove.where((leases) => leases.or([leases("token", "is", null), isFree(nowMs)])).execute());
+    await retryWhileBusy(() =>
+      remove.where((leases) => leases.or([leases("token", "is", null), isFree(nowMs)])).execute(),
+    );
   }
 
   async take(token: string, nowMs: number, holdMs: number): Promise<LeaseKey | undefined> {
     const { db } = this.#file;
     const oldest = db.selectFrom("leases").select("position").where(isFree(nowMs)).orderBy("position").limit(1);
     const update = db.updateTable("leases").set({ token, heldAtMs: nowMs, holdMs }).where("position", "=", oldest);
-    return patiently(() => update.returning(["tenant", "id"]).executeTakeFirst());
+    return retryWhileBusy(() => update.returning(["tenant", "id"]).executeTakeFirst());
   }
 
   async renew(token: string, nowMs: number): Promise<boolean> {
     const update = this.#file.db.updateTable("leases").set({ heldAtMs: nowMs }).where("token", "=", token);
-    return (await patiently(() => update.returning("id").executeTakeFirst())) !== undefined;
+    return (await retryWhileBusy(() => update.returning("id").executeTakeFirst())) !== undefined;
   }
 
   async release(token: string, nowMs: number, pauseMs: number): Promise<void> {
     const free = { token: null, heldAtMs: nowMs, holdMs: pauseMs };
-    await patiently(() => this.#file.db.updateTable("leases").set(free).where("token", "=", token).execute());
+    await retryWhileBusy(() => this.#file.db.updateTable("leases").set(free).where("token", "=", token).execute());
   }
 
   async forget(token: string): Promise<void> {
-    await patiently(() => this.#file.db.deleteFrom("leases").where("token", "=", token).execute());
+    await retryWhileBusy(() => this.#file.db.deleteFrom("leases").where("token", "=", token).execute());
   }
 
   check(): Promise<void> {

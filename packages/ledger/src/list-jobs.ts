@@ -4,7 +4,7 @@ import { checkTenant } from "./job-key.ts";
 import type { JobListQuery, JobPage, JobRecord } from "./job-record.ts";
 import { toJobRecord } from "./job-row.ts";
 import type { Schema } from "./schema.ts";
-import { patiently } from "./sqlite-file.ts";
+import { retryWhileBusy } from "./sqlite-file.ts";
 
 /** Most jobs of one page. */
 export const MAX_JOBS_LISTED = 1_000;
@@ -19,7 +19,7 @@ interface Cursor {
 export async function listJobs(db: Kysely<Schema>, query: JobListQuery): Promise<JobPage> {
   checkTenant(query.tenant);
   const limit = Math.max(1, Math.min(query.limit, MAX_JOBS_LISTED));
-  const rows = await patiently(() => selectJobs(db, query, limit + 1).execute());
+  const rows = await retryWhileBusy(() => selectJobs(db, query, limit + 1).execute());
   const jobs = rows.slice(0, limit).map(toJobRecord);
   return { jobs, next: rows.length > limit ? toCursorText(jobs[limit - 1]) : null };
 }

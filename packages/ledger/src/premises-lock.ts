@@ -3,7 +3,7 @@ import path from "node:path";
 import { setTimeout as delay } from "node:timers/promises";
 import { TransientError } from "@fellmark/units";
 import { loadSqlite } from "./load-sqlite.ts";
-import { premisesPath } from "./premises-path.ts";
+import { toPremisesPath } from "./premises-path.ts";
 import { isBusy, toStorageError } from "./storage-error.ts";
 
 const LOOK_AGAIN_MS = 50;
@@ -18,7 +18,7 @@ export interface PremisesLock {
  * system lets go of the lock when its process dies. Throws TransientError 'premises_busy' when the wait is over.
  */
 export async function lockPremises(dir: string, tenant: string, waitMs: number): Promise<PremisesLock> {
-  const file = `${premisesPath(dir, tenant)}.lock`;
+  const file = `${toPremisesPath(dir, tenant)}.lock`;
   await mkdir(path.dirname(file), { recursive: true });
   const { DatabaseSync } = await loadSqlite();
   const database = new DatabaseSync(file);

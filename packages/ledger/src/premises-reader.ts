@@ -2,7 +2,7 @@ import { type Stats, statSync } from "node:fs";
 import { FellmarkError } from "@fellmark/units";
 import type { DatabaseSyncInstance, StatementSyncInstance } from "@photostructure/sqlite";
 import { loadSqlite } from "./load-sqlite.ts";
-import { premisesPath } from "./premises-path.ts";
+import { toPremisesPath } from "./premises-path.ts";
 import type { PremisesReader, PremisesRecord, PremisesWord } from "./premises-record.ts";
 import { PREMISES_FORMAT } from "./premises-writer.ts";
 
@@ -11,7 +11,7 @@ import { PREMISES_FORMAT } from "./premises-writer.ts";
  * Throws FellmarkError 'unsupported_schema' for a file of another format: it must be imported anew.
  */
 export async function openPremisesFile(dir: string, tenant: string): Promise<PremisesReader | undefined> {
-  const file = premisesPath(dir, tenant);
+  const file = toPremisesPath(dir, tenant);
   const stats = statSync(file, { throwIfNoEntry: false });
   if (!stats) return undefined;
   const { DatabaseSync } = await loadSqlite();

@@ -8,11 +8,11 @@ export interface PremisesRecord {
   /** Degrees, WGS84. */
   lon: number;
   lat: number;
-  /** How far off the point may be, metres; null where the source does not say. */
+  /** Largest error of the point, metres; null where the source does not say. */
   qualityM: number | null;
 }
 
-/** What one list has to do with the one that it replaced. */
+/** Differences between a list and the one that it replaced. */
 export interface PremisesChange {
   added: number;
   /** Of the same id, but with another address, point or quality. */
@@ -53,7 +53,7 @@ export interface PremisesWord {
 
 /** An open list. It stays as it was when it was opened, also when another takes its place. */
 export interface PremisesReader extends PremisesState {
-  /** Whether the list is still the present one. */
+  /** True while the list is the present one. */
   isCurrent(): boolean;
   /** Every word without a digit. */
   words(): PremisesWord[];

@@ -5,7 +5,7 @@ import path from "node:path";
 import type { DatabaseSyncInstance, StatementSyncInstance } from "@photostructure/sqlite";
 import { loadSqlite } from "./load-sqlite.ts";
 import { lockPremises, type PremisesLock } from "./premises-lock.ts";
-import { premisesPath } from "./premises-path.ts";
+import { toPremisesPath } from "./premises-path.ts";
 import type {
   PremisesChange,
   PremisesPoints,
@@ -64,7 +64,7 @@ const WAIT_MS = 300_000;
  * one that it replaces. Throws TransientError 'premises_busy' when that takes too long.
  */
 export async function createPremisesFile(dir: string, tenant: string, waitMs = WAIT_MS): Promise<PremisesWriter> {
-  const target = premisesPath(dir, tenant);
+  const target = toPremisesPath(dir, tenant);
   const lock = await lockPremises(dir, tenant, waitMs);
   try {
     await removeAbandoned(target);
@@ -120,7 +120,7 @@ class SqlitePremisesWriter implements PremisesWriter {
   constructor(database: DatabaseSyncInstance, files: ListFiles) {
     this.#database = database;
     this.#files = files;
-    this.#insertMany = database.prepare(insertOf(ROWS_AT_ONCE));
+    this.#insertMany = database.prepare(buildInsert(ROWS_AT_ONCE));
   }
 
   add({ id, address, words, lon, lat, qualityM }: PremisesRecord): boolean {
@@ -152,7 +152,7 @@ class SqlitePremisesWriter implements PremisesWriter {
       const row = this.#database.prepare("INSERT INTO list VALUES (?, ?, ?, ?)");
       row.run(PREMISES_FORMAT, state.version, state.count, pointIndex({ lon: this.#lon, lat: this.#lat }));
       this.#database.exec("COMMIT");
-      const change = this.#change();
+      const change = this.#countChange();
       this.#database.close();
       await syncAndRename(partial, target);
       return { ...state, ...change };
@@ -172,7 +172,7 @@ class SqlitePremisesWriter implements PremisesWriter {
   #flush(): void {
     const rows = this.#toInsert.length / COLUMNS;
     if (rows === 0) return;
-    const insert = rows === ROWS_AT_ONCE ? this.#insertMany : this.#database.prepare(insertOf(rows));
+    const insert = rows === ROWS_AT_ONCE ? this.#insertMany : this.#database.prepare(buildInsert(rows));
     try {
       insert.run(...this.#toInsert);
     } catch (error) {
@@ -188,7 +188,7 @@ class SqlitePremisesWriter implements PremisesWriter {
     for (const [word, count] of this.#words) if (!/\d/.test(word)) insert.run(word, count);
   }
 
-  #change(): PremisesChange {
+  #countChange(): PremisesChange {
     if (!this.#files.hasPresent) return { added: this.#ids.size, changed: 0, same: 0, removed: 0 };
     const { before, kept, same } = this.#database.prepare(COMPARED).get() as Record<string, number>;
     return { added: this.#ids.size - kept, changed: kept - same, same, removed: before - kept };
@@ -202,7 +202,7 @@ SELECT (SELECT count(*) FROM present.premises) AS before, count(*) AS kept,
 FROM main.premises AS new JOIN present.premises AS old USING (id)
 `;
 
-function insertOf(rows: number): string {
+function buildInsert(rows: number): string {
   return `INSERT INTO premises VALUES ${Array(rows).fill("(?, ?, ?, ?, ?, ?, ?)").join(", ")}`;
 }
 

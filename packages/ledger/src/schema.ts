@@ -156,7 +156,7 @@ CREATE INDEX jobsByAge ON jobs (tenant, kind, createdAtMs, id);
 UPDATE schemaVersion SET version = 4;
 `;
 
-/** What takes a file from one version to the next; the first makes an empty file version 1. */
+/** Statements that take a file from one version to the next; the first makes an empty file version 1. */
 const MIGRATIONS = [TABLES, KINDS_REQUESTS_NETWORKS, BATCHES_SUMMARIES, NAMES_TOKENS_PINS];
 
 /**
@@ -166,7 +166,7 @@ const MIGRATIONS = [TABLES, KINDS_REQUESTS_NETWORKS, BATCHES_SUMMARIES, NAMES_TO
 export function createSchema(database: DatabaseSyncInstance): void {
   database.exec("BEGIN IMMEDIATE");
   try {
-    const version = versionOf(database);
+    const version = readVersion(database);
     if (!(version >= 0 && version <= MIGRATIONS.length)) {
       const detail = `the ledger file has schema version ${version}; this program knows version ${MIGRATIONS.length}`;
       throw new FellmarkError("unsupported_schema", detail);
@@ -180,7 +180,7 @@ export function createSchema(database: DatabaseSyncInstance): void {
 }
 
 /** 0 for an empty file. */
-function versionOf(database: DatabaseSyncInstance): number {
+function readVersion(database: DatabaseSyncInstance): number {
   const table = database.prepare("SELECT name FROM sqlite_schema WHERE name = 'schemaVersion'").get();
   return table ? Number(database.prepare("SELECT max(version) AS version FROM schemaVersion").get().version) : 0;
 }

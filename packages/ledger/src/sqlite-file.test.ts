@@ -3,7 +3,7 @@ import { join } from "node:path";
 import { tempDir } from "@fellmark/testkit";
 import { sql } from "kysely";
 import { afterEach, describe, expect, it } from "vitest";
-import { openSqliteFile, patiently, proveWrite } from "./sqlite-file.ts";
+import { openSqliteFile, proveWrite, retryWhileBusy } from "./sqlite-file.ts";
 import { openSqliteLedger } from "./sqlite-ledger.ts";
 
 /** The table of jobs as files of schema version 1 have it. */
@@ -88,7 +88,7 @@ describe("SQLite file", () => {
     await sql`BEGIN IMMEDIATE`.execute(writer.db);
     const write = waiter.db.insertInto("probe").values({ one: 1, atMs: 1 });
     let tries = 0;
-    await patiently(async () => {
+    await retryWhileBusy(async () => {
       // The other writer lets go after the second refusal, as only a live event loop can tell it to.
       if (++tries === 3) await sql`COMMIT`.execute(writer.db);
       return write.execute();
@@ -116,7 +116,7 @@ describe("SQLite file", () => {
     const { db, close } = await openSqliteFile(join(folder.path, "ledger.sqlite"));
     await sql`PRAGMA max_page_count = 1`.execute(db);
     const fill = sql`INSERT INTO leases (tenant, id, heldAtMs, holdMs) VALUES ('a', hex(zeroblob(100000)), 0, 0)`;
-    await expect(patiently(() => fill.execute(db))).rejects.toMatchObject({
+    await expect(retryWhileBusy(() => fill.execute(db))).rejects.toMatchObject({
       name: "TransientError",
       code: "storage_failed",
     });

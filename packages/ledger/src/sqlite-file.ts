@@ -31,16 +31,16 @@ export async function openSqliteFile(file: string): Promise<SqliteFile> {
   const database = new DatabaseSync(file);
   try {
     database.exec(`PRAGMA busy_timeout = ${BUSY_TIMEOUT_MS}`);
-    await patiently(() => database.exec("PRAGMA journal_mode = WAL"));
+    await retryWhileBusy(() => database.exec("PRAGMA journal_mode = WAL"));
     database.exec("PRAGMA synchronous = FULL");
     database.exec(`PRAGMA journal_size_limit = ${KEPT_LOG_BYTES}`);
-    await patiently(() => createSchema(database));
+    await retryWhileBusy(() => createSchema(database));
   } catch (error) {
     database.close();
     throw error;
   }
   const inPlace = watchPlace(file);
-  const db = new Kysely<Schema>({ dialect: new SqliteDialect({ database: asKyselyDatabase(database, inPlace) }) });
+  const db = new Kysely<Schema>({ dialect: new SqliteDialect({ database: toKyselyDatabase(database, inPlace) }) });
   return { db, close: () => closeOnce(db, database) };
 }
 
@@ -48,7 +48,7 @@ export async function openSqliteFile(file: string): Promise<SqliteFile> {
  * Every statement is asked for its rows: what changed is told by RETURNING, so counts are not needed. None is run once
  * the file is no longer in its place: what is written to a file without a name is lost when it is closed.
  */
-function asKyselyDatabase(database: DatabaseSyncInstance, requireInPlace: () => void): SqliteDatabase {
+function toKyselyDatabase(database: DatabaseSyncInstance, requireInPlace: () => void): SqliteDatabase {
   return {
     close: () => database.close(),
     prepare(sql) {
@@ -74,7 +74,7 @@ async function closeOnce(db: Kysely<Schema>, database: DatabaseSyncInstance): Pr
 export async function proveWrite(db: Kysely<Schema>): Promise<void> {
   const atMs = Date.now();
   const insert = db.insertInto("probe").values({ one: 1, atMs });
-  await patiently(() => insert.onConflict((conflict) => conflict.column("one").doUpdateSet({ atMs })).execute());
+  await retryWhileBusy(() => insert.onConflict((conflict) => conflict.column("one").doUpdateSet({ atMs })).execute());
 }
 
 /**
@@ -82,7 +82,7 @@ export async function proveWrite(db: Kysely<Schema>): Promise<void> {
  * first: SQLite answers at once, and a chain of such answers would hold up timers and sockets.
  * Throws TransientError 'ledger_busy' after that, 'storage_failed' when the disk is full or broken.
  */
-export async function patiently<T>(query: () => T | Promise<T>): Promise<T> {
+export async function retryWhileBusy<T>(query: () => T | Promise<T>): Promise<T> {
   await eventLoopTurn();
   for (const pauseMs of BUSY_PAUSES_MS) {
     try {

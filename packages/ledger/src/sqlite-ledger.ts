@@ -18,20 +18,20 @@ import type {
   WorkerLedger,
 } from "./job-record.ts";
 import {
+  createTooManyJobsError,
   ENDED,
   hasRoom,
   type JobCondition,
   RETRYABLE,
   toJobRecord,
   toNewRow,
-  tooManyJobs,
   UNFINISHED,
 } from "./job-row.ts";
 import { listJobs } from "./list-jobs.ts";
 import type { NetworkRecord, NetworkSummary, NewNetwork } from "./network-record.ts";
 import type { JobRow, Schema } from "./schema.ts";
-import { openSqliteFile, patiently, proveWrite, type SqliteFile } from "./sqlite-file.ts";
-import { currentNetwork, findNetwork, listNetworks, putNetwork, trimNetworks } from "./sqlite-networks.ts";
+import { openSqliteFile, proveWrite, retryWhileBusy, type SqliteFile } from "./sqlite-file.ts";
+import { findCurrentNetwork, findNetwork, listNetworks, putNetwork, trimNetworks } from "./sqlite-networks.ts";
 import { listEndedBefore, listResults } from "./sqlite-retention.ts";
 
 /** Opens or creates a ledger in one SQLite file, which any number of processes of this machine may share. */
@@ -52,19 +52,19 @@ class SqliteLedger implements WorkerLedger {
 
   async submit(job: NewJob, limit?: SubmitLimit): Promise<{ job: JobRecord; created: boolean }> {
     checkJobKey(job.tenant, job.id);
-    const row = await patiently(() => this.#file.db.transaction().execute((db) => addJob(db, job, limit)));
+    const row = await retryWhileBusy(() => this.#file.db.transaction().execute((db) => addJob(db, job, limit)));
     return { job: toJobRecord(row.job), created: row.created };
   }
 
   async find(tenant: string, id: string): Promise<JobRecord | undefined> {
     const query = this.#file.db.selectFrom("jobs").selectAll().where("tenant", "=", tenant).where("id", "=", id);
-    const row = await patiently(() => query.executeTakeFirst());
+    const row = await retryWhileBusy(() => query.executeTakeFirst());
     return row && toJobRecord(row);
   }
 
   async unfinished(): Promise<JobRecord[]> {
     const query = this.#file.db.selectFrom("jobs").selectAll().where("state", "in", UNFINISHED);
-    const rows = await patiently(() => query.orderBy("createdAtMs").orderBy(sql`rowid`).execute());
+    const rows = await retryWhileBusy(() => query.orderBy("createdAtMs").orderBy(sql`rowid`).execute());
     return rows.map(toJobRecord);
   }
 
@@ -74,12 +74,12 @@ class SqliteLedger implements WorkerLedger {
       .select((jobs) => jobs.fn.countAll<number>().as("count"))
       .where("tenant", "=", tenant)
       .where("state", "in", UNFINISHED);
-    return (await patiently(() => query.executeTakeFirstOrThrow())).count;
+    return (await retryWhileBusy(() => query.executeTakeFirstOrThrow())).count;
   }
 
   async begin(tenant: string, id: string): Promise<StartedJob | undefined> {
     const change = {
-      state: unlessCancelled("running"),
+      state: chooseUnlessCancelled("running"),
       attempt: sql<number>`attempt + 1 - cancelRequested`,
       token: randomUUID().replaceAll("-", ""),
       tries: sql<number>`tries + 1`,
@@ -88,7 +88,7 @@ class SqliteLedger implements WorkerLedger {
     const row = await this.#change(tenant, id, change, (jobs) => jobs("state", "in", UNFINISHED));
     if (row?.state !== "running") return undefined;
     const query = this.#file.db.selectFrom("requests").select("request").where("tenant", "=", tenant);
-    const { request } = await patiently(() => query.where("id", "=", id).executeTakeFirstOrThrow());
+    const { request } = await retryWhileBusy(() => query.where("id", "=", id).executeTakeFirstOrThrow());
     return { ...toJobRecord(row), token: change.token, tries: row.tries, request };
   }
 
@@ -100,7 +100,7 @@ class SqliteLedger implements WorkerLedger {
 
   async complete(attempt: AttemptKey, files: ResultFile[]): Promise<boolean> {
     const change = {
-      state: unlessCancelled("done"),
+      state: chooseUnlessCancelled("done"),
       files: sql<string | null>`iif(cancelRequested, NULL, ${JSON.stringify(files)})`,
       progress: sql<number>`iif(cancelRequested, progress, 1)`,
     };
@@ -110,14 +110,14 @@ class SqliteLedger implements WorkerLedger {
   async fail(attempt: AttemptKey, error: ErrorRecord, retry: boolean): Promise<boolean> {
     const text = retry ? null : JSON.stringify(error);
     const change = {
-      state: unlessCancelled(retry ? "queued" : "failed"),
+      state: chooseUnlessCancelled(retry ? "queued" : "failed"),
       error: sql<string | null>`iif(cancelRequested, NULL, ${text})`,
     };
     return (await this.#changeRunning(attempt, change)) !== undefined;
   }
 
   async handOver(attempt: AttemptKey): Promise<boolean> {
-    const change = { state: unlessCancelled("queued"), tries: sql<number>`tries - 1` };
+    const change = { state: chooseUnlessCancelled("queued"), tries: sql<number>`tries - 1` };
     return (await this.#changeRunning(attempt, change)) !== undefined;
   }
 
@@ -138,7 +138,7 @@ class SqliteLedger implements WorkerLedger {
     const row = await this.#change(tenant, id, change, isAllowed);
     if (row) return toJobRecord(row);
     const unchanged = await this.find(tenant, id);
-    if (limit && unchanged && RETRYABLE.includes(unchanged.state)) throw tooManyJobs(limit);
+    if (limit && unchanged && RETRYABLE.includes(unchanged.state)) throw createTooManyJobsError(limit);
     return unchanged;
   }
 
@@ -173,7 +173,7 @@ class SqliteLedger implements WorkerLedger {
 
   async findCorruption(): Promise<string[]> {
     const check = sql<{ integrity_check: string }>`PRAGMA integrity_check`;
-    const { rows } = await patiently(() => check.execute(this.#file.db));
+    const { rows } = await retryWhileBusy(() => check.execute(this.#file.db));
     return rows.map(({ integrity_check: text }) => text).filter((text) => text !== "ok");
   }
 
@@ -188,7 +188,7 @@ class SqliteLedger implements WorkerLedger {
       .where("id", "=", id)
       .where("state", "in", ENDED)
       .returning("id");
-    return (await patiently(() => query.executeTakeFirst())) !== undefined;
+    return (await retryWhileBusy(() => query.executeTakeFirst())) !== undefined;
   }
 
   putNetwork(network: NewNetwork, replaces?: string): Promise<{ network: NetworkRecord; created: boolean }> {
@@ -196,7 +196,7 @@ class SqliteLedger implements WorkerLedger {
   }
 
   currentNetwork(tenant: string): Promise<NetworkRecord | undefined> {
-    return currentNetwork(this.#file.db, tenant);
+    return findCurrentNetwork(this.#file.db, tenant);
   }
 
   network(tenant: string, version: string): Promise<NetworkRecord | undefined> {
@@ -230,7 +230,7 @@ class SqliteLedger implements WorkerLedger {
       .where("id", "=", id)
       .where(allowed)
       .returningAll();
-    return patiently(() => update.executeTakeFirst());
+    return retryWhileBusy(() => update.executeTakeFirst());
   }
 }
 
@@ -239,7 +239,7 @@ function isCurrent({ token }: AttemptKey): JobCondition {
   return (jobs) => jobs.and([jobs("state", "=", "running"), jobs("token", "=", token)]);
 }
 
-function unlessCancelled(state: JobState) {
+function chooseUnlessCancelled(state: JobState) {
   return sql<JobState>`iif(cancelRequested, 'cancelled', ${state})`;
 }
 
@@ -268,5 +268,5 @@ async function addJob(
   const find = db.selectFrom("jobs").selectAll().where("tenant", "=", tenant).where("id", "=", id);
   const known = await find.executeTakeFirst();
   if (known) return { job: known, created: false };
-  throw tooManyJobs(limit as SubmitLimit);
+  throw createTooManyJobsError(limit as SubmitLimit);
 }

@@ -4,7 +4,7 @@ import { checkTenant } from "./job-key.ts";
 import type { NetworkLimits } from "./job-record.ts";
 import type { NetworkRecord, NetworkSummary, NewNetwork } from "./network-record.ts";
 import type { NetworkRow, Schema } from "./schema.ts";
-import { patiently } from "./sqlite-file.ts";
+import { retryWhileBusy } from "./sqlite-file.ts";
 
 /** Documents that a tenant keeps; older ones go, unless a job that has not ended names them. */
 export const KEPT_NETWORKS = 100;
@@ -23,16 +23,16 @@ export async function putNetwork(
       ${version}, ${document}, ${Date.now()}
     WHERE ${current} IS NOT ${version} AND (${replaces ?? null} IS NULL OR ${current} IS ${replaces ?? null})
     RETURNING *`;
-  const added = await patiently(() => db.transaction().execute((change) => addNetwork(change, insert, tenant)));
+  const added = await retryWhileBusy(() => db.transaction().execute((change) => addNetwork(change, insert, tenant)));
   if (added) return { network: added, created: true };
-  const known = await currentNetwork(db, tenant);
+  const known = await findCurrentNetwork(db, tenant);
   if (known?.version === version && (replaces ?? version) === version) return { network: known, created: false };
   throw new FellmarkError("precondition_failed", "another version of the network is the current one");
 }
 
-export function currentNetwork(db: Kysely<Schema>, tenant: string): Promise<NetworkRecord | undefined> {
+export function findCurrentNetwork(db: Kysely<Schema>, tenant: string): Promise<NetworkRecord | undefined> {
   const query = db.selectFrom("networks").selectAll().where("tenant", "=", tenant).orderBy("number", "desc").limit(1);
-  return patiently(() => query.executeTakeFirst());
+  return retryWhileBusy(() => query.executeTakeFirst());
 }
 
 export function findNetwork(db: Kysely<Schema>, tenant: string, version: string): Promise<NetworkRecord | undefined> {
@@ -43,7 +43,7 @@ export function findNetwork(db: Kysely<Schema>, tenant: string, version: string)
     .where("version", "=", version)
     .orderBy("number", "desc")
     .limit(1);
-  return patiently(() => query.executeTakeFirst());
+  return retryWhileBusy(() => query.executeTakeFirst());
 }
 
 export function listNetworks(db: Kysely<Schema>, tenant: string): Promise<NetworkSummary[]> {
@@ -52,7 +52,7 @@ export function listNetworks(db: Kysely<Schema>, tenant: string): Promise<Networ
     .select(["tenant", "number", "version", "createdAtMs"])
     .where("tenant", "=", tenant)
     .orderBy("number", "desc");
-  return patiently(() => query.execute());
+  return retryWhileBusy(() => query.execute());
 }
 
 async function addNetwork(
@@ -78,7 +78,7 @@ export async function trimNetworks(db: Kysely<Schema>, { putBeforeMs, maxBytes }
         WHERE number < newest AND (createdAtMs < ${putBeforeMs} OR bytes > ${maxBytes}))
       AND ${isUnnamed}
     RETURNING number`;
-  return (await patiently(() => remove.execute(db))).rows.length;
+  return (await retryWhileBusy(() => remove.execute(db))).rows.length;
 }
 
 /**

@@ -1,7 +1,7 @@
 import type { Kysely } from "kysely";
 import type { KeptResult, ResultFile } from "./job-record.ts";
 import type { Schema } from "./schema.ts";
-import { patiently } from "./sqlite-file.ts";
+import { retryWhileBusy } from "./sqlite-file.ts";
 
 /** See WorkerLedger.listResults. */
 export async function listResults(db: Kysely<Schema>): Promise<KeptResult[]> {
@@ -10,7 +10,7 @@ export async function listResults(db: Kysely<Schema>): Promise<KeptResult[]> {
     .select(["tenant", "id", "kind", "files", "updatedAtMs", "pinned"])
     .where("state", "=", "done")
     .orderBy("updatedAtMs");
-  const rows = await patiently(() => query.execute());
+  const rows = await retryWhileBusy(() => query.execute());
   return rows.map(({ files, updatedAtMs, pinned, ...key }) => ({
     ...key,
     bytes: (JSON.parse(files ?? "[]") as ResultFile[]).reduce((sum, file) => sum + file.bytes, 0),
@@ -27,5 +27,5 @@ export function listEndedBefore(db: Kysely<Schema>, timeMs: number): Promise<{ t
     .where("state", "in", ["failed", "cancelled", "expired"])
     .where("pinned", "=", 0)
     .where("updatedAtMs", "<", timeMs);
-  return patiently(() => query.execute());
+  return retryWhileBusy(() => query.execute());
 }

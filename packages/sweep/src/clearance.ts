@@ -45,7 +45,7 @@ export function leastNuSquared(radial: RadialState, mast: MastConstants, line: S
   return best;
 }
 
-/** The lesser of `best` and nu^2 of the samples from..to; divides only where a sample is better. */
+/** The lesser of `findBest` and nu^2 of the samples from..to; divides only where a sample is better. */
 function leastOfSamples(
   { flat }: RadialState,
   { nuScale, antennaAmslM }: MastConstants,

@@ -11,11 +11,11 @@ export interface WorkerConfig extends StorageSettings {
   deadlineMs: number;
   memoryCapBytes: number;
   maxAttempts: number;
-  /** How long a job stays with a worker that has fallen silent. */
+  /** Time for which a job stays with a worker that no longer answers. */
   leaseMs: number;
   /** Time for running jobs to end after SIGTERM before they are handed over. */
   shutdownMs: number;
-  /** Where tests break the worker on purpose: name:n[:kill|stop|raise]. */
+  /** Fault that tests ask for: name:n[:kill|stop|raise]. */
   faultPoint: string | undefined;
 }
 
@@ -36,7 +36,11 @@ export function toConfig(raw: RawSettings): WorkerConfig {
     toWholeNumber(raw, name, { fallback, min, max }, faults);
   const logLevel = raw.FELLMARK_LOG_LEVEL?.trim() || "info";
   if (!LOG_LEVELS.includes(logLevel)) {
-    faults.push({ pointer: "FELLMARK_LOG_LEVEL", detail: `"${logLevel}" is no level`, limit: LOG_LEVELS.join(", ") });
+    faults.push({
+      pointer: "FELLMARK_LOG_LEVEL",
+      detail: `"${logLevel}" is not a level`,
+      limit: LOG_LEVELS.join(", "),
+    });
   }
   const config: WorkerConfig = {
     ...toStorageSettings(raw, faults),

@@ -10,7 +10,7 @@ export function createLogger(level: string, destination?: DestinationStream): Lo
 }
 
 /** An address fit for a log: without its password. */
-export function withoutPassword(address: string): string {
+export function hidePassword(address: string): string {
   const url = new URL(address);
   if (url.password !== "") url.password = "***";
   return url.href;

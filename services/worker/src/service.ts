@@ -3,7 +3,7 @@ import { type JobCompute, openStorage, startWorker, toFaultPoint } from "@fellma
 import type { Logger } from "pino";
 import { watchClockSteps } from "./clock-steps.ts";
 import type { WorkerConfig } from "./config.ts";
-import { withoutPassword } from "./logger.ts";
+import { hidePassword } from "./logger.ts";
 
 export interface WorkerService {
   /** Ends running jobs within the time or hands them over, then lets go of everything; idempotent. */
@@ -13,7 +13,7 @@ export interface WorkerService {
 export interface WorkerServiceOptions {
   config: WorkerConfig;
   logger: Logger;
-  /** Told when this process can no longer be trusted to keep its locks: close it and start another. */
+  /** Called when this process can no longer be trusted to keep its locks: close it and start another. */
   onUnfit: (reason: string) => void;
   /** Stands in for the compute child in tests. */
   compute?: JobCompute & Pick<Compute, "close">;
@@ -42,7 +42,7 @@ export async function startService(options: WorkerServiceOptions): Promise<Worke
       logger,
       reachFaultPoint,
     });
-    const queue = redisUrl ? withoutPassword(redisUrl) : "embedded";
+    const queue = redisUrl ? hidePassword(redisUrl) : "embedded";
     logger.info({ dataDir, terrainDir, queue, concurrency }, "ready for jobs");
     return { close: (timeoutMs) => runAll([() => worker.close(timeoutMs), ...letGo]) };
   } catch (error) {

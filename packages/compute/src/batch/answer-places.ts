@@ -23,14 +23,14 @@ export interface PlaceToAnswer {
 /** Answers to places, in their order. */
 export type AnswerPlaces = (places: readonly PlaceToAnswer[]) => Promise<Answer[]>;
 
-/** What answers the places of a batch on all threads; what they share is prepared when the first are asked for. */
+/** Answers the places of a batch on all threads; their common part is prepared when the first are asked for. */
 export function createAnswerPlaces(engine: Engine, catalogue: TerrainCatalogue, batch: BatchRequest): AnswerPlaces {
   let scene: Promise<AnswerScene> | undefined;
   return async (places) => {
     scene ??= prepareAnswers(engine, catalogue, requestOfBatch(batch));
     const pins = places.map((place) => ({ ...place, points: locationPoints(place.at, place.locationAccuracyM) }));
     const asked = pins.flatMap(({ points, heightAglM }) =>
-      points.map((at) => ({ at, question: questionOf(batch, heightAglM) })),
+      points.map((at) => ({ at, question: toQuestion(batch, heightAglM) })),
     );
     const answers = await answerMany(engine, await scene, asked);
     let next = 0;
@@ -48,7 +48,7 @@ function pinned(answers: Answer[], points: readonly LonLat[], radiusM: number): 
   return { ...answer, reason: `${locationClause(locationAccuracy)}${answer.reason}` };
 }
 
-function questionOf({ plan, heightAglM: ofAll }: BatchRequest, own: number | null): PlaceQuestion {
+function toQuestion({ plan, heightAglM: ofAll }: BatchRequest, own: number | null): PlaceQuestion {
   const heightAglM = own ?? ofAll;
   return { ...(plan !== undefined && { plan }), ...(heightAglM !== undefined && { heightAglM }) };
 }

@@ -1,9 +1,9 @@
-import { type LeadLine, valueIn } from "./lead-answer.ts";
+import { type LeadLine, readValue } from "./lead-answer.ts";
 
 /** Leads without a place that a summary lists; all are counted. */
 const MAX_LISTED = 1000;
 
-/** What became of all leads, in numbers. */
+/** Counts of leads by outcome. */
 export interface BatchCounts {
   leads: number;
   byVerdict: Record<string, number>;
@@ -28,15 +28,15 @@ export function createBatchCounter(): BatchCounter {
     add(lines) {
       for (const line of lines) {
         leads++;
-        count(verdicts, valueIn(line, "verdict"));
-        count(plans, valueIn(line, "plan"));
-        const problem = valueIn(line, "problem");
+        count(verdicts, readValue(line, "verdict"));
+        count(plans, readValue(line, "plan"));
+        const problem = readValue(line, "problem");
         count(problems, problem);
         if (problem === null || listed.length >= MAX_LISTED) continue;
         listed.push({
-          row: Number(valueIn(line, "row")),
+          row: Number(readValue(line, "row")),
           problem: String(problem),
-          detail: String(valueIn(line, "reason")),
+          detail: String(readValue(line, "reason")),
         });
       }
     },

@@ -5,7 +5,7 @@ import type { CoverTask } from "../compute.ts";
 export interface BatchTask extends Omit<CoverTask, "request"> {
   request: BatchRequest;
   tenant: string;
-  /** Where the lists of premises of all tenants lie. */
+  /** Folder of the lists of premises of all tenants. */
   premisesDir: string;
   /** Folder that outlives the attempt: what is answered already is taken from it by the next. */
   workDir: string;

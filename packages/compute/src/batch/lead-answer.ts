@@ -14,48 +14,48 @@ export type LeadLine = CellValue[];
 
 type ReadValue = (answered: AnsweredLead) => CellValue;
 
-const best = ({ answer }: AnsweredLead) => answer?.links[0];
-const premisesOf = ({ place }: AnsweredLead) => ("at" in place ? place.premises : null);
+const findBest = ({ answer }: AnsweredLead) => answer?.links[0];
+const findPremises = ({ place }: AnsweredLead) => ("at" in place ? place.premises : null);
 
 /** Columns of the result in their order. Plan and speeds are those that hold with the margins. */
 const COLUMNS: Readonly<Record<string, ReadValue>> = {
   row: ({ lead }) => lead.row,
   id: ({ lead }) => lead.id,
   address: ({ lead }) => lead.address,
-  premises: (answered) => premisesOf(answered)?.id ?? null,
-  foundAddress: (answered) => premisesOf(answered)?.address ?? null,
+  premises: (answered) => findPremises(answered)?.id ?? null,
+  foundAddress: (answered) => findPremises(answered)?.address ?? null,
   typos: ({ place }) => ("at" in place && place.premises ? place.typos : null),
   lon: ({ place }) => ("at" in place ? rounded(place.at.lon, 7) : null),
   lat: ({ place }) => ("at" in place ? rounded(place.at.lat, 7) : null),
-  pointQualityM: (answered) => premisesOf(answered)?.qualityM ?? null,
+  pointQualityM: (answered) => findPremises(answered)?.qualityM ?? null,
   verdict: ({ answer }) => answer?.verdict ?? "not-known",
   plan: ({ answer }) => answer?.plan ?? null,
   probability: ({ answer }) => rounded(answer?.probability, 3),
   heightAglM: ({ answer }) => answer?.heightAglM ?? null,
   leastHeightAglM: ({ answer }) => answer?.leastHeightAglM ?? null,
-  sector: (answered) => best(answered)?.sector ?? null,
-  distanceM: (answered) => rounded(best(answered)?.distanceM, 0),
-  azimuthDeg: (answered) => rounded(best(answered)?.azimuthDeg, 1),
-  elevationDeg: (answered) => rounded(best(answered)?.elevationDeg, 2),
-  downMbps: (answered) => rounded(best(answered)?.downMbps, 1),
-  upMbps: (answered) => rounded(best(answered)?.upMbps, 1),
-  signalDbm: (answered) => rounded(best(answered)?.down.find(({ term }) => term === "signal")?.db, 1),
-  sinrDownDb: (answered) => rounded(best(answered)?.sinrDownDb, 1),
-  sinrUpDb: (answered) => rounded(best(answered)?.sinrUpDb, 1),
-  blockedAtM: (answered) => rounded(best(answered)?.blocking?.distanceM, 0),
-  blockedByM: (answered) => rounded(best(answered)?.blocking?.excessM, 1),
+  sector: (answered) => findBest(answered)?.sector ?? null,
+  distanceM: (answered) => rounded(findBest(answered)?.distanceM, 0),
+  azimuthDeg: (answered) => rounded(findBest(answered)?.azimuthDeg, 1),
+  elevationDeg: (answered) => rounded(findBest(answered)?.elevationDeg, 2),
+  downMbps: (answered) => rounded(findBest(answered)?.downMbps, 1),
+  upMbps: (answered) => rounded(findBest(answered)?.upMbps, 1),
+  signalDbm: (answered) => rounded(findBest(answered)?.down.find(({ term }) => term === "signal")?.db, 1),
+  sinrDownDb: (answered) => rounded(findBest(answered)?.sinrDownDb, 1),
+  sinrUpDb: (answered) => rounded(findBest(answered)?.sinrUpDb, 1),
+  blockedAtM: (answered) => rounded(findBest(answered)?.blocking?.distanceM, 0),
+  blockedByM: (answered) => rounded(findBest(answered)?.blocking?.excessM, 1),
   problem: ({ place }) => ("at" in place ? null : place.notKnown.reason),
   reason: ({ place, answer }) => ("at" in place ? (answer?.reason ?? null) : place.notKnown.detail),
 };
 
 export const LEAD_COLUMNS: readonly string[] = Object.keys(COLUMNS);
 
-export function lineOf(answered: AnsweredLead): LeadLine {
+export function toLine(answered: AnsweredLead): LeadLine {
   return Object.values(COLUMNS).map((read) => read(answered));
 }
 
 /** The value of a line in a column. */
-export function valueIn(line: LeadLine, column: string): CellValue {
+export function readValue(line: LeadLine, column: string): CellValue {
   return line[LEAD_COLUMNS.indexOf(column)];
 }
 

@@ -8,7 +8,7 @@ import { parse } from "csv-parse/sync";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import type { Compute } from "../compute.ts";
 import { createCompute } from "../create-compute.ts";
-import { smallRequest, writeTile } from "../testing/small-world.ts";
+import { buildSmallRequest, writeTile } from "../testing/small-world.ts";
 import { openChunkFiles } from "./chunk-files.ts";
 import { CHUNK_LEADS } from "./run-batch.ts";
 
@@ -48,7 +48,7 @@ const taskOf = (text: string, more: Partial<BatchRequest> = {}) => {
   mkdirSync(outDir);
   const request = parseBatchRequest({
     version: 1,
-    source: { request: smallRequest() },
+    source: { request: buildSmallRequest() },
     leads: { text },
     premises: version,
     ...more,

@@ -14,13 +14,13 @@ import {
 import type { TerrainCatalogue } from "@fellmark/terrain";
 import { FellmarkError, TransientError } from "@fellmark/units";
 import type { ProgressListener } from "../child-calls.ts";
-import { overPinnedTerrain } from "../pinned-terrain.ts";
+import { runOverPinnedTerrain } from "../pinned-terrain.ts";
 import { openResultFolder } from "../result-folder.ts";
 import { type AnswerPlaces, createAnswerPlaces } from "./answer-places.ts";
 import { createBatchCounter } from "./batch-summary.ts";
 import type { BatchTask } from "./batch-task.ts";
 import { type ChunkFiles, openChunkFiles } from "./chunk-files.ts";
-import { type LeadLine, lineOf } from "./lead-answer.ts";
+import { type LeadLine, toLine } from "./lead-answer.ts";
 import { writeAnswers } from "./write-answers.ts";
 
 /** Leads that are answered, and kept for an attempt that goes on, at a time: a fraction of a second of work. */
@@ -32,10 +32,10 @@ export const CHUNK_LEADS = 500;
  * when another list of premises took the place of the one that was asked for.
  */
 export function runBatch(engine: Engine, task: BatchTask, onProgress: ProgressListener): Promise<ResultFile[]> {
-  return overPinnedTerrain(task, (catalogue) => batchOver(catalogue, engine, task, onProgress));
+  return runOverPinnedTerrain(task, (catalogue) => answerBatch(catalogue, engine, task, onProgress));
 }
 
-async function batchOver(
+async function answerBatch(
   catalogue: TerrainCatalogue,
   engine: Engine,
   task: BatchTask,
@@ -45,7 +45,7 @@ async function batchOver(
   const list = await openPremisesList(task.premisesDir, task.tenant);
   try {
     requireSameList(list, request);
-    const leads = await leadsOf(task);
+    const leads = await readTaskLeads(task);
     // Answers over another terrain, which an attempt before it changed has left, are none of these.
     const chunks = await openChunkFiles(path.join(task.workDir, catalogue.fingerprint));
     const answer = createAnswerPlaces(engine, catalogue, request);
@@ -77,7 +77,7 @@ function requireSameList(list: PremisesList | undefined, { premises }: BatchRequ
 }
 
 /** The readers read files: the text becomes one for as long as that takes. */
-async function leadsOf({ request: { leads }, outDir }: BatchTask): Promise<Lead[]> {
+async function readTaskLeads({ request: { leads }, outDir }: BatchTask): Promise<Lead[]> {
   const file = path.join(outDir, "leads");
   await writeFile(file, leads.text);
   try {
@@ -99,12 +99,12 @@ async function answerChunks({ leads, list, chunks, answer, onProgress }: Answeri
   for (let first = 0; first < leads.length; first += CHUNK_LEADS) {
     const index = first / CHUNK_LEADS;
     const chunk = leads.slice(first, first + CHUNK_LEADS);
-    if ((await chunks.read(index)) === undefined) await chunks.write(index, await linesOf(chunk, list, answer));
+    if ((await chunks.read(index)) === undefined) await chunks.write(index, await answerLeads(chunk, list, answer));
     onProgress((first + chunk.length) / (leads.length + 1), "answering");
   }
 }
 
-async function linesOf(
+async function answerLeads(
   leads: readonly Lead[],
   list: PremisesList | undefined,
   answer: AnswerPlaces,
@@ -115,7 +115,7 @@ async function linesOf(
   );
   const answers = (await answer(toAnswer)).values();
   return places.map(({ lead, place }) =>
-    lineOf({ lead, place, answer: "at" in place ? (answers.next().value ?? null) : null }),
+    toLine({ lead, place, answer: "at" in place ? (answers.next().value ?? null) : null }),
   );
 }
 

@@ -3,14 +3,14 @@ import path from "node:path";
 import { Readable } from "node:stream";
 import { pipeline } from "node:stream/promises";
 import { csvLine } from "@fellmark/premises";
-import { LEAD_COLUMNS, type LeadLine, valueIn } from "./lead-answer.ts";
+import { LEAD_COLUMNS, type LeadLine, readValue } from "./lead-answer.ts";
 
 type Lines = () => AsyncIterable<LeadLine[]>;
 
 /** Writes answers.csv and answers.geojson into a folder; the lines are read twice, a chunk at a time. Returns their names. */
 export async function writeAnswers(outDir: string, lines: Lines): Promise<string[]> {
-  await writeText(path.join(outDir, "answers.csv"), csvOf(lines()));
-  await writeText(path.join(outDir, "answers.geojson"), geojsonOf(lines()));
+  await writeText(path.join(outDir, "answers.csv"), formatCsv(lines()));
+  await writeText(path.join(outDir, "answers.geojson"), formatGeojson(lines()));
   return ["answers.csv", "answers.geojson"];
 }
 
@@ -18,27 +18,27 @@ function writeText(file: string, text: AsyncIterable<string>): Promise<void> {
   return pipeline(Readable.from(text), createWriteStream(file));
 }
 
-async function* csvOf(chunks: AsyncIterable<LeadLine[]>): AsyncGenerator<string> {
+async function* formatCsv(chunks: AsyncIterable<LeadLine[]>): AsyncGenerator<string> {
   yield csvLine(LEAD_COLUMNS);
   for await (const lines of chunks) yield lines.map(csvLine).join("");
 }
 
 /** One feature a lead; a lead whose place is not known has no geometry. Source: RFC 7946, section 3.2. */
-async function* geojsonOf(chunks: AsyncIterable<LeadLine[]>): AsyncGenerator<string> {
+async function* formatGeojson(chunks: AsyncIterable<LeadLine[]>): AsyncGenerator<string> {
   yield '{"type":"FeatureCollection","features":[';
   let between = "\n";
   for await (const lines of chunks) {
     for (const line of lines) {
-      yield between + JSON.stringify(featureOf(line));
+      yield between + JSON.stringify(toFeature(line));
       between = ",\n";
     }
   }
   yield "\n]}\n";
 }
 
-function featureOf(line: LeadLine) {
-  const lon = valueIn(line, "lon");
-  const coordinates = [lon, valueIn(line, "lat")];
+function toFeature(line: LeadLine) {
+  const lon = readValue(line, "lon");
+  const coordinates = [lon, readValue(line, "lat")];
   const properties = Object.fromEntries(LEAD_COLUMNS.map((column, index) => [column, line[index]]));
   return { type: "Feature", geometry: lon === null ? null : { type: "Point", coordinates }, properties };
 }

@@ -1,9 +1,9 @@
 import { parseNetwork } from "@fellmark/network";
-import { smallRequest, TILE } from "./small-world.ts";
+import { buildSmallRequest, TILE } from "./small-world.ts";
 
 /** Masts of three sectors each, strewn over the tile of the small world. @param random from 0 to 1. */
-export function largeNetwork(masts: number, random: () => number) {
-  const { area: _area, quality: _quality, outputs: _outputs, cpe, ...shared } = smallRequest();
+export function buildLargeNetwork(masts: number, random: () => number) {
+  const { area: _area, quality: _quality, outputs: _outputs, cpe, ...shared } = buildSmallRequest();
   const [first] = shared.sectors;
   const sites = Array.from({ length: masts }, (_, index) => ({
     id: `m${index}`,

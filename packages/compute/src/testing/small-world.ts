@@ -5,7 +5,7 @@ import { type CoverageRequest, parseCoverageRequest } from "@fellmark/network";
 /** Samples a side of a 3-arc-second tile, shared edges included. */
 const SIDE = 1201;
 
-/** Where the tile below lies: open ocean, so that nobody takes it for a real place. */
+/** Place of the tile below: open ocean, so that nobody takes it for a real place. */
 export const TILE = { west: -31, south: 12, east: -30, name: "N12W031.hgt" };
 
 /** Writes one 3" tile of invented hills, 60 to 340 m, with `hole` (column, row) cells left void. */
@@ -30,7 +30,7 @@ interface Change {
 }
 
 /** Two masts 700 m apart, three sectors, two plans. */
-export function smallRequest({ lon = -30.5, radiusM = 1500, zoom = 12, rule, sets = ["default"] }: Change = {}) {
+export function buildSmallRequest({ lon = -30.5, radiusM = 1500, zoom = 12, rule, sets = ["default"] }: Change = {}) {
   const channel = { centreMhz: 5600, widthMhz: 20 };
   const sector = { antenna: "panel", radio: "r1", heightAglM: 30, powerDbm: 19, downtiltDeg: 2, channel };
   return parseCoverageRequest({
@@ -62,6 +62,6 @@ export function smallRequest({ lon = -30.5, radiusM = 1500, zoom = 12, rule, set
 }
 
 /** One that keeps the child busy for seconds: long enough to be met while it runs. */
-export function longRequest(): CoverageRequest {
-  return smallRequest({ radiusM: 10_000, zoom: 13 });
+export function buildLongRequest(): CoverageRequest {
+  return buildSmallRequest({ radiusM: 10_000, zoom: 13 });
 }

@@ -1,7 +1,7 @@
 import type { JobCompute } from "../compute-job.ts";
 
 /** A compute child that only coverages may be asked of. */
-export function coverOnly(cover: JobCompute["cover"]): JobCompute {
+export function createCoverOnly(cover: JobCompute["cover"]): JobCompute {
   const refuse = () => Promise.reject(new Error("only coverages are asked for"));
   return { cover, compare: refuse, advise: refuse, batch: refuse };
 }

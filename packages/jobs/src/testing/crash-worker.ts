@@ -1,7 +1,7 @@
 import { toFaultPoint } from "../fault-point.ts";
 import { openStorage } from "../storage.ts";
 import { startWorker } from "../worker.ts";
-import { coverOnly } from "./cover-only.ts";
+import { createCoverOnly } from "./cover-only.ts";
 import { KEEP_ALL } from "./keep-all.ts";
 import { writeSampleResult } from "./sample-result.ts";
 
@@ -17,7 +17,7 @@ const onError = (error: unknown) => log({}, String(error));
 const storage = await openStorage({ dataDir, redisUrl, leaseMs: Number(leaseMs), onError });
 await startWorker({
   ...storage,
-  compute: coverOnly(writeSampleResult),
+  compute: createCoverOnly(writeSampleResult),
   terrainDir: "/terrain",
   deadlineMs: 60_000,
   maxAttempts: 3,

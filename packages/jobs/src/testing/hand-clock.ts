@@ -6,7 +6,7 @@ export interface HandClock extends Clock {
   advance(ms: number): void;
 }
 
-export function handClock(startMs = 1_000_000): HandClock {
+export function createHandClock(startMs = 1_000_000): HandClock {
   let nowMs = startMs;
   const timers = new Set<{ periodMs: number; dueMs: number; run: () => void }>();
   return {

@@ -2,7 +2,7 @@ import type { NewJob } from "@fellmark/ledger";
 import { canonicalJson, jobIdOf, parseCoverageRequest } from "@fellmark/network";
 
 /** A small valid job, another for each name; its mast stands in the open ocean. */
-export function sampleJob(name: string, tenant = "default"): NewJob {
+export function buildSampleJob(name: string, tenant = "default"): NewJob {
   const request = canonicalJson(parseCoverageRequest({ ...sampleRequest, name }));
   const identity = { tenant, canonicalRequest: request, modelVersion: "m1", terrainFingerprint: "t1" };
   return { tenant, id: jobIdOf(identity), kind: "coverage", request, modelVersion: "m1", terrainFingerprint: "t1" };
@@ -31,7 +31,7 @@ const sampleRequest = {
 };
 
 /** A comparison or advice on the sample coverage. */
-export function sampleRequestOf(kind: "comparison" | "advice" | "batch"): object {
+export function buildSampleRequest(kind: "comparison" | "advice" | "batch"): object {
   const base = parseCoverageRequest(sampleRequest);
   const leads = { text: "address\n1 Alder Row\n", map: "" };
   if (kind === "batch") return { version: 1, source: { request: base }, leads, premises: null };

@@ -1,6 +1,6 @@
 /**
  * A request with every field that there is, all values stated.
- * A fresh copy each time: change it with `changed`.
+ * A fresh copy each time: change it with `createChangedError`.
  */
 export function exampleRequest(): Record<string, unknown> {
   return JSON.parse(EXAMPLE);
