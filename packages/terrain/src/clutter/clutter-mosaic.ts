@@ -17,6 +17,8 @@ export interface ClutterAt {
   kind: EndClutterClass;
   /** Above the ground; NaN where not known. */
   heightM: number;
+  /** True where a raster of heights tells it, not only a class of land cover. */
+  isMeasured: boolean;
 }
 
 /** The data of a clutter mosaic: plain, with its cells in shared memory, so that other threads can use it. */
@@ -36,10 +38,13 @@ export interface ClutterMosaic {
   at(lon: number, lat: number): ClutterAt;
   /**
    * Writes the clutter at equal steps along a line, both ends included: heights above the ground, NaN where not known,
-   * and indices into CLUTTER_KINDS. The length of both arrays is the number of points, 2 or more.
+   * and indices into CLUTTER_KINDS. The length of the arrays is the number of points, 2 or more.
    * Returns the number of points that are not known.
+   * @param isMeasured receives 1 where a raster of heights tells it.
    */
-  along(line: GeodesicLine, heightM: Float64Array, kind: Uint8Array): number;
+  along(line: GeodesicLine, heightM: Float64Array, kind: Uint8Array, isMeasured?: Uint8Array): number;
+  /** Ground size of the finest cells, m; Infinity without files. */
+  stepM: number;
 }
 
 /**
@@ -72,6 +77,7 @@ export function clutterOf(data: ClutterData): ClutterMosaic {
   const onePlace = createScratch(data, 1);
   const height = new Float64Array(1);
   const kind = new Uint8Array(1);
+  const measured = new Uint8Array(1);
   let onLine = onePlace;
 
   function sampleAll({ values }: Scratch, sample: (groups: readonly PlacedGroup[], out: Float32Array) => void) {
@@ -85,14 +91,19 @@ export function clutterOf(data: ClutterData): ClutterMosaic {
     at(lon, lat) {
       const turned = lon + computeTurnDeg(lon, data.bbox);
       sampleAll(onePlace, (groups, out) => samplePlace(groups, turned, lat, out));
-      resolveClutter(onePlace.values, height, kind);
-      return { kind: CLUTTER_KINDS[kind[0] as number] as EndClutterClass, heightM: height[0] as number };
+      resolveClutter(onePlace.values, height, kind, measured);
+      return {
+        kind: CLUTTER_KINDS[kind[0] as number] as EndClutterClass,
+        heightM: height[0] as number,
+        isMeasured: measured[0] === 1,
+      };
     },
-    along(line, heightM, kinds) {
+    stepM: Math.min(...data.filesUsed.map(({ resolutionM }) => resolutionM)),
+    along(line, heightM, kinds, isMeasured) {
       if (onLine.positions.cols.length !== kinds.length) onLine = createScratch(data, kinds.length);
       const turnDeg = computeTurnDeg(line.nodeLon[0] as number, data.bbox);
       sampleAll(onLine, (groups, out) => sampleLine(groups, line, turnDeg, onLine.positions, out));
-      return resolveClutter(onLine.values, heightM, kinds);
+      return resolveClutter(onLine.values, heightM, kinds, isMeasured);
     },
   };
 }

@@ -24,6 +24,8 @@ export interface ClutterWindow {
   heightM: Float32Array<SharedArrayBuffer>;
   /** Index into CLUTTER_KINDS. */
   kind: Uint8Array<SharedArrayBuffer>;
+  /** 1 where a raster of heights tells it, 0 where only a class of land cover does or nothing. */
+  isMeasured: Uint8Array<SharedArrayBuffer>;
   notKnownCells: number;
   /** Most frequent first, a hundred at most. */
   unknownCodes: UnknownCode[];
@@ -42,6 +44,7 @@ export async function readClutterWindow(
   const cells = window.width * window.height;
   const heightM = new Float32Array(new SharedArrayBuffer(4 * cells));
   const kind = new Uint8Array(new SharedArrayBuffer(cells));
+  const isMeasured = new Uint8Array(new SharedArrayBuffer(cells));
   const codes = landCover && (await readNearest(landCover.files, window));
   const values = {
     codes,
@@ -49,10 +52,11 @@ export async function readClutterWindow(
     canopy: canopy && (await readNearest(canopy, window)),
     buildings: buildings && (await readNearest(buildings, window)),
   };
-  const notKnownCells = resolveClutter(values, heightM, kind);
+  const notKnownCells = resolveClutter(values, heightM, kind, isMeasured);
   return {
     heightM,
     kind,
+    isMeasured,
     notKnownCells,
     unknownCodes: landCover && codes ? countUnknownCodes(codes, landCover.table) : [],
   };

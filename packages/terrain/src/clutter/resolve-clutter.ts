@@ -24,8 +24,14 @@ const DENSE_URBAN_FROM_M = 17.5;
  * Buildings come before canopy, canopy before land cover. Heights overrule codes: where the canopy is known to be low, a
  * code of trees means open land, and likewise for buildings. A place is open only where every given height source knows
  * it to be low, or where land cover says so. Returns the number of places that are not known.
+ * @param isMeasured receives 1 where a raster of heights tells it, 0 where only a class of land cover does or nothing.
  */
-export function resolveClutter(sources: SourceValues, heightM: Float32Array | Float64Array, kind: Uint8Array): number {
+export function resolveClutter(
+  sources: SourceValues,
+  heightM: Float32Array | Float64Array,
+  kind: Uint8Array,
+  isMeasured?: Uint8Array,
+): number {
   const { buildings, canopy, codes, table } = sources;
   let notKnown = 0;
   for (let at = 0; at < kind.length; at++) {
@@ -33,6 +39,7 @@ export function resolveClutter(sources: SourceValues, heightM: Float32Array | Fl
     const treeM = canopy ? toTreeHeightM(canopy[at] as number) : Number.NaN;
     let decided: number = KIND.unknown;
     let height = Number.NaN;
+    let measured = 1;
     if (buildingM >= LEAST_CLUTTER_M) {
       decided = chooseBuildingKind(buildingM);
       height = buildingM;
@@ -45,6 +52,7 @@ export function resolveClutter(sources: SourceValues, heightM: Float32Array | Fl
       const isCleared = row === KIND.trees ? !Number.isNaN(treeM) : isBuilt(row) && !Number.isNaN(buildingM);
       if (row !== NO_ROW && row !== KIND.unknown && !isCleared) {
         decided = row;
+        measured = 0;
         height = (table as ClutterTable).heightM[code] as number;
       } else if (isCleared || isKnownLow(buildings, buildingM, canopy, treeM)) {
         decided = KIND.open;
@@ -52,6 +60,7 @@ export function resolveClutter(sources: SourceValues, heightM: Float32Array | Fl
       }
     }
     if (decided === KIND.unknown) notKnown++;
+    if (isMeasured) isMeasured[at] = decided === KIND.unknown ? 0 : measured;
     kind[at] = decided;
     heightM[at] = height;
   }
