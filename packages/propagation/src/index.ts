@@ -6,7 +6,7 @@ export {
   type BuildingStatistics,
   computeSightProbability,
 } from "./clutter/building-sight.ts";
-export { measureCanopyLengthM } from "./clutter/canopy-length.ts";
+export { findPositiveShare, measureCanopyLengthM } from "./clutter/canopy-length.ts";
 export type { AntennaLine, CoveredProfile } from "./clutter/covered-profile.ts";
 export {
   CLUTTER_ROWS,

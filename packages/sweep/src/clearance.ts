@@ -1,5 +1,5 @@
 import { CLEAR_FRESNEL_SHARE } from "@fellmark/propagation";
-import type { MastConstants, RadialState } from "./radial-state.ts";
+import type { Horizon, MastConstants } from "./radial-state.ts";
 
 /** nu^2 where 60 % of the first Fresnel zone is free: nu = -0.6 sqrt(2). */
 export const CLEAR_NU2 = 2 * CLEAR_FRESNEL_SHARE ** 2;
@@ -16,7 +16,7 @@ export interface SightLine {
 }
 
 /** nu^2 of sample j against a sight line that clears it. Source: ITU-R P.526-15 eq (26). */
-function nuSquaredAt(radial: RadialState, mast: MastConstants, { x, slope }: SightLine, j: number): number {
+function nuSquaredAt(radial: Horizon, mast: MastConstants, { x, slope }: SightLine, j: number): number {
   const clearanceM = radial.flat[j] - mast.antennaAmslM - slope * j;
   return (mast.nuScale * clearanceM * clearanceM * x) / (j * (x - j));
 }
@@ -26,7 +26,7 @@ function nuSquaredAt(radial: RadialState, mast: MastConstants, { x, slope }: Sig
  * Only samples with j < CLEAR_NU2 / (nuScale a^2) and x - j < CLEAR_NU2 / (nuScale b^2) can be nearer, and of those
  * only the ones under a hull edge that itself comes near enough.
  */
-export function leastNuSquared(radial: RadialState, mast: MastConstants, line: SightLine): number {
+export function leastNuSquared(radial: Horizon, mast: MastConstants, line: SightLine): number {
   const { hullLeft } = radial;
   const { x, samples, a, b } = line;
   const first = Math.max(1, Math.ceil(x - CLEAR_NU2 / (mast.nuScale * b * b)));
@@ -47,7 +47,7 @@ export function leastNuSquared(radial: RadialState, mast: MastConstants, line: S
 
 /** The lesser of `findBest` and nu^2 of the samples from..to; divides only where a sample is better. */
 function leastOfSamples(
-  { flat }: RadialState,
+  { flat }: Horizon,
   { nuScale, antennaAmslM }: MastConstants,
   { x, slope }: SightLine,
   from: number,
@@ -70,7 +70,7 @@ function leastOfSamples(
  * and a straight edge with clearances c0 and cD at the ends of the path has nu^2 >= 4 c0 cD nuScale / x, touched at
  * j = x c0 / (c0 + cD); where that point lies outside the edge, the nearer end of the edge bounds it.
  */
-function nuSquaredUnderEdge(radial: RadialState, mast: MastConstants, line: SightLine, right: number): number {
+function nuSquaredUnderEdge(radial: Horizon, mast: MastConstants, line: SightLine, right: number): number {
   const { x } = line;
   const left = radial.hullLeft[right];
   const slope = radial.hullSlope[right] - line.slope;

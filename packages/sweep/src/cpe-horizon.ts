@@ -1,6 +1,6 @@
-import type { RadialState } from "./radial-state.ts";
+import type { Horizon } from "./radial-state.ts";
 
-/** Samples in a block; see RadialState.hullSkip. */
+/** Samples in a block; see Horizon.hullSkip. */
 const BLOCK_BITS = 4;
 
 /** The hull vertex of `hullSkip` for sample j whose left neighbour on the hull is `left`. */
@@ -14,8 +14,8 @@ export function skipOf(hullSkip: Int32Array, j: number, left: number): number {
  * Going left, the antenna lies above the extension of every edge until the tangent is reached, so whole blocks can be
  * skipped: over a smooth sea the horizon is hundreds of vertices away.
  */
-export function farHorizon(radial: RadialState, from: number, x: number, heightM: number): number {
-  const { flat, hullLeft, hullSlope, hullSkip } = radial;
+export function farHorizon(horizon: Horizon, from: number, x: number, heightM: number): number {
+  const { flat, hullLeft, hullSlope, hullSkip } = horizon;
   let vertex = from;
   for (let skip = hullSkip[vertex]; heightM > flat[skip] + hullSlope[skip] * (x - skip); skip = hullSkip[skip]) {
     vertex = skip;

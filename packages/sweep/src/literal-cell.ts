@@ -9,7 +9,13 @@ import {
   trackOfFan,
   windowColumn,
 } from "@fellmark/geodesy";
-import { deltaBullington, type PathProfile } from "@fellmark/propagation";
+import {
+  computeVegetationLossDb,
+  computeWoodedPathLossDb,
+  deltaBullington,
+  measureCanopyLengthM,
+  type PathProfile,
+} from "@fellmark/propagation";
 import { wavelengthM } from "@fellmark/units";
 import { sampleBilinear } from "./bilinear.ts";
 import { type SweepSetup, sweepGeometry } from "./sweep-frame.ts";
@@ -17,11 +23,17 @@ import { type SweepSetup, sweepGeometry } from "./sweep-frame.ts";
 /** A cell of the window: row * 65536 + column. */
 export type PackedCell = number;
 
+/** Heights of a path, the tops of its buildings alone, and the height of the CPE's antenna over the last ground, m. */
+export interface CellProfile extends PathProfile {
+  solidAmslM: Float64Array;
+  rxHeightAglM: number;
+}
+
 /**
  * The profile that the sweep uses for a cell of a radial: mast, samples of the radial, the cell's own range and ground.
  * The reference that the sweep is held to; it costs as much as it looks.
  */
-export function radialProfiles(setup: SweepSetup): (radial: number, cell: PackedCell) => PathProfile {
+export function radialProfiles(setup: SweepSetup): (radial: number, cell: PackedCell) => CellProfile {
   const { rows, stepM, radiusSteps, radialCount } = sweepGeometry(setup);
   const { window, mast, ground } = setup;
   const fan = radialFan(mast, window.zoom, stepM, radiusSteps);
@@ -46,9 +58,15 @@ export function radialProfiles(setup: SweepSetup): (radial: number, cell: Packed
     return {
       distanceM: Float64Array.from({ length: samples + 2 }, (_, j) => (j <= samples ? j * stepM : rangeM)),
       surfaceAmslM: alongRadial(ground.surfaceAmslM),
+      solidAmslM: alongRadial(ground.solidAmslM),
       bareAmslM: alongRadial(ground.bareAmslM),
+      rxHeightAglM: cpeHeightAglM(setup, row * window.width + column),
     };
   };
+}
+
+function cpeHeightAglM({ ground, cpeHeightAglM }: SweepSetup, cell: number): number {
+  return ground.cpeAmslM === null ? cpeHeightAglM : ground.cpeAmslM[cell] - ground.cellAmslM[cell];
 }
 
 /** The profile of a cell along the exact geodesic to its centre, sampled on the same window at the sweep's own step. */
@@ -83,22 +101,53 @@ export function cellCentre({ window }: SweepSetup, cell: PackedCell): { lon: num
   };
 }
 
-/** What the sweep stores as excess loss, by the literal method over a profile, dB. */
-export function literalExcessDb(setup: SweepSetup, profile: PathProfile): number {
-  const { mastHeightAglM, cpeHeightAglM } = setup;
+/**
+ * Excess loss of a cell as the sweep stores it, dB, by the literal methods over its profile: delta-Bullington, and where
+ * trees stand on the way the join of the paths over and through them.
+ */
+export function literalExcessDb(setup: SweepSetup, profile: CellProfile): number {
   const last = profile.distanceM.length - 1;
-  const riseM = profile.bareAmslM[last] + cpeHeightAglM - profile.bareAmslM[0] - mastHeightAglM;
+  const riseM = profile.bareAmslM[last] + profile.rxHeightAglM - profile.bareAmslM[0] - setup.mastHeightAglM;
   const slantDb = 10 * Math.log10(1 + (riseM / profile.distanceM[last]) ** 2);
   if (last < 2) return slantDb;
-  const { lossDb } = deltaBullington({
-    profile,
-    txHeightAglM: mastHeightAglM,
-    rxHeightAglM: cpeHeightAglM,
+  const overTreesDb = diffractionDb(setup, profile, profile.surfaceAmslM);
+  if (setup.ground.surfaceAmslM === setup.ground.solidAmslM) return overTreesDb + slantDb;
+  const withoutTreesDb = diffractionDb(setup, profile, profile.solidAmslM);
+  const throughTreesDb = vegetationDb(setup, profile);
+  return computeWoodedPathLossDb({ overTreesDb, withoutTreesDb, throughTreesDb }) + slantDb;
+}
+
+function diffractionDb(setup: SweepSetup, profile: CellProfile, surfaceAmslM: Float64Array): number {
+  return deltaBullington({
+    profile: { ...profile, surfaceAmslM },
+    txHeightAglM: setup.mastHeightAglM,
+    rxHeightAglM: profile.rxHeightAglM,
     wavelengthM: wavelengthM(setup.frequencyGhz),
     frequencyGhz: setup.frequencyGhz,
     effectiveEarthRadiusM: setup.effectiveEarthRadiusM,
     polarisation: "vertical",
     seaFraction: 0,
-  });
-  return lossDb + slantDb;
+  }).lossDb;
+}
+
+function vegetationDb({ trees, frequencyGhz, mastHeightAglM, effectiveEarthRadiusM }: SweepSetup, profile: CellProfile) {
+  const { distanceM, bareAmslM, surfaceAmslM, solidAmslM, rxHeightAglM } = profile;
+  const last = distanceM.length - 1;
+  const canopyHeightM = surfaceAmslM.map((topM, i) => (topM > solidAmslM[i] ? topM - bareAmslM[i] : 0));
+  canopyHeightM[0] = 0;
+  // Trees of the last sample stand at the cell as well.
+  canopyHeightM[last] = Math.max(0, surfaceAmslM[last - 1] - solidAmslM[last - 1]);
+  const covered = {
+    distanceM,
+    groundAmslM: bareAmslM,
+    canopyHeightM,
+    buildingHeightM: solidAmslM.map((topM, i) => topM - bareAmslM[i]),
+  };
+  const line = {
+    txAmslM: bareAmslM[0] + mastHeightAglM,
+    rxAmslM: bareAmslM[last] + rxHeightAglM,
+    effectiveEarthRadiusM,
+    wavelengthM: wavelengthM(frequencyGhz),
+  };
+  return computeVegetationLossDb({ ...trees, frequencyGhz, lengthM: measureCanopyLengthM(covered, line) });
 }

@@ -3,12 +3,13 @@ import { addBullingtonTailDb, computeBullingtonTailDb, FREE_EDGE_NU2, knifeEdgeL
 import { CLEAR_NU2, leastNuSquared } from "./clearance.ts";
 import { farHorizon } from "./cpe-horizon.ts";
 import { exactBullingtonDb, tabulatedBullingtonDb } from "./loss-table.ts";
-import { knownSamples, pushSamples, readHeights, type SampleGrid } from "./radial-profile.ts";
+import { knownSamples, pushSamples, pushTreeless, readHeights, type SampleGrid } from "./radial-profile.ts";
 import { createRadialState, type MastConstants, mastConstants, type RadialState } from "./radial-state.ts";
 import { centidegrees, slantDb } from "./rays.ts";
 import { mayFeelSmoothEarth, smoothEarthExcessDb } from "./smooth-earth-excess.ts";
 import { CELL_CLASS, type RadialOutput, type SweepGeometry, type SweepSetup } from "./sweep-frame.ts";
 import type { SweepPlan } from "./sweep-plan.ts";
+import { createTreePaths, type TreePaths } from "./tree-paths.ts";
 
 /** Range under which a cell counts as standing at the mast's foot, steps. */
 const LEAST_RANGE = 1e-3;
@@ -24,6 +25,8 @@ export interface RadialKernel {
   output: RadialOutput;
   mast: MastConstants;
   radial: RadialState;
+  /** Null where no trees are known. */
+  trees: TreePaths | null;
   /** 1 / j. */
   inverse: Float64Array;
   fan: RadialFan;
@@ -36,15 +39,17 @@ export function createRadialKernel(
   plan: SweepPlan,
   output: RadialOutput,
 ): RadialKernel {
-  const { surfaceAmslM, bareAmslM, scale } = setup.ground;
-  const radial = createRadialState(geometry.radiusSteps, surfaceAmslM === bareAmslM);
+  const { scale } = setup.ground;
+  const radial = createRadialState(geometry.radiusSteps, setup.ground);
+  const mast = mastConstants(setup, geometry);
   return {
     setup,
     geometry,
     plan,
     output,
-    mast: mastConstants(setup, geometry),
+    mast,
     radial,
+    trees: radial.treeless && createTreePaths(setup, mast, radial, radial.treeless),
     inverse: Float64Array.from(radial.flat, (_, j) => 1 / j),
     fan: radialFan(setup.mast, setup.window.zoom, geometry.stepM, geometry.radiusSteps),
     grid: {
@@ -66,7 +71,8 @@ export function createRadialKernel(
  */
 export function sweepRadial(kernel: RadialKernel, radialNumber: number): void {
   const { plan, geometry, radial, setup, grid } = kernel;
-  const { surfaceAmslM, bareAmslM } = setup.ground;
+  const { surfaceAmslM, solidAmslM, bareAmslM } = setup.ground;
+  const { treeless } = radial;
   const first = plan.start[radialNumber];
   const end = plan.start[radialNumber + 1];
   if (first === end) return;
@@ -74,8 +80,10 @@ export function sweepRadial(kernel: RadialKernel, radialNumber: number): void {
   const track = trackOfFan(kernel.fan, ((radialNumber + 0.5) * 360) / geometry.radialCount);
   readHeights(surfaceAmslM, grid, track, count, radial.surface);
   if (radial.bare !== radial.surface) readHeights(bareAmslM, grid, track, count, radial.bare);
+  if (treeless && treeless.solid !== radial.bare) readHeights(solidAmslM, grid, track, count, treeless.solid);
   const known = knownSamples(radial, count);
   pushSamples(radial, kernel.mast, kernel.inverse, known);
+  if (treeless) pushTreeless(treeless, kernel.mast, kernel.inverse, known);
   answerCells(kernel, first, end, count, known);
 }
 
@@ -101,8 +109,9 @@ function answerCells(kernel: RadialKernel, first: number, end: number, count: nu
   const { flat, bare, mastSlope, fit1, fit2, hullLeft, hullSlope } = radial;
   const { bulgeM, nuScale, stepM, antennaAmslM, mastGroundM, cpeHeightAglM } = mast;
   const { excessDb, raysCdeg, cellClass } = output;
-  const { cellAmslM } = setup.ground;
+  const { cellAmslM, cpeAmslM } = setup.ground;
   const { useTables } = setup;
+  const { trees } = kernel;
   const { width } = setup.window;
   for (let index = first; index < end; index++) {
     const packed = cells[index];
@@ -118,14 +127,15 @@ function answerCells(kernel: RadialKernel, first: number, end: number, count: nu
       answerNearCell(kernel, cell, x);
       continue;
     }
-    const cpeM = ground - bulgeM * x * x + cpeHeightAglM;
+    const rxAmslM = cpeAmslM === null ? ground + cpeHeightAglM : cpeAmslM[cell];
+    const cpeM = rxAmslM - bulgeM * x * x;
     const slope = (cpeM - antennaAmslM) / x;
-    const a = mastSlope[samples] - slope;
+    let a = mastSlope[samples] - slope;
     let vertex = samples;
     for (let tries = 0; cpeM > flat[vertex] + hullSlope[vertex] * (x - vertex); tries++) {
       vertex = tries < LINEAR_TRIES ? hullLeft[vertex] : farHorizon(radial, vertex, x, cpeM);
     }
-    const b = (flat[vertex] - cpeM) / (x - vertex) + slope;
+    let b = (flat[vertex] - cpeM) / (x - vertex) + slope;
     const nu2 = Math.max(0, nuScale * x * a * b);
     const tailDb = computeBullingtonTailDb(stepM * x);
     let lossDb = 0;
@@ -138,6 +148,14 @@ function answerCells(kernel: RadialKernel, first: number, end: number, count: nu
       if (least < CLEAR_NU2) sight = CELL_CLASS.grazing;
       if (least < FREE_EDGE_NU2) lossDb = addBullingtonTailDb(knifeEdgeLossDb(-Math.sqrt(least)), tailDb);
     }
+    if (trees !== null && lossDb > 0) {
+      const through = trees.passTrees({ x, samples, slope, cpeM, groundAmslM: ground }, lossDb, tailDb);
+      if (through.isStronger) {
+        a = through.a;
+        b = through.b;
+      }
+      lossDb = through.lossDb;
+    }
     const w = x - samples;
     const last = bare[samples];
     const v1 = fit1[samples] + w * (ground + last);
@@ -146,12 +164,13 @@ function answerCells(kernel: RadialKernel, first: number, end: number, count: nu
     const hst = (2 * v1 * x - v2) * perSquare;
     const hsr = (v2 - v1 * x) * perSquare;
     const h1 = antennaAmslM - Math.min(hst, mastGroundM);
-    const h2 = ground + cpeHeightAglM - Math.min(hsr, ground);
+    const h2 = rxAmslM - Math.min(hsr, ground);
     const smoothDb = mayFeelSmoothEarth(mast, x, h1, h2)
       ? smoothEarthExcessDb(radial, mast, {
           x,
           samples,
           groundAmslM: ground,
+          rxAmslM,
           fit: { txAmslM: hst, rxAmslM: hsr },
         })
       : 0;
@@ -171,7 +190,9 @@ function markUnknown({ excessDb, cellClass }: RadialOutput, cell: number): void 
 /** A cell so near that no sample lies between: no obstacle, a straight ray. */
 function answerNearCell({ mast, output, setup }: RadialKernel, cell: number, x: number): void {
   const range = Math.max(x, LEAST_RANGE);
-  const rise = (setup.ground.cellAmslM[cell] + mast.cpeHeightAglM - mast.antennaAmslM) / (range * mast.stepM);
+  const { cellAmslM, cpeAmslM } = setup.ground;
+  const rxAmslM = cpeAmslM === null ? cellAmslM[cell] + mast.cpeHeightAglM : cpeAmslM[cell];
+  const rise = (rxAmslM - mast.antennaAmslM) / (range * mast.stepM);
   output.excessDb[cell] = slantDb(rise);
   output.cellClass[cell] = CELL_CLASS.clear;
   output.raysCdeg[2 * cell] = centidegrees(rise);

@@ -1,6 +1,6 @@
 import type { RadialTrack } from "@fellmark/geodesy";
 import { skipOf } from "./cpe-horizon.ts";
-import type { MastConstants, RadialState } from "./radial-state.ts";
+import type { MastConstants, RadialState, TreelessRadial } from "./radial-state.ts";
 
 /** A raster of sample heights and the lattice position of the mast in it, counted from the first sample's centre. */
 export interface SampleGrid {
@@ -38,8 +38,9 @@ export function readHeights(
 }
 
 /** Number of the last sample before the first that is not known. */
-export function knownSamples({ surface, bare }: RadialState, count: number): number {
-  for (let j = 1; j <= count; j++) if (Number.isNaN(surface[j] + bare[j])) return j - 1;
+export function knownSamples({ surface, bare, treeless }: RadialState, count: number): number {
+  const solid = treeless?.solid ?? bare;
+  for (let j = 1; j <= count; j++) if (Number.isNaN(surface[j] + bare[j] + solid[j])) return j - 1;
   return count;
 }
 
@@ -71,6 +72,29 @@ export function pushSamples(radial: RadialState, mast: MastConstants, inverse: F
     if (slopeBare > slopeMaxBare) slopeMaxBare = slopeBare;
     mastSlope[j] = slopeMax;
     mastSlopeBare[j] = slopeMaxBare;
+    if (j === 1) continue;
+    let left = j - 1;
+    while (q >= flat[left] + hullSlope[left] * (j - left)) left = hullLeft[left];
+    hullSlope[j] = (q - flat[left]) * inverse[j - left];
+    hullLeft[j] = left;
+    hullSkip[j] = skipOf(hullSkip, j, left);
+  }
+}
+
+/** Pushes the samples 1..count of the surface without trees onto its own horizon. */
+export function pushTreeless(
+  { solid, flat, mastSlope, hullLeft, hullSlope, hullSkip }: TreelessRadial,
+  { bulgeM, antennaAmslM }: MastConstants,
+  inverse: Float64Array,
+  count: number,
+): void {
+  let slopeMax = Number.NEGATIVE_INFINITY;
+  for (let j = 1; j <= count; j++) {
+    const q = solid[j] - bulgeM * j * j;
+    flat[j] = q;
+    const slope = (q - antennaAmslM) * inverse[j];
+    if (slope > slopeMax) slopeMax = slope;
+    mastSlope[j] = slopeMax;
     if (j === 1) continue;
     let left = j - 1;
     while (q >= flat[left] + hullSlope[left] * (j - left)) left = hullLeft[left];

@@ -1,6 +1,6 @@
 import { createStepFrame, type StepFrame } from "@fellmark/propagation";
 import { wavelengthM } from "@fellmark/units";
-import type { SweepGeometry, SweepSetup } from "./sweep-frame.ts";
+import type { GroundGrids, SweepGeometry, SweepSetup } from "./sweep-frame.ts";
 
 /** Numbers that hold for every radial of a mast. Heights in metres above sea level, lengths in steps. */
 export interface MastConstants extends StepFrame {
@@ -30,23 +30,12 @@ export function mastConstants(setup: SweepSetup, geometry: SweepGeometry): MastC
 /** Slope "of the edge left of the first hull vertex": nothing lies above its extension. */
 const NO_EDGE = 1e300;
 
-/**
- * What is known at each sample of a radial, indexed by its number j from 1; 0 is the mast. Every array answers for the
- * path that ends after sample j, so that cells can be answered in any order.
- */
-export interface RadialState {
-  /** Height above sea level: what rays must pass, and the ground alone. One array where both are the same. */
-  surface: Float64Array;
-  bare: Float64Array;
-  /** Surface lowered by the Earth's bulge, so that sight lines are straight: the flat frame. */
+/** Horizons of a surface along a radial, by sample as in RadialState. */
+export interface Horizon {
+  /** Heights lowered by the Earth's bulge, so that sight lines are straight: the flat frame. */
   flat: Float64Array;
-  /** Greatest slope from the mast's antenna to the samples 1..j, flat frame, surface. */
+  /** Greatest slope from the mast's antenna to the samples 1..j, flat frame. */
   mastSlope: Float64Array;
-  /** The same without the Earth's bulge, on bare ground. */
-  mastSlopeBare: Float64Array;
-  /** Running sums of the smooth-earth fit: v1 and v2 of P.1812-6 eqs (85), (86), in steps. */
-  fit1: Float64Array;
-  fit2: Float64Array;
   /**
    * Upper hull of the samples 1..j in the flat frame: its last vertex is j, hullLeft[j] the one before, and so on;
    * hullSlope[j] is the slope of the edge between them. Sample 1 is the first vertex; it and the mast have NO_EDGE.
@@ -57,22 +46,53 @@ export interface RadialState {
   hullSkip: Int32Array;
 }
 
-export function createRadialState(steps: number, oneSurface: boolean): RadialState {
+/** Ground with its buildings alone along a radial, as if the trees were away. */
+export interface TreelessRadial extends Horizon {
+  /** Heights above sea level. */
+  solid: Float64Array;
+}
+
+/**
+ * State at each sample of a radial, indexed by its number j from 1; 0 is the mast. Every array answers for the path that
+ * ends after sample j, so that cells can be answered in any order. The horizon is that of the surface.
+ */
+export interface RadialState extends Horizon {
+  /** Height above sea level: tops of everything that stands, and the ground alone. One array where both are the same. */
+  surface: Float64Array;
+  bare: Float64Array;
+  /** Null where no trees are known. */
+  treeless: TreelessRadial | null;
+  /** The same without the Earth's bulge, on bare ground. */
+  mastSlopeBare: Float64Array;
+  /** Running sums of the smooth-earth fit: v1 and v2 of P.1812-6 eqs (85), (86), in steps. */
+  fit1: Float64Array;
+  fit2: Float64Array;
+}
+
+/** Room for the samples of a radial; arrays of heights are shared where the ground's grids are one. */
+export function createRadialState(steps: number, { surfaceAmslM, solidAmslM, bareAmslM }: GroundGrids): RadialState {
   const length = Math.ceil(steps) + 4;
   const numbers = () => new Float64Array(length);
   const bare = numbers();
-  const hullSlope = numbers();
-  hullSlope.fill(NO_EDGE, 0, 2);
+  const surface = surfaceAmslM === bareAmslM ? bare : numbers();
+  const solid = solidAmslM === bareAmslM ? bare : numbers();
   return {
-    surface: oneSurface ? bare : numbers(),
+    ...createHorizon(length),
+    surface,
     bare,
-    flat: numbers(),
-    mastSlope: numbers(),
+    treeless: surfaceAmslM === solidAmslM ? null : { ...createHorizon(length), solid },
     mastSlopeBare: numbers(),
     fit1: numbers(),
     fit2: numbers(),
+  };
+}
+
+function createHorizon(length: number): Horizon {
+  return {
+    flat: new Float64Array(length),
+    mastSlope: new Float64Array(length),
     hullLeft: new Int32Array(length),
-    hullSlope,
+    hullSlope: new Float64Array(length).fill(NO_EDGE, 0, 2),
     hullSkip: new Int32Array(length),
   };
 }

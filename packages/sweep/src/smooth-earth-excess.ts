@@ -20,6 +20,8 @@ export interface SmoothCell {
   x: number;
   samples: number;
   groundAmslM: number;
+  /** Height of the CPE's antenna. */
+  rxAmslM: number;
   fit: LineEnds;
 }
 
@@ -28,8 +30,7 @@ export interface SmoothCell {
  * with the effective heights of its section 4.3.5.
  */
 export function smoothEarthExcessDb(radial: RadialState, mast: MastConstants, cell: SmoothCell): number {
-  const { x, samples, groundAmslM, fit } = cell;
-  const rxAmslM = groundAmslM + mast.cpeHeightAglM;
+  const { x, samples, groundAmslM, rxAmslM, fit } = cell;
   const lowered = lowerBelowTerrain(radial, mast, cell, (rxAmslM - mast.antennaAmslM) / x, fit);
   const heights = {
     txHeightM: mast.antennaAmslM - Math.min(lowered.txAmslM, mast.mastGroundM),

@@ -1,3 +1,4 @@
+import type { VegetationInput } from "@fellmark/propagation";
 import { cellSizeM, type LatticeWindow, type LonLat, type RowFrame, rowFrame, rowOfLatitude } from "@fellmark/geodesy";
 
 /** What cells are, as far as the line of sight goes. Source of the 60 %: ITU-R P.530-18 section 2.2.2. */
@@ -20,11 +21,17 @@ export interface GroundGrids {
    * between the points of a grid that is as coarse as the terrain would smooth off its ridges.
    */
   scale: 1 | 2;
-  /** On the window's lattice refined by `scale`: what rays must pass, and the ground alone. May be one array. */
+  /**
+   * On the window's lattice refined by `scale`: tops of all that stands, of buildings alone, and the ground. One array
+   * for two where nothing stands between them.
+   */
   surfaceAmslM: Float32Array;
+  solidAmslM: Float32Array;
   bareAmslM: Float32Array;
   /** Bare ground at the cell centres of the window. */
   cellAmslM: Float32Array;
+  /** Height of the CPE's antenna above sea level at every cell; null: its height above the ground everywhere. */
+  cpeAmslM: Float32Array | null;
 }
 
 /** Which cells a sweep answers, along which radials. */
@@ -46,6 +53,8 @@ export interface SweepSetup extends SweepArea {
   frequencyGhz: number;
   effectiveEarthRadiusM: number;
   ground: GroundGrids;
+  /** Law of the loss through trees, where the ground's grids hold them. */
+  trees: Pick<VegetationInput, "law" | "foliage">;
   /** False computes every loss by the formulas: for proofs. */
   useTables: boolean;
 }

@@ -60,11 +60,12 @@ function findRayPoint(profile: CoveredProfile, line: AntennaLine, horizons: Soli
   // Of the two horizon lines the ray takes the lower one: they cross over the obstacle.
   const rayAmslM = lineAmslM + Math.min(horizons.tx * fromTxM, horizons.rx * fromRxM);
   const zoneEdgeAmslM = rayAmslM - CLEAR_FRESNEL_SHARE * fresnelRadiusM;
-  return { rayAmslM, topOverZoneM: groundAmslM[i] + canopyHeightM[i] - zoneEdgeAmslM };
+  const topOverZoneM = groundAmslM[i] + canopyHeightM[i] - zoneEdgeAmslM;
+  return { rayAmslM, topOverZoneM: canopyHeightM[i] > 0 ? topOverZoneM : Math.min(topOverZoneM, 0) };
 }
 
 /** Share of a step over which a straight line from `first` to `last` is above 0. */
-function findPositiveShare(first: number, last: number): number {
+export function findPositiveShare(first: number, last: number): number {
   if (first > 0 && last > 0) return 1;
   if (first <= 0 && last <= 0) return 0;
   return Math.max(first, last) / Math.abs(first - last);

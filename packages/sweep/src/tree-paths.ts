@@ -1,0 +1,138 @@
+import {
+  addBullingtonTailDb,
+  CLEAR_FRESNEL_SHARE,
+  computeVegetationLossDb,
+  FREE_EDGE_NU2,
+  findPositiveShare,
+  joinLossesDb,
+  knifeEdgeLossDb,
+} from "@fellmark/propagation";
+import { leastNuSquared } from "./clearance.ts";
+import { farHorizon } from "./cpe-horizon.ts";
+import { exactBullingtonDb } from "./loss-table.ts";
+import type { MastConstants, RadialState, TreelessRadial } from "./radial-state.ts";
+import type { SweepSetup } from "./sweep-frame.ts";
+
+/** Line from the mast to the CPE of a cell, in the flat frame: its length in steps, the samples before it, its slope. */
+export interface CellLine {
+  x: number;
+  samples: number;
+  slope: number;
+  /** Height of the CPE in the flat frame, and the ground under it above sea level, m. */
+  cpeM: number;
+  groundAmslM: number;
+}
+
+/** Loss of a path over and through trees. The object is written anew by every call. */
+export interface TreePassage {
+  lossDb: number;
+  /** True where more power comes through the trees than over them. */
+  isStronger: boolean;
+  /** Slopes by which the horizons without trees are steeper than the line, from the mast and from the CPE. */
+  a: number;
+  b: number;
+}
+
+export interface TreePaths {
+  /**
+   * Joins the path over the trees with the one through them.
+   * @param overDb Bullington loss over everything that stands, above 0. @param tailDb of the path.
+   */
+  passTrees(line: CellLine, overDb: number, tailDb: number): TreePassage;
+}
+
+/** Loss through trees, beyond the loss over them, from which what passes them no longer counts: 0.004 dB, dB. */
+const NEGLIGIBLE_EXCESS_DB = 30;
+
+/** Length in trees after which that is asked again, steps. */
+const ASK_EVERY_STEPS = 4;
+
+/**
+ * The walked form of `measureCanopyLengthM` and `computeWoodedPathLossDb` for the cells of a radial. Trees are what the
+ * surface has over the ground and its buildings; those of the last sample stand at the cell as well.
+ * Accuracy: both of the same profile to 0.005 dB (a test).
+ */
+export function createTreePaths(
+  { trees, frequencyGhz }: SweepSetup,
+  mast: MastConstants,
+  radial: RadialState,
+  treeless: TreelessRadial,
+): TreePaths {
+  const { antennaAmslM, bulgeM, stepM, nuScale, wavelengthM } = mast;
+  const { flat, surface, bare } = radial;
+  const { solid } = treeless;
+  const passage: TreePassage = { lossDb: 0, isStronger: false, a: 0, b: 0 };
+  const throughDb = (steps: number) => computeVegetationLossDb({ ...trees, lengthM: steps * stepM, frequencyGhz });
+
+  function findHorizons({ x, samples, slope, cpeM }: CellLine): void {
+    passage.a = treeless.mastSlope[samples] - slope;
+    const vertex = farHorizon(treeless, samples, x, cpeM);
+    passage.b = (treeless.flat[vertex] - cpeM) / (x - vertex) + slope;
+  }
+
+  /** Bullington loss of the path as if the trees were away, dB. */
+  function computeTreelessDb({ x, samples, slope }: CellLine, tailDb: number): number {
+    const { a, b } = passage;
+    const nu2 = Math.max(0, nuScale * x * a * b);
+    if (a >= 0) return exactBullingtonDb(nu2, tailDb);
+    if (nu2 >= FREE_EDGE_NU2) return 0;
+    const least = leastNuSquared(treeless, mast, { x, samples, slope, a, b });
+    return least < FREE_EDGE_NU2 ? addBullingtonTailDb(knifeEdgeLossDb(-Math.sqrt(least)), tailDb) : 0;
+  }
+
+  /** Length of the ray below the tops of trees, steps; cut short once its loss exceeds `enoughDb`. */
+  function measureLength({ x, samples, slope, cpeM, groundAmslM }: CellLine, enoughDb: number): number {
+    const txSlope = Math.max(passage.a, 0);
+    const rxSlope = Math.max(passage.b, 0);
+    const zoneScale = CLEAR_FRESNEL_SHARE * CLEAR_FRESNEL_SHARE * wavelengthM * (stepM / x);
+    const widestM = Math.sqrt(zoneScale * x * x) / 2;
+    const endTreeM = surface[samples] - solid[samples];
+    const endOverM = groundAmslM - bulgeM * x * x + endTreeM - cpeM;
+    let beforeOverM = endTreeM > 0 ? endOverM : Math.min(endOverM, 0);
+    let beforeRayM = cpeM;
+    let beforeAt = x;
+    let isBeforeExact = true;
+    let steps = 0;
+    let askAt = ASK_EVERY_STEPS;
+    for (let j = samples; j >= 0; j--) {
+      const rayM = antennaAmslM + slope * j + Math.min(txSlope * j, rxSlope * (x - j));
+      const isTree = j > 0 && surface[j] > solid[j];
+      let overM = (isTree ? flat[j] : (j > 0 ? bare[j] : mast.mastGroundM) - bulgeM * j * j) - rayM;
+      const isNear = overM > -widestM || beforeOverM > 0;
+      if (isNear) {
+        if (!isBeforeExact) beforeOverM += Math.sqrt(zoneScale * beforeAt * (x - beforeAt));
+        overM += Math.sqrt(zoneScale * j * (x - j));
+        if (!isTree) overM = Math.min(overM, 0);
+        if (overM > 0 || beforeOverM > 0) {
+          const alongStep = beforeAt - j;
+          const bulge = bulgeM * (beforeAt * beforeAt - j * j);
+          const riseM = (beforeRayM - rayM + bulge) / stepM;
+          steps += Math.sqrt(alongStep * alongStep + riseM * riseM) * findPositiveShare(beforeOverM, overM);
+          if (steps >= askAt) {
+            if (throughDb(steps) > enoughDb) return steps;
+            askAt = steps + ASK_EVERY_STEPS;
+          }
+        }
+      }
+      beforeOverM = overM;
+      beforeRayM = rayM;
+      beforeAt = j;
+      isBeforeExact = isNear;
+    }
+    return steps;
+  }
+
+  return {
+    passTrees(line, overDb, tailDb) {
+      findHorizons(line);
+      const withoutDb = computeTreelessDb(line, tailDb);
+      passage.lossDb = overDb;
+      passage.isStronger = false;
+      if (overDb - withoutDb < 1e-9) return passage;
+      const passedDb = withoutDb + throughDb(measureLength(line, overDb - withoutDb + NEGLIGIBLE_EXCESS_DB));
+      passage.lossDb = Math.max(joinLossesDb(overDb, passedDb), withoutDb);
+      passage.isStronger = passedDb < overDb;
+      return passage;
+    },
+  };
+}
