@@ -3,6 +3,7 @@ export type { AdviceProblem } from "./advice/advice-problem.ts";
 export { adviceProblem } from "./advice/problem-of-request.ts";
 export { type CapacityPlace, FULL_UTILISATION, sectorCapacity } from "./advice/sector-capacity.ts";
 export { CAUTION } from "./caution.ts";
+export { mountedHeightM, standsOnRoof } from "./clutter/covered-ground.ts";
 export { type Comparison, type ComparisonReport, compareCoverages } from "./comparison/compare.ts";
 export type { CoveredArea } from "./comparison/covered-cells.ts";
 export { cellOfPlace } from "./comparison/places.ts";
@@ -13,6 +14,7 @@ export {
   boxAround,
   clutterAlong,
   endsOver,
+  fineStepsOver,
   type Ground,
   type GroundData,
   groundOf,
@@ -24,7 +26,6 @@ export {
 export { readGround } from "./ground/ground-grids.ts";
 export { groundHeightAt } from "./ground/ground-height.ts";
 export { lowAlong, METRES_PER_DEG } from "./ground/low-ground.ts";
-export { FINE_STEP_SHARE } from "./ground/terrain-path.ts";
 export { buildLayerJob } from "./layers/build-layer-job.ts";
 export { bakeGainTable, fieldToward } from "./layers/gain-table.ts";
 export {
@@ -49,7 +50,6 @@ export {
   isStatistical,
   rasterClutter,
   statedClutter,
-  statedPathClutterM,
   statisticalCpeDb,
   UNKNOWN_CLUTTER,
 } from "./link/end-clutter.ts";
@@ -59,6 +59,7 @@ export {
   confidenceFactor,
   errorSigmaDb,
   type FixedBudget,
+  hasEndClutterLoss,
   type LinkBudget,
   linkBudgets,
 } from "./link/link-budget.ts";
@@ -82,7 +83,14 @@ export { createLossCache } from "./loss/loss-cache.ts";
 export { type LossCacheLimits, sweepLossCache } from "./loss/loss-cache-files.ts";
 export { effectiveEarthRadiusM, MAX_REACH_M } from "./loss/mast.ts";
 export { MODEL_VERSION } from "./model-version.ts";
-export { evenPath, type MastPath, mastPath } from "./path/mast-path.ts";
+export {
+  antennaLine,
+  type CoveredLoss,
+  type CoveredSetup,
+  computeCoveredLoss,
+  coveredProfile,
+} from "./path/covered-loss.ts";
+export { coverPath, evenPath, type MastPath, mastPath } from "./path/mast-path.ts";
 export { noiseForCpe, noiseHeard, quietNoise, type SectorNoise } from "./sector-noise/sector-noise.ts";
 export { POWER_CONTROL_RANGE_DB, targetMw } from "./sector-noise/uplink-places.ts";
 export { meanLevelMw, type UplinkSender } from "./uplink/uplink-distribution.ts";

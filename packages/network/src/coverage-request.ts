@@ -76,6 +76,12 @@ export const cpeSchema = z.strictObject({
   ...transmitter,
   maxHeightAglM: heightAglM.optional().describe("Greatest mount height to offer, m above ground"),
   pointingLossDb: db(0, 20).default(1).describe("Loss by imperfect pointing of the CPE's antenna, dB"),
+  mount: choice("Where the CPE stands; absent: on the roof where a building is known, else over the ground", {
+    ground: "on a pole or mast over the ground, beside any building",
+    roof: "on the roof of the building at the place",
+    wall: "on the wall that faces the sector, at its height above the ground",
+  }).optional(),
+  heightAboveRoofM: z.number().min(0.3).max(15).default(1).describe("Height of a roof mount above the roof, m"),
 });
 
 export const siteSchema = z.strictObject({
@@ -134,9 +140,9 @@ export const modelSchema = z.strictObject({
     .default({ class: "unknown" })
     .describe("Trees and buildings: one class for all places, a statistic, or sets of rasters"),
   method: choice("How clutter counts", {
-    "end-clutter": "as a loss at both ends of the path",
-    "path-clutter": "as ground that raises the interior of the path",
-  }).default("end-clutter"),
+    "path-clutter": "measured heights along the whole path, over or through; classes as a loss at both ends",
+    "end-clutter": "as a loss at both ends of the path alone",
+  }).default("path-clutter"),
   foliage: choice("Season of the trees", {
     "leaf-on": "trees bear leaves",
     "leaf-off": "trees bear no leaves",

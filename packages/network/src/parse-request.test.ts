@@ -222,15 +222,6 @@ describe("what the fields say together", () => {
   });
 });
 
-describe("what the model does not compute yet", () => {
-  it("statistical clutter by method path-clutter is refused, never ignored", () => {
-    const error = refusal(changed({ "/model/clutter": { class: "statistical" }, "/model/method": "path-clutter" }));
-    expect(error?.code).toBe("not_supported");
-    const detail = expect.stringContaining("not supported yet");
-    expect(error?.problems).toMatchObject([{ pointer: "/model/method", detail }]);
-  });
-});
-
 describe("clutter", () => {
   it.each<[object]>([
     [{ class: "trees", heightM: 12 }],

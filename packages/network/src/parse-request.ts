@@ -22,7 +22,6 @@ export function checkCoverageRequest(request: CoverageRequest, at = ""): void {
     problems.map((problem) => ({ ...problem, pointer: `${at}${problem.pointer}` }));
   const cpes = [{ pointer: "/cpe", cpe: request.cpe }];
   refuse(below([...crossProblems({ ...request, cpes }), ...badArea(request)]));
-  refuse(below(notSupportedYet(request)), "not_supported");
   refuse(below(tooCostly(request)));
 }
 
@@ -31,14 +30,6 @@ function badArea(request: CoverageRequest): FieldProblem[] {
   const shapes = findShapeProblems(request.area);
   if (cellM === undefined || zoom === undefined) return shapes;
   return [...shapes, { pointer: "/area/zoom", detail: "state the cell size or the zoom, not both" }];
-}
-
-function notSupportedYet({ model }: CoverageRequest): FieldProblem[] {
-  if (!("class" in model.clutter) || model.clutter.class !== "statistical" || model.method !== "path-clutter")
-    return [];
-  const detail =
-    "not supported yet: statistical clutter has no heights that method path-clutter could stand on the ground";
-  return [{ pointer: "/model/method", detail }];
 }
 
 function tooCostly(request: CoverageRequest): FieldProblem[] {

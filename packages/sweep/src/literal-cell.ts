@@ -70,7 +70,7 @@ function cpeHeightAglM({ ground, cpeHeightAglM }: SweepSetup, cell: number): num
 }
 
 /** The profile of a cell along the exact geodesic to its centre, sampled on the same window at the sweep's own step. */
-export function geodesicProfile(setup: SweepSetup, cell: PackedCell): PathProfile {
+export function geodesicProfile(setup: SweepSetup, cell: PackedCell): CellProfile {
   const { window, mast, ground } = setup;
   const { stepM } = sweepGeometry(setup);
   const { distanceM, azimuthDeg } = geodesicBetween(mast, cellCentre(setup, cell));
@@ -90,7 +90,9 @@ export function geodesicProfile(setup: SweepSetup, cell: PackedCell): PathProfil
   return {
     distanceM: Float64Array.from(heights, (_, j) => (j <= samples ? j * stepM : distanceM)),
     surfaceAmslM: heights,
+    solidAmslM: heights,
     bareAmslM: heights,
+    rxHeightAglM: setup.cpeHeightAglM,
   };
 }
 
@@ -130,7 +132,10 @@ function diffractionDb(setup: SweepSetup, profile: CellProfile, surfaceAmslM: Fl
   }).lossDb;
 }
 
-function vegetationDb({ trees, frequencyGhz, mastHeightAglM, effectiveEarthRadiusM }: SweepSetup, profile: CellProfile) {
+function vegetationDb(
+  { trees, frequencyGhz, mastHeightAglM, effectiveEarthRadiusM }: SweepSetup,
+  profile: CellProfile,
+) {
   const { distanceM, bareAmslM, surfaceAmslM, solidAmslM, rxHeightAglM } = profile;
   const last = distanceM.length - 1;
   const canopyHeightM = surfaceAmslM.map((topM, i) => (topM > solidAmslM[i] ? topM - bareAmslM[i] : 0));

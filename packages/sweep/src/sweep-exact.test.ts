@@ -46,9 +46,7 @@ function setupOf(ground: Ground, seed: number, cover: Cover, useTables: boolean)
   const buildingM = cover === "buildings" || cover === "both" ? standing(0.3, 8) : null;
   const treeM = cover === "trees" || cover === "both" ? standing(0.3, 18) : null;
   const solidAmslM = buildingM ? bareAmslM.map((heightM, at) => heightM + buildingM[at]) : bareAmslM;
-  const surfaceAmslM = treeM
-    ? solidAmslM.map((topM, at) => Math.max(topM, bareAmslM[at] + treeM[at]))
-    : solidAmslM;
+  const surfaceAmslM = treeM ? solidAmslM.map((topM, at) => Math.max(topM, bareAmslM[at] + treeM[at])) : solidAmslM;
   const cpeAmslM = cover === "both" ? solidAmslM.map((topM) => topM + 5) : null;
   return {
     mast: MAST,

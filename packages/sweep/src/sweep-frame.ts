@@ -1,5 +1,5 @@
-import type { VegetationInput } from "@fellmark/propagation";
 import { cellSizeM, type LatticeWindow, type LonLat, type RowFrame, rowFrame, rowOfLatitude } from "@fellmark/geodesy";
+import type { VegetationInput } from "@fellmark/propagation";
 
 /** What cells are, as far as the line of sight goes. Source of the 60 %: ITU-R P.530-18 section 2.2.2. */
 export const CELL_CLASS = {

@@ -26,10 +26,17 @@ function setupOf(change: Partial<SweepSetup> = {}): SweepSetup {
   return {
     ...AREA,
     ...{ mastGroundAmslM: 205, mastHeightAglM: 25, cpeHeightAglM: 5, frequencyGhz: 5.6, effectiveEarthRadiusM: 45_000 },
-    ground: { scale: 1, surfaceAmslM: heights, bareAmslM: heights, cellAmslM: heights },
+    ground: groundOf(heights),
+    trees: { law: "weissberger", foliage: "leaf-on" },
     useTables: false,
     ...change,
   };
+}
+
+/** Bare ground of these heights. */
+function groundOf(heights: Float32Array): SweepSetup["ground"] {
+  const grids = { surfaceAmslM: heights, solidAmslM: heights, bareAmslM: heights, cellAmslM: heights };
+  return { scale: 1, ...grids, cpeAmslM: null };
 }
 
 /** Radial of every cell of a plan, in the order of the plan. */
@@ -120,7 +127,7 @@ describe("the rasters of a sweep", () => {
       { length: WINDOW.width * WINDOW.height },
       (_, cell) => 200 + (cell % WINDOW.width) / 9,
     );
-    const ground = { scale: 1, surfaceAmslM: smooth, bareAmslM: smooth, cellAmslM: smooth } as const;
+    const ground = groundOf(smooth);
     const plain = setupOf({ ground });
     const found = await sweep(pool, plain, plan);
     for (const { packed } of cells.filter((_, index) => index % 40 === 7)) {
@@ -150,7 +157,7 @@ describe("heights that are not known", () => {
       for (let north = -1; north <= 1; north++)
         heights[(mastRow - north) * WINDOW.width + mastColumn + east] = Number.NaN;
     }
-    const ground = { scale: 1, surfaceAmslM: heights, bareAmslM: heights, cellAmslM: heights } as const;
+    const ground = groundOf(heights);
     return { found: await sweep(pool, setupOf({ ground, mastGroundAmslM: 50 }), plan), mastColumn, mastRow };
   }
 

@@ -17,7 +17,8 @@ export async function ridgeSetup(
   const sets = ["default"];
   const { ground } = await readGround(catalogue, window, {
     terrain: { sets, fillVoids: false },
-    model: { method: "end-clutter", clutter: { class: "open" } },
+    model: { method: "end-clutter", clutter: { class: "open" }, foliage: "leaf-on", vegetationLaw: "weissberger" },
+    cpe: { heightAglM: 6, heightAboveRoofM: 1 },
     refine: radialDensity > 1,
   });
   return {
@@ -31,11 +32,12 @@ export async function ridgeSetup(
     radialDensity,
     window,
     ground,
+    trees: { law: "weissberger", foliage: "leaf-on" },
     useTables: true,
   };
 }
 
-/** The same with woods and houses, 4 to 24 m high, standing on a third of the ground in patches of 4 by 4 samples. */
+/** The same with woods and houses in turn, 4 to 24 m high, on a third of the ground in patches of 4 by 4 samples. */
 export function withClutter(setup: SweepSetup, random: () => number): SweepSetup {
   const { ground, window } = setup;
   const side = window.width * ground.scale;
@@ -44,11 +46,13 @@ export function withClutter(setup: SweepSetup, random: () => number): SweepSetup
     random() < 1 / 3 ? 4 + 20 * random() : 0,
   );
   const surfaceAmslM = new Float32Array(new SharedArrayBuffer(ground.bareAmslM.byteLength));
+  const solidAmslM = new Float32Array(new SharedArrayBuffer(ground.bareAmslM.byteLength));
   for (let cell = 0; cell < surfaceAmslM.length; cell++) {
     const patch = Math.floor(cell / side / 4) * patches + Math.floor((cell % side) / 4);
     surfaceAmslM[cell] = ground.bareAmslM[cell] + heightM[patch];
+    solidAmslM[cell] = patch % 2 === 0 ? ground.bareAmslM[cell] : surfaceAmslM[cell];
   }
-  return { ...setup, ground: { ...ground, surfaceAmslM } };
+  return { ...setup, ground: { ...ground, surfaceAmslM, solidAmslM } };
 }
 
 /** Seeded cells of a plan, each with the radial that serves it. */

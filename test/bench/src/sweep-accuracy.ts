@@ -47,7 +47,8 @@ function boxAround({ mast }: SweepSetup): LonLatBox {
 /** The exact path at half the raster's own step. */
 function nativeProfile(setup: SweepSetup, mosaic: TerrainMosaic, cell: PackedCell) {
   const { distanceM, heightAmslM } = readProfile(mosaic, setup.mast, cellCentre(setup, cell), mosaic.stepM / 2);
-  return { distanceM, surfaceAmslM: heightAmslM, bareAmslM: heightAmslM };
+  const heights = { surfaceAmslM: heightAmslM, solidAmslM: heightAmslM, bareAmslM: heightAmslM };
+  return { distanceM, ...heights, rxHeightAglM: setup.cpeHeightAglM };
 }
 
 function percentileRow(id: string, errorsDb: number[], percent: number, target: number): BenchResult {

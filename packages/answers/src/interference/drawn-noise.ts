@@ -1,12 +1,11 @@
 import {
-  FINE_STEP_SHARE,
+  fineStepsOver,
   type Ground,
   MAX_REACH_M,
   meanLevelMw,
   noiseHeard,
   pathAlong,
   type SectorNoise,
-  stepsOver,
   type UplinkSender,
 } from "@fellmark/coverage";
 import { geodesicBetween, geodesicLine, type LonLat } from "@fellmark/geodesy";
@@ -65,7 +64,7 @@ function noiseOfStation(
 function pathBetween({ request }: CpeView, ground: Ground, from: LonLat, to: LonLat) {
   const line = geodesicLine(from, to);
   if (line.distanceM > MAX_REACH_M) return null;
-  return pathAlong(ground, request.model, line, stepsOver(ground.mosaic, line.distanceM, FINE_STEP_SHARE));
+  return pathAlong(ground, request, line, fineStepsOver(ground, request.model, line.distanceM));
 }
 
 /** Level per chain at each sector of a station, mW, by its number. */

@@ -105,7 +105,7 @@ const ROUGH_STEP_SHARE = 8;
 function receivedFrom(view: CpeView, ground: Ground, station: Station, at: LonLat): Arrival[] {
   const line = geodesicBetween(station.place, at);
   const steps = stepsOver(ground.mosaic, line.distanceM, ROUGH_STEP_SHARE);
-  const path = pathAlong(ground, view.request.model, plainLine(station.place, at, line), steps);
+  const path = pathAlong(ground, view.request, plainLine(station.place, at, line), steps);
   const route = routeOver(station, path, true);
   return route.isKnown ? arrivalsOver(view, route, cpeAt(view, ground, at)) : [];
 }

@@ -3,14 +3,13 @@ import type { Geodesic, LonLat } from "@fellmark/geodesy";
 import {
   computeBullingtonLossDb,
   computeEdgeNu,
-  computeSightLoss,
   createEvenWeights,
   findPathEdges,
   type PathSight,
 } from "@fellmark/propagation";
 import type { Arrival } from "../reception/arrival.ts";
 import { plainLine } from "../reception/plain-line.ts";
-import { arrivalFrom, type MountedCpe, sightFrom } from "../reception/reception.ts";
+import { arrivalFrom, lossFrom, type MountedCpe, sightFrom } from "../reception/reception.ts";
 import { type Route, routeOver } from "../reception/route.ts";
 import type { CpeView } from "../scene/scene.ts";
 import type { Station, StationMast } from "../scene/station.ts";
@@ -38,7 +37,7 @@ export interface FarStation {
   edgeNu: number[] | null;
   route: Route | null;
   /** How a mast and the CPE that were last asked about see each other. */
-  seen: { mast: StationMast; cpe: MountedCpe; sight: PathSight } | null;
+  seen: { mast: StationMast; cpe: MountedCpe; sight: PathSight<MastPath> } | null;
 }
 
 /** Who may matter, the one that may bring most first, and what all the others bring together at most. */
@@ -90,7 +89,7 @@ export function farArrival(
     far.seen = { mast, cpe, sight: sightFrom(view, route, mast, cpe) };
   }
   const { sight } = far.seen;
-  const loss = computeSightLoss(sight, view.senders[number].frequencyGhz, view.scene.effectiveEarthRadiusM);
+  const loss = lossFrom(view, { sight, mast, cpe }, view.senders[number].frequencyGhz);
   return arrivalFrom(view, { route, sight, loss, number, cpe });
 }
 
@@ -106,12 +105,7 @@ function looksOver({ mosaic }: Ground, { distanceM }: Geodesic): number {
 }
 
 function pathTo({ request }: CpeView, { at, ground }: FarField, { station, line }: FarStation): MastPath {
-  return pathAlong(
-    ground,
-    request.model,
-    plainLine(station.place, at, line),
-    looksOver(ground, line) * STEPS_TO_A_LOOK,
-  );
+  return pathAlong(ground, request, plainLine(station.place, at, line), looksOver(ground, line) * STEPS_TO_A_LOOK);
 }
 
 /** Heights of the path that is looked at: it is gone when the next one is. */

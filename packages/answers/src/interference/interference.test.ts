@@ -68,7 +68,7 @@ function answerAt(scene: Scene, azimuthDeg: number, distanceM: number): Answer {
     const distances = Float64Array.from({ length: 64 }, (_, index) => (lengthM * index) / 63);
     return routeOver(station, mastPath(distances, new Float64Array(64), { from: station.place, to: at }), true);
   });
-  return answerPlace(viewOf(prepared), { at, routes, far: null, clutter: ends.cpe, isClutterKnown: true });
+  return answerPlace(viewOf(prepared), { at, routes, far: null, clutter: ends.cpe, isClutterKnown: true, roofM: 0 });
 }
 
 function metresBetween(a: { lon: number; lat: number }, b: { lon: number; lat: number }): number {

@@ -71,21 +71,21 @@ export function addInterference(
 /** Gain of the CPE toward another mast over its gain at its aim; the pointing loss does not hold off the aim. */
 export function discrimination(view: CpeView, wanted: Arrival, other: Arrival, port: 0 | 1): number {
   const toOther = other.route.path.backAzimuthDeg;
-  const gain = gainOffAim(view, wanted, toOther, other.sight.arrivalElevationDeg, port);
+  const gain = gainOffAim(view, wanted, toOther, other.loss.arrivalElevationDeg, port);
   return computeDiscrimination(gain, view.scattered[other.loss.class], perGainAtAim(view));
 }
 
 /** Gain of the CPE in a direction, linear; where directions are not known, that at its aim. */
 function gainOffAim(
   { pattern }: CpeView,
-  { route, sight }: Arrival,
+  { route, loss }: Arrival,
   azimuthDeg: number | null,
   elevationDeg: number,
   port: 0 | 1,
 ): number {
   const aimDeg = route.path.backAzimuthDeg;
   if (aimDeg === null || azimuthDeg === null) return ratioFromDb(pattern.peakGainDbi);
-  const aim = { azimuthDeg: aimDeg, downtiltDeg: -sight.arrivalElevationDeg };
+  const aim = { azimuthDeg: aimDeg, downtiltDeg: -loss.arrivalElevationDeg };
   const seen = toAntennaFrame(azimuthDeg, elevationDeg, aim);
   return ratioFromDb(pattern.gainDbi(seen.azimuthDeg, seen.elevationDeg, port));
 }

@@ -1,7 +1,6 @@
-import { isClutterStated, type MastPath, mastPath, statedClutter, statedPathClutterM } from "@fellmark/coverage";
+import { coverPath, isClutterStated, type MastPath, mastPath, statedClutter } from "@fellmark/coverage";
 import type { LonLat } from "@fellmark/geodesy";
-import type { CoverageRequest } from "@fellmark/network";
-import { surfaceWithClutter } from "@fellmark/propagation";
+import type { CoverageRequest, ModelSpec } from "@fellmark/network";
 import { InputError } from "@fellmark/units";
 import { routeOver } from "../reception/route.ts";
 import { viewOf } from "../scene/cpe-view.ts";
@@ -38,22 +37,24 @@ export function answerFromProfile(
   const distanceM = Float64Array.from(profile.distanceKm, (distanceKm) => distanceKm * 1000);
   const line = at && { from: request.sites[0], to: at };
   const bare = mastPath(distanceM, Float64Array.from(profile.groundAmslM), line);
-  const path = model.method === "path-clutter" ? overClutter(bare, distanceM, profile, model) : bare;
+  const path = model.method === "path-clutter" ? coverSurveyed(bare, profile, model) : bare;
   const routes = scene.stations.map((station) => routeOver(station, path, true));
   // No raster is read here, so what only rasters would tell is not known.
-  const clutter = { clutter: ends.cpe, isClutterKnown: "class" in model.clutter && isClutterStated(model) };
+  const isClutterKnown = "class" in model.clutter && isClutterStated(model);
+  const clutter = { clutter: ends.cpe, isClutterKnown, roofM: 0 };
   return answerPlace(viewOf(scene), { at, routes, far: null, ...clutter }, question);
 }
 
-/** By method p1812 what was surveyed on the way, else the stated clutter, stands on the points between the ends. */
-function overClutter(
-  bare: MastPath,
-  distanceM: Float64Array,
-  { clutterHeightM }: SurveyedProfile,
-  model: CoverageRequest["model"],
-): MastPath {
-  const heightM = clutterHeightM ?? distanceM.map(() => statedPathClutterM(model));
-  return { ...bare, surfaceAmslM: surfaceWithClutter(distanceM, bare.bareAmslM, heightM, "interior") };
+/** Surveyed heights on the way count as trees where the request's class is trees, else as buildings; at the ends they count there. */
+function coverSurveyed(bare: MastPath, { clutterHeightM }: SurveyedProfile, { clutter }: ModelSpec): MastPath {
+  if (!clutterHeightM) return bare;
+  const heightM = Float64Array.from(clutterHeightM);
+  const none = new Float64Array(heightM.length);
+  const isTrees = "class" in clutter && clutter.class === "trees";
+  return coverPath(
+    bare,
+    isTrees ? { canopyHeightM: heightM, buildingHeightM: none } : { canopyHeightM: none, buildingHeightM: heightM },
+  );
 }
 
 function surveyedEnds({ clutterHeightM }: SurveyedProfile): { mastM: number; cpeM: number } | undefined {

@@ -2,6 +2,7 @@ import type { BudgetTerm } from "@fellmark/coverage";
 import type { ModelSpec } from "@fellmark/network";
 import type { BlockingPoint, PathSight } from "@fellmark/propagation";
 import type { Arrival } from "../reception/arrival.ts";
+import { findInTheWay, type InTheWay, passesBelowClass } from "../reception/in-the-way.ts";
 import { signalTerms } from "../reception/link-level.ts";
 import { heldRates, noiseRiseDb, type RatedLink, sinrDownDb } from "../reception/margins.ts";
 import { type Obstacles, obstaclesOf } from "../reception/obstacles.ts";
@@ -17,6 +18,12 @@ export interface AnswerLink {
   fresnelClearance: number | null;
   /** The highest of the obstacles. */
   blocking: BlockingPoint | null;
+  /** What enters the line of sight or 60 % of the first Fresnel zone: the worst of each kind, the worst kind first. */
+  inTheWay: InTheWay[];
+  /** Length of the ray in measured trees, m. */
+  canopyLengthM: number;
+  /** True where the line passes below the height of a land-cover class on the way, which the loss does not count. */
+  isBelowClass: boolean;
   /** Every separate obstacle over the line, the highest first, at most five. */
   obstacles: BlockingPoint[];
   /** Distances from the mast of the points that mast and CPE see highest. */
@@ -33,20 +40,26 @@ export interface AnswerLink {
 }
 
 /** What is said of a link. */
-export function answerLink({ model, obstaclesOn }: LinkContext, rated: RatedLink): AnswerLink {
+export function answerLink(context: LinkContext, rated: RatedLink): AnswerLink {
+  const { model, cpeM, effectiveEarthRadiusM, obstaclesOn } = context;
   const { link, arrival } = rated.level;
-  const { route, sight, loss } = arrival;
+  const { route, loss, sender } = arrival;
+  const heights = { txHeightAglM: sender.heightAglM, rxHeightAglM: cpeM };
+  const setup = { heights, frequencyGhz: sender.frequencyGhz, effectiveEarthRadiusM };
   const { path } = route;
   const { blocking, mastHorizonM, cpeHorizonM } = obstaclesOn(arrival);
   return {
     sector: link.sector.id,
     distanceM: path.distanceM,
     azimuthDeg: path.backAzimuthDeg,
-    elevationDeg: sight.arrivalElevationDeg,
+    elevationDeg: loss.arrivalElevationDeg,
     class: loss.class,
     fresnelClearance: Number.isFinite(loss.fresnelClearance) ? loss.fresnelClearance : null,
     blocking: blocking[0] ?? null,
     obstacles: blocking,
+    inTheWay: route.isKnown ? findInTheWay(path, setup) : [],
+    canopyLengthM: loss.canopyLengthM,
+    isBelowClass: route.isKnown && passesBelowClass(path, setup.heights, effectiveEarthRadiusM),
     horizons: { mastDistanceM: mastHorizonM, cpeDistanceM: cpeHorizonM },
     notKnownShare: path.notKnownShare,
     ...heldRates(rated),
@@ -57,6 +70,9 @@ export function answerLink({ model, obstaclesOn }: LinkContext, rated: RatedLink
 /** What a link is told from beside itself. */
 export interface LinkContext {
   model: ModelSpec;
+  /** Height of the CPE above ground, m. */
+  cpeM: number;
+  effectiveEarthRadiusM: number;
   obstaclesOn(arrival: Arrival): Obstacles;
 }
 
@@ -65,6 +81,8 @@ export function linkContext({ request, scene }: CpeView, cpeM: number): LinkCont
   const known = new Map<PathSight, Obstacles>();
   return {
     model: request.model,
+    cpeM,
+    effectiveEarthRadiusM: scene.effectiveEarthRadiusM,
     obstaclesOn({ sight, sender }) {
       const heights = { txHeightAglM: sender.heightAglM, rxHeightAglM: cpeM };
       const obstacles = known.get(sight) ?? obstaclesOf(sight.path, heights, scene.effectiveEarthRadiusM);

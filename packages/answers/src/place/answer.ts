@@ -3,21 +3,24 @@ import type { LonLat } from "@fellmark/geodesy";
 import type { CpeSpec } from "@fellmark/network";
 import type { ProfileToDraw } from "@fellmark/picture";
 import { InputError } from "@fellmark/units";
+import { passesBelowClass } from "../reception/in-the-way.ts";
 import { heldPlan, type RatedLink } from "../reception/margins.ts";
 import type { Place } from "../reception/place.ts";
 import { clutterAt, placeAt } from "../reception/place-at.ts";
 import type { Route } from "../reception/route.ts";
-import { planProbabilities, ratedLink, type Standing, standingAt, strongestFirst } from "../reception/standing.ts";
+import { ratedLink, type Standing, standingAt, strongestFirst } from "../reception/standing.ts";
 import { type AnswerInputs, inputsOf } from "../scene/answer-inputs.ts";
 import { viewOf } from "../scene/cpe-view.ts";
 import type { AnswerScene, CpeView, SceneTerrain } from "../scene/scene.ts";
 import { type AnswerLink, answerLink, linkContext } from "./answer-link.ts";
 import { warningsOf } from "./answer-warnings.ts";
 import { profileToDraw } from "./profile-to-draw.ts";
-import { reasonOf } from "./reason.ts";
+import { writeReason } from "./reason.ts";
 import { compareSeasons, type SeasonOutcome } from "./seasons.ts";
 import {
   heightsFrom,
+  offersOf,
+  type PlanOfferAt,
   type PlanStanding,
   planStandings,
   SERVICEABLE_PROBABILITY,
@@ -44,6 +47,8 @@ export interface Answer {
   links: AnswerLink[];
   /** Every plan, the best first. */
   plans: PlanStanding[];
+  /** The plans that hold at some height of the mount, the best first, each at its least height. */
+  offers: PlanOfferAt[];
   /** What stands at the CPE and at the mast of each link. */
   clutter: { known: boolean; mast: ClutterAround[]; cpe: ClutterAround | null };
   /** With and without leaves, where trees decide the plan or whether to survey. */
@@ -79,8 +84,8 @@ export function answerInRange(scene: AnswerScene, at: LonLat, question: PlaceQue
   const { terrain } = scene;
   if (!terrain) throw new TypeError("a scene without terrain answers no places");
   const view = viewOf(scene, question.cpe);
-  const heights = heightsOf(view, question);
-  const place = placeAt(view, terrain.ground, at, heights[heights.length - 1]);
+  const greatestM = Math.max(greatestHeight(view, question), heightOf(view, question));
+  const place = placeAt(view, terrain.ground, at, greatestM);
   const isInRange = place.routes.some(({ station }) => station.site !== null);
   return isInRange ? answerPlace(view, place, question) : null;
 }
@@ -110,7 +115,7 @@ function heightOf({ scene }: CpeView, { heightAglM, cpe }: PlaceQuestion): numbe
 }
 
 function outOfRange({ request: { area } }: CpeView): string {
-  return `no sector stands within the service radius of ${(area.radiusM / 1000).toFixed(1)} km`;
+  return `No sector is within the service radius of ${(area.radiusM / 1000).toFixed(1)} km.`;
 }
 
 /** What is said where no link can be told. */
@@ -128,9 +133,10 @@ function withoutLinks(
     leastHeightAglM: null,
     probability: null,
     plan: null,
-    reason: verdict === "not-known" ? "the terrain on the way is not known" : outOfRange(view),
+    reason: verdict === "not-known" ? "The terrain on the way is not known." : outOfRange(view),
     links: [],
     plans: verdict === "not-known" ? [] : plans.map(({ id }) => ({ plan: id, probability: 0, leastHeightAglM: null })),
+    offers: [],
     clutter: { known: place.isClutterKnown, mast: [], cpe: cpeClutter(place) },
     foliage: null,
     warnings: warningsOf(view, place, []),
@@ -161,35 +167,43 @@ function judged(view: CpeView, place: Place, now: Standing, question: PlaceQuest
   const [best] = links;
   const asked = askedPlan(view, question);
   const sectors = question.sectors && new Set(question.sectors);
-  const judgement = judge(view, place, best, { asked, sectors, heights: heightsOf(view, question) });
-  const context = linkContext(view, now.cpe.heightAglM);
+  const { heightAglM } = now.cpe;
+  const heights = heightsFrom(heightAglM, Math.max(heightAglM, greatestHeight(view, question)));
+  const judgement = judge(view, place, best, { asked, sectors, heights });
+  const context = linkContext(view, heightAglM);
   const answerLinks = links.map((link) => answerLink(context, link));
-  const drawn = { arrival: best.level.arrival, link: answerLinks[0], heightAglM: now.cpe.heightAglM };
   const plan = request.plans[heldPlan(request.plans, best) - 1]?.id ?? null;
+  const said = { ...judgement, plan: request.plans[asked], heightAglM, clutterKnown: place.isClutterKnown };
   return {
     ...factsOf(view, place),
     verdict: judgement.verdict,
-    heightAglM: now.cpe.heightAglM,
+    heightAglM,
     leastHeightAglM: judgement.leastHeightAglM,
     probability: judgement.probability,
     plan,
-    reason: reasonOf(best, answerLinks[0], { ...judgement, clutterKnown: place.isClutterKnown }),
+    reason: writeReason(best, answerLinks[0], said),
     links: answerLinks,
     plans: judgement.plans,
+    offers: judgement.offers,
     clutter: {
       known: place.isClutterKnown,
       mast: told.map(({ sender }) => (sender.sector ? scene.endsOf(sender.sector).mast : UNKNOWN_CLUTTER)),
       cpe: cpeClutter(place),
     },
-    foliage: compareSeasons(view, place, best, { heightAglM: now.cpe.heightAglM, plan: request.plans[asked], sectors }),
+    foliage: compareSeasons(view, place, best, { heightAglM, plan: request.plans[asked], sectors }),
     warnings: warningsOf(view, place, answerLinks),
-    ...(question.withProfile && { profile: profileToDraw(view, place, drawn) }),
+    ...(question.withProfile && {
+      profile: profileToDraw(view, place, { arrival: best.level.arrival, link: answerLinks[0], heightAglM }),
+    }),
   };
 }
 
 interface Judgement extends PlanStanding {
   verdict: Verdict;
   plans: PlanStanding[];
+  offers: PlanOfferAt[];
+  /** Chance of the plan asked for at its least height; null where it holds nowhere or at the height asked for. */
+  chanceAtLeastHeight: number | null;
 }
 
 /** Number of the plan that the verdict is on. Throws InputError for one that the request does not have. */
@@ -200,10 +214,9 @@ function askedPlan({ request: { plans } }: CpeView, { plan }: PlaceQuestion): nu
   return asked;
 }
 
-/** The height asked for, and all taller ones that the CPE may be mounted at. */
-function heightsOf(view: CpeView, question: PlaceQuestion): number[] {
-  const heightAglM = heightOf(view, question);
-  return heightsFrom(heightAglM, question.cpe?.maxHeightAglM ?? view.scene.request.cpe.maxHeightAglM ?? heightAglM);
+/** Greatest height that the CPE may be mounted at, m above ground. */
+function greatestHeight(view: CpeView, question: PlaceQuestion): number {
+  return question.cpe?.maxHeightAglM ?? view.scene.request.cpe.maxHeightAglM ?? heightOf(view, question);
 }
 
 function judge(
@@ -212,15 +225,31 @@ function judge(
   best: RatedLink,
   { asked, heights, sectors }: { asked: number; heights: number[]; sectors: ReadonlySet<string> | undefined },
 ): Judgement {
-  const scan = scanHeights(view, place, heights, planProbabilities(view, best), sectors);
+  const scan = scanHeights(view, place, heights, best, sectors);
   const plans = planStandings(view, scan);
   const standing = plans[asked];
+  const atVerdict = Math.max(0, heights.indexOf(standing.leastHeightAglM ?? heights[0]));
   const verdict = verdictOf(standing, Math.max(...scan.probabilities.map((ofPlans) => ofPlans[asked])), {
     clutter: !place.isClutterKnown,
     path: place.routes.some(isLost),
+    isBelowClass: isBelowClass(view, scan.links[atVerdict], heights[atVerdict]),
   });
   const holdsHere = standing.probability >= SERVICEABLE_PROBABILITY;
-  return { ...standing, leastHeightAglM: holdsHere ? null : standing.leastHeightAglM, verdict, plans };
+  return {
+    ...standing,
+    leastHeightAglM: holdsHere ? null : standing.leastHeightAglM,
+    chanceAtLeastHeight: holdsHere || standing.leastHeightAglM === null ? null : scan.probabilities[atVerdict][asked],
+    verdict,
+    plans,
+    offers: offersOf(scan, plans),
+  };
+}
+
+function isBelowClass({ scene }: CpeView, link: RatedLink | undefined, rxHeightAglM: number): boolean {
+  if (!link) return false;
+  const { route, sender } = link.level.arrival;
+  const heights = { txHeightAglM: sender.heightAglM, rxHeightAglM };
+  return route.isKnown && passesBelowClass(route.path, heights, scene.effectiveEarthRadiusM);
 }
 
 /** A mast in range that may serve the place, for all that is known. */

@@ -48,9 +48,10 @@ function groundHeights({ scene }: CpeView, { at }: Place, { station, path }: Rou
 function clutterHeights({ scene, request }: CpeView, { at }: Place, route: Route): ProfileToDraw["clutterHeightM"] {
   const ground = scene.terrain?.ground;
   if (!ground || at === null || !isClutterStated(request.model) || isStatistical(request.model)) return null;
-  const line = geodesicLine(route.station.place, at);
-  const heights = clutterAlong(ground, request.model, line, route.path.bareAmslM.length);
-  return orNull(heights);
+  const points = route.path.bareAmslM.length;
+  // A class that is stated for all places stands at the ends alone.
+  if (ground.clutter === null) return Array.from({ length: points }, () => 0);
+  return orNull(clutterAlong(ground.clutter, geodesicLine(route.station.place, at), points).heightM);
 }
 
 function orNull(heights: Float64Array): (number | null)[] {

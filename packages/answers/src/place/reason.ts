@@ -1,50 +1,101 @@
+import type { PlanSpec } from "@fellmark/network";
 import { gainBelowPeakDb } from "../reception/arrival.ts";
+import type { InTheWay } from "../reception/in-the-way.ts";
 import type { RatedLink } from "../reception/margins.ts";
 import type { AnswerLink } from "./answer-link.ts";
+import type { Verdict } from "./verdict.ts";
 
-/** What the reason of an answer rests on beside its best link. */
-export interface Judgement {
-  plan: string;
+/** Everything that the reason of an answer rests on beside its best link. */
+export interface SaidOfPlace {
+  verdict: Verdict;
+  /** The plan that the verdict is on, its chance at the height asked for, and that at its least height. */
+  plan: PlanSpec;
   probability: number;
+  chanceAtLeastHeight: number | null;
+  heightAglM: number;
   leastHeightAglM: number | null;
   clutterKnown: boolean;
 }
 
-/** Loss by clutter at an end from which it is worth a word, dB. */
-const CLUTTER_WORTH_DB = 3;
-
-/** One plain sentence: what decides, and what would change it. */
-export function reasonOf({ level }: RatedLink, link: AnswerLink, judgement: Judgement): string {
-  const { plan, probability, leastHeightAglM, clutterKnown } = judgement;
-  const mast = `${link.sector} at ${kilometres(link.distanceM)}`;
-  const chance = `plan ${plan} holds with probability ${probability.toFixed(2)}`;
-  const height = leastHeightAglM === null ? "" : `; ${leastHeightAglM} m above ground would do`;
-  const unknown = clutterKnown ? "" : "; what stands on the ground is not known, so survey first";
-  const aim = aimOf(gainBelowPeakDb(level.arrival));
-  return `from ${mast} ${sightOf(link)}${clutterOf(level.arrival.clutterCpeDb)}${aim}; ${chance}${height}${unknown}`;
+/** Plain sentences: the chance of the plan, the line of sight with what is in its way, what costs signal, what to do. */
+export function writeReason({ level }: RatedLink, link: AnswerLink, said: SaidOfPlace): string {
+  const sentences = [
+    writeChance(said),
+    writeSight(link),
+    ...link.inTheWay.map(writeObstacle),
+    writeTrees(link),
+    writeEndClutter(level.arrival.clutterCpeDb),
+    writeOffBeam(gainBelowPeakDb(level.arrival)),
+    writeSurvey(link, said),
+  ];
+  return sentences.filter((sentence) => sentence !== "").join(" ");
 }
 
-function kilometres(metres: number): string {
-  return `${(metres / 1000).toFixed(1)} km`;
+function writeChance({ plan, probability, chanceAtLeastHeight, heightAglM, leastHeightAglM }: SaidOfPlace): string {
+  const offer = `${plan.id} (${plan.downMbps}/${plan.upMbps} Mbit/s)`;
+  const here = `${percent(probability)} chance at ${metres(heightAglM)}`;
+  if (leastHeightAglM === null || chanceAtLeastHeight === null) return `${offer}: ${here}.`;
+  return `${offer}: ${percent(chanceAtLeastHeight)} chance with a ${metres(leastHeightAglM)} mount, ${here}.`;
 }
 
-function sightOf({ blocking, class: sight }: AnswerLink): string {
-  if (blocking) {
-    const overM = blocking.excessM.toFixed(blocking.excessM < 1 ? 1 : 0);
-    return `terrain ${kilometres(blocking.distanceM)} from the mast stands ${overM} m over the line`;
-  }
-  return sight === "clear" ? "the line is clear" : "the line is in sight, its Fresnel zone is not free";
+function writeSight({ sector, distanceM, class: sight, inTheWay }: AnswerLink): string {
+  const from = `${sector}, ${kilometres(distanceM)} away:`;
+  if (sight === "blocked") return `${from} blocked.`;
+  const isFree = sight === "clear" && inTheWay.length === 0;
+  return isFree ? `${from} clear line of sight.` : `${from} line of sight, but the first Fresnel zone is obstructed.`;
 }
 
-function clutterOf(lossDb: number): string {
-  return lossDb < CLUTTER_WORTH_DB ? "" : `, what stands around the CPE takes ${lossDb.toFixed(0)} dB`;
+const OBSTACLES = {
+  ground: ["Terrain", "rises", "enters"],
+  building: ["A building", "rises", "enters"],
+  trees: ["Trees", "rise", "enter"],
+};
+
+function writeObstacle({ kind, distanceM, overLineM, overZoneM }: InTheWay): string {
+  const [what, rises, enters] = OBSTACLES[kind];
+  const where = `${what} ${kilometres(distanceM)} from the mast`;
+  return overLineM > 0
+    ? `${where} ${rises} ${metres(overLineM)} above the line of sight.`
+    : `${where} ${enters} the first Fresnel zone by ${metres(overZoneM)}.`;
+}
+
+/** Loss by clutter from which it is worth a sentence, dB. */
+const WORTH_SAYING_DB = 3;
+
+function writeTrees({ canopyLengthM, down }: AnswerLink): string {
+  const lossDb = -(down.find(({ term }) => term === "clutter-path")?.db ?? 0);
+  if (lossDb < WORTH_SAYING_DB) return "";
+  const through = canopyLengthM > 0 ? `, ${Math.round(canopyLengthM)} m of the ray in trees` : "";
+  return `Trees and buildings on the way cost ${lossDb.toFixed(0)} dB${through}.`;
+}
+
+function writeEndClutter(lossDb: number): string {
+  return lossDb < WORTH_SAYING_DB ? "" : `Trees and houses near the subscriber cost ${lossDb.toFixed(0)} dB.`;
 }
 
 /** Gain below its peak from which an antenna counts as not aimed at the place, dB. */
 const OFF_BEAM_DB = 6;
 
-function aimOf(belowPeakDb: number): string {
-  return belowPeakDb < OFF_BEAM_DB
-    ? ""
-    : `, the sector's antenna sends ${belowPeakDb.toFixed(0)} dB less this way than ahead`;
+function writeOffBeam(belowPeakDb: number): string {
+  if (belowPeakDb < OFF_BEAM_DB) return "";
+  return `This place is ${belowPeakDb.toFixed(0)} dB below the peak of the sector's antenna.`;
+}
+
+function writeSurvey({ isBelowClass }: AnswerLink, { verdict, clutterKnown }: SaidOfPlace): string {
+  if (verdict !== "survey-first") return "";
+  if (!clutterKnown) return "Trees and buildings here are not known: survey first.";
+  if (isBelowClass) return "The line passes below the height of the land cover, which nobody measured: survey first.";
+  return "";
+}
+
+function percent(share: number): string {
+  return `${Math.round(100 * share)} %`;
+}
+
+function metres(lengthM: number): string {
+  return lengthM < 10 ? `${Number(lengthM.toFixed(1))} m` : `${Math.round(lengthM)} m`;
+}
+
+function kilometres(lengthM: number): string {
+  return `${(lengthM / 1000).toFixed(1)} km`;
 }

@@ -30,8 +30,8 @@ export function compareSeasons(
   question: SeasonQuestion,
 ): { leafOn: SeasonOutcome; leafOff: SeasonOutcome } | null {
   const { link } = best.level;
-  const amongTrees = [place.clutter, view.scene.endsOf(link.sector).mast].some(({ kind }) => kind === "trees");
-  if (!amongTrees) return null;
+  const atEnds = [place.clutter, view.scene.endsOf(link.sector).mast].some(({ kind }) => kind === "trees");
+  if (!atEnds && best.level.arrival.loss.canopyLengthM === 0) return null;
   const other = viewOf(sceneInOtherSeason(view.scene), view.request.cpe);
   const { terrain } = view.scene;
   const placeThen = terrain && place.at ? placeAt(other, terrain.ground, place.at, question.heightAglM) : place;

@@ -1,3 +1,4 @@
+import { heldRates, type RatedLink } from "../reception/margins.ts";
 import type { Place } from "../reception/place.ts";
 import { bestLink, planProbabilities, standingAt } from "../reception/standing.ts";
 import type { CpeView } from "../scene/scene.ts";
@@ -25,25 +26,25 @@ export function heightsFrom(heightAglM: number, greatestM: number): number[] {
   return Array.from({ length: steps + 1 }, (_, step) => heightAglM + step * HEIGHT_STEP_M);
 }
 
-/** What every plan's chances are at every height, by height and plan. */
+/** Every plan's chances at every height, by height and plan, and the link that they are of. */
 export interface HeightScan {
   heights: number[];
   probabilities: number[][];
+  links: (RatedLink | undefined)[];
 }
 
-/** @param now the plans' chances at the first of the heights. */
+/** @param now the link at the first of the heights. */
 export function scanHeights(
   view: CpeView,
   place: Place,
   heights: number[],
-  now: number[],
+  now: RatedLink,
   sectors?: ReadonlySet<string>,
 ): HeightScan {
-  const probabilities = heights.map((heightAglM, index) => {
-    if (index === 0) return now;
-    return planProbabilities(view, bestLink(view, place, standingAt(view, place, heightAglM, sectors)));
-  });
-  return { heights, probabilities };
+  const links = heights.map((heightAglM, index) =>
+    index === 0 ? now : bestLink(view, place, standingAt(view, place, heightAglM, sectors)),
+  );
+  return { heights, links, probabilities: links.map((link) => planProbabilities(view, link)) };
 }
 
 /** Every plan of the request, in its order. Loss is not monotone in height, so every taller step is looked at. */
@@ -55,11 +56,32 @@ export function planStandings({ request }: CpeView, { heights, probabilities }: 
   });
 }
 
-/** Whether part of what matters is not known. */
+/** A plan that can be offered, at the least height from which it holds, with the speeds that hold there. */
+export interface PlanOfferAt {
+  plan: string;
+  heightAglM: number;
+  probability: number;
+  downMbps: number;
+  upMbps: number;
+}
+
+/** Offers of the plans that hold at some height, the best plan first. */
+export function offersOf({ heights, links, probabilities }: HeightScan, plans: readonly PlanStanding[]) {
+  return plans.flatMap(({ plan, leastHeightAglM }, number): PlanOfferAt[] => {
+    const at = leastHeightAglM === null ? -1 : heights.indexOf(leastHeightAglM);
+    const link = links[at];
+    if (leastHeightAglM === null || !link) return [];
+    return [{ plan, heightAglM: leastHeightAglM, probability: probabilities[at][number], ...heldRates(link) }];
+  });
+}
+
+/** Parts of what matters that are not known. */
 export interface Unknowns {
   clutter: boolean;
-  /** Whether the way from some mast in range is not known. */
+  /** True where the way from some mast in range is not known. */
   path: boolean;
+  /** True where the line passes below the height of a land-cover class that nobody measured. */
+  isBelowClass: boolean;
 }
 
 /**
@@ -69,7 +91,7 @@ export interface Unknowns {
  */
 export function verdictOf({ probability, leastHeightAglM }: PlanStanding, best: number, unknown: Unknowns): Verdict {
   if (best < SURVEY_PROBABILITY) return unknown.path ? "not-known" : "not-serviceable";
-  if (unknown.clutter) return "survey-first";
+  if (unknown.clutter || unknown.isBelowClass) return "survey-first";
   if (probability >= SERVICEABLE_PROBABILITY) return "serviceable";
   return leastHeightAglM === null ? "survey-first" : "serviceable-at-height";
 }

@@ -1,6 +1,6 @@
 import { toAntennaFrame } from "@fellmark/antenna";
-import { pathCalibrationDb } from "@fellmark/coverage";
-import type { PathSight, SightLoss } from "@fellmark/propagation";
+import { type CoveredLoss, type MastPath, pathCalibrationDb } from "@fellmark/coverage";
+import type { PathSight } from "@fellmark/propagation";
 import { dbFromRatio, ratioFromDb } from "@fellmark/units";
 import type { CpeView } from "../scene/scene.ts";
 import type { Sender } from "../scene/sender.ts";
@@ -10,9 +10,9 @@ import type { Route } from "./route.ts";
 export interface Arrival {
   sender: Sender;
   route: Route;
-  sight: PathSight;
+  sight: PathSight<MastPath>;
   /** One object for all senders of a mast and frequency. */
-  loss: SightLoss;
+  loss: CoveredLoss;
   /** By port of the CPE: gain toward the place with what obstacles scatter, dBi. */
   gainDbi: number[];
   levelDbm: number[];
@@ -31,13 +31,14 @@ export function arrivalOf(
   const { sender, route, sight, loss } = seen;
   const { path } = route;
   const { pointing, gainDbi: gainOf, baseDbm } = sender;
-  const toward = toAntennaFrame(path.azimuthDeg ?? pointing.azimuthDeg, sight.departureElevationDeg, pointing);
+  const toward = toAntennaFrame(path.azimuthDeg ?? pointing.azimuthDeg, loss.departureElevationDeg, pointing);
   const gainDbi = view.ports.map((port) =>
     dbFromRatio(ratioFromDb(gainOf(toward.azimuthDeg, toward.elevationDeg, port)) + sender.scattered[loss.class]),
   );
   const gasDb = (sender.gasDbPerKm * sight.slantM) / 1000;
   const calibrationDb = route.isKnown ? pathCalibrationDb(view.request.model, loss.class, path.distanceM) : 0;
-  const withoutGainDbm = baseDbm - loss.freeSpaceDb - loss.diffractionDb - gasDb - clutterCpeDb - calibrationDb;
+  const withoutGainDbm =
+    baseDbm - loss.freeSpaceDb - loss.diffractionDb - loss.clutterPathDb - gasDb - clutterCpeDb - calibrationDb;
   const levelDbm = gainDbi.map((gain) => withoutGainDbm + gain);
   return { sender, route, sight, loss, gainDbi, levelDbm, gasDb, clutterCpeDb, calibrationDb };
 }

@@ -1,28 +1,32 @@
 import type { ClutterAround } from "@fellmark/coverage";
 import { geodesicPoint } from "@fellmark/geodesy";
-import type { ClutterMosaic } from "@fellmark/terrain";
+import { CLUTTER_KINDS, type ClutterMosaic } from "@fellmark/terrain";
 import { describe, expect, it } from "vitest";
 import { answerAt } from "../place/answer.ts";
 import { groundOf, MAST, quietScene, requestOf } from "../scene/testing/hilly-scene.ts";
 
 const term = (terms: { term: string; db: number }[], name: string) => terms.find((one) => one.term === name)?.db ?? 0;
 
-const WOOD: ClutterAround = { kind: "trees", heightM: 15 };
-const FIELD: ClutterAround = { kind: "open", heightM: 0 };
-const NOT_KNOWN: ClutterAround = { kind: "unknown", heightM: Number.NaN };
+const WOOD: ClutterAround = { kind: "trees", heightM: 15, isMeasured: true };
+const FIELD: ClutterAround = { kind: "open", heightM: 0, isMeasured: true };
+const NOT_KNOWN: ClutterAround = { kind: "unknown", heightM: Number.NaN, isMeasured: false };
 
 /** What stands where, as a mosaic of rasters tells it. */
 function mosaicOf(at: (lon: number, lat: number) => ClutterAround): ClutterMosaic {
   return {
     data: { bbox: [-31, 11, -29, 13], buildings: null, canopy: null, landCover: null, table: null, filesUsed: [] },
     at,
-    along({ nodeLon, nodeLat }, heightM) {
+    stepM: 30,
+    along({ nodeLon, nodeLat }, heightM, kinds, isMeasured) {
       const last = nodeLon.length - 1;
       let notKnown = 0;
       for (let i = 0; i < heightM.length; i++) {
         const share = i / (heightM.length - 1);
         const lon = nodeLon[0] + share * (nodeLon[last] - nodeLon[0]);
-        heightM[i] = at(lon, nodeLat[0] + share * (nodeLat[last] - nodeLat[0])).heightM;
+        const found = at(lon, nodeLat[0] + share * (nodeLat[last] - nodeLat[0]));
+        heightM[i] = found.heightM;
+        kinds[i] = CLUTTER_KINDS.indexOf(found.kind);
+        if (isMeasured) isMeasured[i] = Number(found.isMeasured);
         if (Number.isNaN(heightM[i])) notKnown++;
       }
       return notKnown;
@@ -31,7 +35,8 @@ function mosaicOf(at: (lon: number, lat: number) => ClutterAround): ClutterMosai
 }
 
 const KM = 1 / 110.6;
-const rasters = (model: object = {}) => requestOf({ model: { clutter: { canopy: "c" }, ...model } });
+const rasters = (model: object = {}) =>
+  requestOf({ model: { clutter: { canopy: "c" }, method: "end-clutter", ...model } });
 const sceneOf = (request: ReturnType<typeof rasters>, at: (lon: number, lat: number) => ClutterAround) =>
   quietScene(
     request,
@@ -76,7 +81,7 @@ describe("clutter from rasters", () => {
   });
 
   it("takes at a mast only where its antenna stands below", async () => {
-    const high = { kind: "trees", heightM: 45 } as const;
+    const high: ClutterAround = { kind: "trees", heightM: 45, isMeasured: true };
     const atMast = async (around: ClutterAround) => {
       const { links } = await answerAt(
         sceneOf(rasters(), () => around),
@@ -95,17 +100,50 @@ describe("clutter from rasters", () => {
     expect(answer.warnings.map(({ code }) => code)).toContain("clutter_not_covered");
   });
 
-  it("by method p1812 stands in the way instead, on the points between the ends", async () => {
+  it("measured on the way costs 26 dB behind the wood by method path-clutter, and nothing at the end in it", async () => {
     const [ends, way] = await Promise.all([
       answerAt(sceneOf(rasters(), land), north(4)),
       answerAt(sceneOf(rasters({ method: "path-clutter" }), land), north(4)),
     ]);
-    expect(term(way.links[0].down, "diffraction")).toBeLessThan(term(ends.links[0].down, "diffraction") - 3);
+    const [clear, wooded] = [ends.links[0].down, way.links[0].down];
+    expect(term(wooded, "diffraction")).toBeCloseTo(term(clear, "diffraction"), 9);
+    expect(term(wooded, "clutter-path")).toBeLessThan(-10);
+    expect(way.links[0].inTheWay.map(({ kind }) => kind)).toContain("trees");
+    expect(way.reason).toContain("Trees");
+    expect(way.reason).not.toContain("clear line of sight");
     const inWood = await answerAt(sceneOf(rasters({ method: "path-clutter" }), land), north(2));
     expect(term(inWood.links[0].down, "clutter-cpe")).toBe(-0);
+    expect(term(inWood.links[0].down, "clutter-path")).toBeLessThan(-10);
     // The wood is bare ground to the profile and 15 m of clutter on it.
     const { profile } = await answerAt(sceneOf(rasters(), land), north(4), { withProfile: true });
     const middle = Math.floor((profile?.distanceM.length ?? 0) / 2);
     expect([profile?.groundAmslM[middle], profile?.clutterHeightM?.[middle]]).toEqual([10, 15]);
+  });
+});
+
+describe("a house at the place", () => {
+  const HOUSE: ClutterAround = { kind: "suburban", heightM: 8, isMeasured: true };
+  const at = geodesicPoint(MAST, 0, 3000);
+  /** A house of 8 m and 30 m by 30 m around the place, a field elsewhere. */
+  const land = (_: number, lat: number) => (Math.abs(lat - at.lat) * 110_600 < 15 ? HOUSE : FIELD);
+  const scene = sceneOf(rasters({ method: "path-clutter" }), land);
+
+  it("carries the CPE a metre above its roof, which does not block its line", async () => {
+    const answer = await answerAt(scene, at);
+    expect(answer.heightAglM).toBe(9);
+    expect(answer.links[0]).toMatchObject({ class: "clear", inTheWay: [] });
+    expect(term(answer.links[0].down, "clutter-path")).toBe(-0);
+  });
+
+  it("keeps the CPE on the wall that faces the sector at its own height", async () => {
+    const answer = await answerAt(scene, at, { cpe: { mount: "wall" } });
+    expect([answer.heightAglM, answer.links[0].class]).toEqual([requestOf().cpe.heightAglM, "clear"]);
+  });
+
+  it("of a neighbour blocks the line", async () => {
+    const behind = geodesicPoint(MAST, 0, 3060);
+    const answer = await answerAt(scene, behind, { heightAglM: 4 });
+    expect(answer.links[0].inTheWay[0]?.kind).toBe("building");
+    expect(answer.links[0].class).not.toBe("clear");
   });
 });

@@ -28,6 +28,7 @@ export function signalTerms(model: ModelSpec, { arrival, port, link }: LinkLevel
     { term: "free-space", db: -loss.freeSpaceDb },
     { term: "diffraction", db: -loss.diffractionDb },
     { term: "gas", db: -gasDb },
+    ...(arrival.route.path.cover ? [{ term: "clutter-path", db: -loss.clutterPathDb }] : []),
     ...budget.after.map(({ term, db }) => ({ term, db: term === "clutter-cpe" ? -clutterCpeDb : db })),
   ];
   if (model.calibration !== null) {

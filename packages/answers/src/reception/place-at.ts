@@ -1,12 +1,12 @@
 import {
-  FINE_STEP_SHARE,
+  fineStepsOver,
   type Ground,
   isClutterStated,
   MAX_REACH_M,
+  mountedHeightM,
   pathAlong,
   rasterClutter,
   statedClutter,
-  stepsOver,
 } from "@fellmark/coverage";
 import { geodesicBetween, geodesicLine, type LonLat } from "@fellmark/geodesy";
 import { type FarStation, farField, farStation } from "../interference/far-field.ts";
@@ -29,19 +29,16 @@ export function placeAt(view: CpeView, ground: Ground, at: LonLat, greatestHeigh
     if (line.distanceM > request.area.radiusM) stations.push(farStation(station, line));
     else routes.push(routeInRange(view, ground, station, at));
   }
-  return {
-    at,
-    routes,
-    far: farField(ground, at, stations, greatestHeightM),
-    ...clutterAt(view, ground, at),
-  };
+  const around = clutterAt(view, ground, at);
+  const greatestM = Math.max(greatestHeightM, mountedHeightM(request.cpe, greatestHeightM, around.roofM));
+  return { at, routes, far: farField(ground, at, stations, greatestM), ...around };
 }
 
 /** The path from a station that may serve a place. */
 function routeInRange({ request }: CpeView, ground: Ground, station: Station, at: LonLat): Route {
   const line = geodesicLine(station.place, at);
-  const steps = stepsOver(ground.mosaic, line.distanceM, FINE_STEP_SHARE);
-  return routeOver(station, pathAlong(ground, request.model, line, steps), true);
+  const steps = fineStepsOver(ground, request.model, line.distanceM);
+  return routeOver(station, pathAlong(ground, request, line, steps), true);
 }
 
 /** What stands around a CPE at a place. */
@@ -49,8 +46,13 @@ export function clutterAt(
   { request: { model } }: CpeView,
   { clutter }: Ground,
   { lon, lat }: LonLat,
-): Pick<Place, "clutter" | "isClutterKnown"> {
-  if (clutter === null) return { clutter: statedClutter(model).cpe, isClutterKnown: isClutterStated(model) };
+): Pick<Place, "clutter" | "isClutterKnown" | "roofM"> {
+  if (clutter === null) return { clutter: statedClutter(model).cpe, isClutterKnown: isClutterStated(model), roofM: 0 };
   const found = clutter.at(lon, lat);
-  return { clutter: rasterClutter(found), isClutterKnown: found.kind !== "unknown" };
+  const isBuilding = found.isMeasured && found.kind !== "trees" && model.method === "path-clutter";
+  return {
+    clutter: rasterClutter(found),
+    isClutterKnown: found.kind !== "unknown",
+    roofM: isBuilding ? found.heightM : 0,
+  };
 }

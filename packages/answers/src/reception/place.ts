@@ -1,4 +1,4 @@
-import { type ClutterAround, endClutterDb, isStatistical, statisticalCpeDb } from "@fellmark/coverage";
+import { type ClutterAround, endClutterDb, isStatistical, mountedHeightM, statisticalCpeDb } from "@fellmark/coverage";
 import type { LonLat } from "@fellmark/geodesy";
 import type { FarField } from "../interference/far-field.ts";
 import type { CpeView } from "../scene/scene.ts";
@@ -16,11 +16,21 @@ export interface Place {
   /** What stands around the CPE, and whether that is known. */
   clutter: ClutterAround;
   isClutterKnown: boolean;
+  /** Height of the building that is known at the place, m above ground; 0 without one. */
+  roofM: number;
 }
 
-/** The CPE mounted at a height; what it loses by clutter is asked for the same few frequencies over and over. */
-export function mountedCpe({ request }: CpeView, { clutter }: Pick<Place, "clutter">, heightAglM: number): MountedCpe {
+/**
+ * The CPE mounted at a height, which a known roof raises; what it loses by clutter is asked for the same few frequencies
+ * over and over.
+ */
+export function mountedCpe(
+  { request }: CpeView,
+  { clutter, roofM }: Pick<Place, "clutter" | "roofM">,
+  askedHeightM: number,
+): MountedCpe {
   const { model } = request;
+  const heightAglM = mountedHeightM(request.cpe, askedHeightM, roofM);
   if (isStatistical(model)) {
     return { heightAglM, clutterDb: (frequencyGhz, distanceM) => statisticalCpeDb(model, distanceM, frequencyGhz) };
   }

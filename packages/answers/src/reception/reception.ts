@@ -1,10 +1,5 @@
-import {
-  computeSightLoss,
-  createFreeSight,
-  findPathSight,
-  type PathSight,
-  type SightLoss,
-} from "@fellmark/propagation";
+import { type CoveredLoss, computeCoveredLoss, type MastPath } from "@fellmark/coverage";
+import { createFreeSight, findPathSight, type PathSight } from "@fellmark/propagation";
 import type { CpeView } from "../scene/scene.ts";
 import type { StationMast } from "../scene/station.ts";
 import { type Arrival, arrivalOf } from "./arrival.ts";
@@ -22,12 +17,12 @@ export function arrivalsOver(view: CpeView, route: Route, cpe: MountedCpe): Arri
   const arrivals: Arrival[] = [];
   for (const mast of route.station.masts) {
     const sight = sightFrom(view, route, mast, cpe);
-    let loss: SightLoss | null = null;
+    let loss: CoveredLoss | null = null;
     let lossGhz = Number.NaN;
     for (const number of mast.senders) {
       const { frequencyGhz } = view.senders[number];
       if (loss === null || lossGhz !== frequencyGhz) {
-        loss = computeSightLoss(sight, frequencyGhz, view.scene.effectiveEarthRadiusM);
+        loss = lossFrom(view, { sight, mast, cpe }, frequencyGhz);
         lossGhz = frequencyGhz;
       }
       arrivals.push(arrivalFrom(view, { route, sight, loss, number, cpe }));
@@ -37,7 +32,7 @@ export function arrivalsOver(view: CpeView, route: Route, cpe: MountedCpe): Arri
 }
 
 /** How a mast of a route's station and the CPE see each other; a path that is not known counts as free. */
-export function sightFrom({ scene }: CpeView, route: Route, mast: StationMast, cpe: MountedCpe): PathSight {
+export function sightFrom({ scene }: CpeView, route: Route, mast: StationMast, cpe: MountedCpe): PathSight<MastPath> {
   if (!route.isKnown) return createFreeSight(route.path);
   return findPathSight(
     route.path,
@@ -46,10 +41,21 @@ export function sightFrom({ scene }: CpeView, route: Route, mast: StationMast, c
   );
 }
 
+/** Loss of a sight at a frequency. */
+export function lossFrom(
+  { scene, request: { model } }: CpeView,
+  { sight, mast, cpe }: { sight: PathSight<MastPath>; mast: StationMast; cpe: MountedCpe },
+  frequencyGhz: number,
+): CoveredLoss {
+  const heights = { txHeightAglM: mast.heightAglM, rxHeightAglM: cpe.heightAglM };
+  const { effectiveEarthRadiusM } = scene;
+  return computeCoveredLoss(sight, { heights, frequencyGhz, effectiveEarthRadiusM, model });
+}
+
 interface Seen {
   route: Route;
-  sight: PathSight;
-  loss: SightLoss;
+  sight: PathSight<MastPath>;
+  loss: CoveredLoss;
   number: number;
   cpe: MountedCpe;
 }

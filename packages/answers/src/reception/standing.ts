@@ -1,7 +1,6 @@
 import type { Port } from "@fellmark/antenna";
-import { confidenceFactor, errorSigmaDb, isClutterStated, linkFadeDb } from "@fellmark/coverage";
+import { confidenceFactor, errorSigmaDb, hasEndClutterLoss, isClutterStated, linkFadeDb } from "@fellmark/coverage";
 import type { ModelSpec } from "@fellmark/network";
-import type { PathClass } from "@fellmark/propagation";
 import { milliwattsFromDbm } from "@fellmark/units";
 import { addFarInterference } from "../interference/far-interference.ts";
 import { addInterference, type Interference, noInterference } from "../interference/interference.ts";
@@ -73,13 +72,13 @@ function portLink(
   { index, heard }: { index: number; heard: Interference },
 ): PortLink {
   const { model } = view.request;
-  const { sender, route, loss } = wanted;
+  const { sender, route } = wanted;
   const link = view.links[sender.number];
   return {
     level: linkLevel(link, wanted, index as Port),
     margins: {
       fadeDb: linkFadeDb(model, route.path.distanceM, sender.frequencyGhz),
-      sigmaDb: sigmaDb(model, place, loss.class),
+      sigmaDb: sigmaDb(model, place, wanted, hasEndClutterLoss(link)),
       confidenceFactor: confidenceFactor(model.confidence),
       downNoiseDbm: link.down.noiseDbm,
       upNoise: view.noise(sender.number),
@@ -89,9 +88,14 @@ function portLink(
 }
 
 /** Spread of the prediction; own measurements say nothing of a place that the rasters of clutter do not cover. */
-function sigmaDb(model: ModelSpec, { isClutterKnown }: Place, sight: PathClass): number {
-  const isHole = isClutterStated(model) && !isClutterKnown;
-  return errorSigmaDb(isHole ? { ...model, calibration: null } : model, sight, isClutterKnown);
+function sigmaDb(model: ModelSpec, { isClutterKnown }: Place, wanted: Arrival, isEndLossy: boolean): number {
+  const { loss, route, clutterCpeDb } = wanted;
+  if (!isClutterKnown) {
+    return errorSigmaDb(isClutterStated(model) ? { ...model, calibration: null } : model, loss.class, "unknown");
+  }
+  const isObstructed = route.path.cover !== null && loss.class !== "clear";
+  const costs = isObstructed || isEndLossy || clutterCpeDb > 0;
+  return errorSigmaDb(model, loss.class, costs ? "costs" : "free");
 }
 
 /** Probability that each plan holds by a link; 0 without one. */

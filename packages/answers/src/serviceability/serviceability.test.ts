@@ -152,7 +152,7 @@ describe("the expiry", () => {
       verdict: heightAglM < 9 ? "serviceable-at-height" : "serviceable",
       leastHeightAglM: heightAglM < 9 ? 9 : null,
       probability: heightAglM < 9 ? 0.6 : 0.95,
-      clutter: { known: true, mast: [], cpe: { kind: "trees", heightM: 8 } },
+      clutter: { known: true, mast: [], cpe: { kind: "trees", heightM: 8, isMeasured: false } },
     });
 
   test("is three years in the open", async () => {

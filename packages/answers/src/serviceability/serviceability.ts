@@ -120,7 +120,7 @@ function treesAt({ request }: AnsweringNetwork, { links, clutter, probability, h
       foliage: request.model.foliage,
       probability,
       leastProbability: Math.min(SERVICEABLE_PROBABILITY, probability),
-      sigmaDb: errorSigmaDb(request.model, links[0].class, clutter.known),
+      sigmaDb: errorSigmaDb(request.model, links[0].class, clutter.known ? "costs" : "unknown"),
     };
   });
 }

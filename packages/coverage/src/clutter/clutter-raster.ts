@@ -31,12 +31,13 @@ export async function readClutterCells(
 ): Promise<ClutterCells> {
   const sources = clutterSources(request.model);
   if (sources === null) return { codes: null, unknownCodes: [] };
-  const { heightM, kind, unknownCodes } = await readClutterWindow(catalogue, sources, window);
+  const { heightM, kind, isMeasured, unknownCodes } = await readClutterWindow(catalogue, sources, window);
   const codes = new Uint16Array(new SharedArrayBuffer(2 * heightM.length));
-  const flat = CLUTTER_KINDS.map((kind, number) => clutterCode(number, rasterClutter({ kind, heightM: 0 }).heightM));
+  const flatM = CLUTTER_KINDS.map((kind) => rasterClutter({ kind, heightM: 0, isMeasured: false }).heightM);
   for (let cell = 0; cell < codes.length; cell++) {
     const number = kind[cell];
-    codes[cell] = number === 0 ? 0 : heightM[cell] === 0 ? flat[number] : clutterCode(number, heightM[cell]);
+    const standsM = heightM[cell] === 0 ? flatM[number] : heightM[cell];
+    codes[cell] = number === 0 ? 0 : clutterCode(number, standsM, isMeasured[cell] === 1);
   }
   return { codes, unknownCodes };
 }

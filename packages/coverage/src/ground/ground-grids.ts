@@ -3,7 +3,7 @@ import type { CoverageRequest } from "@fellmark/network";
 import type { GroundGrids } from "@fellmark/sweep";
 import { filesOf, readWindow, type TerrainCatalogue, type TerrainWindow } from "@fellmark/terrain";
 import { clutterSources } from "../clutter/clutter-raster.ts";
-import { type ClutterModel, surfaceOver } from "../clutter/clutter-surface.ts";
+import { type ClutterModel, type CpeMount, coverGround, mountOnRoofs } from "../clutter/covered-ground.ts";
 
 /** A cell larger than this share of the terrain's own step smooths ridges off, so the ground is read twice as fine. */
 const COARSE_CELL_SHARE = 0.7;
@@ -11,6 +11,7 @@ const COARSE_CELL_SHARE = 0.7;
 export interface GroundRequest {
   terrain: CoverageRequest["terrain"];
   model: ClutterModel;
+  cpe: CpeMount;
   /** Previews read the ground at the cells alone. */
   refine: boolean;
 }
@@ -19,16 +20,17 @@ export interface GroundRequest {
 export async function readGround(
   catalogue: TerrainCatalogue,
   window: LatticeWindow,
-  { terrain: { sets, fillVoids }, model, refine }: GroundRequest,
+  { terrain: { sets, fillVoids }, model, cpe, refine }: GroundRequest,
 ): Promise<{ ground: GroundGrids; terrain: TerrainWindow }> {
   const scale = refine && isCoarse(catalogue, sets, window) ? 2 : 1;
   const fine = refined(window, scale);
   const canopy = clutterSources(model)?.canopy;
   const terrain = await readWindow(catalogue, sets, fine, { fillVoids, ...(canopy !== undefined && { canopy }) });
   const bareAmslM = terrain.heightsAmslM;
-  const surfaceAmslM = await surfaceOver(bareAmslM, catalogue, model, fine);
+  const covered = await coverGround(bareAmslM, catalogue, model, fine);
   const cellAmslM = scale === 1 ? bareAmslM : centresOf(bareAmslM, window);
-  return { ground: { scale, surfaceAmslM, bareAmslM, cellAmslM }, terrain };
+  const cpeAmslM = await mountOnRoofs(cellAmslM, catalogue, { model, cpe }, window);
+  return { ground: { scale, ...covered, bareAmslM, cellAmslM, cpeAmslM }, terrain };
 }
 
 function refined({ zoom, col0, row0, width, height }: LatticeWindow, scale: 1 | 2): LatticeWindow {

@@ -1,6 +1,7 @@
 import type { GeodesicLine, LonLat } from "@fellmark/geodesy";
 import type { CoverageRequest, ModelSpec } from "@fellmark/network";
 import {
+  CLUTTER_KINDS,
   type ClutterData,
   type ClutterMosaic,
   clutterOf,
@@ -14,8 +15,9 @@ import {
 } from "@fellmark/terrain";
 import { DEG_PER_RAD } from "@fellmark/units";
 import { clutterSources, mastsAmong } from "../clutter/clutter-raster.ts";
-import { type EndsOf, statedClutter, statedPathClutterM, UNKNOWN_CLUTTER } from "../link/end-clutter.ts";
-import { evenPath, type MastPath } from "../path/mast-path.ts";
+import { measuredSources, standsOnRoof } from "../clutter/covered-ground.ts";
+import { type EndsOf, statedClutter, UNKNOWN_CLUTTER } from "../link/end-clutter.ts";
+import { coverPath, evenPath, type MastPath } from "../path/mast-path.ts";
 import { type LowGround, lowGroundOf, METRES_PER_DEG } from "./low-ground.ts";
 
 /** What the answers of a request read of the terrain, held in memory. */
@@ -93,23 +95,77 @@ export function stepsOver({ stepM: ownM }: TerrainMosaic, distanceM: number, sha
   return Math.max(2, Math.ceil(distanceM / stepM));
 }
 
-/** The path along a line; by method p1812 what stands on its interior points is part of what rays must pass. */
-export function pathAlong(ground: Ground, model: ModelSpec, line: GeodesicLine, steps: number): MastPath {
+/** Steps over a path whose measured clutter is to be met: half the finest step of terrain and clutter, but 5 m at least. */
+export function fineStepsOver(ground: Ground, model: ModelSpec, distanceM: number): number {
+  const terrainSteps = stepsOver(ground.mosaic, distanceM, FINE_STEP_SHARE);
+  if (measuredSources(model) === null || ground.clutter === null) return terrainSteps;
+  const stepM = Math.max(LEAST_FINE_STEP_M, ground.clutter.stepM);
+  return Math.max(terrainSteps, Math.ceil(distanceM / stepM));
+}
+
+/** Half of the terrain's own step misses nothing that its rasters hold. */
+export const FINE_STEP_SHARE = 0.5;
+
+/** Least step along a path, m. */
+const LEAST_FINE_STEP_M = 5;
+
+/** Path along a line. By method path-clutter what is measured on its interior points is part of what rays must pass. */
+export function pathAlong(ground: Ground, { model, cpe }: PathRequest, line: GeodesicLine, steps: number): MastPath {
   const heights = new Float64Array(steps + 1);
   ground.mosaic.heightsAlong(line, heights);
   const path = evenPath(Math.max(1, line.distanceM), heights, line);
-  if (model.method !== "path-clutter") return path;
-  const clutterM = clutterAlong(ground, model, line, heights.length);
-  const surfaceAmslM = path.bareAmslM.map((heightM, i) => {
-    return i === 0 || i === steps ? heightM : heightM + (clutterM[i] || 0);
-  });
-  return { ...path, surfaceAmslM };
+  if (ground.clutter === null) return path;
+  const clutter = clutterAlong(ground.clutter, line, steps + 1);
+  const covered = measuredSources(model) === null ? path : coverMeasured(path, clutter, standsOnRoof(cpe));
+  return { ...covered, classHeightM: ground.clutter.data.landCover && classHeights(path, clutter) };
 }
 
-/** Height of what stands at equal steps along a line, m; NaN where it is not known. */
-export function clutterAlong({ clutter }: Ground, model: ModelSpec, line: GeodesicLine, points: number): Float64Array {
-  const heightM = new Float64Array(points);
-  if (clutter === null) return heightM.fill(statedPathClutterM(model));
-  clutter.along(line, heightM, new Uint8Array(points));
-  return heightM;
+/** The part of a request that says what counts on the way of a path. */
+export type PathRequest = Pick<CoverageRequest, "model" | "cpe">;
+
+/** Clutter at equal steps along a line: heights above the ground, m, NaN where not known; indices into CLUTTER_KINDS; 1 where measured. */
+export interface LineClutter {
+  heightM: Float64Array;
+  kind: Uint8Array;
+  isMeasured: Uint8Array;
+}
+
+export function clutterAlong(clutter: ClutterMosaic, line: GeodesicLine, points: number): LineClutter {
+  const found = {
+    heightM: new Float64Array(points),
+    kind: new Uint8Array(points),
+    isMeasured: new Uint8Array(points),
+  };
+  clutter.along(line, found.heightM, found.kind, found.isMeasured);
+  return found;
+}
+
+const TREES = CLUTTER_KINDS.indexOf("trees");
+
+/**
+ * The path with what is measured on it. The building at the place is the CPE's own: under a roof mount no part of it
+ * counts as higher than the roof at the place; beside a wall or a mast it does not count.
+ */
+function coverMeasured(path: MastPath, { heightM, kind, isMeasured }: LineClutter, isRoofMount: boolean): MastPath {
+  const last = heightM.length - 1;
+  const measuredM = (i: number, isTree: boolean) =>
+    i > 0 && isMeasured[i] === 1 && (kind[i] === TREES) === isTree ? heightM[i] : 0;
+  const canopyHeightM = Float64Array.from(heightM, (_, i) => measuredM(i, true));
+  const buildingHeightM = Float64Array.from(heightM, (_, i) => measuredM(i, false));
+  const ownM = isRoofMount ? buildingHeightM[last] : 0;
+  for (let i = last - 1; i > 0 && buildingHeightM[last] > 0 && buildingHeightM[i] > 0; i--) {
+    buildingHeightM[i] = Math.min(buildingHeightM[i], ownM);
+  }
+  return coverPath(path, { canopyHeightM, buildingHeightM });
+}
+
+/** Clutter nearer than this to an end belongs to the end, m. Source: ITU-R P.452-18, section 4.2.1 of attachment 2, as its check profiles have it. */
+const END_REACH_M = 50;
+
+function classHeights({ weights, stepM, distanceM }: MastPath, { heightM, isMeasured }: LineClutter): Float64Array {
+  return heightM.map((standsM, i) => {
+    const alongM = weights.at[i] * stepM;
+    const isAtEnd = alongM < END_REACH_M || distanceM - alongM < END_REACH_M;
+    return isAtEnd || isMeasured[i] === 1 || Number.isNaN(standsM) ? 0 : standsM;
+  });
 }

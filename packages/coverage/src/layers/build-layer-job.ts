@@ -1,16 +1,22 @@
 import type { AntennaPattern, Pointing, Port } from "@fellmark/antenna";
 import { type LatticeWindow, rowFrame, rowOfLatitude, worldCells } from "@fellmark/geodesy";
 import type { CoverageRequest, ModelSpec } from "@fellmark/network";
-import { type EndClutterClass, freeSpaceLossDb, gasSpecificAttenuationDbPerKm } from "@fellmark/propagation";
+import { freeSpaceLossDb, gasSpecificAttenuationDbPerKm } from "@fellmark/propagation";
 import type { RateThresholds } from "@fellmark/radio";
 import { CELL_CLASS } from "@fellmark/sweep";
-import { CLUTTER_KINDS } from "@fellmark/terrain";
 import { milliwattsFromDbm, RAD_PER_DEG, ratioFromDb } from "@fellmark/units";
 import { byClutterCode } from "../clutter/clutter-code.ts";
+import { measuredSources } from "../clutter/covered-ground.ts";
 import { pathCalibrationDb, sectorBiasDb } from "../link/calibration.ts";
-import { endClutterDb, isClutterStated, isStatistical, statisticalCpeDb } from "../link/end-clutter.ts";
+import {
+  type ClutterAround,
+  endClutterDb,
+  isClutterStated,
+  isStatistical,
+  statisticalCpeDb,
+} from "../link/end-clutter.ts";
 import { linkFadeDb } from "../link/fade.ts";
-import { confidenceFactor, errorSigmaDb, type LinkBudget } from "../link/link-budget.ts";
+import { confidenceFactor, errorSigmaDb, hasEndClutterLoss, type LinkBudget } from "../link/link-budget.ts";
 import { type Overlap, overlapOf } from "../link/overlap.ts";
 import type { Patterns } from "../link/patterns.ts";
 import { receivedGainDbi } from "../link/received-pattern.ts";
@@ -65,11 +71,19 @@ export function buildLayerJob(input: LayerInput): LayerJob {
   };
 }
 
-/** For each class of the path, dB; last, for a cell with nothing known on it. */
+/**
+ * Spread for each class of the path, dB; last, for a cell with nothing known on it. Where measured clutter stands on the
+ * way, what obstructs a path may be clutter, which is as uncertain as a blocked one.
+ */
 function sigmasOf({ model }: CoverageRequest): Float64Array {
-  const known = isClutterStated(model);
-  const sigmas = PATH_CLASSES.map((sight) => errorSigmaDb(model, sight, known));
-  return Float64Array.of(...sigmas, errorSigmaDb({ ...model, calibration: null }, "blocked", false));
+  const clear = isClutterStated(model) ? "free" : "unknown";
+  const obstructed = measuredSources(model) ? "costs" : clear;
+  return Float64Array.of(
+    errorSigmaDb(model, "clear", clear),
+    errorSigmaDb(model, "grazing", obstructed),
+    errorSigmaDb(model, "blocked", obstructed),
+    errorSigmaDb({ ...model, calibration: null }, "blocked", "unknown"),
+  );
 }
 
 function mastLayer(input: LayerInput, index: number): MastLayer {
@@ -96,11 +110,10 @@ function cpeSurroundings(
   frequencyGhz: number,
 ): Pick<MastLayer, "clutterGain" | "statisticalDb" | "calibrationDb"> {
   const { model, cpe } = request;
-  const gainAmong = (kind: EndClutterClass, heightM: number) =>
-    ratioFromDb(-endClutterDb(model, { kind, heightM }, cpe.heightAglM, frequencyGhz));
+  const gainAmong = (around: ClutterAround) => ratioFromDb(-endClutterDb(model, around, cpe.heightAglM, frequencyGhz));
   const reachKm = MAX_REACH_M / 1000;
   return {
-    clutterGain: clutter && byClutterCode(CLUTTER_KINDS, gainAmong),
+    clutterGain: clutter && byClutterCode(gainAmong),
     statisticalDb: isStatistical(model)
       ? tabulate(reachKm, (distanceM) => statisticalCpeDb(model, distanceM, frequencyGhz))
       : null,
@@ -201,6 +214,7 @@ function sectorLayer(input: LayerInput, index: number): SectorLayer {
     upPerDown: ratioFromDb(up.baseDbm - down.baseDbm),
     noiseDownMw: milliwattsFromDbm(down.noiseDbm),
     noiseUpDbm: noise.meanDbm,
+    isEndLossy: hasEndClutterLoss(links[index]),
     fadeDb: fadeTable(request.model, frequencyGhz),
     activity: isSteady ? null : overlap.baseOnDown,
     rateSinr: rates.down.sinrDb.map(ratioFromDb),

@@ -62,6 +62,8 @@ export interface SectorLayer {
   noiseDownMw: number;
   /** Mean noise and interference at the sector's worse port. */
   noiseUpDbm: number;
+  /** True where clutter that is the same everywhere costs anything at an end of the sector's links. */
+  isEndLossy: boolean;
   /** Margin against fading, dB. */
   fadeDb: DistanceTable;
   /** For each source: share of the time that it is on; null where all are always on. */

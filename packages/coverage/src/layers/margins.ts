@@ -3,7 +3,8 @@ import { atDistance } from "./distance-table.ts";
 import type { LayerJob } from "./layer-job.ts";
 import type { Row } from "./row.ts";
 
-/** Place in `sigmaDb` of what is not known to stand on the ground. */
+/** Place in `sigmaDb` of a blocked path, and of a cell with nothing known on it. */
+const BLOCKED = 2;
 const UNKNOWN_CLUTTER = 3;
 
 /** Margin of a cell's link to a sector against fading, dB. */
@@ -11,8 +12,13 @@ export function fadeDbAt(job: LayerJob, row: Row, column: number, sector: number
   return atDistance(job.sectors[sector].fadeDb, row.paths[job.sources[sector].mast].distanceKm[column]);
 }
 
-/** Spread of what is predicted of that link, dB. */
+/** Spread of the predicted link, dB: that of a blocked path at least where clutter costs anything at either end. */
 export function sigmaDbAt(job: LayerJob, row: Row, column: number, sector: number): number {
   const isUnknown = job.clutter !== null && !isKnownCode(row.clutter[column]);
-  return job.sigmaDb[isUnknown ? UNKNOWN_CLUTTER : row.paths[job.sources[sector].mast].cellClass[column]];
+  if (isUnknown) return job.sigmaDb[UNKNOWN_CLUTTER];
+  const { mast } = job.sources[sector];
+  const { clutterGain } = job.masts[mast];
+  const isLossy = job.sectors[sector].isEndLossy || (clutterGain !== null && clutterGain[row.clutter[column]] < 1);
+  const sigmaDb = job.sigmaDb[row.paths[mast].cellClass[column]];
+  return isLossy ? Math.max(sigmaDb, job.sigmaDb[BLOCKED]) : sigmaDb;
 }

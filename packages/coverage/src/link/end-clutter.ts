@@ -1,16 +1,19 @@
 import type { ModelSpec, SectorSpec } from "@fellmark/network";
 import {
   CLUTTER_ROWS,
+  END_CLUTTER_MAX_GHZ,
   type EndClutterClass,
   endClutterLossDb,
   PATH_CLUTTER_HEIGHT_M,
   statisticalClutterLossDb,
 } from "@fellmark/propagation";
 
-/** What stands on the ground around an antenna. */
+/** Clutter around an antenna. */
 export interface ClutterAround {
   kind: EndClutterClass;
   heightM: number;
+  /** True where a raster of heights tells it: by method path-clutter it then counts on the way, not at the end. */
+  isMeasured: boolean;
 }
 
 /** What stands around both ends of a link. */
@@ -22,7 +25,7 @@ export interface EndClutter {
 /** What stands around the ends of a sector's links; of an emitter only that of the CPE counts. */
 export type EndsOf = (sector: SectorSpec) => EndClutter;
 
-export const UNKNOWN_CLUTTER: ClutterAround = { kind: "unknown", heightM: 0 };
+export const UNKNOWN_CLUTTER: ClutterAround = { kind: "unknown", heightM: 0, isMeasured: false };
 
 /**
  * What the request says stands at both ends: one class for all; unknown where a statistic or rasters tell it by place.
@@ -35,34 +38,49 @@ export function statedClutter(
   if (!("class" in clutter) || clutter.class === "statistical") return { mast: UNKNOWN_CLUTTER, cpe: UNKNOWN_CLUTTER };
   const { class: kind } = clutter;
   const heightM = clutter.heightM ?? CLUTTER_ROWS[kind].heightM;
-  return { mast: { kind, heightM: heights?.mastM ?? heightM }, cpe: { kind, heightM: heights?.cpeM ?? heightM } };
+  const of = (surveyedM: number | undefined) => ({ kind, heightM: surveyedM ?? heightM, isMeasured: false });
+  return { mast: of(heights?.mastM), cpe: of(heights?.cpeM) };
 }
 
 /**
  * What a raster says stands at a place, as the loss at an end takes it. Nothing stands on open land and water; the height
  * that eq (2b) of P.2108-1 asks for there is that of the class, as where the request states it for all places.
  */
-export function rasterClutter({ kind, heightM }: ClutterAround): ClutterAround {
+export function rasterClutter({ kind, heightM, isMeasured }: ClutterAround): ClutterAround {
   const isFlat = heightM === 0 && PATH_CLUTTER_HEIGHT_M[kind] === 0;
-  return { kind, heightM: isFlat ? CLUTTER_ROWS[kind].heightM : heightM };
+  return { kind, heightM: isFlat ? CLUTTER_ROWS[kind].heightM : heightM, isMeasured };
 }
 
-/** Height of the stated clutter where it stands on the way of a path, m. */
-export function statedPathClutterM({ clutter }: Pick<ModelSpec, "clutter">): number {
-  if (!("class" in clutter) || clutter.class === "statistical") return 0;
-  return clutter.heightM ?? PATH_CLUTTER_HEIGHT_M[clutter.class];
-}
+/** Depth below the tops of houses from which an antenna counts as well below them, m. Common practice, no source. */
+const WELL_BELOW_M = 5;
 
-/** Loss of an antenna among clutter, dB; none by method p1812, where clutter stands in the way instead. */
+/** Range from which the statistical loss no longer rises, m. Source: ITU-R P.2108-1, section 3.2, eq (6). */
+const STATISTICAL_RANGE_M = 2000;
+
+/**
+ * Loss of an antenna among the clutter around it, dB. Measured clutter costs nothing here by method path-clutter: it
+ * stands on the way. Above 3 GHz open ground costs nothing, since diffraction counts what enters the Fresnel zone, and
+ * an antenna well below houses takes the median of P.2108-1, section 3.2, at its greatest.
+ */
 export function endClutterDb(
   { method, foliage, vegetationLaw }: ModelSpec,
-  { kind, heightM }: ClutterAround,
+  { kind, heightM, isMeasured }: ClutterAround,
   antennaHeightAglM: number,
   frequencyGhz: number,
 ): number {
-  if (method === "path-clutter") return 0;
+  if (isMeasured && method === "path-clutter") return 0;
+  if (frequencyGhz > END_CLUTTER_MAX_GHZ) {
+    if (CLUTTER_ROWS[kind].equation === "2b") return 0;
+    if (isBuilt(kind) && heightM - antennaHeightAglM >= WELL_BELOW_M) {
+      return statisticalClutterLossDb(STATISTICAL_RANGE_M, frequencyGhz, 0.5);
+    }
+  }
   const trees = { foliage, vegetationLaw };
   return endClutterLossDb({ class: kind, clutterHeightM: heightM, antennaHeightAglM, frequencyGhz, ...trees });
+}
+
+function isBuilt(kind: EndClutterClass): boolean {
+  return kind === "suburban" || kind === "urban" || kind === "dense-urban";
 }
 
 /** Whether the request says what stands on the ground, if only by place. */

@@ -225,14 +225,24 @@ function commonRates(
   return { ...both(streams), single: both(1) };
 }
 
+/** Clutter on a link: none that costs anything, some that does at an end or on the way, or not known. */
+export type LinkClutter = "free" | "costs" | "unknown";
+
 /**
  * Standard deviation of the prediction error by class of the path, dB: as own links measured it where there are enough,
- * else common practice, no source; unknown clutter is taken as blocked.
+ * else common practice, no source. Clutter that costs anything is as uncertain as a blocked path, and so is unknown one.
  */
-export function errorSigmaDb({ calibration }: ModelSpec, sight: PathClass, clutterKnown: boolean): number {
-  const measuredDb = calibration?.validation.applied ? calibration.classes[sight]?.sigmaDb : null;
-  if (measuredDb) return measuredDb;
-  return clutterKnown ? PRACTICE_SIGMA_DB[sight] : PRACTICE_SIGMA_DB.blocked;
+export function errorSigmaDb({ calibration }: ModelSpec, sight: PathClass, clutter: LinkClutter): number {
+  const sigmaOf = (of: PathClass) => {
+    const measuredDb = calibration?.validation.applied ? calibration.classes[of]?.sigmaDb : null;
+    return measuredDb ?? PRACTICE_SIGMA_DB[clutter === "unknown" ? "blocked" : of];
+  };
+  return clutter === "costs" ? Math.max(sigmaOf(sight), sigmaOf("blocked")) : sigmaOf(sight);
+}
+
+/** True where what the request says of all places costs anything at an end of a sector's links. */
+export function hasEndClutterLoss({ down }: LinkBudget): boolean {
+  return down.after.some(({ term, db }) => term.startsWith("clutter-") && db < 0);
 }
 
 const PRACTICE_SIGMA_DB: Record<PathClass, number> = { clear: 4, grazing: 6, blocked: 9 };

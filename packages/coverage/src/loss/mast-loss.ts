@@ -14,7 +14,7 @@ import {
 import type { TerrainCatalogue, TerrainWindow } from "@fellmark/terrain";
 import { TerrainError } from "@fellmark/units";
 import { clutterSources } from "../clutter/clutter-raster.ts";
-import { clutterOnPath } from "../clutter/clutter-surface.ts";
+import { clutterOnPath } from "../clutter/covered-ground.ts";
 import { readGround } from "../ground/ground-grids.ts";
 import { groundHeightAt } from "../ground/ground-height.ts";
 import { MODEL_VERSION } from "../model-version.ts";
@@ -105,6 +105,7 @@ function sweepSetup(task: DiscTask, mastGroundAmslM: number, ground: GroundGrids
     frequencyGhz: mast.frequencyGhz,
     effectiveEarthRadiusM: effectiveEarthRadiusM(request),
     ground,
+    trees: { law: request.model.vegetationLaw, foliage: request.model.foliage },
     useTables: true,
   };
 }
@@ -131,7 +132,7 @@ function lossKey(catalogue: TerrainCatalogue, { request, mast, disc, quality }: 
     terrain: catalogue.fingerprint,
     sets: request.terrain.sets,
     fillVoids: request.terrain.fillVoids,
-    clutter: clutterOnPath(request.model),
+    clutter: clutterOnPath(request.model, request.cpe),
     lon: mast.site.lon,
     lat: mast.site.lat,
     mastHeightAglM: mast.heightAglM,

@@ -8,6 +8,21 @@ export interface MastPath extends WalkedPath {
   /** From the mast to the place and from the place to the mast, true; null when the place has no coordinates. */
   azimuthDeg: number | null;
   backAzimuthDeg: number | null;
+  /** Measured clutter on the way, which then stands on the surface; null where none is known. */
+  cover: PathCover | null;
+  /**
+   * Heights of land-cover classes over the ground, m, which the loss does not count on the way; 0 within 50 m of either
+   * end, where it does, and where heights are measured. Null without land cover.
+   */
+  classHeightM: Float64Array | null;
+}
+
+/** Measured clutter at the points of a path, m above the ground; what stands at the ends is no obstacle. */
+export interface PathCover {
+  canopyHeightM: Float64Array;
+  buildingHeightM: Float64Array;
+  /** The same path with the ground and its buildings alone for its surface. */
+  treeless: WalkedPath;
 }
 
 /** Directions of the line at its ends, where they are known. */
@@ -32,6 +47,17 @@ export function evenPath(distanceM: number, heightAmslM: Float64Array, azimuths:
   return pathOver({ stepM: distanceM / steps, weights: createEvenWeights(steps) }, heightAmslM, azimuths);
 }
 
+/** The path with clutter on its interior points: its surface is the tops of all that stands. */
+export function coverPath(path: MastPath, heights: Omit<PathCover, "treeless">): MastPath {
+  const { canopyHeightM, buildingHeightM } = heights;
+  const last = path.bareAmslM.length - 1;
+  const raisedBy = (topM: (i: number) => number) =>
+    path.bareAmslM.map((groundM, i) => (i === 0 || i === last ? groundM : groundM + topM(i)));
+  const treeless = { ...path, surfaceAmslM: raisedBy((i) => buildingHeightM[i]) };
+  const surfaceAmslM = raisedBy((i) => Math.max(buildingHeightM[i], canopyHeightM[i]));
+  return { ...path, surfaceAmslM, cover: { ...heights, treeless } };
+}
+
 function pathOver(
   points: Pick<MastPath, "stepM" | "weights">,
   heightAmslM: Float64Array,
@@ -39,7 +65,7 @@ function pathOver(
 ): MastPath {
   const notKnownShare = notKnownShareOf(heightAmslM);
   const bridged = notKnownShare === 0 ? heightAmslM : bridgeGaps(heightAmslM);
-  return { ...createWalkedPath(points, bridged, bridged), notKnownShare, ...azimuths };
+  return { ...createWalkedPath(points, bridged, bridged), notKnownShare, ...azimuths, cover: null, classHeightM: null };
 }
 
 /** Without the ground under both antennas nothing can be said. */

@@ -1,10 +1,11 @@
 import { aimedPattern, isotropicPattern, type Pointing } from "@fellmark/antenna";
 import type { CoverageRequest, EmitterSpec, SectorSpec, SiteSpec } from "@fellmark/network";
-import { computePathLoss, freeSpaceLossDb, toPathProfile } from "@fellmark/propagation";
+import { findPathSight, freeSpaceLossDb } from "@fellmark/propagation";
 import { DEG_PER_RAD, dbFromRatio, milliwattsFromDbm, RAD_PER_DEG, ratioFromDb } from "@fellmark/units";
 import { feederDb, type LinkBudget } from "../link/link-budget.ts";
 import type { Patterns } from "../link/patterns.ts";
 import { effectiveEarthRadiusM } from "../loss/mast.ts";
+import { computeCoveredLoss } from "../path/covered-loss.ts";
 import type { MastPath } from "../path/mast-path.ts";
 
 /** What the levels between masts are computed from. */
@@ -115,25 +116,23 @@ function throughAirDb(
 ): number {
   const { distanceM, azimuthDeg, backAzimuthDeg } = path;
   const isKnown = path.notKnownShare === 0;
-  const setup = {
-    profile: toPathProfile(path),
-    txHeightAglM: from.heightAglM,
-    rxHeightAglM: to.heightAglM,
-    frequencyGhz,
-    effectiveEarthRadiusM: effectiveEarthRadiusM(request),
-  };
-  const loss = isKnown ? computePathLoss(setup) : null;
-  const sight = loss?.geometry.class ?? "clear";
+  const heights = { txHeightAglM: from.heightAglM, rxHeightAglM: to.heightAglM };
+  const earthM = effectiveEarthRadiusM(request);
+  const setup = { heights, frequencyGhz, effectiveEarthRadiusM: earthM, model: request.model };
+  const loss = isKnown ? computeCoveredLoss(findPathSight(path, heights, earthM), setup) : null;
+  const sight = loss?.class ?? "clear";
   const gainDb = (end: MastEnd, azimuth: number, elevation: number) => {
     const cap = request.model.obstacleCapDb;
     const scattered = cap === null ? 0 : ratioFromDb(end.peakGainDbi - cap[sight]);
     return dbFromRatio(ratioFromDb(end.gainDbi(azimuth, elevation)) + scattered);
   };
   const gasDb = (links[0].gasDbPerKm * distanceM) / 1000;
-  const pathDb = loss ? loss.freeSpaceDb + loss.diffractionDb : freeSpaceLossDb(Math.max(1, distanceM), frequencyGhz);
+  const pathDb = loss
+    ? loss.freeSpaceDb + loss.diffractionDb + loss.clutterPathDb
+    : freeSpaceLossDb(Math.max(1, distanceM), frequencyGhz);
   return (
-    gainDb(from, azimuthDeg ?? 0, loss?.geometry.departureElevationDeg ?? 0) +
-    gainDb(to, backAzimuthDeg ?? 0, loss?.geometry.arrivalElevationDeg ?? 0) -
+    gainDb(from, azimuthDeg ?? 0, loss?.departureElevationDeg ?? 0) +
+    gainDb(to, backAzimuthDeg ?? 0, loss?.arrivalElevationDeg ?? 0) -
     pathDb -
     gasDb
   );

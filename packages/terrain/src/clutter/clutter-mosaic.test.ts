@@ -60,8 +60,8 @@ describe("clutter", () => {
       const clutter = await openClutter(catalogue, BOTH, [9.95, 45.85, 10.15, 46.05]);
       for (let lon = 9.970317; lon < 10.13; lon += 0.0027137) {
         for (let lat = 45.870319; lat < 46.02; lat += 0.0031313) {
-          expect(clutter.at(lon, lat)).toEqual(expected(lon, lat));
-          expect(clutter.at(lon - 360, lat)).toEqual(expected(lon, lat));
+          expect(clutter.at(lon, lat)).toMatchObject(expected(lon, lat));
+          expect(clutter.at(lon - 360, lat)).toMatchObject(expected(lon, lat));
         }
       }
       expect(clutter.data.filesUsed.map(({ name }) => name)).toEqual(["trees/a.tif", "cover/a.tif"]);
@@ -115,7 +115,7 @@ describe("clutter", () => {
   it("takes the heights that the caller gives", async () => {
     await withCatalogue(FILES, async (catalogue) => {
       const clutter = await openClutter(catalogue, { landCover: "cover", heights: { "10": 22 } }, [10, 45.9, 10.1, 46]);
-      expect(clutter.at(10.01, 45.99)).toEqual({ kind: "trees", heightM: 22 });
+      expect(clutter.at(10.01, 45.99)).toMatchObject({ kind: "trees", heightM: 22 });
     });
   });
 

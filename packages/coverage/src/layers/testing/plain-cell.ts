@@ -16,7 +16,7 @@ import { bestPlan } from "../../link/best-plan.ts";
 import { pathCalibrationDb, sectorBiasDb } from "../../link/calibration.ts";
 import { endClutterDb, isClutterStated, isStatistical, statisticalCpeDb } from "../../link/end-clutter.ts";
 import { linkFadeDb } from "../../link/fade.ts";
-import { confidenceFactor, errorSigmaDb } from "../../link/link-budget.ts";
+import { confidenceFactor, errorSigmaDb, hasEndClutterLoss } from "../../link/link-budget.ts";
 import {
   computeDiscrimination,
   computeDownMargin,
@@ -156,7 +156,9 @@ function plainPath(input: LayerInput, number: number, at: CellPlace): PlainPath 
 function clutterAt({ clutter, window }: LayerInput, { column, row }: CellPlace) {
   if (clutter === null) return null;
   const code = clutter[row * window.width + column];
-  return { kind: CLUTTER_KINDS[code >> 9], heightM: (code & 511) / 4 };
+  const number = code >> 9;
+  const isMeasured = number >= CLUTTER_KINDS.length;
+  return { kind: CLUTTER_KINDS[number % CLUTTER_KINDS.length], heightM: (code & 511) / 4, isMeasured };
 }
 
 type CellClutter = ReturnType<typeof clutterAt>;
@@ -253,9 +255,12 @@ function serve(
   const sinrOf = (sums: PortSums, kept = 1) => computeSinr(sums.signalMw, steadyOf(sums), sums.ownSiteMw, kept);
   const sums = ports.map((port) => sumPort(network, server, paths, levels, port));
   const [worse, better] = [...sums].sort((a, b) => sinrOf(a) - sinrOf(b));
-  const isKnownClutter = isClutterStated(model) && (around === null || around.kind !== "unknown");
-  const sigmaModel = around?.kind === "unknown" ? { ...model, calibration: null } : model;
-  const sigmaDb = errorSigmaDb(sigmaModel, path.sight, isKnownClutter);
+  const isUnknown = around?.kind === "unknown";
+  const isLossy =
+    hasEndClutterLoss(link) ||
+    (around !== null && endClutterDb(model, around, request.cpe.heightAglM, link.frequencyGhz) > 0);
+  const clutter = isUnknown || !isClutterStated(model) ? "unknown" : isLossy ? "costs" : "free";
+  const sigmaDb = errorSigmaDb(isUnknown ? { ...model, calibration: null } : model, path.sight, clutter);
   const fadeDb = linkFadeDb(model, path.distanceM, link.frequencyGhz);
   const upPerDown = ratioFromDb(link.up.baseDbm - link.down.baseDbm);
   const upMw = computeUpSignal(sums[0].signalMw, sums[sums.length - 1].signalMw) * upPerDown;

@@ -106,6 +106,6 @@ function drawLoss({ window }: MastDisc, random: () => number): DiscLoss {
 
 function drawClutter({ width, height }: LatticeWindow, random: () => number): Uint16Array {
   return Uint16Array.from({ length: width * height }, () =>
-    clutterCode(Math.floor(5 * random()), Math.floor(15 * random())),
+    clutterCode(Math.floor(5 * random()), Math.floor(15 * random()), random() < 0.3),
   );
 }

@@ -1,0 +1,99 @@
+import type { ModelSpec } from "@fellmark/network";
+import {
+  type AntennaLine,
+  type CoveredProfile,
+  computeSightLoss,
+  computeVegetationLossDb,
+  computeWoodedPathLossDb,
+  type EndHeights,
+  findPathSight,
+  measureCanopyLengthM,
+  type PathSight,
+  type SightLoss,
+  toPathProfile,
+} from "@fellmark/propagation";
+import { wavelengthM } from "@fellmark/units";
+import type { MastPath, PathCover } from "./mast-path.ts";
+
+/** Loss of a path with what stands on it; its class and clearance are those of the tops of everything. */
+export interface CoveredLoss extends SightLoss {
+  /** Diffraction by the ground alone. */
+  diffractionDb: number;
+  /** What trees and buildings on the way cost beyond that, dB. */
+  clutterPathDb: number;
+  /** Length of the ray in trees, m. */
+  canopyLengthM: number;
+  /** Elevation at which the ray leaves and arrives that carries the greater part: over the trees or through them. */
+  departureElevationDeg: number;
+  arrivalElevationDeg: number;
+}
+
+/** What the loss of a covered path depends on beside the path. */
+export interface CoveredSetup {
+  heights: EndHeights;
+  frequencyGhz: number;
+  effectiveEarthRadiusM: number;
+  model: Pick<ModelSpec, "foliage" | "vegetationLaw">;
+}
+
+/**
+ * Loss of a path: over the tops of all that is measured on it, joined with the ray that passes through its trees;
+ * buildings and ground are not penetrated.
+ * @param sight of the path over the tops, between the same heights.
+ */
+export function computeCoveredLoss(sight: PathSight<MastPath>, setup: CoveredSetup): CoveredLoss {
+  const { frequencyGhz, effectiveEarthRadiusM } = setup;
+  const over = computeSightLoss(sight, frequencyGhz, effectiveEarthRadiusM);
+  const { departureElevationDeg, arrivalElevationDeg } = sight;
+  const { cover } = sight.path;
+  const free = { ...over, clutterPathDb: 0, canopyLengthM: 0, departureElevationDeg, arrivalElevationDeg };
+  return cover === null || over.diffractionDb === 0 ? free : joinPaths(free, sight.path, cover, setup);
+}
+
+function joinPaths(over: CoveredLoss, path: MastPath, cover: PathCover, setup: CoveredSetup): CoveredLoss {
+  const { heights, frequencyGhz, effectiveEarthRadiusM, model } = setup;
+  const treelessSight = findPathSight(cover.treeless, heights, effectiveEarthRadiusM);
+  const treeless = computeSightLoss(treelessSight, frequencyGhz, effectiveEarthRadiusM);
+  const bareSight = findPathSight({ ...path, surfaceAmslM: path.bareAmslM }, heights, effectiveEarthRadiusM);
+  const bare = computeSightLoss(bareSight, frequencyGhz, effectiveEarthRadiusM);
+  const canopyLengthM = measureCanopyLengthM(coveredProfile(path, cover), antennaLine(path, setup));
+  const throughTreesDb = computeVegetationLossDb({
+    lengthM: canopyLengthM,
+    frequencyGhz,
+    foliage: model.foliage,
+    law: model.vegetationLaw,
+  });
+  const losses = { overTreesDb: over.diffractionDb, withoutTreesDb: treeless.diffractionDb, throughTreesDb };
+  const isThrough = treeless.diffractionDb + throughTreesDb < over.diffractionDb;
+  return {
+    ...over,
+    diffractionDb: bare.diffractionDb,
+    clutterPathDb: Math.max(0, computeWoodedPathLossDb(losses) - bare.diffractionDb),
+    canopyLengthM,
+    ...(isThrough && raysOf(treelessSight)),
+  };
+}
+
+function raysOf({ departureElevationDeg, arrivalElevationDeg }: PathSight) {
+  return { departureElevationDeg, arrivalElevationDeg };
+}
+
+/** The path with its clutter by kind, as the laws of propagation take it. */
+export function coveredProfile(
+  path: MastPath,
+  { canopyHeightM, buildingHeightM }: Omit<PathCover, "treeless">,
+): CoveredProfile {
+  const { distanceM, bareAmslM } = toPathProfile(path);
+  return { distanceM, groundAmslM: bareAmslM, canopyHeightM, buildingHeightM };
+}
+
+/** The line between two antennas at the ends of a path. */
+export function antennaLine({ bareAmslM }: MastPath, setup: Omit<CoveredSetup, "model">): AntennaLine {
+  const { heights, frequencyGhz, effectiveEarthRadiusM } = setup;
+  return {
+    txAmslM: bareAmslM[0] + heights.txHeightAglM,
+    rxAmslM: bareAmslM[bareAmslM.length - 1] + heights.rxHeightAglM,
+    effectiveEarthRadiusM,
+    wavelengthM: wavelengthM(frequencyGhz),
+  };
+}
