@@ -59,7 +59,7 @@ export interface PremisesShelf {
 export function openPremisesShelf(dir: string): PremisesShelf {
   const open = new Map<string, Promise<PremisesList | undefined>>();
 
-  function reopened(tenant: string): Promise<PremisesList | undefined> {
+  function reopen(tenant: string): Promise<PremisesList | undefined> {
     const opening = openPremisesList(dir, tenant);
     open.set(tenant, opening);
     opening.catch(() => open.delete(tenant));
@@ -74,7 +74,7 @@ export function openPremisesShelf(dir: string): PremisesShelf {
       if (open.get(tenant) !== opened) return open.get(tenant);
       // A caller that received it a moment ago may still use it.
       setImmediate(() => known?.close());
-      return reopened(tenant);
+      return reopen(tenant);
     },
     close() {
       const nothing = () => undefined;

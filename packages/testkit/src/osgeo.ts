@@ -4,7 +4,7 @@ import { hasCommand, needs } from "./needs.ts";
 /** Debian's GDAL bindings belong to the system's own Python. */
 export const PYTHON = "/usr/bin/python3";
 
-/** Whether GDAL's bindings for Python are there; where they are not, the run names what it skipped. */
+/** Returns true where GDAL's bindings for Python are present; otherwise the run names the tests that it skipped. */
 export function needsOsgeo(): boolean {
   return needs("python3-gdal", hasOsgeo());
 }

@@ -31,7 +31,7 @@ export function lossRows({ rows, frequencyGhz }: LossTable): string[][] {
   ];
 }
 
-/** What is commonly said of such antennas, as a sentence. */
+/** Returns the common range for such antennas as a sentence. */
 export function tradeText({ tradePercent: [from, to] }: LossTable): string {
   const said = from === to ? `about ${from} %` : `${from} to ${to} %`;
   return `commonly said of this kind: ${said} (practice without a source, no pass or fail)`;

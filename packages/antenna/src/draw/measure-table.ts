@@ -12,16 +12,16 @@ const ROWS: readonly Row[] = [
   { label: "gain, dBi", digits: 2, of: (port) => port.peakGainDbi },
   { label: "peak at azimuth, degrees", digits: 1, of: (port) => port.peakAzimuthDeg },
   { label: "peak at elevation, degrees", digits: 1, of: (port) => port.peakElevationDeg },
-  ...cutRows("across", (port) => port.azimuth),
-  ...cutRows("up and down", (port) => port.elevation),
+  ...listCutRows("across", (port) => port.azimuth),
+  ...listCutRows("up and down", (port) => port.elevation),
   { label: "front to back within 30 degrees, dB", digits: 1, of: (port) => port.frontToBackDb },
   { label: "front to straight behind, dB", digits: 1, of: (port) => port.straightBehindDb },
   { label: "cross-polar below co-polar in the beam, dB", digits: 1, of: (port) => port.crossPolarDb },
   { label: "mean gain around outside the lobe, dBi", digits: 1, of: (port) => port.azimuth.meanOutsideLobeDbi },
   { label: "sphere integral", digits: 3, of: (port) => port.sphereMean },
-  percent("main-beam efficiency, %", "mainLobe"),
-  percent("in the cone of 2.5 half-power widths, %", "cone"),
-  percent("in the service window, %", "window"),
+  toPercentRow("main-beam efficiency, %", "mainLobe"),
+  toPercentRow("in the cone of 2.5 half-power widths, %", "cone"),
+  toPercentRow("in the service window, %", "window"),
 ];
 
 /**
@@ -33,7 +33,7 @@ export function measureTable(antennas: readonly AntennaParameters[]): string[][]
     label,
     ...antennas.map(({ atFrequency }) => {
       const values = atFrequency.flatMap(({ ports }) => ports.map(of));
-      return rangeText(values, digits);
+      return formatRange(values, digits);
     }),
   ]);
 }
@@ -44,10 +44,10 @@ export function efficiencyRefusals({ atFrequency }: AntennaParameters): string[]
   return [...new Set(reasons.filter((reason) => reason !== null))];
 }
 
-function cutRows(plane: string, cut: (port: PortParameters) => CutParameters): Row[] {
+function listCutRows(plane: string, cut: (port: PortParameters) => CutParameters): Row[] {
   const lobe = (name: string, pick: (parameters: CutParameters) => SideLobe | null): Row[] => [
     { label: `${name} ${plane}, dB`, digits: 1, of: (port) => pick(cut(port))?.levelDb },
-    { label: `  off the peak, degrees`, digits: 1, of: (port) => absolute(pick(cut(port))?.offDeg) },
+    { label: `  off the peak, degrees`, digits: 1, of: (port) => toAbsolute(pick(cut(port))?.offDeg) },
   ];
   return [
     { label: `half-power width ${plane}, degrees`, digits: 1, of: (port) => cut(port).halfPowerWidthDeg },
@@ -56,22 +56,22 @@ function cutRows(plane: string, cut: (port: PortParameters) => CutParameters): R
   ];
 }
 
-function absolute(value: number | undefined): number | undefined {
+function toAbsolute(value: number | undefined): number | undefined {
   return value === undefined ? undefined : Math.abs(value);
 }
 
-function percent(label: string, share: keyof BeamEfficiency): Row {
+function toPercentRow(label: string, share: keyof BeamEfficiency): Row {
   return { label, digits: 1, of: ({ efficiency }) => efficiency && 100 * efficiency[share] };
 }
 
-function rangeText(values: readonly (number | null | undefined)[], digits: number): string {
+function formatRange(values: readonly (number | null | undefined)[], digits: number): string {
   const known = values.filter((value) => typeof value === "number");
   if (known.length === 0) return "-";
-  const [least, most] = [numberText(Math.min(...known), digits), numberText(Math.max(...known), digits)];
+  const [least, most] = [formatNumber(Math.min(...known), digits), formatNumber(Math.max(...known), digits)];
   return least === most ? least : `${least} to ${most}`;
 }
 
 /** Never a zero with a minus. */
-function numberText(value: number, digits: number): string {
+function formatNumber(value: number, digits: number): string {
   return value.toFixed(digits).replace(/^-(0(\.0*)?)$/, "$1");
 }

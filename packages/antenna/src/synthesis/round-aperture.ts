@@ -24,7 +24,7 @@ export interface RoundApertureField {
  */
 export function createRoundApertureField(aperture: RoundApertureField, frequencyGhz: number): RoundSource["field"] {
   const rimRad = (2 * Math.PI * aperture.radiusM) / wavelengthM(frequencyGhz);
-  const rings = divideIntoRings(aperture, rimRad);
+  const rings = sampleRings(aperture, rimRad);
   const J0 = tabulateBesselJ(0, rimRad);
   const J2 = tabulateBesselJ(2, rimRad);
   return (offRad, out) => {
@@ -57,7 +57,7 @@ interface Rings {
 }
 
 /** Returns the rings with their fields times the weights of Simpson's rule and the radius. */
-function divideIntoRings({ even, twofold, phaseRad, blockedTo = 0 }: RoundApertureField, rimRad: number): Rings {
+function sampleRings({ even, twofold, phaseRad, blockedTo = 0 }: RoundApertureField, rimRad: number): Rings {
   const turns = (rimRad + (phaseRad?.(1) ?? 0)) / Math.PI;
   const panels = 32 + 3 * Math.ceil(turns);
   const step = (1 - blockedTo) / (2 * panels);

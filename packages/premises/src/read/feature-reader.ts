@@ -42,7 +42,7 @@ export function createFeatureReader(head: string): FeatureReader {
   let isOver = false;
   let count = 0;
 
-  function parsed(text: string): Feature {
+  function parseFeature(text: string): Feature {
     count++;
     try {
       return JSON.parse(text) as Feature;
@@ -70,7 +70,7 @@ export function createFeatureReader(head: string): FeatureReader {
       } else if (code === QUOTE) inString = true;
       else if (code === OPEN_BRACE || code === OPEN_BRACKET) depth++;
       else if ((code === CLOSE_BRACE || code === CLOSE_BRACKET) && --depth === 0) {
-        features.push(parsed(rest.slice(start, at + 1)));
+        features.push(parseFeature(rest.slice(start, at + 1)));
         start = at + 1;
       }
     }

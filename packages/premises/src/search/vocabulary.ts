@@ -20,7 +20,7 @@ export function createVocabulary(words: readonly PremisesWord[], addresses: numb
   const others = OTHER_SPELLINGS.filter(([, word]) => known.has(word) || /\d/.test(word));
   const spellings = [...words.map(({ word }) => [word, word] as const), ...others];
 
-  function meantBy(fits: (spelling: string) => boolean): string[] {
+  function findMeanings(fits: (spelling: string) => boolean): string[] {
     return [...new Set(spellings.filter(([spelling]) => fits(spelling)).map(([, word]) => word))];
   }
 
@@ -28,7 +28,7 @@ export function createVocabulary(words: readonly PremisesWord[], addresses: numb
     oneTypoAway(typed, isUnfinished) {
       if (typed.length < MIN_TYPO_LETTERS - 1 || /\d/.test(typed)) return [];
       const isAway = isUnfinished ? isBeginningOneTypoAway : isOneTypoAway;
-      return meantBy((word) => Math.max(word.length, typed.length) >= MIN_TYPO_LETTERS && isAway(word, typed));
+      return findMeanings((word) => Math.max(word.length, typed.length) >= MIN_TYPO_LETTERS && isAway(word, typed));
     },
     spelledFrom(beginning) {
       const begun = others.filter(([spelling]) => spelling.startsWith(beginning));

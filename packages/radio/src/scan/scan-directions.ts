@@ -15,7 +15,7 @@ export interface ScanContext {
 }
 
 /**
- * Where the noise that a scan found in a channel comes from. An emitter shows in every reading whose beam touches it; the
+ * Returns the noise of a scan in a channel by direction. An emitter shows in every reading whose beam covers it; the
  * levels by bearing are therefore solved for the powers, none negative, that come from the scanned bearings and give
  * those levels through the scan's own antenna. The mean density over the scanned part of the channel holds for all of
  * it. The noise of the scanner, k T0 B with its noise figure, is subtracted from each level as power; a level below it
