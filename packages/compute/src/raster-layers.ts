@@ -4,6 +4,7 @@ import { CAUSES, type Cause, NO_DATA, NO_RATE, type StripRasters, type StripSink
 import type { LatticeWindow } from "@fellmark/geodesy";
 import { CELL_CLASS } from "@fellmark/sweep";
 import { createRasterWriter, type RasterWriter } from "@fellmark/tiers";
+import type { ResultFacts } from "./describe-result.ts";
 
 /** A published raster: its file name, what its numbers mean, and where a strip holds it. */
 interface RasterLayer {
@@ -74,13 +75,24 @@ export interface RasterSet {
 }
 
 /** Starts `rasters/NAME.tif` in the folder of the result; who interferes is of interest where several send. */
-export async function createRasterSet(outDir: string, window: LatticeWindow, isShared: boolean): Promise<RasterSet> {
+export async function createRasterSet(
+  outDir: string,
+  window: LatticeWindow,
+  { isShared, facts }: { isShared: boolean; facts: ResultFacts },
+): Promise<RasterSet> {
   const layers = isShared ? [...LAYERS, ...SHARED_LAYERS] : LAYERS;
   await mkdir(join(outDir, "rasters"), { recursive: true });
   const names = layers.map((layer) => `rasters/${layer.name}.tif`);
   const writers: RasterWriter[] = await Promise.all(
     layers.map(({ name, kind, scale, unit, noData }, index) =>
-      createRasterWriter(join(outDir, names[index]), window, kind, { scale, offset: 0, unit, noData, name }),
+      createRasterWriter(join(outDir, names[index]), window, kind, {
+        scale,
+        offset: 0,
+        unit,
+        noData,
+        name,
+        facts: { ...facts },
+      }),
     ),
   );
   return {

@@ -9,10 +9,19 @@ import {
 import type { LatticeWindow } from "@fellmark/geodesy";
 import type { ResultFile } from "@fellmark/ledger";
 import type { TerrainCatalogue } from "@fellmark/terrain";
-import { buildAreaMask, drawChange, drawMap, type PageOptions, traceChange } from "@fellmark/tiers";
+import {
+  buildAreaMask,
+  drawChange,
+  drawMap,
+  type MapOptions,
+  markSurveyCells,
+  type PageOptions,
+  traceChange,
+} from "@fellmark/tiers";
 import { toAreaShapes } from "./area-shapes.ts";
 import type { ProgressListener } from "./child-calls.ts";
 import type { CompareTask } from "./compute.ts";
+import { describeResult, toFactsText } from "./describe-result.ts";
 import { runOverPinnedTerrain } from "./pinned-terrain.ts";
 import { readRelief } from "./relief.ts";
 import { openResultFolder } from "./result-folder.ts";
@@ -43,14 +52,25 @@ async function computeComparison(
   const comparison = await compareCoverages(engine, catalogue, request, watch);
   const { window, classes, before, after, report } = comparison;
   const result = openResultFolder(task.outDir);
-  await result.write("change.geojson", JSON.stringify(traceChange(window, classes)));
+  const facts = describeResult(task.jobId, after.request, catalogue);
+  const { type, ...changes } = traceChange(window, classes);
+  await result.write("change.geojson", JSON.stringify({ type, version: 1, ...facts, ...changes }));
   const heightsAmslM = await readRelief(catalogue, request.base, window);
   await result.write(
     "change.png",
-    await drawChange({ ...buildPage(comparison, after, heightsAmslM, "change"), classes }),
+    await drawChange({
+      ...buildPage(comparison, after, { heightsAmslM, facts: toFactsText(facts), title: "change" }),
+      classes,
+    }),
   );
-  await result.write("before.png", await drawMap(buildMap(comparison, before, heightsAmslM, "before")));
-  await result.write("after.png", await drawMap(buildMap(comparison, after, heightsAmslM, "after")));
+  await result.write(
+    "before.png",
+    await drawMap(buildMap(comparison, before, { heightsAmslM, facts: toFactsText(facts), title: "before" })),
+  );
+  await result.write(
+    "after.png",
+    await drawMap(buildMap(comparison, after, { heightsAmslM, facts: toFactsText(facts), title: "after" })),
+  );
   onProgress(1, "writing");
   const summary = {
     version: 1,
@@ -73,17 +93,22 @@ function roundNumbers(_key: string, value: unknown): unknown {
   return typeof value === "number" ? Math.round(value * 1000) / 1000 : value;
 }
 
+interface PageWords {
+  heightsAmslM: Float32Array;
+  facts: string;
+  title: string;
+}
+
 function buildPage(
   { window }: Comparison,
   { request, cells }: CoveredArea,
-  heightsAmslM: Float32Array,
-  title: string,
+  { title, ...words }: PageWords,
 ): PageOptions {
   const used = new Set(request.sectors.map(({ site }) => site));
   return {
     window,
     classes: cells.tier,
-    heightsAmslM,
+    ...words,
     masts: request.sites.filter(({ id }) => used.has(id)),
     sectors: request.sectors,
     area: toAreaShapes(request),
@@ -92,6 +117,8 @@ function buildPage(
   };
 }
 
-function buildMap(comparison: Comparison, area: CoveredArea, heightsAmslM: Float32Array, title: string) {
-  return { ...buildPage(comparison, area, heightsAmslM, title), plans: area.request.plans };
+function buildMap(comparison: Comparison, area: CoveredArea, words: PageWords): MapOptions {
+  const { plans } = area.request;
+  const classes = markSurveyCells(area.cells.tier, area.coverage.isClutterUnknown, plans.length);
+  return { ...buildPage(comparison, area, words), classes, plans };
 }

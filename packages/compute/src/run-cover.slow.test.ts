@@ -9,20 +9,8 @@ import { buildSmallRequest, TILE, writeTile } from "./testing/small-world.ts";
 
 const DEADLINE_MS = 60_000;
 const LAYERS = [
-  ...[
-    "loss",
-    "otherSites",
-    "ownSite",
-    "probability",
-    "rateDown",
-    "rateUp",
-    "secondServer",
-    "server",
-    "signalDown",
-    "signalUp",
-    "sinrDown",
-  ],
-  ...["sinrUp", "emitters", "tier"],
+  ...["emitters", "loss", "otherSites", "ownSite", "probability", "rateDown", "rateUp", "secondServer", "server"],
+  ...["signalDown", "signalUp", "sinrDown", "sinrUp", "tier"],
 ];
 
 let folder: TempDir;
@@ -122,6 +110,39 @@ describe("a coverage", () => {
       "emittersDbm",
     ];
     expect(fields.filter((field) => !meant.some((name) => field.includes(`"${name}"`)))).toEqual([]);
+  });
+});
+
+describe("what every file says of itself", () => {
+  it("is the job, the models and the margins, and the shares of the classes in the polygons", () => {
+    const tiers = JSON.parse(readFileSync(join(first.outDir, "tiers.geojson"), "utf8"));
+    expect(tiers).toMatchObject({ id: "j1", name: "small", confidence: 0.9, availability: 0.999, cpeHeightAglM: 6 });
+    expect(JSON.parse(first.text)).toMatchObject({ id: "j1", model: tiers.model, confidence: 0.9, cpeHeightAglM: 6 });
+    const { plans, surveyFirst, noService, notKnown } = tiers.shares;
+    const shares = [...plans, ...surveyFirst].map(({ share }) => share);
+    expect([...shares, noService, notKnown].reduce((sum, share) => sum + share, 0)).toBeCloseTo(1, 12);
+  });
+});
+
+describe("places where nothing is known to stand", () => {
+  it("have their plans only after a survey, in polygons and summary alike", async () => {
+    const known = buildSmallRequest();
+    const request = { ...known, model: { ...known.model, clutter: { class: "unknown" as const } } };
+    const { outDir, text } = await cover(request);
+    const { features } = JSON.parse(readFileSync(join(outDir, "tiers.geojson"), "utf8"));
+    const kinds = features.map((feature: { properties: { class: string } }) => feature.properties.class);
+    expect(new Set(kinds)).toEqual(new Set(["survey-first"]));
+    const { tiers, surveyFirst } = JSON.parse(text);
+    const sold = tiers.reduce((sum: number, { cells }: { cells: number }) => sum + cells, 0);
+    expect([surveyFirst.cells, surveyFirst.cells > 0]).toEqual([sold, true]);
+    for (const tier of tiers) expect(tier.surveyFirst.cells).toBe(tier.cells);
+  });
+
+  it("are a feature of their own without elevation, of the share that the summary states", async () => {
+    const { outDir, summary } = await cover(buildSmallRequest({ lon: TILE.east - 1 / 108.688, radiusM: 3000 }));
+    const { features } = JSON.parse(readFileSync(join(outDir, "tiers.geojson"), "utf8"));
+    const { properties } = features[features.length - 1];
+    expect(properties).toMatchObject({ class: "not-known", plan: null, share: summary.notKnownShare });
   });
 });
 

@@ -3,15 +3,16 @@ import type { LatticeWindow } from "@fellmark/geodesy";
 import type { ResultFile } from "@fellmark/ledger";
 import { type CoverageRequest, windowOf } from "@fellmark/network";
 import type { TerrainCatalogue } from "@fellmark/terrain";
-import { buildAreaMask, drawMap, TRACE_DEFAULTS, traceTiers } from "@fellmark/tiers";
+import { buildAreaMask, drawMap, markSurveyCells, TRACE_DEFAULTS, traceTiers } from "@fellmark/tiers";
 import { toAreaShapes } from "./area-shapes.ts";
 import type { ProgressListener } from "./child-calls.ts";
 import type { CoverTask } from "./compute.ts";
+import { describeResult, type ResultFacts, toFactsText } from "./describe-result.ts";
 import { runOverPinnedTerrain } from "./pinned-terrain.ts";
 import { createRasterSet } from "./raster-layers.ts";
 import { readRelief } from "./relief.ts";
 import { openResultFolder, type ResultFolder } from "./result-folder.ts";
-import { buildSummary } from "./summary.ts";
+import { buildSummary, computeSharesByClass } from "./summary.ts";
 
 /** Share of the progress that belongs to the computation; the rest is writing. */
 const COMPUTED_SHARE = 0.9;
@@ -33,8 +34,11 @@ async function computeCover(
   const { request, outDir } = task;
   const window = windowOf(request);
   const classes = new Uint8Array(window.width * window.height);
+  const facts = describeResult(task.jobId, request, catalogue);
   const isShared = request.sectors.length + request.emitters.length > 1;
-  const rasters = request.outputs.includes("rasters") ? await createRasterSet(outDir, window, isShared) : undefined;
+  const rasters = request.outputs.includes("rasters")
+    ? await createRasterSet(outDir, window, { isShared, facts })
+    : undefined;
   const sink: StripSink = async (fromRow, rows, strip) => {
     classes.set(strip.tier.subarray(0, rows * window.width), fromRow * window.width);
     await rasters?.write(fromRow, rows, strip);
@@ -51,34 +55,38 @@ async function computeCover(
   } finally {
     await rasters?.abort();
   }
-  if (request.outputs.includes("tiers")) await writeTiers(result, request, coverage, classes);
-  if (request.outputs.includes("png")) await writeMap(result, request, catalogue, coverage, classes);
+  const published = markSurveyCells(classes, coverage.isClutterUnknown, request.plans.length);
+  const area = { request, window, classes: published };
+  if (request.outputs.includes("tiers")) await writeTiers(result, facts, area);
+  if (request.outputs.includes("png")) await writeMap(result, facts, area, catalogue);
   onProgress(1, "writing");
   const files = result.files();
-  const summary = buildSummary({ jobId: task.jobId, request, catalogue, coverage, classes, files });
+  const summary = buildSummary({ facts, request, catalogue, coverage, classes: published, files });
   await result.write("summary.json", `${JSON.stringify(summary, null, 1)}\n`);
   return result.files();
 }
 
-async function writeTiers(
-  result: ResultFolder,
-  request: CoverageRequest,
-  { window }: Coverage,
-  classes: Uint8Array,
-): Promise<void> {
-  const { collection } = traceTiers(window, classes, {
-    plans: request.plans,
-    ...TRACE_DEFAULTS,
-  });
-  await result.write("tiers.geojson", JSON.stringify(collection));
+/** The classes of a request's area, survey-first told from plans. */
+interface PublishedArea {
+  request: CoverageRequest;
+  window: LatticeWindow;
+  classes: Uint8Array;
+}
+
+/** Facts and shares stand on the collection as foreign members. Source: RFC 7946, section 6.1. */
+async function writeTiers(result: ResultFolder, facts: ResultFacts, area: PublishedArea): Promise<void> {
+  const { plans } = area.request;
+  const { collection } = traceTiers(area.window, area.classes, { plans, ...TRACE_DEFAULTS });
+  const { type, ...rest } = collection;
+  const shares = computeSharesByClass(plans, area);
+  await result.write("tiers.geojson", JSON.stringify({ type, version: 1, ...facts, shares, ...rest }));
 }
 
 async function writeMap(
   result: ResultFolder,
-  request: CoverageRequest,
+  facts: ResultFacts,
+  { request, window, classes }: PublishedArea,
   catalogue: TerrainCatalogue,
-  { window }: Coverage,
-  classes: Uint8Array,
 ): Promise<void> {
   const picture = await drawMap({
     window,
@@ -90,6 +98,7 @@ async function writeMap(
     area: toAreaShapes(request),
     title: request.name,
     caution: CAUTION,
+    facts: toFactsText(facts),
   });
   await result.write("map.png", picture);
 }

@@ -1,18 +1,19 @@
-import { type Coverage, MODEL_VERSION } from "@fellmark/coverage";
-import { cellSizeM } from "@fellmark/geodesy";
+import type { Coverage } from "@fellmark/coverage";
+import { cellSizeM, type LatticeWindow } from "@fellmark/geodesy";
 import type { ResultFile } from "@fellmark/ledger";
-import type { CoverageRequest } from "@fellmark/network";
+import type { CoverageRequest, PlanSpec } from "@fellmark/network";
 import type { TerrainCatalogue } from "@fellmark/terrain";
 import { TIER_CLASS, type TierArea, tierAreas } from "@fellmark/tiers";
 import { dbFromRatio } from "@fellmark/units";
+import type { ResultFacts } from "./describe-result.ts";
 import { listWarnings } from "./warnings.ts";
 
 export interface SummaryInput {
-  jobId: string;
+  facts: ResultFacts;
   request: CoverageRequest;
   catalogue: TerrainCatalogue;
   coverage: Coverage;
-  /** The tier raster of the whole window. */
+  /** The tier raster of the whole window, survey-first told from plans. */
   classes: Uint8Array;
   /** Files written so far. */
   files: ResultFile[];
@@ -20,16 +21,20 @@ export interface SummaryInput {
 
 /** The content of summary.json. Nothing in it depends on the clock: same inputs, same bytes. */
 export function buildSummary(input: SummaryInput) {
-  const { request, catalogue, coverage, classes } = input;
+  const { facts, request, catalogue, coverage, classes } = input;
   const { window } = coverage;
   const areas = tierAreas(window, classes);
   const total = areas.reduce((sum, { cells }, tier) => sum + (tier === TIER_CLASS.outside ? 0 : cells), 0);
   const notKnown = areas[TIER_CLASS.notKnown];
   return {
     version: 1,
-    id: input.jobId,
-    name: request.name,
-    model: MODEL_VERSION,
+    id: facts.id,
+    name: facts.name,
+    model: facts.model,
+    method: facts.method,
+    confidence: facts.confidence,
+    availability: facts.availability,
+    cpeHeightAglM: facts.cpeHeightAglM,
     terrain: { fingerprint: catalogue.fingerprint, files: listTerrainFiles(coverage), refused: catalogue.refused },
     lattice: { ...window, cellM: roundToThousandth(cellSizeM(request.sites[0].lat, window.zoom)) },
     cells: { area: total, known: total - notKnown.cells, notKnown: notKnown.cells },
@@ -39,13 +44,35 @@ export function buildSummary(input: SummaryInput) {
       plan: id,
       downMbps,
       upMbps,
-      ...toArea(areas[index + 1]),
+      ...toArea(sumAreas([areas[index + 1], areas[request.plans.length + index + 1]])),
+      surveyFirst: toArea(areas[request.plans.length + index + 1]),
     })),
+    surveyFirst: toArea(sumAreas(areas.slice(request.plans.length + 1, 2 * request.plans.length + 1))),
+    notKnown: toArea(notKnown),
     noService: { ...toArea(areas[TIER_CLASS.noService]), upOnlyFails: coverage.counts.upOnlyFails },
     sectors: coverage.links.map((_, index) => buildSectorSummary(coverage, index)),
     files: input.files,
     warnings: listWarnings(request, catalogue, coverage),
   };
+}
+
+/** Shares of the area by class, all but what is outside: together they are 1. */
+export function computeSharesByClass(
+  plans: readonly PlanSpec[],
+  { window, classes }: { window: LatticeWindow; classes: Uint8Array },
+) {
+  const areas = tierAreas(window, classes);
+  return {
+    plans: plans.map(({ id }, index) => ({ plan: id, share: areas[index + 1].share })),
+    surveyFirst: plans.map(({ id }, index) => ({ plan: id, share: areas[plans.length + index + 1].share })),
+    noService: areas[TIER_CLASS.noService].share,
+    notKnown: areas[TIER_CLASS.notKnown].share,
+  };
+}
+
+function sumAreas(areas: readonly TierArea[]): TierArea {
+  const sum = (pick: (area: TierArea) => number) => areas.reduce((total, area) => total + pick(area), 0);
+  return { cells: sum(({ cells }) => cells), areaM2: sum(({ areaM2 }) => areaM2), share: sum(({ share }) => share) };
 }
 
 /** Share of the area with nothing known to stand on it; null where one thing is said of the whole of it. */

@@ -9,6 +9,7 @@ import { buildLayerJob, type LayerInput } from "./layers/build-layer-job.ts";
 import { type Cause, emptyStripRasters, type LayerJob, NO_DATA, type StripRasters } from "./layers/layer-job.ts";
 import { type KeptRows, STRIP_MODULE, type StripTask } from "./layers/strip.ts";
 import type { LevelStore } from "./level-store.ts";
+import { isClutterStated } from "./link/end-clutter.ts";
 import { type LinkBudget, linkBudgets } from "./link/link-budget.ts";
 import { patternsOf } from "./link/patterns.ts";
 import type { Engine } from "./loss/engine.ts";
@@ -56,6 +57,8 @@ export interface Coverage {
   counts: CoverageCounts;
   /** Codes of land cover that the legend does not have, with their cells in the window. */
   unknownClutterCodes: ClutterCells["unknownCodes"];
+  /** 1 for each cell of the window with nothing known to stand on it; null: known everywhere. */
+  isClutterUnknown: Uint8Array | null;
   /** Terrain behind the losses. */
   terrain: TerrainUse[];
 }
@@ -78,7 +81,15 @@ export async function computeCoverage(
   watch.levels?.settle();
   const discs = scene.losses.flatMap(({ near, far }) => [near, far]).filter((disc) => disc !== null);
   const { window, links, noise, unknownClutterCodes } = scene;
-  return { window, links, noise, counts, unknownClutterCodes, terrain: discs.map(({ terrain }) => terrain) };
+  const isClutterUnknown = findUnknownClutter(scene);
+  const terrain = discs.map((disc) => disc.terrain);
+  return { window, links, noise, counts, unknownClutterCodes, isClutterUnknown, terrain };
+}
+
+/** See isClutterUnknown of Coverage. */
+function findUnknownClutter({ request, window, clutter }: CoverageScene): Uint8Array | null {
+  if (clutter) return Uint8Array.from(clutter, (code) => (isKnownCode(code) ? 0 : 1));
+  return isClutterStated(request.model) ? null : new Uint8Array(window.width * window.height).fill(1);
 }
 
 /** Everything that the layers of a request's area are made of, and the codes of clutter that nobody knows. */

@@ -1,4 +1,7 @@
-/** What a cell of a class raster holds besides 1..n, the n plans in order (1 is the best one). */
+/**
+ * What a cell of a class raster holds besides 1..n, the n plans in order (1 is the best one), and n + 1..2n, the same
+ * plans where a survey must come first.
+ */
 export const TIER_CLASS = {
   /** Known, and no plan holds: the lowest tier. */
   noService: 0,
@@ -9,7 +12,7 @@ export const TIER_CLASS = {
 } as const;
 
 /** Most plans that a class raster can hold. */
-export const MAX_PLANS = 253;
+export const MAX_PLANS = 126;
 
 export interface TierPlan {
   id: string;
@@ -22,4 +25,12 @@ export interface ClassGrid {
   width: number;
   height: number;
   classes: Uint8Array;
+}
+
+/** A copy of the classes in which plans become survey-first where nothing is known to stand on the cell. */
+export function markSurveyCells(classes: Uint8Array, isUnknown: Uint8Array | null, planCount: number): Uint8Array {
+  if (isUnknown === null) return classes;
+  return classes.map((tier, cell) =>
+    isUnknown[cell] === 1 && tier >= 1 && tier <= planCount ? planCount + tier : tier,
+  );
 }

@@ -92,8 +92,9 @@ function shareRow(
     if (classes[at] === TIER_CLASS.outside) continue;
     area++;
     const wanted = isPlan(classes[at]) ? classes[at] : 0;
-    const isPromoted = drawn[at] !== 0 && (wanted === 0 || drawn[at] < wanted);
-    if (limit.most === undefined ? drawn[at] === wanted : isPromoted) counted++;
+    const shown = isPlan(drawn[at]) ? drawn[at] : 0;
+    const isPromoted = shown !== 0 && (wanted === 0 || shown < wanted);
+    if (limit.most === undefined ? shown === wanted : isPromoted) counted++;
   }
   const value = (100 * counted) / area;
   const pass = limit.most === undefined ? value >= (limit.least ?? 0) : value <= limit.most;

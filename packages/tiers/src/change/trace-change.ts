@@ -17,7 +17,8 @@ export interface ChangeProperties {
 export function traceChange(window: LatticeWindow, classes: Uint8Array): PolygonCollection<ChangeProperties> {
   const plans = CHANGES.map((id) => ({ id, downMbps: 0, upMbps: 0 }));
   const { collection } = traceTiers(window, classes, { ...TRACE_DEFAULTS, plans, speckAreaM2: 0 });
-  const features = collection.features.map(({ properties: { plan, areaKm2, share }, ...feature }) => ({
+  const changed = collection.features.filter((feature) => feature.properties.class === "plan");
+  const features = changed.map(({ properties: { plan, areaKm2, share }, ...feature }) => ({
     ...feature,
     properties: { change: plan as ChangeProperties["change"], areaKm2, share },
   }));

@@ -49,6 +49,19 @@ it("shows each class in its own colour, north up", async () => {
   expect(at(10, 480)).toEqual(palette[indexOf(0, Math.SQRT1_2)]);
 });
 
+it("stripes a plan that a survey must come before with its ground", async () => {
+  const classes = SCENE.classes.map((tier) => (tier === 1 ? 3 : tier));
+  const image = await loadImage(await drawMap({ ...SCENE, classes }));
+  const context = createCanvas(image.width, image.height).getContext("2d");
+  context.drawImage(image, 0, 0);
+  const { palette, indexOf, groundIndex } = mapColours(2);
+  const row = Array.from(context.getImageData(0, 23 + 20, 12, 1).data).filter((_, at) => at % 4 < 3);
+  const colours = Array.from({ length: 12 }, (_, x) => row.slice(3 * x, 3 * x + 3).join());
+  const [plan, ground] = [indexOf(1, Math.SQRT1_2), groundIndex(Math.SQRT1_2)].map((index) => palette[index].join());
+  expect(colours.filter((colour) => colour === plan)).toHaveLength(6);
+  expect(colours.filter((colour) => colour === ground)).toHaveLength(6);
+});
+
 it("refuses rasters that do not fit the window, and more plans than it has colours for", async () => {
   await expect(drawMap({ ...SCENE, classes: new Uint8Array(3) })).rejects.toThrow("the rasters 3 and 160000");
   const plans = Array.from({ length: 33 }, (_, index) => ({ id: `p${index}`, downMbps: 1, upMbps: 1 }));

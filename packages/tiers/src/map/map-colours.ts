@@ -21,6 +21,8 @@ export interface MapColours {
   indexOf(tier: number, shade: number): number;
   /** Indices of the two stripes of cells not known. */
   hatch: [number, number];
+  /** Index of a cell's ground alone under a light of 0 .. 1, without the colour of a plan. */
+  groundIndex(shade: number): number;
 }
 
 /** Colours for 32 plans or fewer; throws RangeError beyond. */
@@ -43,7 +45,7 @@ export function mapColours(planCount: number): MapColours {
     const level = Math.round(lightness(Number.isNaN(shade) ? FLAT : shade) * (levels - 1));
     return (tier === TIER_CLASS.outside ? outsideStart : tier * levels) + level;
   };
-  return { palette, indexOf, hatch };
+  return { palette, indexOf, hatch, groundIndex: (shade) => indexOf(TIER_CLASS.noService, shade) };
 }
 
 /** Light on flat ground, see hillshade. */

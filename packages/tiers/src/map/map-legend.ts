@@ -9,6 +9,7 @@ const MARGIN = 18;
 const ROW_HEIGHT = 26;
 const HEADING_HEIGHT = 34;
 const CAUTION_HEIGHT = 34;
+const FACTS_HEIGHT = 20;
 const SCALE_BAR_WIDTH = 270;
 const SWATCH = { width: 30, height: 17 };
 
@@ -20,17 +21,27 @@ export interface LegendEntry {
   stripes?: { isFalling: boolean; width: number };
 }
 
-/** Plans from best to last, then no service and not known. */
-export function legendEntries(plans: readonly TierPlan[], colours: MapColours): LegendEntry[] {
+/** Plans from best to last, the stripes of a survey if there are any, then no service and not known. */
+export function legendEntries(plans: readonly TierPlan[], colours: MapColours, hasSurvey: boolean): LegendEntry[] {
   const colourOf = (tier: number) => [colours.palette[colours.indexOf(tier, FLAT)]];
   return [
     ...plans.map((plan, index) => ({
       label: `${plan.id}   ${plan.downMbps} / ${plan.upMbps}`,
       colours: colourOf(index + 1),
     })),
+    ...(hasSurvey ? [surveyEntry(colours)] : []),
     { label: "no service", colours: colourOf(TIER_CLASS.noService) },
     { label: "not known", colours: colours.hatch.map((index) => colours.palette[index]) },
   ];
+}
+
+function surveyEntry(colours: MapColours): LegendEntry {
+  const [ground, plan] = [colours.groundIndex(FLAT), colours.indexOf(1, FLAT)];
+  return {
+    label: "survey first: clutter not known",
+    colours: [colours.palette[ground], colours.palette[plan]],
+    stripes: { isFalling: true, width: 3 },
+  };
 }
 
 interface Legend {
@@ -47,7 +58,12 @@ export function layOutLegend(context: DrawingContext, entries: LegendEntry[]): L
   const columnWidth = widest + SWATCH.width + 28;
   const columns = Math.max(1, Math.floor((PAGE_WIDTH - SCALE_BAR_WIDTH - MARGIN) / columnWidth));
   const rows = Math.ceil(entries.length / columns);
-  return { entries, columns, columnWidth, height: HEADING_HEIGHT + rows * ROW_HEIGHT + CAUTION_HEIGHT + 8 };
+  return {
+    entries,
+    columns,
+    columnWidth,
+    height: HEADING_HEIGHT + rows * ROW_HEIGHT + CAUTION_HEIGHT + FACTS_HEIGHT + 8,
+  };
 }
 
 export function drawTitle(context: DrawingContext, title: string): void {
@@ -57,8 +73,14 @@ export function drawTitle(context: DrawingContext, title: string): void {
   context.fillText(title, MARGIN, TITLE_HEIGHT / 2 + 1, PAGE_WIDTH - 2 * MARGIN);
 }
 
-/** Draws heading, entries column by column, and the caution, from the origin down. */
-export function drawLegend(context: DrawingContext, legend: Legend, heading: string, caution: string): void {
+interface LegendWords {
+  heading: string;
+  caution: string;
+  facts: string;
+}
+
+/** Draws heading, entries column by column, caution and facts, from the origin down. */
+export function drawLegend(context: DrawingContext, legend: Legend, { heading, caution, facts }: LegendWords): void {
   context.textBaseline = "middle";
   context.fillStyle = css(INK);
   context.font = font(13, "bold");
@@ -74,7 +96,11 @@ export function drawLegend(context: DrawingContext, legend: Legend, heading: str
   }
   context.fillStyle = css(WARNING);
   context.font = font(14, "bold");
-  context.fillText(caution, MARGIN, legend.height - CAUTION_HEIGHT / 2 - 2, PAGE_WIDTH - 2 * MARGIN);
+  const mostWide = PAGE_WIDTH - 2 * MARGIN;
+  context.fillText(caution, MARGIN, legend.height - FACTS_HEIGHT - CAUTION_HEIGHT / 2 - 2, mostWide);
+  context.fillStyle = css(INK);
+  context.font = font(11);
+  context.fillText(facts, MARGIN, legend.height - FACTS_HEIGHT / 2 - 5, mostWide);
 }
 
 function drawSwatch(context: DrawingContext, { colours, stripes }: LegendEntry, x: number, y: number): void {

@@ -41,6 +41,8 @@ export interface PageOptions {
   title: string;
   /** One line under the map. */
   caution: string;
+  /** One line under the caution: where the picture comes from. */
+  facts?: string;
   /** 1000 unless given; the height follows from the window. */
   widthPx?: number;
 }
@@ -89,7 +91,7 @@ export async function drawPage(options: PageOptions, ink: PageInk): Promise<Buff
   drawNorthArrow(context, PAGE_WIDTH - 26, mapTop + 14);
   context.translate(0, mapBottomPx / pxPerUnit);
   drawScaleBar(context, (groundCellM(window, window.height / 2) * window.width) / PAGE_WIDTH);
-  drawLegend(context, legend, ink.heading, options.caution);
+  drawLegend(context, legend, { heading: ink.heading, caution: options.caution, facts: options.facts ?? "" });
   return toIndexedPng(context, ink.palette);
 }
 

@@ -8,7 +8,8 @@ import { createRasterWriter, writeRaster } from "./raster-writer.ts";
 
 /** Wider and higher than two tiles, and a multiple of none. */
 const WINDOW = { zoom: 12, col0: 312_000, row0: 377_000, width: 600, height: 530 };
-const META = { scale: 0.01, offset: 0, unit: "dB", noData: -32768, name: "loss <all>" };
+const facts = { model: "m-1", name: "north & <south>\u0007" };
+const META = { scale: 0.01, offset: 0, unit: "dB", noData: -32768, name: "loss <all>", facts };
 const random = seededRandom(1);
 const VALUES = Int16Array.from({ length: WINDOW.width * WINDOW.height }, () => Math.floor(65_536 * random()) - 32_768);
 
@@ -59,6 +60,7 @@ describe.skipIf(!needs("gdalinfo", hasCommand("gdalinfo")))("as GDAL reads it", 
     const [band] = info.bands;
     expect(band).toMatchObject({ type: "Int16", block: [256, 256], noDataValue: -32768, unit: "dB", scale: 0.01 });
     expect(band.description).toBe(META.name);
+    expect(info.metadata[""]).toMatchObject({ model: "m-1", name: "north & <south>" });
   });
 
   it.each([

@@ -14,6 +14,8 @@ export interface RasterMeta {
   /** Stored value of a cell without one. */
   noData: number;
   name: string;
+  /** What else the file says of itself, by name. */
+  facts?: Record<string, string | number>;
 }
 
 export interface WrittenFile {
@@ -177,19 +179,23 @@ function georeference({ zoom, col0, row0 }: LatticeWindow): TiffField[] {
 }
 
 /** Scale, offset, unit and name as GDAL reads them. Source: gdal.org, raster driver GTiff, tag GDAL_METADATA. */
-function gdalMetadata({ scale, offset, unit, name }: RasterMeta): string {
+function gdalMetadata({ scale, offset, unit, name, facts = {} }: RasterMeta): string {
   const items = [
     ["SCALE", "scale", String(scale)],
     ["OFFSET", "offset", String(offset)],
     ["UNITTYPE", "unittype", unit],
     ["DESCRIPTION", "description", name],
   ];
-  const lines = items.map(([key, role, value]) => `<Item name="${key}" sample="0" role="${role}">${xml(value)}</Item>`);
-  return `<GDALMetadata>${lines.join("")}</GDALMetadata>`;
+  const lines = items.map(
+    ([key, role, value]) => `<Item name="${key}" sample="0" role="${role}">${escapeXml(value)}</Item>`,
+  );
+  const ofFile = Object.entries(facts).map(([key, value]) => `<Item name="${key}">${escapeXml(String(value))}</Item>`);
+  return `<GDALMetadata>${[...lines, ...ofFile].join("")}</GDALMetadata>`;
 }
 
-function xml(text: string): string {
-  return text.replaceAll("&", "&amp;").replaceAll("<", "&lt;").replaceAll(">", "&gt;");
+/** Text as GDAL takes it: an ampersand is escaped twice, since it resolves entities twice. */
+function escapeXml(text: string): string {
+  return text.replace(/\p{C}/gu, "").replaceAll("&", "&amp;amp;").replaceAll("<", "&lt;").replaceAll(">", "&gt;");
 }
 
 async function sha256OfFile(path: string): Promise<string> {

@@ -1,7 +1,8 @@
 import type { LatticeWindow } from "@fellmark/geodesy";
 import { unwrapShape } from "../shapes/drawn-shape.ts";
 import { type Crossing, findCrossings, findMiddleLongitude } from "../shapes/row-crossings.ts";
-import type { TierCollection } from "../trace/trace-tiers.ts";
+import { TIER_CLASS } from "../tier-class.ts";
+import type { TierCollection, TierProperties } from "../trace/trace-tiers.ts";
 
 /**
  * The class at each cell centre as the polygons tell it, 0 where there is none; the inverse of traceTiers, for checks.
@@ -10,13 +11,18 @@ import type { TierCollection } from "../trace/trace-tiers.ts";
 export function classesOfTiers(window: LatticeWindow, collection: TierCollection, planIds: string[]): Uint8Array {
   const classes = new Uint8Array(window.width * window.height);
   for (const { geometry, properties } of collection.features) {
-    const tier = planIds.indexOf(properties.plan) + 1;
+    const tier = toClass(properties, planIds);
     const rings = unwrapShape(geometry, findMiddleLongitude(window)).flat();
     for (const [row, crossings] of findCrossings(window, rings).entries()) {
       fillRow(classes.subarray(row * window.width, (row + 1) * window.width), crossings, tier, row);
     }
   }
   return classes;
+}
+
+function toClass({ class: kind, plan }: TierProperties, planIds: string[]): number {
+  if (plan === null) return TIER_CLASS.notKnown;
+  return (kind === "plan" ? 1 : 1 + planIds.length) + planIds.indexOf(plan);
 }
 
 function fillRow(cells: Uint8Array, crossings: Crossing[], tier: number, row: number): void {

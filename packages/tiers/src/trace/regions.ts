@@ -13,9 +13,9 @@ export interface Regions {
   count: number;
 }
 
-/** The regions of the classes from `least` to `most`. */
-export function findRegions(grid: ClassGrid, least: number, most: number): Regions {
-  const { rowRuns, start, end } = findRuns(grid, least, most);
+/** The regions of the classes that are wanted. */
+export function findRegions(grid: ClassGrid, isWanted: (tier: number) => boolean): Regions {
+  const { rowRuns, start, end } = findRuns(grid, isWanted);
   const parent = start.map((_, run) => run);
   for (let row = 1; row < grid.height; row++) joinRows(grid, rowRuns, start, end, parent, row);
   let count = 0;
@@ -39,7 +39,7 @@ export function regionAt(regions: Regions, column: number, row: number): number 
   return regions.region[low];
 }
 
-function findRuns({ width, height, classes }: ClassGrid, least: number, most: number) {
+function findRuns({ width, height, classes }: ClassGrid, isWanted: (tier: number) => boolean) {
   const start: number[] = [];
   const end: number[] = [];
   const rowRuns = new Int32Array(height + 1);
@@ -50,7 +50,7 @@ function findRuns({ width, height, classes }: ClassGrid, least: number, most: nu
       const tier = classes[base + first];
       do column++;
       while (column < width && classes[base + column] === tier);
-      if (tier < least || tier > most) continue;
+      if (!isWanted(tier)) continue;
       start.push(first);
       end.push(column);
     }

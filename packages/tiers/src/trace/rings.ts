@@ -12,15 +12,15 @@ export interface Ring {
   halves: HalfArc[];
 }
 
-/** The rings of all faces with a label from 1 to `planCount`. */
-export function findRings(arcs: ArcSet, planCount: number): Ring[] {
+/** The rings of all faces whose labels are wanted. */
+export function findRings(arcs: ArcSet, isWanted: (label: number) => boolean): Ring[] {
   const rings: Ring[] = [];
   const leaving = halvesByJunction(arcs);
   const startedAt = new Int32Array(arcs.junctionCount).fill(-1);
   const used = new Uint8Array(2 * arcs.left.length);
   for (let half = 0; half < used.length; half++) {
     const label = labelOf(arcs, half);
-    if (used[half] || label < 1 || label > planCount) continue;
+    if (used[half] || !isWanted(label)) continue;
     if (arcs.from[half >> 1] < 0) rings.push({ label, halves: [half] });
     else walkFace(arcs, leaving, startedAt, used, half, rings);
   }

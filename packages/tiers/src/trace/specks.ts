@@ -6,17 +6,21 @@ import { findRegions, type Regions } from "./regions.ts";
  * A copy of the classes in which a region of a plan smaller than `speckAreaM2` (ground) has become part of the lower
  * tier that it borders most, the lowest of equals. Nothing is ever promoted: a speck with only better plans, cells
  * not known or cells outside around it stays, and so do specks without service.
- * Plans go from best to last, so what merges into the next plan counts toward that plan's own regions.
+ * Tiers run from 1, which promises most. They go from best to last, so what merges into the next counts toward its own regions.
  */
 export function mergeSpecks(
   window: LatticeWindow,
   classes: Uint8Array,
-  planCount: number,
+  tierCount: number,
   speckAreaM2: number,
 ): Uint8Array {
   const merged = classes.slice();
   if (speckAreaM2 <= 0) return merged;
-  for (let tier = 1; tier <= planCount; tier++) mergeSpecksOfTier(window, merged, tier, planCount, speckAreaM2);
+  const occurs = new Uint8Array(256);
+  for (const tier of classes) occurs[tier] = 1;
+  for (let tier = 1; tier <= tierCount; tier++) {
+    if (occurs[tier] === 1) mergeSpecksOfTier(window, merged, tier, tierCount, speckAreaM2);
+  }
   return merged;
 }
 
@@ -24,10 +28,10 @@ function mergeSpecksOfTier(
   window: LatticeWindow,
   classes: Uint8Array,
   tier: number,
-  planCount: number,
+  tierCount: number,
   speckAreaM2: number,
 ): void {
-  const regions = findRegions({ width: window.width, height: window.height, classes }, tier, tier);
+  const regions = findRegions({ width: window.width, height: window.height, classes }, (one) => one === tier);
   const areaM2 = regionAreasM2(window, regions);
   const votesOfRegion = new Map<number, Int32Array>();
   forEachRun(regions, (run, row) => {
@@ -38,7 +42,7 @@ function mergeSpecksOfTier(
     countNeighbours(window, classes, regions.start[run], regions.end[run], row, votes);
   });
   const lowerTier = new Map<number, number>();
-  for (const [region, votes] of votesOfRegion) lowerTier.set(region, mostBorderedBelow(votes, tier, planCount));
+  for (const [region, votes] of votesOfRegion) lowerTier.set(region, mostBorderedBelow(votes, tier, tierCount));
   forEachRun(regions, (run, row) => {
     const to = lowerTier.get(regions.region[run]);
     const base = row * window.width;
@@ -80,9 +84,9 @@ function countNeighbours(
 }
 
 /** The lower tier with the most votes, the lowest of equals; `tier` itself where there is none. */
-function mostBorderedBelow(votes: Int32Array, tier: number, planCount: number): number {
+function mostBorderedBelow(votes: Int32Array, tier: number, tierCount: number): number {
   let best = votes[TIER_CLASS.noService] > 0 ? TIER_CLASS.noService : tier;
-  for (let lower = planCount; lower > tier; lower--) {
+  for (let lower = tierCount; lower > tier; lower--) {
     if (votes[lower] > (best === tier ? 0 : votes[best])) best = lower;
   }
   return best;

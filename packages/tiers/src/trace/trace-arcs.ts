@@ -6,9 +6,6 @@ export const SOUTH = 1;
 export const WEST = 2;
 export const NORTH = 3;
 
-/** Label of the cells inside the raster that have no plan. */
-const NO_PLAN = 254;
-
 /** Label of everything beyond the raster's edge. */
 const BEYOND = 255;
 
@@ -40,11 +37,10 @@ const NORTH_WEST_TURN = 2;
 
 /**
  * Traces the borders of a raster; the points are those where the border turns.
- * Classes 1 .. planCount are faces of their own; all others inside the raster are one face, labelled NO_PLAN.
- * The smaller a label, the more it promises.
+ * Cells of one label that share sides are one face; labels run from 1 to 254. The smaller, the more it promises.
  */
-export function traceArcs(grid: ClassGrid, planCount: number): ArcSet {
-  const labels = paddedLabels(grid, planCount);
+export function traceArcs(grid: ClassGrid): ArcSet {
+  const labels = padLabels(grid);
   const marks = markCorners(grid, labels);
   const tracer = new ArcTracer(grid.width + 2, labels, marks);
   for (let at = 0; at < marks.length; at++) {
@@ -57,13 +53,11 @@ export function traceArcs(grid: ClassGrid, planCount: number): ArcSet {
 }
 
 /** Labels with one cell of BEYOND on every side. */
-function paddedLabels({ width, height, classes }: ClassGrid, planCount: number): Uint8Array {
+function padLabels({ width, height, classes }: ClassGrid): Uint8Array {
   const stride = width + 2;
-  const labelOf = Uint8Array.from({ length: 256 }, (_, tier) => (tier >= 1 && tier <= planCount ? tier : NO_PLAN));
   const labels = new Uint8Array(stride * (height + 2)).fill(BEYOND);
   for (let row = 0; row < height; row++) {
-    const base = (row + 1) * stride + 1;
-    for (let column = 0; column < width; column++) labels[base + column] = labelOf[classes[row * width + column]];
+    labels.set(classes.subarray(row * width, (row + 1) * width), (row + 1) * stride + 1);
   }
   return labels;
 }

@@ -101,9 +101,21 @@ describe("rings written by hand", () => {
     const { collection } = traceTiers(full.window, full.classes, { plans: PLANS, ...EXACT });
     expect(cornersOf(collection.features[0], full.window)).toEqual([[["0,0", "0,2", "2,2", "2,0", "0,0"]]]);
     expect(collection.features[0].properties).toMatchObject({ plan: "p10", downMbps: 10, upMbps: 1, share: 1 });
-    const empty = drawn(".?", " .");
+    const empty = drawn("..", " .");
     const nothing = traceTiers(empty.window, empty.classes, { plans: PLANS, ...EXACT }).collection;
     expect(nothing).toEqual({ type: "FeatureCollection", features: [] });
+  });
+
+  it("tells plans, plans to be surveyed and what is not known apart", () => {
+    const { window, classes } = drawn("1144??", "1144??");
+    const { collection } = traceTiers(window, classes, { plans: PLANS, ...EXACT });
+    const share = 1 / 3;
+    expect(collection.features.map(({ properties }) => properties)).toMatchObject([
+      { class: "plan", plan: "p100", downMbps: 100, share },
+      { class: "survey-first", plan: "p100", downMbps: 100, share },
+      { class: "not-known", plan: null, downMbps: null, share },
+    ]);
+    expect(cornersOf(collection.features[2], window)).toEqual([[["4,0", "4,2", "6,2", "6,0", "4,0"]]]);
   });
 
   it("shares the area by its cells, those outside left out", () => {
@@ -164,7 +176,7 @@ const anyRaster = fc
     zoom: fc.integer({ min: 6, max: 15 }),
     block: fc.integer({ min: 1, max: 3 }),
     atEdge: fc.boolean(),
-    codes: fc.array(fc.constantFrom(0, 1, 2, 3, 254, 255), { minLength: 144, maxLength: 144 }),
+    codes: fc.array(fc.constantFrom(0, 1, 2, 3, 5, 6, 254, 255), { minLength: 144, maxLength: 144 }),
   })
   .map(({ width, height, zoom, block, atEdge, codes }) => {
     const world = worldCells(zoom);
@@ -201,7 +213,8 @@ function countPromoted(
     const row = Math.floor((Math.floor(at / width) + 0.5 + SHIFT.row) / PLACES);
     const column = Math.floor(((at % width) + 0.5 + SHIFT.column) / PLACES);
     const wanted = classes[row * window.width + column];
-    return drawn !== 0 && (wanted === 0 || wanted > drawn);
+    const isPlan = drawn !== 0 && drawn !== TIER_CLASS.notKnown;
+    return isPlan && (wanted === TIER_CLASS.noService || wanted > drawn);
   }).length;
 }
 
@@ -212,7 +225,7 @@ describe("any raster", () => {
     const check = fc.property(anyRaster, ({ window, classes }) => {
       const { collection } = traceTiers(window, classes, { plans: PLANS, ...EXACT });
       expect(geometryFaults(collection)).toEqual([]);
-      const wanted = classes.map((tier) => (tier > 3 ? 0 : tier));
+      const wanted = classes.map((tier) => (tier === TIER_CLASS.outside ? 0 : tier));
       expect(classesOfTiers(window, collection, PLAN_IDS)).toEqual(wanted);
     });
     fc.assert(check, SEEDED);
@@ -225,8 +238,9 @@ describe("any raster", () => {
       const { collection } = traceTiers(window, classes, options);
       expect(geometryFaults(collection)).toEqual([]);
       expect(() => classesOfTiers(window, collection, PLAN_IDS)).not.toThrow();
-      const plansThere = PLANS.filter((_, index) => classes.includes(index + 1));
-      expect(collection.features.map((feature) => feature.properties.plan)).toEqual(plansThere.map(({ id }) => id));
+      const plansFrom = (before: number) => PLAN_IDS.filter((_, index) => classes.includes(before + index + 1));
+      const wanted = [...plansFrom(0), ...plansFrom(3), ...(classes.includes(TIER_CLASS.notKnown) ? [null] : [])];
+      expect(collection.features.map((feature) => feature.properties.plan)).toEqual(wanted);
     });
     fc.assert(check, SEEDED);
   });
@@ -243,7 +257,7 @@ describe("any raster", () => {
   it("has the areas and shares of its plans", () => {
     const check = fc.property(anyRaster, ({ window, classes }) => {
       const { features } = traceTiers(window, classes, { plans: PLANS, ...EXACT }).collection;
-      const inPlans = classes.filter((tier) => tier >= 1 && tier <= 3).length;
+      const inPlans = classes.filter((tier) => (tier >= 1 && tier <= 6) || tier === TIER_CLASS.notKnown).length;
       const inArea = classes.filter((tier) => tier !== TIER_CLASS.outside).length;
       const share = features.reduce((sum, feature) => sum + feature.properties.share, 0);
       expect(share).toBeCloseTo(inArea === 0 ? 0 : inPlans / inArea, 12);
@@ -253,10 +267,10 @@ describe("any raster", () => {
 });
 
 describe("bad input", () => {
-  const { window, classes } = drawn("12", "3.");
+  const { window, classes } = drawn("12", "5.");
 
   it("refuses a raster of another size, and a class without a plan", () => {
     expect(() => traceTiers({ ...window, width: 3 }, classes, { plans: PLANS, ...EXACT })).toThrow("has 6 cells");
-    expect(() => traceTiers(window, classes, { plans: PLANS.slice(0, 2), ...EXACT })).toThrow("class 3 is none of 2");
+    expect(() => traceTiers(window, classes, { plans: PLANS.slice(0, 2), ...EXACT })).toThrow("class 5 is none of 2");
   });
 });

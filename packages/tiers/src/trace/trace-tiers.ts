@@ -26,10 +26,15 @@ export interface TraceOptions extends TraceSettings {
   plans: TierPlan[];
 }
 
+/** What a feature says: a plan holds; it would hold, but a survey must come first; nothing is known. */
+export type TierKind = "plan" | "survey-first" | "not-known";
+
 export interface TierProperties {
-  plan: string;
-  downMbps: number;
-  upMbps: number;
+  class: TierKind;
+  /** Null where nothing is known. */
+  plan: string | null;
+  downMbps: number | null;
+  upMbps: number | null;
   /** Ground area of the cells, on the WGS84 ellipsoid. */
   areaKm2: number;
   /** Share of the cells of the whole area. */
@@ -45,30 +50,57 @@ export interface TracedTiers {
   classes: Uint8Array;
 }
 
+/** Labels of traced faces beside 1..2n: cells that no feature shows, and those not known, which promise least. */
+const LABEL = { none: 253, notKnown: TIER_CLASS.notKnown } as const;
+
 /**
  * The tiers of a class raster as GeoJSON (RFC 7946): exclusive bands by best plan, one feature a plan that occurs, best
- * first. Cells that meet only over a corner are apart, so rings may touch in points but never cross or overlap.
- * Outer rings run anticlockwise; coordinates have 7 decimals at most. A window over the antimeridian is cut there.
+ * first, then the plans where a survey must come first, then what is not known. Cells that meet only over a corner are
+ * apart, so rings may touch in points but never cross or overlap. Outer rings run anticlockwise; coordinates have 7
+ * decimals at most. A window over the antimeridian is cut there.
  * Throws RangeError for a raster that does not fit the window, or a class that is no plan.
  */
 export function traceTiers(window: LatticeWindow, classes: Uint8Array, options: TraceOptions): TracedTiers {
   checkInput(window, classes, options);
   const { plans } = options;
-  const merged = mergeSpecks(window, classes, plans.length, options.speckAreaM2);
+  const tierCount = 2 * plans.length;
+  const merged = mergeSpecks(window, classes, tierCount, options.speckAreaM2);
   const areas = tierAreas(window, merged);
-  const unknownClass = areas.findIndex(
-    (area, tier) =>
-      area.cells > 0 && tier > plans.length && tier !== TIER_CLASS.notKnown && tier !== TIER_CLASS.outside,
-  );
-  if (unknownClass >= 0) throw new RangeError(`class ${unknownClass} is none of ${plans.length} plans`);
-  const parts = partsOfWorld(window, merged).map((part) => polygonsByPlan(part.window, part.grid, options));
-  const features = plans.flatMap((plan, index) => {
-    const polygons = parts.flatMap((part) => part[index]);
-    return polygons.length === 0 ? [] : [tierFeature(plan, areas[index + 1], polygons)];
+  checkClasses(areas, tierCount);
+  const parts = partsOfWorld(window, merged).map((part) => polygonsByLabel(part.window, part.grid, options));
+  const features = listTiers(plans).flatMap(({ label, ...tier }) => {
+    const polygons = parts.flatMap((part) => part[label]);
+    return polygons.length === 0 ? [] : [tierFeature(tier, areas[label], polygons)];
   });
   const collection: TierCollection = { type: "FeatureCollection", features };
   if (features.length > 0) collection.bbox = boundingBox(parts.map((part) => part.flat()));
   return { collection, classes: merged };
+}
+
+type TierText = Pick<TierProperties, "class" | "plan" | "downMbps" | "upMbps">;
+
+/** Every tier that a feature can show, in the order of features; label is the class. */
+function listTiers(plans: readonly TierPlan[]): (TierText & { label: number })[] {
+  const ofPlans = (kind: TierKind, before: number) =>
+    plans.map(({ id, downMbps, upMbps }, index) => ({
+      label: before + index + 1,
+      class: kind,
+      plan: id,
+      downMbps,
+      upMbps,
+    }));
+  return [
+    ...ofPlans("plan", 0),
+    ...ofPlans("survey-first", plans.length),
+    { label: LABEL.notKnown, class: "not-known", plan: null, downMbps: null, upMbps: null },
+  ];
+}
+
+function checkClasses(areas: readonly { cells: number }[], tierCount: number): void {
+  const other = areas.findIndex(
+    ({ cells }, tier) => cells > 0 && tier > tierCount && tier !== TIER_CLASS.notKnown && tier !== TIER_CLASS.outside,
+  );
+  if (other >= 0) throw new RangeError(`class ${other} is none of ${tierCount / 2} plans, surveyed or not`);
 }
 
 function checkInput(window: LatticeWindow, classes: Uint8Array, options: TraceOptions): void {
@@ -106,31 +138,39 @@ function columnsOf(window: LatticeWindow, classes: Uint8Array, from: number, wid
   return columns;
 }
 
-/** The polygons of each plan in a raster that does not cross the antimeridian; index = plan. */
-function polygonsByPlan(
+/** The polygons of each label in a raster that does not cross the antimeridian; index = label. */
+function polygonsByLabel(
   window: LatticeWindow,
-  grid: ClassGrid,
+  { width, height, classes }: ClassGrid,
   { plans, simplifyCells }: TraceOptions,
 ): Position[][][][] {
-  const traced = traceArcs(grid, plans.length);
+  const isShown = (label: number) => label <= 2 * plans.length || label === LABEL.notKnown;
+  const labels = { width, height, classes: toLabels(classes) };
+  const traced = traceArcs(labels);
   const maxSpanCells = longestStraightCells(window.zoom);
-  const arcs =
-    simplifyCells > 0
-      ? simplifyArcs(traced, { width: grid.width, height: grid.height, cells: simplifyCells, maxSpanCells })
-      : traced;
-  const regions = findRegions(grid, 1, plans.length);
+  const arcs = simplifyCells > 0 ? simplifyArcs(traced, { width, height, cells: simplifyCells, maxSpanCells }) : traced;
+  const regions = findRegions(labels, isShown);
   const toPositions = positionMaker(window, arcs);
-  const polygons: Position[][][][] = plans.map(() => []);
+  const polygons = Array.from({ length: LABEL.notKnown + 1 }, (): Position[][][] => []);
   const polygonOfRegion = Array.from({ length: regions.count }, (): Position[][] => []);
-  for (const ring of findRings(arcs, plans.length)) {
+  for (const ring of findRings(arcs, isShown)) {
     const cell = cellInside(traced, ring);
     const polygon = polygonOfRegion[regionAt(regions, cell.column, cell.row)];
     if (isShell(arcs, ring)) {
       polygon.unshift(toPositions(ring));
-      polygons[ring.label - 1].push(polygon);
+      polygons[ring.label].push(polygon);
     } else polygon.push(toPositions(ring));
   }
   return polygons;
+}
+
+/** Classes with those that no feature shows as one. */
+function toLabels(classes: Uint8Array): Uint8Array {
+  const labels = classes.slice();
+  for (let cell = 0; cell < labels.length; cell++) {
+    if (labels[cell] === TIER_CLASS.noService || labels[cell] === TIER_CLASS.outside) labels[cell] = LABEL.none;
+  }
+  return labels;
 }
 
 /**
@@ -157,16 +197,10 @@ function roundDeg(deg: number): number {
   return Math.round(deg * COORDINATE_STEPS_PER_DEG) / COORDINATE_STEPS_PER_DEG;
 }
 
-function tierFeature(plan: TierPlan, area: { areaM2: number; share: number }, polygons: Position[][][]): TierFeature {
+function tierFeature(tier: TierText, area: { areaM2: number; share: number }, polygons: Position[][][]): TierFeature {
   return {
     type: "Feature",
-    properties: {
-      plan: plan.id,
-      downMbps: plan.downMbps,
-      upMbps: plan.upMbps,
-      areaKm2: area.areaM2 / 1e6,
-      share: area.share,
-    },
+    properties: { ...tier, areaKm2: area.areaM2 / 1e6, share: area.share },
     geometry:
       polygons.length === 1
         ? { type: "Polygon", coordinates: polygons[0] }
