@@ -53,6 +53,10 @@ export const coverageSummarySchema = z
     id: z.string().describe("Id of the job"),
     name: z.string().describe("Name in the request"),
     model: modelVersion,
+    method: z.string().describe("How clutter counts, as in the request"),
+    confidence: z.number().describe("Probability with which predicted levels hold, 0 to 1"),
+    availability: z.number().describe("Share of the time for which links must hold, 0 to 1"),
+    cpeHeightAglM: z.number().describe("Height of the CPE above ground, m"),
     terrain: z
       .object({
         fingerprint: terrainFingerprint,
@@ -87,9 +91,14 @@ export const coverageSummarySchema = z
           downMbps: z.number().describe("Downstream speed of the plan, Mbit/s"),
           upMbps: z.number().describe("Upstream speed of the plan, Mbit/s"),
           ...areaOfClass,
+          surveyFirst: z.object(areaOfClass).describe("The part of it where nothing is known to stand on the ground"),
         }),
       )
       .describe("Area by the best plan, in the order of the plans"),
+    surveyFirst: z
+      .object(areaOfClass)
+      .describe("Area with a plan where a survey must come first: nothing is known to stand on the ground"),
+    notKnown: z.object(areaOfClass).describe("Area without elevation"),
     noService: z
       .object({ ...areaOfClass, upOnlyFails: count("cells that only the upstream speed keeps from a plan") })
       .describe("Area with elevation and without any plan"),

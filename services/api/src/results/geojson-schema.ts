@@ -1,5 +1,5 @@
 import { z } from "zod";
-import { share } from "../http/reply-parts.ts";
+import { formatVersion, modelVersion, orNull, share, terrainFingerprint } from "../http/reply-parts.ts";
 
 const polygons = z
   .object({
@@ -40,22 +40,57 @@ const area = {
   share: share("of the whole area"),
 };
 
-/** tiers.geojson: exclusive polygons, one feature for each best plan that occurs. */
+const sharesOfPlans = z.array(z.object({ plan: z.string().describe("Id of the plan"), share: share("of the area") }));
+
+/** Members of a collection that say where it comes from. */
+const facts = {
+  version: formatVersion,
+  id: z.string().describe("Id of the job"),
+  name: z.string().describe("Name in the request"),
+  model: modelVersion,
+  terrain: terrainFingerprint,
+  method: z.string().describe("How clutter counts, as in the request"),
+  confidence: z.number().describe("Probability with which predicted levels hold, 0 to 1"),
+  availability: z.number().describe("Share of the time for which links must hold, 0 to 1"),
+  cpeHeightAglM: z.number().describe("Height of the CPE above ground, m"),
+};
+
+/** tiers.geojson: exclusive polygons, one feature for each best plan that occurs, surveyed or not, and what is not known. */
 export const tiersGeojsonSchema = collectionOf(
   z.looseObject({
-    plan: z.string().describe("Id of the plan"),
-    downMbps: z.number().describe("Downstream speed of the plan, Mbit/s"),
-    upMbps: z.number().describe("Upstream speed of the plan, Mbit/s"),
+    class: z
+      .enum(["plan", "survey-first", "not-known"])
+      .describe(
+        "`plan`: the plan holds; `survey-first`: it would hold, but nothing is known to stand on the ground; " +
+          "`not-known`: no elevation",
+      ),
+    plan: z.string().nullable().describe("Id of the plan; null: not known"),
+    downMbps: orNull(z.number().describe("Downstream speed of the plan, Mbit/s"), "not known"),
+    upMbps: orNull(z.number().describe("Upstream speed of the plan, Mbit/s"), "not known"),
     ...area,
   }),
   polygons,
-).meta({ id: "TiersGeojson" });
+)
+  .extend({
+    ...facts,
+    shares: z
+      .object({
+        plans: sharesOfPlans.describe("Where plans hold"),
+        surveyFirst: sharesOfPlans.describe("Where plans would hold and a survey must come first"),
+        noService: share("of the area without any plan"),
+        notKnown: share("of the area without elevation"),
+      })
+      .describe("Shares of the area by class; together 1"),
+  })
+  .meta({ id: "TiersGeojson" });
 
 /** change.geojson: exclusive polygons, one feature for each change that occurs. */
 export const changeGeojsonSchema = collectionOf(
   z.looseObject({ change: z.string().describe("Change of the best plan"), ...area }),
   polygons,
-).meta({ id: "ChangeGeojson" });
+)
+  .extend(facts)
+  .meta({ id: "ChangeGeojson" });
 
 /** answers.geojson of a batch: one feature for each lead. */
 export const answersGeojsonSchema = collectionOf(

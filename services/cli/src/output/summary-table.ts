@@ -6,6 +6,7 @@ export interface Summary {
   name: string;
   notKnownShare: number;
   tiers: { plan: string; downMbps: number; upMbps: number; areaKm2: number; share: number }[];
+  surveyFirst: { areaKm2: number; share: number };
   noService: { areaKm2: number; share: number; upOnlyFails: number };
   sectors: { id: string; eirpDbm: number; binding: string | null; servedCells: number }[];
   warnings: WarningLine[];
@@ -19,6 +20,7 @@ export function formatSummary(summary: Summary): string {
     ...areaCells(tier),
   ]);
   const noService = ["no service", "", ...areaCells(summary.noService)];
+  const surveyFirst = ["of plans: survey first", "", ...areaCells(summary.surveyFirst)];
   const notKnown = ["not known", "", "", formatShare(summary.notKnownShare)];
   const sectors = summary.sectors.map(({ id, eirpDbm, binding, servedCells }) => [
     id,
@@ -27,7 +29,13 @@ export function formatSummary(summary: Summary): string {
     `${servedCells} cells`,
   ]);
   return [
-    formatColumns([["plan", "down / up", "area", "share"], ...tiers, noService, notKnown]),
+    formatColumns([
+      ["plan", "down / up", "area", "share"],
+      ...tiers,
+      ...(summary.surveyFirst.share > 0 ? [surveyFirst] : []),
+      noService,
+      notKnown,
+    ]),
     formatColumns([["sector", "EIRP", "limited by", "serves"], ...sectors]),
     ...formatWarnings(summary.warnings),
   ].join("\n\n");
