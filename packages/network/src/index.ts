@@ -22,6 +22,7 @@ export {
   listPowerRules,
 } from "./listings.ts";
 export { CLUTTER_CLASSES, calibrationSchema } from "./model-schemas.ts";
+export { parseJsonText } from "./json-text.ts";
 export * from "./network-document.ts";
 export * from "./parse-request.ts";
 export * from "./place-questions.ts";

@@ -8,22 +8,21 @@ import {
   canonicalJson,
   jobIdOf,
   parseCoverageRequest,
+  parseJsonText,
 } from "@fellmark/network";
 import { FellmarkError, InputError } from "@fellmark/units";
 
 /** Tenant of work done without a server. */
 export const TENANT = "default";
 
-/** Reads JSON from a file. Throws InputError where it cannot be read or is not JSON. */
+/** Reads JSON from a file. Throws InputError where it cannot be read or is not JSON, with line and column. */
 export async function readJson(path: string): Promise<unknown> {
-  const text = await readText(path);
-  try {
-    return JSON.parse(text);
-  } catch (error) {
-    throw new InputError([
-      { pointer: "", detail: `${path} is not JSON: ${error instanceof Error ? error.message : ""}` },
-    ]);
-  }
+  return parseJsonText(await readBytes(path), path);
+}
+
+/** Reads a file as UTF-8. Throws InputError where it cannot be read. */
+export async function readText(path: string): Promise<string> {
+  return new TextDecoder().decode(await readBytes(path));
 }
 
 const READ_FAULTS: Readonly<Record<string, string>> = {
@@ -32,9 +31,8 @@ const READ_FAULTS: Readonly<Record<string, string>> = {
   EACCES: "permission denied",
 };
 
-/** Reads a file as UTF-8. Throws InputError where it cannot be read. */
-export async function readText(path: string): Promise<string> {
-  return readFile(path, "utf8").catch((error: NodeJS.ErrnoException) => {
+async function readBytes(path: string): Promise<Uint8Array> {
+  return readFile(path).catch((error: NodeJS.ErrnoException) => {
     const reason = READ_FAULTS[error.code ?? ""] ?? error.message;
     throw new InputError([{ pointer: "", detail: `${path} cannot be read: ${reason}` }]);
   });
