@@ -29,6 +29,17 @@ export function listChoices(place: FieldPlace): string[] {
   });
 }
 
+/** Names of the fields that the object at a path may have, by the form that it is in. */
+export function listFields(place: FieldPlace): string[] {
+  const value = place.path.reduce((at: unknown, key) => (isRecord(at) ? at[key] : undefined), place.body);
+  return findFields(place).flatMap((field) => listKeys(unwrap(field), value));
+}
+
+function listKeys(schema: z.core.$ZodType, value: unknown): string[] {
+  if (schema instanceof z.ZodUnion) return formsOf(schema, value).flatMap((form) => listKeys(unwrap(form), value));
+  return schema instanceof z.ZodObject ? Object.keys(schema.shape) : [];
+}
+
 /** Schemas of the field; more than one where a union has it in several forms. */
 function findFields({ schema, path, body }: FieldPlace): z.core.$ZodType[] {
   const [key, ...rest] = path;

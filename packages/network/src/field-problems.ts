@@ -1,6 +1,8 @@
 import { type FieldProblem, InputError } from "@fellmark/units";
 import type { z } from "zod";
-import { describeField, type FieldPlace, listChoices } from "./describe-field.ts";
+import { describeField, type FieldPlace, listChoices, listFields } from "./describe-field.ts";
+import { guessMeaning } from "./findings/likely-meaning.ts";
+import { findNearestName } from "./nearest-name.ts";
 
 /** The value in full, defaults filled in. Throws InputError that points to the fields at fault and names their limits. */
 export function parseWith<Schema extends z.ZodType>(schema: Schema, body: unknown): z.output<Schema> {
@@ -53,10 +55,16 @@ function toProblems(issue: z.core.$ZodIssue, sent: Sent): FieldProblem[] {
   }
   if (issue.code === "unrecognized_keys") {
     const keys = issue.keys.slice(0, MAX_LISTED);
-    return keys.map((key) => ({ pointer: `${pointer}${toPointer([key])}`, detail: "unknown field" }));
+    const known = listFields({ ...sent, path: issue.path });
+    return keys.map((key) => ({ pointer: `${pointer}${toPointer([key])}`, detail: wordUnknownField(key, known) }));
   }
   const limit = limitOf(issue);
   return [{ pointer, detail: wordFault(issue, sent), ...(limit !== undefined && { limit }) }];
+}
+
+function wordUnknownField(key: string, known: readonly string[]): string {
+  const nearest = key.length <= MAX_SHOWN_CHARS ? findNearestName(key, known) : undefined;
+  return nearest === undefined ? "unknown field" : `unknown field; did you mean "${nearest}"?`;
 }
 
 function limitOf(issue: z.core.$ZodIssue): string | number | undefined {
@@ -73,7 +81,8 @@ function wordFault(issue: z.core.$ZodIssue, sent: Sent): string {
   if (value === undefined && isAboutValue(issue))
     return meaning === undefined ? "is missing" : `is missing: ${meaning}`;
   const fault = issue.code === "invalid_union" ? notOneOf(value, listChoices(place)) : wordValue(issue);
-  return meaning === undefined ? fault : `${fault}: ${meaning}`;
+  const guess = guessMeaning(String(issue.path.at(-1)), value);
+  return [fault, meaning === undefined ? "" : `: ${meaning}`, guess === undefined ? "" : `; ${guess}`].join("");
 }
 
 function isAboutValue({ code }: z.core.$ZodIssue): boolean {

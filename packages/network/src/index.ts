@@ -23,6 +23,7 @@ export {
 } from "./listings.ts";
 export { CLUTTER_CLASSES, calibrationSchema } from "./model-schemas.ts";
 export { parseJsonText } from "./json-text.ts";
+export { findNearestName } from "./nearest-name.ts";
 export * from "./network-document.ts";
 export * from "./parse-request.ts";
 export * from "./place-questions.ts";

@@ -1,6 +1,6 @@
+import { findNearestName } from "@fellmark/network";
 import { InputError } from "@fellmark/units";
 import type { Command, CommanderError } from "commander";
-import { findNearestName } from "./nearest-name.ts";
 
 /** Converts a refusal of the argument library into an InputError that points to the option or argument at fault. */
 export function toUsageError(error: CommanderError, program: Command, words: readonly string[]): InputError {

@@ -5,12 +5,18 @@ const problem = (index: number) => ({ pointer: `/sites/${index}/lat`, detail: "i
 
 test("one problem is one sentence with its limit", () => {
   const record = { code: "invalid_input", detail: "", problems: [problem(3)] };
-  expect(errorText(record)).toBe("Error: /sites/3/lat: is missing (allowed: -90 to 90)\n");
+  expect(errorText(record)).toBe("Error: /sites/3/lat is missing (allowed: -90 to 90)\n");
 });
 
 test("a detail that names its field is not preceded by it", () => {
   const problems = [{ pointer: "--out", detail: "--out is missing" }];
   expect(errorText({ code: "invalid_input", detail: "", problems })).toBe("Error: --out is missing\n");
+});
+
+test("a limit that the detail states is not repeated", () => {
+  const problems = [{ pointer: "/sites/0/lat", detail: "is 95, above 90: latitude, -90 to 90", limit: 90 }];
+  const text = "Error: /sites/0/lat is 95, above 90: latitude, -90 to 90\n";
+  expect(errorText({ code: "invalid_input", detail: "", problems })).toBe(text);
 });
 
 test("many problems are a list of twenty and the count of the others", () => {

@@ -36,8 +36,9 @@ export function errorText({ detail, problems = [] }: ErrorRecord): string {
   return `${stripControls([`Error: ${problems.length} problems in the input`, ...shown, ...more].join("\n"))}\n`;
 }
 
+/** The pointer, the fault and its limit, none of them twice. */
 function problemText({ pointer, detail, limit }: FieldProblem): string {
-  const isNamed = detail.includes(pointer);
-  const range = limit === undefined ? "" : ` (allowed: ${limit})`;
-  return `${isNamed ? "" : `${pointer}: `}${detail}${range}`;
+  const name = detail.includes(pointer) ? "" : /^(?:is|has) /.test(detail) ? `${pointer} ` : `${pointer}: `;
+  const range = limit === undefined || detail.includes(String(limit)) ? "" : ` (allowed: ${limit})`;
+  return `${name}${detail}${range}`;
 }

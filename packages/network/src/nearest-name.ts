@@ -7,7 +7,7 @@ const MAX_WRONG_SHARE = 0.4;
  */
 export function findNearestName(word: string, names: readonly string[]): string | undefined {
   const [nearest] = names
-    .map((name) => ({ name, distance: countEdits(word.toLowerCase(), name) }))
+    .map((name) => ({ name, distance: countEdits(word.toLowerCase(), name.toLowerCase()) }))
     .filter(({ name, distance }) => distance <= MAX_WRONG_SHARE * Math.max(name.length, word.length))
     .sort((a, b) => a.distance - b.distance);
   return nearest?.name;
