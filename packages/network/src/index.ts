@@ -10,8 +10,8 @@ export * from "./comparison-request.ts";
 export * from "./cost.ts";
 export * from "./coverage-request.ts";
 export { parseWith } from "./field-problems.ts";
-export type { Finding, KnownGround } from "./findings/finding.ts";
-export { networkFindings } from "./findings/network-findings.ts";
+export { networkFindings, requestFindings } from "./findings/find-slips.ts";
+export type { Finding, TerrainFacts } from "./findings/finding.ts";
 export {
   type AntennaKind,
   type CableClass,

@@ -1,22 +1,26 @@
-import type { NetworkDocument } from "../network-document.ts";
-import type { Finding } from "./finding.ts";
+import type { CheckedParts, Finding, FindingRow } from "./finding.ts";
 
 /** Azimuths are planned in these steps: 0, 90, 120, ... Common practice. */
 const PLANNED_STEP_DEG = 30;
+
+/** Downtilt beyond which a sector misses its area. Common practice. */
+const STEEP_TILT_DEG = 15;
 
 /** Least sectors that tell a common offset from chance, least offset that matters, and how equal the offsets are. */
 const LEAST_SECTORS = 3;
 const LEAST_OFFSET_DEG = 2;
 const SPREAD_DEG = 0.5;
 
-/** Tilts that point up, and azimuths that are all off by the same angle. */
-export function bearingFindings({ sectors }: NetworkDocument): Finding[] {
+/** Steep tilts, tilts that point up, and azimuths that are all off by the same angle. */
+export function bearingFindings({ sectors }: CheckedParts): Finding[] {
   return [
     ...sectors.flatMap(({ id, downtiltDeg }, index): Finding[] => {
+      if (downtiltDeg > STEEP_TILT_DEG)
+        return steepTilt({ pointer: `/sectors/${index}/downtiltDeg`, row: id }, downtiltDeg);
       if (downtiltDeg >= 0) return [];
       return [
         {
-          code: "tilt-sign",
+          code: "tilt_sign",
           pointer: `/sectors/${index}/downtiltDeg`,
           row: id,
           detail: `a downtilt of ${downtiltDeg} degrees points above the horizon`,
@@ -30,7 +34,20 @@ export function bearingFindings({ sectors }: NetworkDocument): Finding[] {
   ];
 }
 
-function magneticAzimuths(sectors: NetworkDocument["sectors"]): Finding[] {
+function steepTilt(at: FindingRow, downtiltDeg: number): Finding[] {
+  return [
+    {
+      ...at,
+      code: "tilt_steep",
+      detail: `a downtilt of ${downtiltDeg} degrees is unusual, over ${STEEP_TILT_DEG} degrees`,
+      likelyCause: "the tilt is in tenths of a degree, or a digit is wrong",
+      suggestion: `if it is in tenths, state ${downtiltDeg / 10}`,
+      severity: "warning",
+    },
+  ];
+}
+
+function magneticAzimuths(sectors: CheckedParts["sectors"]): Finding[] {
   const offsetsDeg = sectors.map(({ azimuthDeg }) => offsetDeg(azimuthDeg));
   const [first] = sectors;
   const offDeg = offsetsDeg[0] ?? 0;
@@ -38,7 +55,7 @@ function magneticAzimuths(sectors: NetworkDocument["sectors"]): Finding[] {
   if (!first || sectors.length < LEAST_SECTORS || Math.abs(offDeg) < LEAST_OFFSET_DEG || !isCommon) return [];
   return [
     {
-      code: "magnetic-azimuth",
+      code: "magnetic_azimuth",
       pointer: "/sectors/0/azimuthDeg",
       row: first.id,
       detail: `the azimuths of all ${sectors.length} sectors are ${offDeg.toFixed(1)} degrees off multiples of ${PLANNED_STEP_DEG}`,

@@ -1,12 +1,14 @@
-import type { SiteSpec } from "../coverage-request.ts";
+import type { CoverageRequest, CpeSpec } from "../coverage-request.ts";
 
-/** Something in a network that is allowed but looks like a slip of the sheet it came from. Nothing is repaired. */
+/** Something in a request or network that is allowed but looks like a slip. Nothing is repaired. */
 export interface Finding {
+  /** Stable, snake_case. */
   code: string;
   /** JSON pointer into the document. */
   pointer: string;
-  /** Id of the site, sector, antenna, CPE or subscriber. */
+  /** Id of the site, sector, antenna, CPE, plan or subscriber. */
   row: string;
+  /** The value and why it is conspicuous. */
   detail: string;
   likelyCause: string;
   suggestion: string;
@@ -14,8 +16,26 @@ export interface Finding {
   severity: "error" | "warning" | "hint";
 }
 
-/** What is known besides the document. */
-export interface KnownGround {
-  /** Height of the ground above sea, metres; null where the terrain does not know it; absent: nobody asked. */
-  groundAmslM?: (site: SiteSpec) => number | null;
+/** The place that a finding is about. */
+export type FindingRow = Pick<Finding, "pointer" | "row">;
+
+/** The terrain that a document is checked against. */
+export interface TerrainFacts {
+  /** Of each site in order: height of the ground above sea, m; null where the terrain does not know it. */
+  groundAmslM: (number | null)[];
+  /** Of each site in order: true where the ground around it lies at sea level all over, as water does. */
+  isWater: boolean[];
+  /** Every set with the boxes of its files: west, south, east, north in degrees. */
+  sets: { name: string; kind: string; boxes: [number, number, number, number][] }[];
+}
+
+/** The common parts of a coverage request and a network document. */
+export interface CheckedParts
+  extends Pick<
+    CoverageRequest,
+    "sites" | "antennas" | "radios" | "sectors" | "plans" | "emitters" | "scans" | "subscribers" | "model" | "terrain"
+  > {
+  cpes: (FindingRow & { spec: CpeSpec })[];
+  /** Radius of the map; absent in a network. */
+  radiusM?: number;
 }

@@ -1,7 +1,6 @@
 import type { AntennaDescription } from "@fellmark/antenna";
 import { descriptionOf } from "../antenna-schema.ts";
-import type { NetworkDocument } from "../network-document.ts";
-import type { Finding } from "./finding.ts";
+import type { CheckedParts, Finding, FindingRow } from "./finding.ts";
 
 /** Square degrees of a sphere: the greatest gain of a beam is this over the product of its half-power widths. */
 const SPHERE_SQUARE_DEG = 41_253;
@@ -16,7 +15,7 @@ const HALF_POWER_DB = 3;
 const PEAK_TOLERANCE_DB = 0.5;
 
 /** Gains that do not go with the beam's widths, and cuts that do not reach their peak. */
-export function gainFindings({ antennas }: NetworkDocument): Finding[] {
+export function gainFindings({ antennas }: CheckedParts): Finding[] {
   return antennas.flatMap((antenna, index) => {
     const at = { pointer: `/antennas/${index}`, row: antenna.id };
     const description = descriptionOf(antenna);
@@ -24,17 +23,16 @@ export function gainFindings({ antennas }: NetworkDocument): Finding[] {
   });
 }
 
-type Row = Pick<Finding, "pointer" | "row">;
 type Cut = readonly (readonly [number, number])[];
 
-function lowPeaks(antenna: AntennaDescription, at: Row): Finding[] {
+function lowPeaks(antenna: AntennaDescription, at: FindingRow): Finding[] {
   if (antenna.kind !== "cuts") return [];
   return (["horizontal", "vertical"] as const).flatMap((name): Finding[] => {
     const peakDb = peakOf(antenna[name]);
     if (peakDb >= -PEAK_TOLERANCE_DB) return [];
     return [
       {
-        code: "levels-not-normalised",
+        code: "levels_not_normalised",
         pointer: `${at.pointer}/${name}`,
         row: at.row,
         detail: `the highest level of the ${name} cut is ${peakDb} dB, not 0`,
@@ -50,7 +48,7 @@ function peakOf(cut: Cut): number {
   return cut.reduce((peak, [, levelDb]) => Math.max(peak, levelDb), Number.NEGATIVE_INFINITY);
 }
 
-function gainAgainstWidths(antenna: AntennaDescription, at: Row): Finding[] {
+function gainAgainstWidths(antenna: AntennaDescription, at: FindingRow): Finding[] {
   const widths = widthsDeg(antenna);
   if (!widths || !("gainDbi" in antenna)) return [];
   const { gainDbi } = antenna;
@@ -63,7 +61,7 @@ function gainAgainstWidths(antenna: AntennaDescription, at: Row): Finding[] {
     return [
       {
         ...row,
-        code: "gain-above-beam-width",
+        code: "gain_above_beam_width",
         detail: `${gainDbi} dBi: ${beam}`,
         likelyCause: "the gain or the pattern is of another antenna, or the gain of two ports was added",
         suggestion: "check gain and pattern against the data sheet",
@@ -75,7 +73,7 @@ function gainAgainstWidths(antenna: AntennaDescription, at: Row): Finding[] {
   return [
     {
       ...row,
-      code: "gain-below-beam-width",
+      code: "gain_below_beam_width",
       detail: `${gainDbi} dBi: ${beam}`,
       likelyCause: "the gain is relative: normalised to the peak, or in dBd",
       suggestion: "state the gain over an isotropic antenna",

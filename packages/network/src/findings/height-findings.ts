@@ -1,10 +1,18 @@
 import type { SectorSpec } from "../coverage-request.ts";
-import type { NetworkDocument } from "../network-document.ts";
-import type { Finding, KnownGround } from "./finding.ts";
+import type { CheckedParts, Finding, FindingRow, TerrainFacts } from "./finding.ts";
 
 /** Heights above which metres are rare for small providers; 30 m and 6 m written in feet lie above. Common practice. */
 const TALL_MAST_M = 60;
 const TALL_CPE_M = 15;
+
+/** Highest mount that is usually allowed. Common practice. */
+const TALL_MOUNT_M = 30;
+
+/** Height under which a sector is rare: CPE are mounted there. Common practice. */
+const LOW_MAST_M = 4;
+
+/** Height above which an emitter or a scan is rare. Common practice. */
+const TALL_EMITTER_M = 100;
 
 const M_PER_FOOT = 0.3048;
 
@@ -14,30 +22,23 @@ const MAST_ON_GROUND_M = { least: 3, most: 120 };
 /** Ground below which a height above sea cannot be told from one above ground. */
 const LOW_GROUND_M = 30;
 
-/** Heights in feet, heights above sea, masts under ground and on ground that is not known. */
-export function heightFindings(network: NetworkDocument, known: KnownGround): Finding[] {
-  const groundBySite = groundHeights(network, known);
-  const aboveSea = network.sectors.map((sector) => isAboveSea(sector, groundBySite.get(sector.site)));
-  const sheetIsAboveSea = aboveSea.filter(Boolean).length * 2 > network.sectors.length;
+/** Heights in feet, above sea and in the wrong field, and masts under ground. */
+export function heightFindings(parts: CheckedParts, terrain: TerrainFacts | undefined): Finding[] {
+  const groundBySite = new Map(parts.sites.map((site, index) => [site.id, terrain?.groundAmslM[index]]));
+  const aboveSea = parts.sectors.map((sector) => isAboveSea(sector, groundBySite.get(sector.site)));
+  const sheetIsAboveSea = aboveSea.filter(Boolean).length * 2 > parts.sectors.length;
   return [
-    ...unknownGround(network, groundBySite),
-    ...network.sectors.flatMap((sector, index) => {
+    ...parts.sectors.flatMap((sector, index) => {
       const groundM = groundBySite.get(sector.site);
       const at = { pointer: `/sectors/${index}/heightAglM`, row: sector.id };
       if (aboveSea[index] && groundM != null) return heightAboveSea(at, sector.heightAglM, groundM);
       if (sheetIsAboveSea && groundM != null && sector.heightAglM < groundM)
         return mastUnderGround(at, sector.heightAglM, groundM);
+      if (sector.heightAglM < LOW_MAST_M) return lowMast(at, sector.heightAglM);
       return sector.heightAglM > TALL_MAST_M ? heightInFeet(at, sector.heightAglM, TALL_MAST_M) : [];
     }),
-    ...tallCpes(network),
+    ...tallEnds(parts),
   ];
-}
-
-type Ground = Map<string, number | null | undefined>;
-type Row = Pick<Finding, "pointer" | "row">;
-
-function groundHeights({ sites }: NetworkDocument, { groundAmslM }: KnownGround): Ground {
-  return new Map(sites.map((site) => [site.id, groundAmslM?.(site)]));
 }
 
 function isAboveSea({ heightAglM }: SectorSpec, groundM: number | null | undefined): boolean {
@@ -46,28 +47,12 @@ function isAboveSea({ heightAglM }: SectorSpec, groundM: number | null | undefin
   return mastM >= MAST_ON_GROUND_M.least && mastM <= MAST_ON_GROUND_M.most;
 }
 
-function unknownGround({ sites }: NetworkDocument, groundBySite: Ground): Finding[] {
-  return sites.flatMap(({ id }, index) =>
-    groundBySite.get(id) === null
-      ? {
-          code: "ground-not-known",
-          pointer: `/sites/${index}`,
-          row: id,
-          detail: "the terrain does not know the ground at this site",
-          likelyCause: "the place is wrong, or the terrain does not reach there",
-          suggestion: "check longitude and latitude, or add terrain",
-          severity: "error",
-        }
-      : [],
-  );
-}
-
-function heightAboveSea(at: Row, heightM: number, groundM: number): Finding[] {
+function heightAboveSea(at: FindingRow, heightM: number, groundM: number): Finding[] {
   const mastM = (heightM - groundM).toFixed(0);
   return [
     {
       ...at,
-      code: "height-above-sea",
+      code: "height_above_sea",
       detail: `${heightM} m above ground is the height of the ground, ${groundM.toFixed(0)} m, and ${mastM} m`,
       likelyCause: "the height is given above sea instead of above ground",
       suggestion: `if so, state ${mastM} m`,
@@ -76,11 +61,11 @@ function heightAboveSea(at: Row, heightM: number, groundM: number): Finding[] {
   ];
 }
 
-function mastUnderGround(at: Row, heightM: number, groundM: number): Finding[] {
+function mastUnderGround(at: FindingRow, heightM: number, groundM: number): Finding[] {
   return [
     {
       ...at,
-      code: "mast-under-ground",
+      code: "mast_under_ground",
       detail: `most heights of this network look like heights above sea; as one, ${heightM} m lies under the ground of ${groundM.toFixed(0)} m`,
       likelyCause: "heights above sea and above ground are mixed, or the place is wrong",
       suggestion: "state every height above ground, and check the place",
@@ -89,11 +74,11 @@ function mastUnderGround(at: Row, heightM: number, groundM: number): Finding[] {
   ];
 }
 
-function heightInFeet(at: Row, heightM: number, usualM: number): Finding[] {
+function heightInFeet(at: FindingRow, heightM: number, usualM: number): Finding[] {
   return [
     {
       ...at,
-      code: "height-in-feet",
+      code: "height_in_feet",
       detail: `${heightM} m above ground is more than the usual ${usualM} m`,
       likelyCause: "the height is in feet",
       suggestion: `if so, state ${(heightM * M_PER_FOOT).toFixed(1)} m`,
@@ -102,14 +87,37 @@ function heightInFeet(at: Row, heightM: number, usualM: number): Finding[] {
   ];
 }
 
-function tallCpes({ cpes, subscribers }: NetworkDocument): Finding[] {
-  const rows = [
-    ...cpes.map(({ id, heightAglM }, index) => ({ list: "cpes", index, id, heightAglM })),
-    ...subscribers.map(({ id, heightAglM = 0 }, index) => ({ list: "subscribers", index, id, heightAglM })),
+function lowMast(at: FindingRow, heightM: number): Finding[] {
+  return [
+    {
+      ...at,
+      code: "mast_low",
+      detail: `${heightM} m above ground is low for a sector, under ${LOW_MAST_M} m`,
+      likelyCause: "the height of the CPE was entered, or the height is in storeys",
+      suggestion: "state the height of the antenna above ground in metres",
+      severity: "warning",
+    },
   ];
-  return rows.flatMap(({ list, index, id, heightAglM }) =>
-    heightAglM > TALL_CPE_M
-      ? heightInFeet({ pointer: `/${list}/${index}/heightAglM`, row: id }, heightAglM, TALL_CPE_M)
-      : [],
-  );
+}
+
+/** CPE, subscribers, emitters and scans that are too high. */
+function tallEnds({ cpes, subscribers, emitters, scans }: CheckedParts): Finding[] {
+  const listTall = (list: string, items: readonly { id: string; heightAglM?: number | undefined }[], usualM: number) =>
+    items.flatMap(({ id, heightAglM = 0 }, index) =>
+      tallEnd({ pointer: `/${list}/${index}/heightAglM`, row: id }, heightAglM, usualM),
+    );
+  return [
+    ...cpes.flatMap(({ pointer, row, spec: { heightAglM, maxHeightAglM = 0 } }) =>
+      heightAglM > TALL_CPE_M
+        ? tallEnd({ pointer: `${pointer}/heightAglM`, row }, heightAglM, TALL_CPE_M)
+        : tallEnd({ pointer: `${pointer}/maxHeightAglM`, row }, maxHeightAglM, TALL_MOUNT_M),
+    ),
+    ...listTall("subscribers", subscribers, TALL_CPE_M),
+    ...listTall("emitters", emitters, TALL_EMITTER_M),
+    ...listTall("scans", scans, TALL_EMITTER_M),
+  ];
+}
+
+function tallEnd(at: FindingRow, heightM: number, usualM: number): Finding[] {
+  return heightM > usualM ? heightInFeet(at, heightM, usualM) : [];
 }

@@ -1,6 +1,6 @@
 import { geodesicBetween, type LonLat } from "@fellmark/geodesy";
-import type { NetworkDocument } from "../network-document.ts";
-import type { Finding } from "./finding.ts";
+import type { CheckedParts, Finding } from "./finding.ts";
+import { listPlaceSlips } from "./place-slips.ts";
 
 /** Sites of a small provider lie nearer to each other than this. Common practice. */
 const FAR_SITE_M = 300_000;
@@ -14,28 +14,78 @@ interface Row {
   place: LonLat;
 }
 
-/** Sites, subscribers and emitters that are far away, and near once longitude and latitude are put right. */
-export function placeFindings({ sites, sectors, subscribers, emitters }: NetworkDocument): Finding[] {
+/** Zero coordinates, repeated sites, and places that are far from the rest, with what brings them near. */
+export function placeFindings({ sites, sectors, subscribers, emitters }: CheckedParts): Finding[] {
   const siteById = new Map(sites.map((site) => [site.id, site]));
-  const siteOf = new Map(sectors.map((sector) => [sector.id, siteById.get(sector.site)]));
+  const siteBySector = new Map(sectors.map((sector) => [sector.id, siteById.get(sector.site)]));
   return [
+    ...sites.flatMap((site, index) => [...zeroPlace(toRow("sites", index, site)), ...repeatedSite(sites, index)]),
     // Of two sites that lie apart, nobody can tell which one is wrong.
     ...(sites.length < 3 ? [] : sites).flatMap((site, index) =>
-      farFrom(rowOf("sites", index, site), middleOf(sites), FAR_SITE_M),
+      farFrom(toRow("sites", index, site), findMiddle(sites), FAR_SITE_M),
     ),
-    ...emitters.flatMap((emitter, index) => farFrom(rowOf("emitters", index, emitter), middleOf(sites), FAR_SITE_M)),
-    ...subscribers.flatMap((subscriber, index) =>
-      farFrom(rowOf("subscribers", index, subscriber), siteOf.get(subscriber.sector), FAR_SUBSCRIBER_M),
-    ),
+    ...emitters.flatMap((emitter, index) => farFrom(toRow("emitters", index, emitter), findMiddle(sites), FAR_SITE_M)),
+    ...subscribers.flatMap((subscriber, index) => {
+      const row = toRow("subscribers", index, subscriber);
+      const site = siteBySector.get(subscriber.sector);
+      return [...farFrom(row, site, FAR_SUBSCRIBER_M), ...onMast(row, site)];
+    }),
   ];
 }
 
-function rowOf(list: string, index: number, { id, lon, lat }: LonLat & { id: string }): Row {
+function zeroPlace({ pointer, row, place: { lon, lat } }: Row): Finding[] {
+  if (lon !== 0 || lat !== 0) return [];
+  return [
+    {
+      code: "place_is_zero",
+      pointer,
+      row,
+      detail: "longitude and latitude are both 0",
+      likelyCause: "the cells of the sheet were empty",
+      suggestion: "state longitude and latitude",
+      severity: "error",
+    },
+  ];
+}
+
+function repeatedSite(sites: CheckedParts["sites"], index: number): Finding[] {
+  const { id, lon, lat } = sites[index];
+  const first = sites.slice(0, index).find((site) => site.lon === lon && site.lat === lat);
+  if (!first) return [];
+  return [
+    {
+      code: "sites_at_one_place",
+      pointer: `/sites/${index}`,
+      row: id,
+      detail: `sites ${first.id} and ${id} are both at longitude ${lon}, latitude ${lat}`,
+      likelyCause: "a row was copied and its place not changed",
+      suggestion: "state the other place, or one site for the sectors of both",
+      severity: "warning",
+    },
+  ];
+}
+
+function onMast({ pointer, row, place }: Row, site: (LonLat & { id: string }) | undefined): Finding[] {
+  if (site?.lon !== place.lon || site.lat !== place.lat) return [];
+  return [
+    {
+      code: "subscriber_on_mast",
+      pointer,
+      row,
+      detail: `subscriber ${row} is at the place of the mast, site ${site.id}`,
+      likelyCause: "the place of the site was entered for the subscriber's",
+      suggestion: "state the subscriber's place",
+      severity: "warning",
+    },
+  ];
+}
+
+function toRow(list: string, index: number, { id, lon, lat }: LonLat & { id: string }): Row {
   return { pointer: `/${list}/${index}`, row: id, place: { lon, lat } };
 }
 
 /** Median of the longitudes and of the latitudes: a few wrong places do not move it. */
-function middleOf(places: readonly LonLat[]): LonLat {
+function findMiddle(places: readonly LonLat[]): LonLat {
   const median = (values: number[]) => values.sort((a, b) => a - b)[values.length >> 1] ?? 0;
   return { lon: median(places.map(({ lon }) => lon)), lat: median(places.map(({ lat }) => lat)) };
 }
@@ -44,12 +94,12 @@ function farFrom({ pointer, row, place }: Row, middle: LonLat | undefined, limit
   if (!middle) return [];
   const distanceM = geodesicBetween(place, middle).distanceM;
   if (distanceM <= limitM) return [];
-  const meant = slips(place).find((slip) => geodesicBetween(slip.place, middle).distanceM <= limitM);
-  const detail = `lies ${Math.round(distanceM / 1000)} km from the rest, more than ${limitM / 1000} km`;
+  const meant = listPlaceSlips(place).find((slip) => geodesicBetween(slip.place, middle).distanceM <= limitM);
+  const detail = `longitude ${place.lon}, latitude ${place.lat} is ${Math.round(distanceM / 1000)} km from the rest, more than ${limitM / 1000} km`;
   const { lon, lat } = meant?.place ?? place;
   return [
     {
-      code: meant?.code ?? "far-away",
+      code: meant?.code ?? "far_away",
       pointer,
       row,
       detail,
@@ -58,19 +108,4 @@ function farFrom({ pointer, row, place }: Row, middle: LonLat | undefined, limit
       severity: meant ? "error" : "warning",
     },
   ];
-}
-
-/** The slips that happen with coordinates, each with the place that was meant. */
-function slips({ lon, lat }: LonLat) {
-  const all = [
-    { code: "coordinates-swapped", cause: "longitude and latitude are swapped", place: { lon: lat, lat: lon } },
-    { code: "longitude-sign", cause: "the sign of the longitude is wrong", place: { lon: -lon, lat } },
-    { code: "latitude-sign", cause: "the sign of the latitude is wrong", place: { lon, lat: -lat } },
-    {
-      code: "coordinates-swapped",
-      cause: "longitude and latitude are swapped and a sign is lost",
-      place: { lon: -lat, lat: lon },
-    },
-  ];
-  return all.filter(({ place }) => Math.abs(place.lat) <= 90);
 }

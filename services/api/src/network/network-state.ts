@@ -1,7 +1,7 @@
 import { z } from "zod";
 
 const findingSchema = z.object({
-  code: z.string().meta({ description: "Stable name of the finding", example: "height-in-feet" }),
+  code: z.string().meta({ description: "Stable name of the finding", example: "height_in_feet" }),
   pointer: z.string().meta({ description: "JSON pointer into the document", example: "/sectors/0/heightAglM" }),
   row: z.string().meta({ description: "Id of the site, sector, antenna, CPE or subscriber" }),
   detail: z.string().describe("What looks wrong"),

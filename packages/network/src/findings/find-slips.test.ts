@@ -1,7 +1,8 @@
 import { describe, expect, it } from "vitest";
 import { parseNetwork } from "../network-document.ts";
 import { exampleNetwork } from "../testing/example-network.ts";
-import { networkFindings } from "./network-findings.ts";
+import { networkFindings } from "./find-slips.ts";
+import type { TerrainFacts } from "./finding.ts";
 
 const example = exampleNetwork() as Record<string, Record<string, unknown>[]>;
 const [site] = example.sites;
@@ -11,8 +12,16 @@ const [subscriber] = example.subscribers;
 
 /** Findings of the example with some lists replaced, on ground of this height. */
 function findings(values: Record<string, unknown>, groundM?: number | null) {
-  const network = parseNetwork({ ...exampleNetwork(), ...values });
-  return networkFindings(network, groundM === undefined ? {} : { groundAmslM: () => groundM });
+  const network = parseNetwork({ ...exampleNetwork(), model: OPEN_LAND, ...values });
+  return networkFindings(network, groundM === undefined ? undefined : facts(network.sites.length, groundM));
+}
+
+const OPEN_LAND = { clutter: { class: "open" } };
+
+/** Ground of one height all over the world. */
+function facts(sites: number, groundM: number | null): TerrainFacts {
+  const sets = [{ name: "default", kind: "bare", boxes: [[-180, -90, 180, 90]] as [number, number, number, number][] }];
+  return { groundAmslM: Array(sites).fill(groundM), isWater: Array(sites).fill(false), sets };
 }
 
 const sites = [
@@ -43,44 +52,39 @@ describe("findings of a network", () => {
       "a mast in feet",
       { sectors: [{ ...north, heightAglM: 100 }, south] },
       undefined,
-      { code: "height-in-feet", pointer: "/sectors/0/heightAglM", row: "s1-n", suggestion: "if so, state 30.5 m" },
+      { code: "height_in_feet", pointer: "/sectors/0/heightAglM", row: "s1-n", suggestion: "if so, state 30.5 m" },
     ],
     [
-      "a CPE in feet",
+      "a cpe in feet",
       { cpes: [{ ...cpe, heightAglM: 20, maxHeightAglM: 40 }], subscribers: [] },
       undefined,
-      { code: "height-in-feet", pointer: "/cpes/0/heightAglM", row: "k1", suggestion: "if so, state 6.1 m" },
+      { code: "height_in_feet", pointer: "/cpes/0/heightAglM", row: "k1", suggestion: "if so, state 6.1 m" },
     ],
     [
       "a subscriber in feet",
       { subscribers: [{ ...subscriber, heightAglM: 20 }] },
       undefined,
-      { code: "height-in-feet", pointer: "/subscribers/0/heightAglM", row: "u1" },
+      { code: "height_in_feet", pointer: "/subscribers/0/heightAglM", row: "u1" },
     ],
     [
       "a height above sea",
       { sectors: [{ ...north, heightAglM: 455 }, south] },
       425,
-      { code: "height-above-sea", pointer: "/sectors/0/heightAglM", row: "s1-n", suggestion: "if so, state 30 m" },
+      { code: "height_above_sea", pointer: "/sectors/0/heightAglM", row: "s1-n", suggestion: "if so, state 30 m" },
     ],
-    [
-      "ground that is not known",
-      {},
-      null,
-      { code: "ground-not-known", pointer: "/sites/0", row: "s1", severity: "error" },
-    ],
+    ["ground that is not known", {}, null, { code: "void_at_mast", pointer: "/sites/0", row: "s1", severity: "error" }],
     [
       "a tilt upwards",
       { sectors: [north, { ...south, downtiltDeg: -3 }] },
       undefined,
-      { code: "tilt-sign", pointer: "/sectors/1/downtiltDeg", row: "s1-s", suggestion: "if so, state 3" },
+      { code: "tilt_sign", pointer: "/sectors/1/downtiltDeg", row: "s1-s", suggestion: "if so, state 3" },
     ],
     [
       "coordinates the wrong way round",
       { ...elsewhere, sites: [sites[0], sites[1], { id: "s3", lon: 40.7, lat: -76.5 }] },
       undefined,
       {
-        code: "coordinates-swapped",
+        code: "coordinates_swapped",
         pointer: "/sites/2",
         row: "s3",
         suggestion: "if so, state longitude -76.5, latitude 40.7",
@@ -90,25 +94,25 @@ describe("findings of a network", () => {
       "a lost sign",
       { ...elsewhere, sites: [sites[0], sites[1], { id: "s3", lon: 76.5, lat: 40.7 }] },
       undefined,
-      { code: "longitude-sign", pointer: "/sites/2", row: "s3" },
+      { code: "longitude_sign", pointer: "/sites/2", row: "s3" },
     ],
     [
       "a subscriber the wrong way round",
       { subscribers: [{ ...subscriber, lon: 40.82, lat: -76.7488 }] },
       undefined,
-      { code: "coordinates-swapped", pointer: "/subscribers/0", row: "u1" },
+      { code: "coordinates_swapped", pointer: "/subscribers/0", row: "u1" },
     ],
     [
       "a place that is just wrong",
       { subscribers: [{ ...subscriber, lon: -70 }] },
       undefined,
-      { code: "far-away", pointer: "/subscribers/0", row: "u1", severity: "warning" },
+      { code: "far_away", pointer: "/subscribers/0", row: "u1", severity: "warning" },
     ],
     [
       "a site without a sector",
       { sites: [site, { id: "s2", lon: -76.7, lat: 40.8 }] },
       undefined,
-      { code: "site-without-sector", pointer: "/sites/1", row: "s2", severity: "hint" },
+      { code: "site_without_sector", pointer: "/sites/1", row: "s2", severity: "hint" },
     ],
   ])("name %s", (_what, values, groundM, expected) => {
     expect(findings(values, groundM)).toMatchObject([expected]);
@@ -118,11 +122,12 @@ describe("findings of a network", () => {
     const network = parseNetwork({
       ...exampleNetwork(),
       ...elsewhere,
+      model: OPEN_LAND,
       sites,
       sectors: [450, 460, 200].map((heightAglM, index) => ({ ...onEach[index], heightAglM })),
     });
-    const codes = networkFindings(network, { groundAmslM: () => 425 }).map(({ code, row }) => `${row} ${code}`);
-    expect(codes).toEqual(["n0 height-above-sea", "n1 height-above-sea", "n2 mast-under-ground"]);
+    const codes = networkFindings(network, facts(3, 425)).map(({ code, row }) => `${row} ${code}`);
+    expect(codes).toEqual(["n0 height_above_sea", "n1 height_above_sea", "n2 mast_under_ground"]);
   });
 
   it("hint at magnetic azimuths where all are off alike, and only there", () => {
@@ -133,7 +138,7 @@ describe("findings of a network", () => {
     });
     // 11 degrees: declination west in the north-east of the United States.
     expect(findings(turned([11, 101, 191, 281]))).toMatchObject([
-      { code: "magnetic-azimuth", severity: "hint", row: "n0" },
+      { code: "magnetic_azimuth", severity: "hint", row: "n0" },
     ]);
     for (const good of [
       [0, 90, 180, 270],
@@ -153,9 +158,9 @@ describe("findings of a network", () => {
   it.each([
     [16, undefined],
     [18.3, undefined],
-    [18.5, { code: "gain-above-beam-width", severity: "warning", pointer: "/antennas/0/gainDbi" }],
-    [20, { code: "gain-above-beam-width", severity: "error" }],
-    [0, { code: "gain-below-beam-width", severity: "warning" }],
+    [18.5, { code: "gain_above_beam_width", severity: "warning", pointer: "/antennas/0/gainDbi" }],
+    [20, { code: "gain_above_beam_width", severity: "error" }],
+    [0, { code: "gain_below_beam_width", severity: "warning" }],
   ])("compare a gain of %d dBi with a beam of 60 by 10 degrees", (gainDbi, expected) => {
     const antennas = [
       { id: "a2", kind: "cuts", gainDbi, horizontal: lobe(60, 15), vertical: lobe(10, 4) },
@@ -171,7 +176,7 @@ describe("findings of a network", () => {
       ...example.antennas.filter(({ id }) => id !== "a2"),
     ];
     expect(findings({ antennas })).toMatchObject([
-      { code: "levels-not-normalised", pointer: "/antennas/0/horizontal", row: "a2" },
+      { code: "levels_not_normalised", pointer: "/antennas/0/horizontal", row: "a2" },
     ]);
   });
 
