@@ -1,7 +1,7 @@
-import { createLossCache, type Engine, groundHeightAt, type LossCacheLimits } from "@fellmark/coverage";
+import { createLossCache, type Engine, type LossCacheLimits } from "@fellmark/coverage";
 import { importPremises } from "@fellmark/premises";
 import { createPlanCache, createThreadPool, type ThreadPool } from "@fellmark/sweep";
-import { checkClutterSources, openCatalogue, terrainReport } from "@fellmark/terrain";
+import { openCatalogue, terrainReport } from "@fellmark/terrain";
 import { createAnsweringNetworks } from "./answering-networks.ts";
 import { runBatch } from "./batch/run-batch.ts";
 import type { CoverTask } from "./compute.ts";
@@ -11,6 +11,7 @@ import { reportAntennas } from "./report-antennas.ts";
 import { runAdvise } from "./run-advise.ts";
 import { runCompare } from "./run-compare.ts";
 import { runCover } from "./run-cover.ts";
+import { readTerrainFacts } from "./terrain-facts.ts";
 
 export type ProgressListener = (progress: number, stage: string) => void;
 
@@ -73,15 +74,6 @@ export function createChildCalls(): ChildCalls {
 
     terrainReport: async ({ terrainDir }) => terrainReport(await openCatalogue(terrainDir)),
 
-    async groundHeights({ terrainDir, ground: { sets, clutter }, points }) {
-      const catalogue = await openCatalogue(terrainDir);
-      if (clutter) checkClutterSources(catalogue, clutter);
-      const heights: (number | null)[] = [];
-      for (const point of points) {
-        const heightM = await groundHeightAt(catalogue, sets, point, clutter?.canopy);
-        heights.push(Number.isNaN(heightM) ? null : heightM);
-      }
-      return heights;
-    },
+    terrainFacts: async ({ terrainDir, question }) => readTerrainFacts(await openCatalogue(terrainDir), question),
   };
 }

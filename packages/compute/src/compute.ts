@@ -1,16 +1,16 @@
 import type { Answer } from "@fellmark/answers";
 import type { NamedAntenna, ServiceWindow } from "@fellmark/antenna";
 import type { LossCacheLimits } from "@fellmark/coverage";
-import type { LonLat } from "@fellmark/geodesy";
 import type { ResultFile } from "@fellmark/ledger";
-import type { AdviceRequest, ComparisonRequest, CoverageRequest } from "@fellmark/network";
+import type { AdviceRequest, ComparisonRequest, CoverageRequest, TerrainFacts } from "@fellmark/network";
 import type { ImportReport } from "@fellmark/premises";
-import type { ClutterSources, TerrainReport } from "@fellmark/terrain";
+import type { TerrainReport } from "@fellmark/terrain";
 import type { BatchTask } from "./batch/batch-task.ts";
 import type { PlaceCalls } from "./place-calls.ts";
 import type { AnswerTask, CalibrationTask, DrawTask, InstallTask, ServiceabilityTask } from "./place-tasks.ts";
 import type { ImportPremisesTask } from "./premises-task.ts";
 import type { AntennaReply } from "./report-antennas.ts";
+import type { TerrainQuestion } from "./terrain-facts.ts";
 
 /** Limits of one call into the compute child. Past either the child is killed and the call rejects. */
 export interface CallLimits {
@@ -54,12 +54,6 @@ export interface AntennaTask {
   window?: ServiceWindow;
 }
 
-/** The sets that a request takes its ground from, and what stands on it; clutter is only checked. */
-export interface AskedGround {
-  sets: string[];
-  clutter?: ClutterSources;
-}
-
 export interface TerrainState {
   /** Catalogue version: changes when any tile or set changes. */
   fingerprint: string;
@@ -81,16 +75,8 @@ export interface Compute {
   compare(task: CompareTask, limits: CallLimits): Promise<ResultFile[]>;
   advise(task: AdviseTask, limits: CallLimits): Promise<ResultFile[]>;
   terrainState(terrainDir: string, limits: CallLimits): Promise<TerrainState>;
-  /**
-   * For each point: ground height in metres above sea level, or null where it is not known. Sets of elevation or clutter
-   * that do not fit reject with InputError `terrain_set_unknown` or `terrain_set_kind`.
-   */
-  groundHeights(
-    terrainDir: string,
-    ground: AskedGround,
-    points: LonLat[],
-    limits: CallLimits,
-  ): Promise<(number | null)[]>;
+  /** Facts that a request or network is checked against. Rejects with InputError for sets that do not fit. */
+  terrainFacts(terrainDir: string, question: TerrainQuestion, limits: CallLimits): Promise<TerrainFacts>;
   answer(task: AnswerTask, limits: CallLimits): Promise<Answer>;
   /** A place as people ask for it. */
   serviceability(task: ServiceabilityTask, limits: CallLimits): Promise<Reply<"serviceability">>;

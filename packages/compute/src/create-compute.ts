@@ -78,8 +78,7 @@ export function createCompute(options: ComputeOptions = {}): Compute {
     antennaReport: (task, limits) => call("antennaReport", task, limits),
     terrainReport: (terrainDir, limits) => call("terrainReport", { terrainDir }, limits),
     terrainState: (terrainDir, limits) => call("terrainState", { terrainDir }, limits),
-    groundHeights: (terrainDir, ground, points, limits) =>
-      call("groundHeights", { terrainDir, ground, points }, limits),
+    terrainFacts: (terrainDir, question, limits) => call("terrainFacts", { terrainDir, question }, limits),
     close: () => pool.close(),
   };
 }

@@ -4,3 +4,4 @@ export * from "./create-compute.ts";
 export * from "./place-tasks.ts";
 export type { ImportPremisesTask } from "./premises-task.ts";
 export { type AntennaReply, reportAntennas } from "./report-antennas.ts";
+export type { TerrainQuestion } from "./terrain-facts.ts";

@@ -18,7 +18,7 @@ export const LANES: Readonly<Record<CallName, Lane>> = {
   importPremises: OWN,
   terrainReport: OWN,
   terrainState: TERRAIN,
-  groundHeights: TERRAIN,
+  terrainFacts: TERRAIN,
   answer: PLACES,
   serviceability: PLACES,
   install: PLACES,

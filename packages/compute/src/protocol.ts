@@ -1,13 +1,14 @@
-import type { LonLat } from "@fellmark/geodesy";
 import type { ResultFile } from "@fellmark/ledger";
+import type { TerrainFacts } from "@fellmark/network";
 import type { ImportReport } from "@fellmark/premises";
 import type { TerrainReport } from "@fellmark/terrain";
 import type { ErrorRecord } from "@fellmark/units";
 import type { BatchTask } from "./batch/batch-task.ts";
-import type { AdviseTask, AntennaTask, AskedGround, CompareTask, CoverTask, TerrainState } from "./compute.ts";
+import type { AdviseTask, AntennaTask, CompareTask, CoverTask, TerrainState } from "./compute.ts";
 import type { PlaceCalls } from "./place-calls.ts";
 import type { ImportPremisesTask } from "./premises-task.ts";
 import type { AntennaReply } from "./report-antennas.ts";
+import type { TerrainQuestion } from "./terrain-facts.ts";
 
 /** Calls of the child: name of the call -> [arguments, reply]. */
 export interface Calls extends PlaceCalls {
@@ -19,7 +20,7 @@ export interface Calls extends PlaceCalls {
   importPremises: [ImportPremisesTask, ImportReport];
   antennaReport: [AntennaTask, AntennaReply];
   terrainReport: [{ terrainDir: string }, TerrainReport];
-  groundHeights: [{ terrainDir: string; ground: AskedGround; points: LonLat[] }, (number | null)[]];
+  terrainFacts: [{ terrainDir: string; question: TerrainQuestion }, TerrainFacts];
 }
 
 export type CallName = keyof Calls;

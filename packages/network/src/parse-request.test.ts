@@ -176,7 +176,7 @@ describe("unknown fields", () => {
     "/sites/0/__proto__",
     "/sectors/0/channel/constructor",
   ])("%s is refused by its name", (pointer) => {
-    const { detail, ...named } = problemAt(pointer, { polluted: true });
+    const { detail = "", ...named } = problemAt(pointer, { polluted: true }) ?? {};
     expect([named, detail]).toEqual([{ pointer }, expect.stringMatching(/^unknown field(?:; did you mean "\w+"\?)?$/)]);
     expect(Object.hasOwn(Object.prototype, "polluted")).toBe(false);
   });

@@ -117,10 +117,45 @@ describe("fellmark cover", () => {
     }
   });
 
-  it("leaves nothing behind when the mast's ground is not known, and says so with 3", async () => {
+  it("leaves nothing behind when the mast is outside the terrain, and says so and what the terrain covers with 3", async () => {
     const run = await fellmark("cover", "at-sea.json", "--terrain", "terrain", "--out", "none");
     expect([run.code, problemOf(run).code]).toEqual([3, "mast_not_known"]);
+    expect(run.stderr).toMatch(
+      /^! outside_terrain: longitude 10, latitude 10 is outside the terrain, which covers longi/,
+    );
     expect(readdirSync(join(folder.path, "none"))).toEqual([]);
+  });
+});
+
+describe("slips in a request", () => {
+  const slips = () => {
+    const [sector, ...others] = request().sectors;
+    return {
+      ...request(),
+      sectors: [{ ...sector, heightAglM: 100 }, ...others],
+      cpe: { ...request().cpe, powerDbm: 0.5 },
+    };
+  };
+
+  it("are told before the work of cover, not with --json-errors", async () => {
+    write("slips.json", slips());
+    const words = ["cover", "slips.json", "--terrain", "terrain", "--out", "slips"];
+    const { code, stderr } = await fellmark(...words);
+    expect(code).toBe(0);
+    const feet = stderr.indexOf("! height_in_feet: 100 m above ground");
+    expect(stderr.indexOf("! power_in_watts: a power of 0.5 dBm")).toBeGreaterThan(feet);
+    expect(stderr.indexOf("coverage =")).toBeGreaterThan(feet);
+    expect((await fellmark(...words, "--json-errors")).stderr).toBe("");
+  });
+
+  it("stand before the warnings of an answer", async () => {
+    const [{ lon, lat }] = islandAddresses();
+    write("slips.json", slips());
+    const words = ["answer", "slips.json", `--at=${lon},${lat}`, "--terrain", "terrain", "--json", "slips-answer.json"];
+    const { code, stderr } = await fellmark(...words);
+    expect([code, stderr]).toEqual([0, expect.stringContaining("at /sectors/0/heightAglM")]);
+    const [first, second] = read("slips-answer.json").warnings;
+    expect([first, second]).toMatchObject([{ code: "height_in_feet" }, { code: "power_in_watts" }]);
   });
 });
 
@@ -209,8 +244,8 @@ describe("what cannot be done", () => {
       type: "about:blank",
       title: "invalid input",
       code: "invalid_input",
-      detail: "/cpe/heightM: unknown field",
-      errors: [{ pointer: "/cpe/heightM", detail: "unknown field" }],
+      detail: '/cpe/heightM: unknown field; did you mean "heightAglM"?',
+      errors: [{ pointer: "/cpe/heightM", detail: 'unknown field; did you mean "heightAglM"?' }],
     });
   });
 

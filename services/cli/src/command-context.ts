@@ -1,4 +1,5 @@
 import type { Compute } from "@fellmark/compute";
+import type { Finding } from "@fellmark/network";
 import type { CliConfig } from "./config.ts";
 import type { ProgressBar } from "./output/progress-bar.ts";
 
@@ -8,4 +9,6 @@ export interface CommandContext {
   compute: Compute;
   /** Starts a progress bar on stderr; one that draws nothing with --json-errors. */
   startProgress: (title: string) => ProgressBar;
+  /** Prints slips in a request to stderr; nothing with --json-errors. */
+  reportSlips: (findings: readonly Finding[]) => void;
 }

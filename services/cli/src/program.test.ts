@@ -6,7 +6,12 @@ import { createProgram } from "./program.ts";
 import { runCaptured } from "./testing/run-captured.ts";
 
 const config = { callerDir: "/", isTerminal: false };
-const program = createProgram({ config, compute: createCompute(), startProgress: silentProgress });
+const program = createProgram({
+  config,
+  compute: createCompute(),
+  startProgress: silentProgress,
+  reportSlips: () => undefined,
+});
 
 /** Every command with the words that name it, groups included. */
 function listCommands(command: Command, words: string[] = []): [string, Command][] {

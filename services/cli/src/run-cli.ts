@@ -5,6 +5,7 @@ import type { CliConfig } from "./config.ts";
 import { refuseUnknownCommand, toUsageError } from "./input/usage-error.ts";
 import { errorText, findExitCode, problemDocument } from "./output/error-text.ts";
 import { silentProgress, startProgressBar } from "./output/progress-bar.ts";
+import { printSlips } from "./output/slip-text.ts";
 import { createProgram, JSON_ERRORS } from "./program.ts";
 
 /** Runs one command. Returns the exit code: 0 ok, 1 a check failed, 2 bad input, 3 terrain unusable, 130 stopped. */
@@ -12,7 +13,8 @@ export async function runCli(words: string[], config: CliConfig): Promise<number
   const asksForJson = words.includes(JSON_ERRORS);
   const startProgress = asksForJson ? silentProgress : startProgressBar;
   const compute = createCompute();
-  const program = createProgram({ config, compute, startProgress });
+  const reportSlips = asksForJson ? () => undefined : printSlips;
+  const program = createProgram({ config, compute, startProgress, reportSlips });
   try {
     refuseUnknownCommand(program, words);
     await program.parseAsync(words, { from: "user" });

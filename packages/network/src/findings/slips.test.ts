@@ -251,7 +251,7 @@ const PLACES: Slip[] = [
     "cells of the sheet were empty",
   ],
   ["a mast in the sea", {}, "mast_in_water", "/sites/0", "in the sea", { groundAmslM: [0], isWater: [true] }],
-  ["a void at the mast", {}, "void_at_mast", "/sites/0", '"fillVoids": true', { groundAmslM: [null] }],
+  ["a void at the mast", {}, "void_at_mast", "/sites/0", "set terrain.fillVoids to true", { groundAmslM: [null] }],
   [
     "a void that was not filled",
     { "/terrain/fillVoids": true },

@@ -46,7 +46,7 @@ function findSiteSlips(
         code: "void_at_mast",
         detail: `the terrain has no height at ${place}`,
         likelyCause: "the elevation has a void there",
-        suggestion: fillVoids ? "use another elevation set" : 'fill small voids by "terrain": {"fillVoids": true}',
+        suggestion: fillVoids ? "use another elevation set" : "fill small voids: set terrain.fillVoids to true",
         severity: "error",
       },
     ];

@@ -1,5 +1,5 @@
-import type { Compute, TerrainState } from "@fellmark/compute";
-import type { CoverageRequest } from "@fellmark/network";
+import type { Compute, TerrainQuestion, TerrainState } from "@fellmark/compute";
+import { type CoverageRequest, type Finding, requestFindings, type TerrainFacts } from "@fellmark/network";
 import { FellmarkError, type FieldProblem, InputError, TerrainError, TransientError } from "@fellmark/units";
 import type { Logger } from "pino";
 import { answerWithin, NO_ANSWER } from "./answer-within.ts";
@@ -20,10 +20,7 @@ const RASTER_NAME = /\.(hgt|hgt\.zip|tiff?)$/i;
 const PASSING = new Set(["source_changed", "raster_unreadable", "storage_failed"]);
 
 /** The calls of the compute child that the API makes. */
-export type AskedCompute = Pick<Compute, "terrainState" | "groundHeights" | "antennaReport">;
-
-/** The parts of a request that terrain must answer for. */
-type GroundQuestion = Pick<CoverageRequest, "sites" | "terrain" | "model">;
+export type AskedCompute = Pick<Compute, "terrainState" | "terrainFacts" | "antennaReport">;
 
 /** The quick questions about terrain that the API asks its resident compute child. */
 export interface TerrainQuestions {
@@ -33,14 +30,16 @@ export interface TerrainQuestions {
    */
   fingerprint(): Promise<string>;
   /**
-   * Throws InputError for sets of elevation or clutter that do not fit, `mast_not_known` for sites on ground that is not
+   * Returns the slips in a request. Throws InputError for sets of elevation or clutter that do not fit, `mast_not_known` for sites on ground that is not
    * known. Throws TransientError 'terrain_not_ready' without an answer, and where a raster that cannot be used, such as
    * one that is being copied, may hold that ground.
    * @param at JSON pointer of the request in the body that was sent.
    */
-  refuseUnknownMasts(request: CoverageRequest, at?: string): Promise<void>;
-  /** Ground height of each site, metres, null where it is not known; undefined when there is no answer. Never rejects. */
-  groundOf(network: GroundQuestion): Promise<(number | null)[] | undefined>;
+  checkMasts(request: CoverageRequest, at?: string): Promise<Finding[]>;
+  /** Values of a request that look like slips; fewer where the child does not reply. Never rejects. */
+  findSlips(request: CoverageRequest, at?: string): Promise<Finding[]>;
+  /** Facts that a network is checked against; undefined where the child does not reply. Never rejects. */
+  readFacts(network: TerrainQuestion): Promise<TerrainFacts | undefined>;
   /** Rejects with TransientError unless the child replies. */
   check(): Promise<void>;
 }
@@ -90,32 +89,39 @@ export function createTerrainQuestions(options: TerrainQuestionsOptions): Terrai
     }
   }
 
-  function askGround({ sites, terrain, model: { clutter } }: GroundQuestion) {
-    const points = sites.map(({ lon, lat }) => ({ lon, lat }));
-    const ground = { sets: terrain.sets, ...("class" in clutter ? {} : { clutter }) };
-    return compute.groundHeights(terrainDir, ground, points, limits);
+  function askFacts({ sites, terrain, model }: TerrainQuestion): Promise<TerrainFacts> {
+    const question = { sites: sites.map(({ lon, lat }) => ({ lon, lat })), terrain, model };
+    return compute.terrainFacts(terrainDir, question, limits);
+  }
+
+  async function readFacts(network: TerrainQuestion): Promise<TerrainFacts | undefined> {
+    try {
+      const facts = await patiently(askFacts(network), SHORT_PATIENCE_MS);
+      return facts === NO_ANSWER ? undefined : facts;
+    } catch (error) {
+      logger.warn({ err: error }, "the ground under a network is not known");
+      return undefined;
+    }
   }
 
   return {
     fingerprint: async () => (await requireAnswer(askState())).fingerprint,
-    async refuseUnknownMasts(request, at = "") {
-      const heights = await requireAnswer(askGround(request));
-      const problems = heights.flatMap((height, index) => (height === null ? [unknownGround(at, index)] : []));
-      if (problems.length === 0) return;
+    async checkMasts(request, at = "") {
+      const facts = await requireAnswer(askFacts(request));
+      const slips = listSlips(request, facts, at);
+      const problems = facts.groundAmslM.flatMap((heightM, index) =>
+        heightM === null ? [wordUnknownGround(slips, `${at}/sites/${index}`)] : [],
+      );
+      if (problems.length === 0) return slips;
       const { refused } = await requireAnswer(askState());
       const [unusable] = refused.filter(({ name }) => RASTER_NAME.test(name));
       if (unusable) throw new TransientError("terrain_not_ready", `terrain file ${unusable.name} cannot be used`);
       throw new InputError(problems, "mast_not_known");
     },
-    async groundOf(network) {
-      try {
-        const heights = await patiently(askGround(network), SHORT_PATIENCE_MS);
-        return heights === NO_ANSWER ? undefined : heights;
-      } catch (error) {
-        logger.warn({ err: error }, "the ground under a network is not known");
-        return undefined;
-      }
+    async findSlips(request, at = "") {
+      return listSlips(request, await readFacts(request), at);
     },
+    readFacts,
     async check() {
       if ((await patiently(askState(), SHORT_PATIENCE_MS)) !== NO_ANSWER) return;
       throw new TransientError("compute_not_ready", "the compute child does not answer");
@@ -123,6 +129,13 @@ export function createTerrainQuestions(options: TerrainQuestionsOptions): Terrai
   };
 }
 
-function unknownGround(at: string, index: number): FieldProblem {
-  return { pointer: `${at}/sites/${index}`, detail: "the ground height of this site is not known" };
+function listSlips(request: CoverageRequest, facts: TerrainFacts | undefined, at: string): Finding[] {
+  return requestFindings(request, facts).map((slip) => ({ ...slip, pointer: `${at}${slip.pointer}` }));
+}
+
+/** The site at fault, with what it probably is: outside the terrain, swapped, in a void. */
+function wordUnknownGround(slips: readonly Finding[], pointer: string): FieldProblem {
+  const slip = slips.find((one) => one.pointer === pointer && one.severity === "error");
+  const reason = slip ? `: ${slip.detail}; ${slip.likelyCause}; ${slip.suggestion}` : "";
+  return { pointer, detail: `the ground height of this site is not known${reason}` };
 }

@@ -1,6 +1,8 @@
 import type { JobKind, JobRecord, JobState } from "@fellmark/ledger";
+import type { Finding } from "@fellmark/network";
 import type { Response } from "express";
 import { z } from "zod";
+import { findingSchema } from "../network/network-state.ts";
 
 const path = (what: string) => z.string().describe(`Path of ${what}`);
 
@@ -57,6 +59,10 @@ export const jobStateSchema = z
       .nullable()
       .describe("Reason of a failure; null: none"),
     links: linksSchema,
+    findings: z
+      .array(findingSchema)
+      .optional()
+      .meta({ description: "Values that look like slips, in the reply to POST; absent where there are none" }),
   })
   .meta({
     id: "JobState",
@@ -115,8 +121,8 @@ function linkOf(file: string): [link?: string, below?: string] {
   return RASTER_FILE.test(file) ? [file.slice(0, -".tif".length), file] : [];
 }
 
-/** Replies with the state; 202 also says where to ask on. */
-export function replyState(res: Response, status: 200 | 202, job: JobRecord): void {
+/** Replies with the state and the slips in the request; 202 also says where to ask on. */
+export function replyState(res: Response, status: 200 | 202, job: JobRecord, findings: readonly Finding[] = []): void {
   res.set("Location", addressOf(job)).set("Cache-Control", "no-store");
-  res.status(status).json(jobStateOf(job));
+  res.status(status).json({ ...jobStateOf(job), ...(findings.length > 0 && { findings }) });
 }

@@ -17,7 +17,8 @@ describe("PUT /v1/network", () => {
   test("answers 201 with version and number, and 200 to the same again", async () => {
     const { app } = service();
     const first = await request(app).put("/v1/network").send(networkExample).expect(201);
-    expect(first.body).toEqual({ version: expect.stringMatching(/^n[0-9a-f]{64}$/), number: 1, findings: [] });
+    const findings = [expect.objectContaining({ code: "clutter_missing", severity: "hint" })];
+    expect(first.body).toEqual({ version: expect.stringMatching(/^n[0-9a-f]{64}$/), number: 1, findings });
     expect(first.headers).toMatchObject({ etag: `"${first.body.version}"`, location: "/v1/network" });
     const again = await request(app)
       .put("/v1/network")
@@ -43,10 +44,10 @@ describe("PUT /v1/network", () => {
     const sectors = [{ ...north, heightAglM: 130 }, south];
     const { body } = await request(app)
       .put("/v1/network")
-      .send({ ...networkExample, sectors })
+      .send({ ...networkExample, sectors, model: { clutter: { class: "open" } } })
       .expect(201);
     // The ground of the fake stands at 100 m.
-    expect(body.findings).toMatchObject([{ code: "height-above-sea", pointer: "/sectors/0/heightAglM", row: "s1-n" }]);
+    expect(body.findings).toMatchObject([{ code: "height_above_sea", pointer: "/sectors/0/heightAglM", row: "s1-n" }]);
     expect((await request(app).get("/v1/network")).body.sectors[0].heightAglM).toBe(130);
   });
 
@@ -64,7 +65,7 @@ describe("PUT /v1/network", () => {
 
   test("is kept where the terrain does not answer", async () => {
     const { app, compute } = service();
-    compute.groundHeights = () => Promise.reject(new TerrainError("terrain_dir_missing", "no folder"));
+    compute.terrainFacts = () => Promise.reject(new TerrainError("terrain_dir_missing", "no folder"));
     await request(app).put("/v1/network").send(networkExample).expect(201);
   });
 

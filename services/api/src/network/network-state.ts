@@ -1,6 +1,6 @@
 import { z } from "zod";
 
-const findingSchema = z.object({
+export const findingSchema = z.object({
   code: z.string().meta({ description: "Stable name of the finding", example: "height_in_feet" }),
   pointer: z.string().meta({ description: "JSON pointer into the document", example: "/sectors/0/heightAglM" }),
   row: z.string().meta({ description: "Id of the site, sector, antenna, CPE or subscriber" }),

@@ -1,12 +1,4 @@
-import {
-  antennaTexts,
-  canonicalNetwork,
-  checkAntennaTexts,
-  type Finding,
-  type NetworkDocument,
-  networkFindings,
-  parseNetwork,
-} from "@fellmark/network";
+import { antennaTexts, canonicalNetwork, checkAntennaTexts, networkFindings, parseNetwork } from "@fellmark/network";
 import type { Request, RequestHandler } from "express";
 import type { ApiContext } from "../context.ts";
 import { parseJsonBody } from "../http/json-body.ts";
@@ -25,7 +17,11 @@ export function putNetwork(context: ApiContext): RequestHandler {
     const put = { tenant, ...canonicalNetwork(network) };
     const { network: stored, created } = await context.ledger.putNetwork(put, await replacedBy(context, tenant, req));
     const { version, number } = stored;
-    const state: NetworkState = { version, number, findings: await findingsOf(context, network) };
+    const state: NetworkState = {
+      version,
+      number,
+      findings: networkFindings(network, await context.terrain.readFacts(network)),
+    };
     res.set({ ETag: `"${version}"`, Location: "/v1/network", "Cache-Control": "no-store" });
     res.status(created ? 201 : 200).json(state);
   };
@@ -35,11 +31,4 @@ export function putNetwork(context: ApiContext): RequestHandler {
 async function replacedBy({ ledger }: ApiContext, tenant: string, req: Request): Promise<string | undefined> {
   const wanted = req.get("If-Match")?.replaceAll('"', "");
   return wanted === "*" ? ((await ledger.currentNetwork(tenant))?.version ?? wanted) : wanted;
-}
-
-async function findingsOf({ terrain }: ApiContext, network: NetworkDocument): Promise<Finding[]> {
-  const heights = await terrain.groundOf(network);
-  if (!heights) return networkFindings(network);
-  const groundBySite = new Map(network.sites.map((site, index) => [site.id, heights[index] ?? null]));
-  return networkFindings(network, { groundAmslM: ({ id }) => groundBySite.get(id) ?? null });
 }

@@ -3,7 +3,7 @@ import request from "supertest";
 import { afterAll, describe, expect, test } from "vitest";
 import { networkExample } from "../openapi/network-example.ts";
 import { requestExample } from "../openapi/request-example.ts";
-import { fakeService } from "../testing/fakes.ts";
+import { fakeService, knownGround } from "../testing/fakes.ts";
 
 const dir = tempDir();
 afterAll(() => dir.remove());
@@ -106,7 +106,7 @@ describe.each(kinds)("a $kind", ({ kind, path, body }) => {
 
   test("whose mast stands on unknown ground is refused", async () => {
     const { app, compute } = service();
-    compute.groundHeights = async () => [null];
+    compute.terrainFacts = async () => knownGround([null]);
     const reply = await request(app).post(path).send(body).expect(422);
     expect(reply.body).toMatchObject({ code: "mast_not_known", errors: [{ pointer: "/base/sites/0" }] });
   });

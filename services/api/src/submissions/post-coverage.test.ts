@@ -4,7 +4,7 @@ import { FellmarkError, TransientError } from "@fellmark/units";
 import request from "supertest";
 import { afterAll, describe, expect, test } from "vitest";
 import { requestExample } from "../openapi/request-example.ts";
-import { fakeService } from "../testing/fakes.ts";
+import { fakeService, knownGround } from "../testing/fakes.ts";
 
 const dir = tempDir();
 afterAll(() => dir.remove());
@@ -207,15 +207,35 @@ describe("a bad field", () => {
 describe("the mast check", () => {
   test("refuses a mast on ground that is not known, by its site", async () => {
     const { app, compute, ledger } = service();
-    compute.groundHeights = async () => [null];
+    compute.terrainFacts = async () => knownGround([null]);
     const reply = await request(app).post("/v1/coverages").send(requestExample).expect(422);
     expect(reply.body).toMatchObject({ code: "mast_not_known", errors: [{ pointer: "/sites/0" }] });
     expect(ledger.rows.size).toBe(0);
   });
 
+  test("tells beside 202, and again beside 200, what looks like a slip", async () => {
+    const { app } = service();
+    const cpe = { ...requestExample.cpe, powerDbm: 0.5 };
+    for (const status of [202, 200]) {
+      const { body } = await request(app)
+        .post("/v1/coverages")
+        .send({ ...requestExample, cpe, model: { clutter: { class: "open" } } })
+        .expect(status);
+      expect(body.findings).toMatchObject([{ code: "power_in_watts", pointer: "/cpe/powerDbm", severity: "warning" }]);
+    }
+  });
+
+  test("names the area that the terrain covers for a mast outside it", async () => {
+    const { app, compute } = service();
+    const sets = [{ name: "default", kind: "bare", boxes: [[10, 50, 11, 51]] as [number, number, number, number][] }];
+    compute.terrainFacts = async () => ({ ...knownGround([null]), sets });
+    const { body } = await request(app).post("/v1/coverages").send(requestExample).expect(422);
+    expect(body.errors[0].detail).toContain("covers longitude 10.00 to 11.00, latitude 50.00 to 51.00");
+  });
+
   test("takes a mast at 0 m and below", async () => {
     const { app, compute } = service();
-    compute.groundHeights = async () => [0];
+    compute.terrainFacts = async () => knownGround([0]);
     await request(app).post("/v1/coverages").send(requestExample).expect(202);
   });
 
@@ -223,7 +243,7 @@ describe("the mast check", () => {
     "accepts nothing unchecked: %s of the child answers 503",
     async (code) => {
       const { app, compute, ledger } = service();
-      compute.groundHeights = () => Promise.reject(new FellmarkError(code, "no answer"));
+      compute.terrainFacts = () => Promise.reject(new FellmarkError(code, "no answer"));
       await request(app).post("/v1/coverages").send(requestExample).expect(503);
       expect(ledger.rows.size).toBe(0);
     },
@@ -231,7 +251,7 @@ describe("the mast check", () => {
 
   test("is no verdict on the mast while a raster cannot be used: 503", async () => {
     const { app, compute } = service();
-    compute.groundHeights = async () => [null];
+    compute.terrainFacts = async () => knownGround([null]);
     const refused = (name: string) => async () => ({
       fingerprint: "t1",
       tiles: 1,

@@ -21,16 +21,17 @@ export interface Submission {
  */
 export async function submitJob(context: ApiContext, res: Response, submission: Submission): Promise<void> {
   const job = await newJob(context, submission);
+  const { request, at } = submission.masts;
   const known = await context.ledger.find(job.tenant, job.id);
-  if (known) return replyState(res, 200, known);
+  if (known) return replyState(res, 200, known, await context.terrain.findSlips(request, at));
   await context.store.requireRoom();
   await context.queue.check();
   await checkAntennaTexts(submission.texts);
-  await context.terrain.refuseUnknownMasts(submission.masts.request, submission.masts.at);
+  const findings = await context.terrain.checkMasts(request, at);
   const limit = { maxUnfinished: context.config.maxUnfinishedJobs };
   const { job: stored, created } = await context.ledger.submit(job, limit);
   if (created) await context.dispatch(stored);
-  replyState(res, created ? 202 : 200, stored);
+  replyState(res, created ? 202 : 200, stored, findings);
 }
 
 async function newJob(context: ApiContext, { tenant, kind, request, masts }: Submission): Promise<NewJob> {

@@ -5,6 +5,7 @@ import path from "node:path";
 import { type ImportPremisesTask, reportAntennas } from "@fellmark/compute";
 import type { JobQueue, JobRef } from "@fellmark/jobs";
 import type { JobRecord, Ledger, NetworkRecord, NetworkShelf, NewJob, ResultFile, ResultStore } from "@fellmark/ledger";
+import type { TerrainFacts } from "@fellmark/network";
 import {
   type ImportReport,
   importPremises,
@@ -214,11 +215,17 @@ function notedQueue(): NotedQueue {
   return queue;
 }
 
+/** Facts of a terrain that covers the world, with these heights under the sites. */
+export function knownGround(groundAmslM: (number | null)[]): TerrainFacts {
+  const isWater = groundAmslM.map(() => false);
+  return { groundAmslM, isWater, sets: [{ name: "default", kind: "bare", boxes: [[-180, -90, 180, 90]] }] };
+}
+
 /** A compute child that knows the ground everywhere, unless a test puts other answers in. */
 function knowingCompute(): AskedCompute {
   return {
     terrainState: async () => ({ fingerprint: "t1", tiles: 1, refused: [] }),
-    groundHeights: async (_dir, _ground, points) => points.map(() => 100),
+    terrainFacts: async (_dir, { sites }) => knownGround(sites.map(() => 100)),
     antennaReport: async (task) => reportAntennas(task),
   };
 }

@@ -13,6 +13,7 @@ export function addAdviseCommand(program: Command, context: CommandContext): voi
     title: "advice",
     writes: "summary.json",
     read: async (path) => parseAdviceRequest(await readJson(path)),
+    coverage: ({ base }) => ({ request: base, at: "/base" }),
     run: context.compute.advise,
     format: formatAdvice,
   });

@@ -1,6 +1,7 @@
 import { writeFile } from "node:fs/promises";
 import { type Answer, mountedAnswer, mountOf, type PlaceQuestion } from "@fellmark/answers";
-import type { AnswerTask } from "@fellmark/compute";
+import type { AnswerTask, Compute } from "@fellmark/compute";
+import { type Finding, requestFindings } from "@fellmark/network";
 import { InputError } from "@fellmark/units";
 import type { Command } from "commander";
 import type { CommandContext } from "../command-context.ts";
@@ -15,9 +16,11 @@ import {
   TERRAIN_DIR,
 } from "../input/options.ts";
 import { readJson, readRequest, requireTerrain } from "../input/request-file.ts";
+import { findRequestSlips } from "../input/request-slips.ts";
 import { parseSurveyedProfile } from "../input/surveyed-profile.ts";
 import { formatAnswer } from "../output/answer-text.ts";
 import { printText } from "../output/print.ts";
+import { formatSlip } from "../output/slip-text.ts";
 
 const LIMITS = { deadlineMs: 60_000 };
 
@@ -62,12 +65,14 @@ async function runAnswer(file: string, options: AnswerOptions, context: CommandC
   const request = await readRequest(resolvePath(config, file));
   const question = toQuestion(options);
   const task = { request, question, ...(await findPlace(options, context)) };
+  const slips = await findSlips(task, compute);
+  context.reportSlips(slips);
   const answer = await compute.answer(task, LIMITS);
   const mounted = await mountedAnswer(answer, (heightAglM) =>
     compute.answer({ ...task, question: { ...question, heightAglM } }, LIMITS),
   );
   if (options.json !== undefined) {
-    await writeFile(resolvePath(config, options.json), `${JSON.stringify(answer, null, 1)}\n`);
+    await writeFile(resolvePath(config, options.json), `${JSON.stringify(addSlips(answer, slips), null, 1)}\n`);
   }
   await drawProfile(answer, options, context);
   printText(formatAnswer({ answer, mounted, mount: mountOf(mounted), plans: request.plans }));
@@ -79,6 +84,18 @@ function toQuestion({ height, plan, svg, png }: AnswerOptions): PlaceQuestion {
     ...(plan !== undefined && { plan }),
     withProfile: svg !== undefined || png !== undefined,
   };
+}
+
+/** Slips of the request; with a surveyed profile those that need no terrain. */
+async function findSlips({ request, terrainDir }: AnswerTask, compute: Compute): Promise<Finding[]> {
+  return terrainDir === undefined ? requestFindings(request) : findRequestSlips({ request }, terrainDir, compute);
+}
+
+/** Puts slips before the warnings of an answer. Hints are left to those. */
+function addSlips(answer: Answer, findings: readonly Finding[]): Answer {
+  const slips = findings.filter(({ severity }) => severity !== "hint");
+  const warnings = slips.map((slip) => ({ code: slip.code, pointer: slip.pointer, detail: formatSlip(slip) }));
+  return { ...answer, warnings: [...warnings, ...answer.warnings] };
 }
 
 /** The place on terrain, or at the end of a surveyed profile. */

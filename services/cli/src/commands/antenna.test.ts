@@ -19,7 +19,10 @@ afterAll(() => dir.remove());
 const write = (name: string, text: string) => writeFileSync(join(dir.path, name), text);
 const read = (name: string) => readFileSync(join(dir.path, name), "utf8");
 const run = (...words: string[]) =>
-  createProgram({ config, compute, startProgress: silentProgress }).parseAsync(["antenna", ...words], { from: "user" });
+  createProgram({ config, compute, startProgress: silentProgress, reportSlips: () => undefined }).parseAsync(
+    ["antenna", ...words],
+    { from: "user" },
+  );
 
 write("horn.json", JSON.stringify({ kind: "horn", form: "corrugated", diameterM: 0.15, slantLengthM: 0.3 }));
 write("table.csv", csv());

@@ -13,6 +13,7 @@ export function addCompareCommand(program: Command, context: CommandContext): vo
     title: "comparison",
     writes: "summary.json, change.geojson, before.png, after.png and change.png",
     read: async (path) => parseComparisonRequest(await readJson(path)),
+    coverage: ({ base }) => ({ request: base, at: "/base" }),
     run: context.compute.compare,
     format: formatComparison,
   });

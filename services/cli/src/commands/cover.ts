@@ -12,6 +12,7 @@ export function addCoverCommand(program: Command, context: CommandContext): void
     title: "coverage",
     writes: "summary.json, tiers.geojson, map.png and rasters/NAME.tif",
     read: readRequest,
+    coverage: (request) => ({ request, at: "" }),
     run: context.compute.cover,
     format: formatSummary,
   });

@@ -1,11 +1,13 @@
 import { readFile } from "node:fs/promises";
 import { join } from "node:path";
 import type { CallLimits, CoverTask } from "@fellmark/compute";
+import type { CoverageRequest } from "@fellmark/network";
 import type { Command } from "commander";
 import type { CommandContext } from "../command-context.ts";
 import { resolvePath } from "../config.ts";
 import { createTerrainOption, createTextOption, createThreadsOption, makeRequired } from "../input/options.ts";
 import { findJobId, requireTerrain } from "../input/request-file.ts";
+import { findRequestSlips } from "../input/request-slips.ts";
 import { printText } from "../output/print.ts";
 import { writeThroughStaging } from "../output/staged-folder.ts";
 
@@ -21,6 +23,8 @@ export interface JobCommand<Request, Summary> {
   writes: string;
   /** Returns the request of a file, checked. */
   read(path: string): Promise<Request>;
+  /** The coverage in a request, which slips are looked for in, and its JSON pointer. */
+  coverage(request: Request): { request: CoverageRequest; at: string };
   run(task: Omit<CoverTask, "request"> & { request: Request }, limits: CallLimits): Promise<unknown>;
   /** Formats summary.json for a person. */
   format(summary: Summary): string;
@@ -54,14 +58,16 @@ export function addJobCommand<Request extends Parameters<typeof findJobId>[0], S
 async function runJob<Request extends Parameters<typeof findJobId>[0], Summary>(
   file: string,
   { terrain, out, threads }: JobOptions,
-  { config, compute, startProgress }: CommandContext,
-  { title, read, run, format }: JobCommand<Request, Summary>,
+  context: CommandContext,
+  { title, read, coverage, run, format }: JobCommand<Request, Summary>,
 ): Promise<void> {
+  const { config, compute, startProgress } = context;
   const request = await read(resolvePath(config, file));
   const terrainDir = resolvePath(config, terrain);
   const outDir = resolvePath(config, out);
   const state = await compute.terrainState(terrainDir, { deadlineMs: DEADLINE_MS });
   requireTerrain(state, terrainDir);
+  context.reportSlips(await findRequestSlips(coverage(request), terrainDir, compute));
   const jobId = findJobId(request, state.fingerprint);
   await writeThroughStaging(outDir, startProgress(title), (staged, limits) => {
     const task = { jobId, request, terrainDir, outDir: staged, ...(threads !== undefined && { threads }) };
