@@ -12,6 +12,7 @@ export * from "./coverage-request.ts";
 export { parseWith } from "./field-problems.ts";
 export { networkFindings, requestFindings } from "./findings/find-slips.ts";
 export type { Finding, TerrainFacts } from "./findings/finding.ts";
+export { parseJsonText } from "./json-text.ts";
 export {
   type AntennaKind,
   type CableClass,
@@ -22,7 +23,6 @@ export {
   listPowerRules,
 } from "./listings.ts";
 export { CLUTTER_CLASSES, calibrationSchema } from "./model-schemas.ts";
-export { parseJsonText } from "./json-text.ts";
 export { findNearestName } from "./nearest-name.ts";
 export * from "./network-document.ts";
 export * from "./parse-request.ts";

@@ -107,7 +107,7 @@ describe("fellmark cover", () => {
     expect([run.code, run.stdout]).toEqual([0, expect.stringContaining("hearth-100")]);
     const out = join(folder.path, "made/here");
     expect(readdirSync(out).sort()).toEqual(["map.png", "rasters", "summary.json", "tiers.geojson"]);
-    expect(readdirSync(join(out, "rasters")).sort()).toEqual(RASTERS.map((name) => `${name}.tif`));
+    expect(readdirSync(join(out, "rasters")).sort()).toEqual(RASTERS.map((name) => `${name}.tif`).sort());
     const summary = read("made/here/summary.json");
     expect(summary).toMatchObject({ version: 1, id: expect.stringMatching(/^j[0-9a-f]{64}$/), notKnownShare: 0 });
     expect(summary.lattice).toMatchObject({ zoom: 12, cellM: expect.closeTo(32.2, 1) });
