@@ -31,7 +31,7 @@ test.each([
 test.each([
   ["GET", "/nowhere", 404, "not_found"],
   ["GET", "/v1/coverages/%E0%A4%A", 400, "bad_request"],
-  ["GET", "/v1/coverages", 405, "method_not_allowed"],
+  ["PUT", "/v1/coverages", 405, "method_not_allowed"],
   ["PUT", `/v1/coverages/${id}`, 405, "method_not_allowed"],
   ["POST", `/v1/coverages/${id}/summary`, 405, "method_not_allowed"],
   ["HEAD", `/v1/coverages/${id}/events`, 405, "method_not_allowed"],
