@@ -1,9 +1,11 @@
+import { geodesicBetween } from "@fellmark/geodesy";
 import type { FieldProblem } from "@fellmark/units";
 import { findShapeProblems } from "./area-shapes.ts";
 import { estimateCost, MAX_CELLS, MAX_SECTOR_CELLS, MAX_WINDOW_CELLS } from "./cost.ts";
 import { COVERAGE_LIMITS, type CoverageRequest, coverageRequestSchema } from "./coverage-request.ts";
 import { crossProblems } from "./cross-checks.ts";
 import { parseWith, refuse } from "./field-problems.ts";
+import { listPlaceSlips } from "./findings/place-slips.ts";
 
 /**
  * The request in full, defaults filled in, from parsed JSON.
@@ -41,12 +43,29 @@ function tooCostly(request: CoverageRequest): FieldProblem[] {
     if (length > limit)
       problems.push({ pointer: `/${list}`, detail: `${length} ${list} are too many to map at once`, limit });
   }
-  const add = (what: string, value: number, limit: number) => {
-    const detail = `${Math.round(value)} ${what} of ${cost.cellM.toFixed(1)} m; enlarge the cell or shrink the radius`;
+  const add = (what: string, value: number, limit: number, reason = "") => {
+    const detail = `${Math.round(value)} ${what} of ${cost.cellM.toFixed(1)} m; enlarge the cell or shrink the radius${reason}`;
     if (value > limit) problems.push({ pointer: "/area", detail, limit });
   };
   add("cells to sweep", cost.sweptCells, MAX_CELLS);
   add("cells times sectors", cost.sectorCells, MAX_SECTOR_CELLS);
-  add("cells in the window around all sites", cost.windowCells, MAX_WINDOW_CELLS);
+  add("cells in the window around all sites", cost.windowCells, MAX_WINDOW_CELLS, describeDistantSite(request));
   return problems;
+}
+
+/** Sites of one map lie nearer to each other than this. Common practice, no source. */
+const MAX_APART_M = 300_000;
+
+/** Names a site so far from the first that a coordinate of either is probably wrong; empty where there is none. */
+function describeDistantSite({ sites }: CoverageRequest): string {
+  const [first] = sites;
+  const index = sites.findIndex((site) => geodesicBetween(first, site).distanceM > MAX_APART_M);
+  if (index < 0) return "";
+  const km = Math.round(geodesicBetween(first, sites[index]).distanceM / 1000);
+  const meant = [first, sites[index]].flatMap((site, side) => {
+    const other = side === 0 ? sites[index] : first;
+    return listPlaceSlips(site).filter(({ place }) => geodesicBetween(place, other).distanceM <= MAX_APART_M);
+  })[0];
+  const cause = meant ? `probably ${meant.cause}` : "check longitude and latitude";
+  return `; site "${sites[index].id}" is ${km} km from site "${first.id}": ${cause}`;
 }

@@ -463,6 +463,13 @@ describe("slips are told before work is queued", () => {
     expect(all.find((one) => one.code === code && one.pointer === pointer)?.text).toContain(said);
   });
 
+  it("a lost minus of one of two sites is named where it makes the map too large", () => {
+    const second = { ...site, id: "s2", lon: 76.6 };
+    const all = told({ "/sites": [site, second], "/sectors/1": { ...sector, id: "s2-n", site: "s2" } }, {});
+    const text = /shrink the radius; site "s2" is \d+ km from site "s1": probably the sign of the longitude is wrong$/;
+    expect(all).toContainEqual({ code: "refused", pointer: "/area", text: expect.stringMatching(text) });
+  });
+
   it("repairs nothing", () => {
     const parsed = parseCoverageRequest(request({ "/sectors/0/heightAglM": 100, "/cpe/powerDbm": 0.5 }));
     const before = structuredClone(parsed);
