@@ -23,15 +23,25 @@ function guessLatitude(value: number): string | undefined {
   return Math.abs(value) <= 180 ? "longitude and latitude may be swapped" : undefined;
 }
 
+/** Frequencies that a request may have, MHz. */
+const LOWEST_MHZ = 700;
+const HIGHEST_MHZ = 86_000;
+
+function isFrequency(mhz: number): boolean {
+  return mhz >= LOWEST_MHZ && mhz <= HIGHEST_MHZ;
+}
+
 /** Channel numbers count in 5 MHz from 5000 MHz. Source: IEEE Std 802.11-2020, 17.3.8.4.2, channels 36 to 177. */
 function guessFrequency(value: number): string | undefined {
-  if (value >= 2.4 && value <= 7.125) return `if it is in GHz, write ${round(value * 1000)}`;
-  if (Number.isInteger(value) && value >= 36 && value <= 177) {
-    return `if it is a channel number of the 5 GHz band, write ${5000 + 5 * value}`;
-  }
-  const inKhz = value >= 2_400_000 && value <= 7_125_000;
-  if (inKhz) return `if it is in kHz, write ${round(value / 1000)}`;
-  return value >= 2.4e9 && value <= 7.125e9 ? `if it is in Hz, write ${round(value / 1e6)}` : undefined;
+  const guesses = [
+    ...(Number.isInteger(value) && value >= 36 && value <= 177
+      ? [`if it is a channel number of the 5 GHz band, write ${5000 + 5 * value}`]
+      : []),
+    ...(isFrequency(value * 1000) ? [`if it is in GHz, write ${round(value * 1000)}`] : []),
+    ...(isFrequency(value / 1000) ? [`if it is in kHz, write ${round(value / 1000)}`] : []),
+    ...(isFrequency(value / 1e6) && value > 1e8 ? [`if it is in Hz, write ${round(value / 1e6)}`] : []),
+  ];
+  return guesses.length > 0 ? guesses.join("; ") : undefined;
 }
 
 function guessWidth(value: number): string | undefined {

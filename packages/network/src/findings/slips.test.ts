@@ -338,6 +338,13 @@ const SECTORS: Slip[] = [
     "in GHz, write 5600",
   ],
   [
+    "a frequency of 60 GHz",
+    { "/sectors/0/channel/centreMhz": 60 },
+    "refused",
+    "/sectors/0/channel/centreMhz",
+    "write 5300; if it is in GHz, write 60000",
+  ],
+  [
     "a channel number",
     { "/sectors/0/channel/centreMhz": 149 },
     "refused",
