@@ -1,6 +1,6 @@
 import { fitCalibration } from "@fellmark/calibration";
 import { type ErrorStatistics, errorStatistics } from "./error-statistics.ts";
-import { CORRECTABLE_MODEL, LOSS_MODELS, type Prediction } from "./loss-models.ts";
+import { CALIBRATED_MODEL, LOSS_MODELS, type Prediction } from "./loss-models.ts";
 import type { MeasuredLink } from "./measured-links.ts";
 import { BLOCK_M, bySquares, leftOutCalibrationsDb, oneByOne, ownLinks } from "./own-links.ts";
 
@@ -55,19 +55,19 @@ export function accuracyReport(measured: readonly MeasuredLink[]): AccuracyRepor
   };
 }
 
-/** Adds the model "corrected" to the links of one group: each as if it alone had not been measured yet. */
+/** Adds the model "calibrated" to the links of one group: each as if it alone had not been measured yet. */
 function correctGroup(group: readonly Judged[]): GroupCalibration[] {
   const predicted = group.flatMap(({ link, predictions }) => {
-    const prediction = predictions[CORRECTABLE_MODEL];
-    predictions.corrected = prediction;
+    const prediction = predictions[CALIBRATED_MODEL];
+    predictions.calibrated = prediction;
     return "lossDb" in prediction ? [{ link, lossDb: prediction.lossDb, predictions }] : [];
   });
   if (predicted.length === 0) return [];
   const own = ownLinks(predicted);
-  const correctedDb = (partOf: readonly number[]) =>
+  const calibratedDb = (partOf: readonly number[]) =>
     leftOutCalibrationsDb(own.rows, partOf).map((calibration, row) => predicted[row].lossDb + calibration);
-  correctedDb(oneByOne(own.rows)).forEach((lossDb, row) => {
-    predicted[row].predictions.corrected = { lossDb };
+  calibratedDb(oneByOne(own.rows)).forEach((lossDb, row) => {
+    predicted[row].predictions.calibrated = { lossDb };
   });
   const squares = bySquares(own);
   const errors = (lossesDb: number[]) => lossesDb.map((lossDb, row) => lossDb - predicted[row].link.measuredLossDb);
@@ -84,7 +84,7 @@ function correctGroup(group: readonly Judged[]): GroupCalibration[] {
         id: predicted[row].link.id,
         reason: `${field} ${reason}`,
       })),
-      bySquares: squares && { blockM: BLOCK_M, ...errorStatistics(errors(correctedDb(squares))) },
+      bySquares: squares && { blockM: BLOCK_M, ...errorStatistics(errors(calibratedDb(squares))) },
     },
   ];
 }
@@ -101,7 +101,7 @@ function skippedOf(id: string, predictions: Record<string, Prediction>): Accurac
 }
 
 function statisticsOf(judged: readonly Judged[], groups: readonly string[]): AccuracyReport["models"] {
-  return [...Object.keys(LOSS_MODELS), "corrected"].flatMap((model) =>
+  return [...Object.keys(LOSS_MODELS), "calibrated"].flatMap((model) =>
     groups.flatMap((group) => {
       const errorsDb = judged.flatMap(({ link, group: own, predictions }) => {
         const prediction = predictions[model];

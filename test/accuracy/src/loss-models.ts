@@ -28,14 +28,18 @@ const MIDDLING_CLIMATE = { seaLevelRefractivity: 325, pathCentreLatitudeDeg: 45,
 /** A model's loss of one link, dB, or why there is none. */
 export type Prediction = { lossDb: number } | { skipped: string };
 
-/** The model that own measurements correct: the product's default. */
-export const CORRECTABLE_MODEL = "end-clutter";
+/**
+ * The product's default, which own measurements calibrate. The heights along these profiles are those of classes (15 m
+ * trees, 10 m open), which path-clutter counts at the ends alone: here it is the same as end-clutter.
+ */
+export const CALIBRATED_MODEL = "path-clutter";
 
 /** The models that see one link at a time, in the order of the report. Nothing in them is fitted to measured links. */
 export const LOSS_MODELS: Readonly<Record<string, (link: MeasuredLink) => Prediction>> = {
   "free-space": (link) => ({ lossDb: freeSpaceOf(link) }),
   "delta-bullington": bareTerrain,
-  [CORRECTABLE_MODEL]: terrainWithEndClutter,
+  [CALIBRATED_MODEL]: terrainWithEndClutter,
+  "end-clutter": terrainWithEndClutter,
   p1812: completeP1812,
 };
 
@@ -77,7 +81,7 @@ function bareProfile({ profile }: MeasuredLink): PathProfile {
   return { distanceM: Float64Array.from(profile.distanceKm, (km) => km * 1000), surfaceAmslM: bareAmslM, bareAmslM };
 }
 
-/** The product's default: bare terrain, and the clutter at both ends. */
+/** Bare terrain, and the clutter at both ends. */
 function terrainWithEndClutter(link: MeasuredLink): Prediction {
   const { clutterType, frequencyGhz, profile } = link;
   const terrain = bareTerrain(link);

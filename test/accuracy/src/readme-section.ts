@@ -8,9 +8,9 @@ const END = "<!-- /accuracy -->";
 const ROWS = [
   ["free-space", "free space"],
   ["delta-bullington", "terrain alone"],
-  ["end-clutter", "terrain, clutter at the ends: the default"],
+  ["path-clutter", "terrain and clutter: the default"],
   ["p1812", "complete P.1812-6"],
-  ["corrected", "the default, learnt from its other links"],
+  ["calibrated", "the default, calibrated on its other links"],
 ] as const;
 
 /** What others reach, as their abstracts say. */

@@ -9,7 +9,7 @@ export function accuracyLines(report: AccuracyReport): string[] {
   );
   const head = line(["model", "group", "n", "mean", "std", "rmse", "p90 abs"]);
   return [
-    "error = predicted - measured, dB; corrected: each link left out of its own calibration",
+    "error = predicted - measured, dB; calibrated: each link left out of its own calibration",
     head,
     ...rows,
     ...squares,
