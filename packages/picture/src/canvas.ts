@@ -2,9 +2,9 @@ import { createCanvas, type SKRSContext2D } from "@napi-rs/canvas";
 import type { Rgb } from "./colour.ts";
 import { registerFont } from "./font.ts";
 import { encodeIndexedPng } from "./indexed-png.ts";
-import { nearestIndices } from "./quantise.ts";
+import { findNearestIndices } from "./quantise.ts";
 
-/** What one draws on; its letters are those of `font`. */
+/** Canvas to draw on; its letters are those of `font`. */
 export type DrawingContext = SKRSContext2D;
 
 /** An empty, transparent canvas. */
@@ -20,5 +20,5 @@ export function newDrawing(widthPx: number, heightPx: number): DrawingContext {
 export function toIndexedPng(context: DrawingContext, palette: readonly Rgb[]): Promise<Buffer> {
   const { width, height } = context.canvas;
   const rgba = context.getImageData(0, 0, width, height).data;
-  return encodeIndexedPng(width, palette, nearestIndices(rgba, palette));
+  return encodeIndexedPng(width, palette, findNearestIndices(rgba, palette));
 }

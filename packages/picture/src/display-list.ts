@@ -16,7 +16,7 @@ export const INKS = {
 
 export type Ink = keyof typeof INKS;
 
-/** What a picture shows, from back to front, in px from its upper left corner; `title` is for those who cannot see it. */
+/** Content of a picture, from back to front, in px from its upper left corner; `title` is for those who cannot see it. */
 export interface Drawing {
   widthPx: number;
   heightPx: number;

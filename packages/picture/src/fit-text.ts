@@ -11,7 +11,7 @@ const LONGEST = 400;
 
 let measuring: DrawingContext | undefined;
 
-export function textWidthPx(text: string, { sizePx, weight }: Letters): number {
+export function measureTextPx(text: string, { sizePx, weight }: Letters): number {
   measuring ??= newDrawing(1, 1);
   measuring.font = font(sizePx, weight);
   return measuring.measureText(text).width;
@@ -21,7 +21,7 @@ export function textWidthPx(text: string, { sizePx, weight }: Letters): number {
  * Words of an external emitter as one line of text: white space as single spaces; no control and format characters (those that
  * turn the direction of writing are among them), halves of characters, or piles of accents.
  */
-export function plainText(text: string): string {
+export function toPlainText(text: string): string {
   return text
     .slice(0, 2 * LONGEST)
     .replace(/\s+/gu, " ")
@@ -32,13 +32,13 @@ export function plainText(text: string): string {
 
 /** Plain text, shortened at its end with an ellipsis where it is wider than a width. */
 export function fitText(text: string, mostPx: number, letters: Letters): string {
-  const characters = Array.from(plainText(text)).slice(0, LONGEST);
+  const characters = Array.from(toPlainText(text)).slice(0, LONGEST);
   const whole = characters.join("");
-  if (textWidthPx(whole, letters) <= mostPx) return whole;
+  if (measureTextPx(whole, letters) <= mostPx) return whole;
   let [fits, tooLong] = [0, characters.length];
   while (tooLong - fits > 1) {
     const middle = (fits + tooLong) >> 1;
-    const isShort = textWidthPx(`${characters.slice(0, middle).join("")}…`, letters) <= mostPx;
+    const isShort = measureTextPx(`${characters.slice(0, middle).join("")}…`, letters) <= mostPx;
     if (isShort) fits = middle;
     else tooLong = middle;
   }
@@ -48,10 +48,10 @@ export function fitText(text: string, mostPx: number, letters: Letters): string 
 /** Plain text in lines no wider than a width; what more than `mostLines` would hold is cut from the last. */
 export function wrapText(text: string, mostPx: number, mostLines: number, letters: Letters): string[] {
   const lines: string[] = [""];
-  for (const word of plainText(text).split(" ")) {
+  for (const word of toPlainText(text).split(" ")) {
     const last = lines[lines.length - 1];
     const longer = last === "" ? word : `${last} ${word}`;
-    const isFull = lines.length < mostLines && last !== "" && textWidthPx(longer, letters) > mostPx;
+    const isFull = lines.length < mostLines && last !== "" && measureTextPx(longer, letters) > mostPx;
     if (isFull) lines.push(word);
     else lines[lines.length - 1] = longer;
   }

@@ -9,7 +9,7 @@ const INDEXED = 3;
 
 /**
  * A PNG of one byte a pixel.
- * `indices` is row-major and holds places in `palette`, which has 256 colours at most. No row filter: neighbouring
+ * `indices` is row-major and holds places in `buildPalette`, which has 256 colours at most. No row filter: neighbouring
  * indices mean nothing to each other. Nothing but the picture is stored, so the same picture has the same bytes.
  */
 export async function encodeIndexedPng(width: number, palette: readonly Rgb[], indices: Uint8Array): Promise<Buffer> {
@@ -24,14 +24,14 @@ export async function encodeIndexedPng(width: number, palette: readonly Rgb[], i
   }
   return Buffer.concat([
     SIGNATURE,
-    chunk("IHDR", header),
-    chunk("PLTE", Buffer.from(palette.flat())),
-    chunk("IDAT", await promisify(deflate)(scanlines, { level: 6, memLevel: 9 })),
-    chunk("IEND", Buffer.alloc(0)),
+    buildChunk("IHDR", header),
+    buildChunk("PLTE", Buffer.from(palette.flat())),
+    buildChunk("IDAT", await promisify(deflate)(scanlines, { level: 6, memLevel: 9 })),
+    buildChunk("IEND", Buffer.alloc(0)),
   ]);
 }
 
-function chunk(type: string, data: Buffer): Buffer {
+function buildChunk(type: string, data: Buffer): Buffer {
   const body = Buffer.concat([Buffer.from(type, "latin1"), data]);
   const length = Buffer.alloc(4);
   length.writeUInt32BE(data.length);

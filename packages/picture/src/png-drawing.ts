@@ -10,17 +10,17 @@ const PIXELS_PER_PX = 2;
 const STEPS = 24;
 
 /** A drawing as an indexed PNG; the same drawing has the same bytes on one version of the canvas. */
-export function drawingPng({ widthPx, heightPx, marks }: Drawing): Promise<Buffer> {
+export function renderPng({ widthPx, heightPx, marks }: Drawing): Promise<Buffer> {
   const context = newDrawing(Math.round(widthPx * PIXELS_PER_PX), Math.round(heightPx * PIXELS_PER_PX));
   context.scale(PIXELS_PER_PX, PIXELS_PER_PX);
   context.fillStyle = css(INKS.paper);
   context.fillRect(0, 0, widthPx, heightPx);
   context.lineJoin = "round";
   for (const mark of marks) paint(context, mark);
-  return toIndexedPng(context, palette());
+  return toIndexedPng(context, buildPalette());
 }
 
-function palette(): Rgb[] {
+function buildPalette(): Rgb[] {
   const steps = Array.from({ length: STEPS }, (_, step) => (step + 1) / STEPS);
   const inks: Rgb[] = Object.values(INKS).slice(1);
   return [INKS.paper, ...inks.flatMap((ink) => steps.map((share) => mix(INKS.paper, ink, share)))];

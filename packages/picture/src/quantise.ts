@@ -1,7 +1,7 @@
 import type { Rgb } from "./colour.ts";
 
 /** Index of the nearest palette colour (in sRGB) of each pixel of four bytes; alpha is not looked at. */
-export function nearestIndices(rgba: Uint8ClampedArray, palette: readonly Rgb[]): Uint8Array {
+export function findNearestIndices(rgba: Uint8ClampedArray, palette: readonly Rgb[]): Uint8Array {
   const indices = new Uint8Array(rgba.length / 4);
   const found = new Map<number, number>();
   for (const [index, [red, green, blue]] of palette.entries()) {
@@ -14,7 +14,7 @@ export function nearestIndices(rgba: Uint8ClampedArray, palette: readonly Rgb[])
     const key = (rgba[4 * pixel] << 16) | (rgba[4 * pixel + 1] << 8) | rgba[4 * pixel + 2];
     if (key !== lastKey) {
       lastKey = key;
-      lastIndex = found.get(key) ?? nearest(palette, key);
+      lastIndex = found.get(key) ?? findNearest(palette, key);
       found.set(key, lastIndex);
     }
     indices[pixel] = lastIndex;
@@ -22,7 +22,7 @@ export function nearestIndices(rgba: Uint8ClampedArray, palette: readonly Rgb[])
   return indices;
 }
 
-function nearest(palette: readonly Rgb[], key: number): number {
+function findNearest(palette: readonly Rgb[], key: number): number {
   let best = 0;
   let bestDistance = Number.POSITIVE_INFINITY;
   for (const [index, [red, green, blue]] of palette.entries()) {

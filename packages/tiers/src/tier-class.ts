@@ -1,5 +1,5 @@
 /**
- * What a cell of a class raster holds besides 1..n, the n plans in order (1 is the best one), and n + 1..2n, the same
+ * Values of a class raster besides 1..n, the n plans in order (1 is the best one), and n + 1..2n, the same
  * plans where a survey must come first.
  */
 export const TIER_CLASS = {

@@ -1,4 +1,4 @@
-/** Where 0 degrees stand on the paper and which way the angle grows. */
+/** Side of the paper on which 0 degrees stand, and the turn in which the angle grows. */
 export type Facing = "up-clockwise" | "right-anticlockwise";
 
 /** One or two antennas, and what the picture says of them. */

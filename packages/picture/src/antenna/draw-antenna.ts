@@ -1,8 +1,8 @@
 import type { Drawing, Mark } from "../display-list.ts";
-import { fitText, plainText } from "../fit-text.ts";
-import { drawingSvg } from "../svg-drawing.ts";
+import { fitText, toPlainText } from "../fit-text.ts";
+import { renderSvg } from "../svg-drawing.ts";
 import type { AntennaToDraw } from "./antenna-to-draw.ts";
-import { CURVE_LOOKS, PLOT_RADIUS_PX, plotMarks } from "./polar-plot.ts";
+import { CURVE_LOOKS, drawPolarPlot, PLOT_RADIUS_PX } from "./polar-plot.ts";
 
 const WIDTH_PX = 900;
 const LEFT_PX = 40;
@@ -24,10 +24,10 @@ const LETTERS = { kind: "text", sizePx: 13, ink: "ink" } as const;
  * have the same bytes.
  */
 export function antennaSvg(antenna: AntennaToDraw): string {
-  return drawingSvg(antennaDrawing(antenna));
+  return renderSvg(drawAntenna(antenna));
 }
 
-function antennaDrawing({ title, names, planes, outerDbi, table, notes }: AntennaToDraw): Drawing {
+function drawAntenna({ title, names, planes, outerDbi, table, notes }: AntennaToDraw): Drawing {
   const [head, ...rows] = table;
   const shown = [[head[0], ...names.map((name) => shortenName(name, LONGEST_HEAD))], ...rows];
   return {
@@ -36,11 +36,11 @@ function antennaDrawing({ title, names, planes, outerDbi, table, notes }: Antenn
     title,
     marks: [
       { ...LETTERS, x: LEFT_PX, y: 40, text: title, sizePx: 19, weight: "bold" },
-      ...names.flatMap(legendMarks),
+      ...names.flatMap(drawLegend),
       ...planes.flatMap((plane, index) => {
-        return plotMarks(plane, outerDbi, { x: PLOT_CENTRES_PX[index], y: PLOT_CENTRE_Y });
+        return drawPolarPlot(plane, outerDbi, { x: PLOT_CENTRES_PX[index], y: PLOT_CENTRE_Y });
       }),
-      ...shown.flatMap(rowMarks),
+      ...shown.flatMap(drawRow),
       ...notes.map((note, index): Mark => {
         const y = TABLE_TOP + (shown.length + index) * ROW_PX + 8;
         return {
@@ -56,7 +56,7 @@ function antennaDrawing({ title, names, planes, outerDbi, table, notes }: Antenn
   };
 }
 
-function legendMarks(name: string, index: number): Mark[] {
+function drawLegend(name: string, index: number): Mark[] {
   const { words, ...look } = CURVE_LOOKS[index];
   const y = 66 + index * 20;
   return [
@@ -65,7 +65,7 @@ function legendMarks(name: string, index: number): Mark[] {
   ];
 }
 
-function rowMarks(cells: readonly string[], index: number): Mark[] {
+function drawRow(cells: readonly string[], index: number): Mark[] {
   const y = TABLE_TOP + index * ROW_PX;
   const weight = index === 0 ? "bold" : "normal";
   return [
@@ -80,7 +80,7 @@ function rowMarks(cells: readonly string[], index: number): Mark[] {
 
 /** One line of plain text that keeps both ends of a name, where names tend to differ. */
 function shortenName(name: string, longest: number): string {
-  const characters = Array.from(plainText(name));
+  const characters = Array.from(toPlainText(name));
   if (characters.length <= longest) return characters.join("");
   const head = Math.ceil((longest - 1) / 2);
   return `${characters.slice(0, head).join("")}…${characters.slice(head + 1 - longest).join("")}`;

@@ -1,6 +1,6 @@
 import type { Mark } from "../display-list.ts";
 import type { PlotFrame } from "./plot-frame.ts";
-import { roundTicks } from "./ticks.ts";
+import { listRoundTicks } from "./ticks.ts";
 
 const LABEL = { kind: "text", sizePx: 12, ink: "faint" } as const;
 
@@ -8,8 +8,8 @@ const LABEL = { kind: "text", sizePx: 12, ink: "faint" } as const;
 const FIRST_IN_KM_M = 2_000;
 
 /** Heights on the left, with lines across. */
-export function heightAxis({ box, lowestM, highestM, yOf }: PlotFrame, mostTicks: number): Mark[] {
-  const heightsM = roundTicks(lowestM, highestM, mostTicks);
+export function drawHeightAxis({ box, lowestM, highestM, yOf }: PlotFrame, mostTicks: number): Mark[] {
+  const heightsM = listRoundTicks(lowestM, highestM, mostTicks);
   return [
     {
       kind: "path",
@@ -24,11 +24,11 @@ export function heightAxis({ box, lowestM, highestM, yOf }: PlotFrame, mostTicks
 }
 
 /** Distances from the mast, below. */
-export function distanceAxis({ box, lengthM, xOf }: PlotFrame): Mark[] {
-  const distancesM = roundTicks(0, lengthM, 8);
+export function drawDistanceAxis({ box, lengthM, xOf }: PlotFrame): Mark[] {
+  const distancesM = listRoundTicks(0, lengthM, 8);
   const ticks = distancesM.map((distanceM) => [xOf(distanceM), box.bottom, xOf(distanceM), box.bottom + 5]);
   return [
-    { kind: "path", lines: [footOf(box), ...ticks], stroke: "faint", widthPx: 1 },
+    { kind: "path", lines: [findFoot(box), ...ticks], stroke: "faint", widthPx: 1 },
     ...distancesM.map(
       (distanceM): Mark => ({
         ...LABEL,
@@ -42,6 +42,6 @@ export function distanceAxis({ box, lengthM, xOf }: PlotFrame): Mark[] {
 }
 
 /** The line at the foot of a box. */
-export function footOf({ left, right, bottom }: PlotFrame["box"]): number[] {
+export function findFoot({ left, right, bottom }: PlotFrame["box"]): number[] {
   return [left, bottom, right, bottom];
 }

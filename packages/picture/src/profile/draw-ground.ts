@@ -1,7 +1,7 @@
 import type { Mark } from "../display-list.ts";
-import { textWidthPx } from "../fit-text.ts";
+import { measureTextPx } from "../fit-text.ts";
 import type { PathShape } from "./path-shape.ts";
-import { type Box, type PlotFrame, xOfColumn } from "./plot-frame.ts";
+import { type Box, type PlotFrame, toColumnX } from "./plot-frame.ts";
 
 const HATCH_PERIOD_PX = 9;
 const DOT_PERIOD_PX = 4;
@@ -19,18 +19,18 @@ interface Run {
 }
 
 /** Ground as a line over a hatch, what stands on it as dots, and broken lines at both sides of gaps; cut at the box. */
-export function groundMarks(shape: PathShape, { box, yOf }: PlotFrame): Mark[] {
+export function drawGround(shape: PathShape, { box, yOf }: PlotFrame): Mark[] {
   const held = (heightM: number) => Math.min(box.bottom, Math.max(box.top, yOf(heightM)));
   const groundY = shape.groundM.map(held);
   const topY = shape.topM.map(held);
   const isShown = (column: number) => groundY[column] > box.top && groundY[column] < box.bottom;
-  const sides = gapsOf(shape).flatMap(({ start, end }) => [start - 0.5, end - 0.5].map(xOfColumn));
+  const sides = findGaps(shape).flatMap(({ start, end }) => [start - 0.5, end - 0.5].map(toColumnX));
   return [
-    { kind: "path", lines: hatch(groundY, box), stroke: "hatch", widthPx: 1 },
-    { kind: "dots", centres: growthDots(groundY, topY), radiusPx: DOT_RADIUS_PX, fill: "growth" },
+    { kind: "path", lines: drawHatch(groundY, box), stroke: "hatch", widthPx: 1 },
+    { kind: "dots", centres: drawGrowth(groundY, topY), radiusPx: DOT_RADIUS_PX, fill: "growth" },
     {
       kind: "path",
-      lines: runsWhere(groundY.length, isShown).map((run) => outline(groundY, run)),
+      lines: findRuns(groundY.length, isShown).map((run) => drawOutline(groundY, run)),
       stroke: "ground",
       widthPx: 1.8,
     },
@@ -38,11 +38,11 @@ export function groundMarks(shape: PathShape, { box, yOf }: PlotFrame): Mark[] {
   ];
 }
 
-function gapsOf({ groundM }: PathShape): Run[] {
-  return runsWhere(groundM.length, (column) => Number.isNaN(groundM[column]));
+function findGaps({ groundM }: PathShape): Run[] {
+  return findRuns(groundM.length, (column) => Number.isNaN(groundM[column]));
 }
 
-function runsWhere(count: number, isIn: (column: number) => boolean): Run[] {
+function findRuns(count: number, isIn: (column: number) => boolean): Run[] {
   const runs: Run[] = [];
   for (let column = 0; column < count; column++) {
     if (!isIn(column)) continue;
@@ -54,50 +54,50 @@ function runsWhere(count: number, isIn: (column: number) => boolean): Run[] {
 }
 
 /** The line over a run, up to what lies beside it, else half a column beyond it, so that a single column shows. */
-function outline(y: Float64Array, { start, end }: Run): number[] {
-  const shown = Array.from(y.subarray(start, end), (at, index) => [xOfColumn(start + index), at]).flat();
+function drawOutline(y: Float64Array, { start, end }: Run): number[] {
+  const shown = Array.from(y.subarray(start, end), (at, index) => [toColumnX(start + index), at]).flat();
   const before = y[start - 1] >= 0 ? [start - 1, y[start - 1]] : [start - 0.5, y[start]];
   const after = y[end] >= 0 ? [end, y[end]] : [end - 0.5, y[end - 1]];
-  return [xOfColumn(before[0]), before[1], ...shown, xOfColumn(after[0]), after[1]];
+  return [toColumnX(before[0]), before[1], ...shown, toColumnX(after[0]), after[1]];
 }
 
 /** Rising lines under the ground, down to the foot of the box. A column has one point of each line, or none. */
-function hatch(groundY: Float64Array, { top, bottom }: Box): number[][] {
+function drawHatch(groundY: Float64Array, { top, bottom }: Box): number[][] {
   const lines: number[][] = [];
   for (let foot = top - bottom; foot < groundY.length; foot += HATCH_PERIOD_PX) {
     const yAt = (column: number) => bottom - (column - foot);
     const isUnderGround = (column: number) => yAt(column) <= bottom && yAt(column) >= groundY[column];
-    for (const { start, end } of runsWhere(groundY.length, isUnderGround)) {
-      lines.push([xOfColumn(start), yAt(start), xOfColumn(end - 0.5), yAt(end - 0.5)]);
+    for (const { start, end } of findRuns(groundY.length, isUnderGround)) {
+      lines.push([toColumnX(start), yAt(start), toColumnX(end - 0.5), yAt(end - 0.5)]);
     }
   }
   return lines;
 }
 
 /** Dots from the ground up to the top of what stands there, every other column higher by half a period. */
-function growthDots(groundY: Float64Array, topY: Float64Array): number[] {
+function drawGrowth(groundY: Float64Array, topY: Float64Array): number[] {
   const centres: number[] = [];
   for (let column = 0; column < groundY.length; column += DOT_PERIOD_PX) {
     const shift = (column / DOT_PERIOD_PX) % 2 === 0 ? 0 : DOT_PERIOD_PX / 2;
     for (let y = groundY[column] - 2.5 - shift; y >= topY[column]; y -= DOT_PERIOD_PX) {
-      centres.push(xOfColumn(column), y);
+      centres.push(toColumnX(column), y);
     }
   }
   return centres;
 }
 
 /** Words in as many gaps as have room for them; the first always has. */
-export function gapWords(shape: PathShape, { box }: PlotFrame): Mark[] {
+export function drawGapWords(shape: PathShape, { box }: PlotFrame): Mark[] {
   const words: Mark[] = [];
-  const widthPx = textWidthPx(NOT_KNOWN, NOT_KNOWN_LETTERS) + WORDS_APART_PX;
+  const widthPx = measureTextPx(NOT_KNOWN, NOT_KNOWN_LETTERS) + WORDS_APART_PX;
   let freeFrom = Number.NEGATIVE_INFINITY;
-  for (const { start, end } of gapsOf(shape)) {
+  for (const { start, end } of findGaps(shape)) {
     const middle = (start + end - 1) / 2;
     if (middle < freeFrom) continue;
     const isUpright = end - start < widthPx;
     words.push({
       kind: "text",
-      x: xOfColumn(middle) + (isUpright ? 4 : 0),
+      x: toColumnX(middle) + (isUpright ? 4 : 0),
       y: box.bottom - (isUpright ? 8 : 30),
       text: NOT_KNOWN,
       ...NOT_KNOWN_LETTERS,

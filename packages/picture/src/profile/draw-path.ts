@@ -1,5 +1,5 @@
 import type { Ink, Mark } from "../display-list.ts";
-import { firstZoneRadiusM, hasLine, lineAtM, type PathShape } from "./path-shape.ts";
+import { computeFirstZoneRadiusM, computeLineM, hasLine, type PathShape } from "./path-shape.ts";
 import type { Box, PlotFrame } from "./plot-frame.ts";
 import type { ProfileToDraw } from "./profile-to-draw.ts";
 
@@ -19,17 +19,17 @@ export const LINE_LOOKS = {
 const THIN_ZONE_PX = 14;
 const THINNER = 0.6;
 
-/** Whether the lines of the zone lie too close together to be told apart. */
+/** True where the lines of the zone lie too close together to be told apart. */
 export function isZoneThin({ frequencyGhz }: ProfileToDraw, { pxPerM, lengthM }: PlotFrame): boolean {
-  return firstZoneRadiusM(lengthM / 2, lengthM / 2, frequencyGhz) * pxPerM < THIN_ZONE_PX;
+  return computeFirstZoneRadiusM(lengthM / 2, lengthM / 2, frequencyGhz) * pxPerM < THIN_ZONE_PX;
 }
 
 /** Sight line and zone, where the ground under both antennas is known. */
-export function lineMarks(profile: ProfileToDraw, shape: PathShape, frame: PlotFrame): Mark[] {
+export function drawLines(profile: ProfileToDraw, shape: PathShape, frame: PlotFrame): Mark[] {
   if (!hasLine(shape)) return [];
   const { lengthM, mastTipM, cpeTipM } = shape;
   const { xOf, yOf } = frame;
-  const ring = (share: number) => zoneRing(profile.frequencyGhz, share, shape, frame);
+  const ring = (share: number) => buildZoneRing(profile.frequencyGhz, share, shape, frame);
   const width = isZoneThin(profile, frame) ? THINNER : 1;
   const marks: Mark[] = [
     { kind: "path", lines: [ring(1)], isClosed: true, ...LINE_LOOKS.zone },
@@ -40,41 +40,41 @@ export function lineMarks(profile: ProfileToDraw, shape: PathShape, frame: PlotF
 }
 
 /** Upper side out, lower side back. */
-function zoneRing(frequencyGhz: number, share: number, shape: PathShape, { xOf, yOf }: PlotFrame): number[] {
+function buildZoneRing(frequencyGhz: number, share: number, shape: PathShape, { xOf, yOf }: PlotFrame): number[] {
   const { lengthM } = shape;
   const ring: number[] = [];
   for (let turn = 0; turn < 2 * ZONE_POINTS; turn++) {
     const angleRad = (Math.PI * turn) / ZONE_POINTS;
     const fromMastM = (lengthM * (1 - Math.cos(angleRad))) / 2;
-    const radiusM = share * firstZoneRadiusM(fromMastM, Math.max(0, lengthM - fromMastM), frequencyGhz);
+    const radiusM = share * computeFirstZoneRadiusM(fromMastM, Math.max(0, lengthM - fromMastM), frequencyGhz);
     const side = turn <= ZONE_POINTS ? 1 : -1;
-    ring.push(xOf(fromMastM), yOf(lineAtM(shape, fromMastM) + side * radiusM));
+    ring.push(xOf(fromMastM), yOf(computeLineM(shape, fromMastM) + side * radiusM));
   }
   return ring;
 }
 
 /** Mast and CPE as strokes from the ground to their antennas. */
-export function endMarks({ mast, cpe }: ProfileToDraw, shape: PathShape, { xOf, yOf }: PlotFrame): Mark[] {
+export function drawEnds({ mast, cpe }: ProfileToDraw, shape: PathShape, { xOf, yOf }: PlotFrame): Mark[] {
   const ends = [
     { x: xOf(0), tipM: shape.mastTipM, heightM: mast.heightAglM, widthPx: 3.2 },
     { x: xOf(shape.lengthM), tipM: shape.cpeTipM, heightM: cpe.heightAglM, widthPx: 2.2 },
   ].filter(({ tipM }) => Number.isFinite(tipM));
   return ends.flatMap(({ x, tipM, heightM, widthPx }): Mark[] => [
     { kind: "path", lines: [[x, yOf(tipM - heightM), x, yOf(tipM)]], stroke: "ink", widthPx },
-    antennaMark(x, yOf(tipM)),
+    drawAntenna(x, yOf(tipM)),
   ]);
 }
 
-export function antennaMark(x: number, y: number): Mark {
+export function drawAntenna(x: number, y: number): Mark {
   return { kind: "dots", centres: [x, y], radiusPx: 3.4, fill: "paper", stroke: "ink" };
 }
 
 const DISC_RADIUS_PX = 8.5;
-/** How far the discs stand off their places, nearest first: over them, or under them where there is no room. */
+/** Distances of the discs from their places, nearest first: over them, or under them where there is no room. */
 const OFFSETS_PX = [-20, -39, -58, 24, 43, 62];
 
 /** A numbered disc over each blocking place, with a line down to it; a place beyond the box is drawn on its edge. */
-export function blockingMarks({ blocking }: PathShape, { box, xOf, yOf }: PlotFrame): Mark[] {
+export function drawBlocking({ blocking }: PathShape, { box, xOf, yOf }: PlotFrame): Mark[] {
   const discs: { x: number; y: number }[] = [];
   const leaders: Mark[] = [];
   for (const { distanceM, heightM } of blocking) {
@@ -85,17 +85,17 @@ export function blockingMarks({ blocking }: PathShape, { box, xOf, yOf }: PlotFr
     leaders.push({ kind: "path", lines: [[x, placeY, x, y]], stroke: "alarm", widthPx: 1.3 });
     leaders.push({ kind: "dots", centres: [x, placeY], radiusPx: 2.4, fill: "alarm" });
   }
-  return [...leaders, ...discs.flatMap(({ x, y }, index) => numberMarks(index + 1, x, y))];
+  return [...leaders, ...discs.flatMap(({ x, y }, index) => drawNumber(index + 1, x, y))];
 }
 
-/** Whether a disc has room within the box and among those that are there. */
+/** True for a disc with room within the box and among those that are there. */
 function isFree(x: number, y: number, discs: readonly { x: number; y: number }[], { top, bottom }: Box): boolean {
   if (y - DISC_RADIUS_PX < top || y + DISC_RADIUS_PX > bottom) return false;
   return discs.every((disc) => Math.hypot(disc.x - x, disc.y - y) > 2 * DISC_RADIUS_PX + 1);
 }
 
 /** A number in a disc, as it stands on the plot and before its row of the table. */
-export function numberMarks(number: number, x: number, y: number): Mark[] {
+export function drawNumber(number: number, x: number, y: number): Mark[] {
   return [
     { kind: "dots", centres: [x, y], radiusPx: DISC_RADIUS_PX, fill: "paper", stroke: "alarm" },
     { kind: "text", x, y: y + 4, text: String(number), sizePx: 11, weight: "bold", ink: "alarm", anchor: "middle" },

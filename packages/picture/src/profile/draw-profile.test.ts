@@ -71,7 +71,7 @@ describe("what is drawn is true to scale", () => {
       .filter((_, at) => at % 2 === 1)
       .map(heightScale(svg));
     expect(Math.abs(Math.max(...heights) - bulge)).toBeLessThan(0.1);
-    expect(words(svg).join()).toContain(`curve ${bulge.toFixed(1)} m`);
+    expect(words(svg).join()).toContain(`bulge ${bulge.toFixed(1)} m`);
   });
 
   test("a needle between two columns keeps its height", () => {

@@ -1,15 +1,15 @@
 import type { Drawing, Mark } from "../display-list.ts";
 import { fitText, wrapText } from "../fit-text.ts";
-import { drawingPng } from "../png-drawing.ts";
-import { drawingSvg } from "../svg-drawing.ts";
-import { distanceAxis, heightAxis } from "./draw-axes.ts";
-import { gapWords, groundMarks } from "./draw-ground.ts";
-import { blockingMarks, endMarks, isZoneThin, lineMarks } from "./draw-path.ts";
-import { stripMarks } from "./draw-strip.ts";
-import { tableMarks } from "./draw-table.ts";
-import { headMarks, KEY_PX, keyMarks, LINE_PX } from "./draw-words.ts";
-import { hasLine, type PathShape, pathShape } from "./path-shape.ts";
-import { COLUMNS, emptyFrame, PLOT, type PlotFrame, plotFrame, STRIP } from "./plot-frame.ts";
+import { renderPng } from "../png-drawing.ts";
+import { renderSvg } from "../svg-drawing.ts";
+import { drawDistanceAxis, drawHeightAxis } from "./draw-axes.ts";
+import { drawGapWords, drawGround } from "./draw-ground.ts";
+import { drawBlocking, drawEnds, drawLines, isZoneThin } from "./draw-path.ts";
+import { drawStrip } from "./draw-strip.ts";
+import { drawTable } from "./draw-table.ts";
+import { drawHead, drawKey, KEY_PX, LINE_PX } from "./draw-words.ts";
+import { buildPathShape, hasLine, type PathShape } from "./path-shape.ts";
+import { COLUMNS, createEmptyFrame, createPlotFrame, PLOT, type PlotFrame, STRIP } from "./plot-frame.ts";
 import { checkProfile, type ProfileToDraw } from "./profile-to-draw.ts";
 
 const WIDTH_PX = 900;
@@ -25,51 +25,51 @@ const MOST_CAUTION_LINES = 3;
  * be read. The same profile has the same bytes. Throws RangeError where the profile's lists do not fit together.
  */
 export function profileSvg(profile: ProfileToDraw): string {
-  return drawingSvg(profileDrawing(profile));
+  return renderSvg(drawProfile(profile));
 }
 
 /** The same picture as an indexed PNG of twice as many pixels; the same bytes on one version of the canvas. */
 export async function profilePng(profile: ProfileToDraw): Promise<Uint8Array> {
-  return drawingPng(profileDrawing(profile));
+  return renderPng(drawProfile(profile));
 }
 
-function profileDrawing(profile: ProfileToDraw): Drawing {
+function drawProfile(profile: ProfileToDraw): Drawing {
   checkProfile(profile);
-  const shape = pathShape(profile, COLUMNS);
-  const frame = plotFrame(profile, shape);
+  const shape = buildPathShape(profile, COLUMNS);
+  const frame = createPlotFrame(profile, shape);
   const hasStrip = frame !== null && hasLine(shape) && isZoneThin(profile, frame);
   const keyTop = (hasStrip ? STRIP.bottom : PLOT.bottom + DISTANCES_PX) + 8;
-  const table = tableMarks(profile, keyTop + KEY_PX);
-  const caution = cautionMarks(profile.caution, table.bottom + 22);
+  const table = drawTable(profile, keyTop + KEY_PX);
+  const caution = drawCaution(profile.caution, table.bottom + 22);
   return {
     widthPx: WIDTH_PX,
     heightPx: table.bottom + 22 + caution.length * CAUTION_ROW_PX,
     title: fitText(profile.title, LINE_PX, CAUTION),
     marks: [
-      ...plotMarks(profile, shape, frame),
-      ...(hasStrip ? stripMarks(profile, shape) : []),
-      ...headMarks(profile),
-      ...keyMarks(profile, shape, frame, keyTop),
+      ...drawPlot(profile, shape, frame),
+      ...(hasStrip ? drawStrip(profile, shape) : []),
+      ...drawHead(profile),
+      ...drawKey(profile, shape, frame, keyTop),
       ...table.marks,
       ...caution,
     ],
   };
 }
 
-function plotMarks(profile: ProfileToDraw, shape: PathShape, known: PlotFrame | null): Mark[] {
-  const frame = known ?? emptyFrame(shape.lengthM);
+function drawPlot(profile: ProfileToDraw, shape: PathShape, known: PlotFrame | null): Mark[] {
+  const frame = known ?? createEmptyFrame(shape.lengthM);
   return [
-    ...(known ? heightAxis(known, 6) : []),
-    ...groundMarks(shape, frame),
-    ...distanceAxis(frame),
-    ...gapWords(shape, frame),
-    ...lineMarks(profile, shape, frame),
-    ...endMarks(profile, shape, frame),
-    ...blockingMarks(shape, frame),
+    ...(known ? drawHeightAxis(known, 6) : []),
+    ...drawGround(shape, frame),
+    ...drawDistanceAxis(frame),
+    ...drawGapWords(shape, frame),
+    ...drawLines(profile, shape, frame),
+    ...drawEnds(profile, shape, frame),
+    ...drawBlocking(shape, frame),
   ];
 }
 
-function cautionMarks(caution: string, top: number): Mark[] {
+function drawCaution(caution: string, top: number): Mark[] {
   return wrapText(caution, LINE_PX, MOST_CAUTION_LINES, CAUTION).map((text, line) => ({
     kind: "text",
     ...CAUTION,

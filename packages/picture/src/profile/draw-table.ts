@@ -1,7 +1,7 @@
 import type { Mark } from "../display-list.ts";
-import { numberMarks } from "./draw-path.ts";
-import { tenths } from "./draw-words.ts";
-import { numberedPlaces } from "./path-shape.ts";
+import { drawNumber } from "./draw-path.ts";
+import { formatTenths } from "./draw-words.ts";
+import { pickNumberedPlaces } from "./path-shape.ts";
 import { PLOT } from "./plot-frame.ts";
 import type { ProfileToDraw } from "./profile-to-draw.ts";
 
@@ -16,10 +16,10 @@ const COLUMN_ENDS_PX = [140, 255, 375];
 const HEADINGS = ["from the mast", "above the sea", "over the line"];
 const LETTERS = { kind: "text", sizePx: 12 } as const;
 
-/** Where each numbered place lies; returns the height at which the table ends too. */
-export function tableMarks({ blocking, groundAmslM }: ProfileToDraw, top: number): { marks: Mark[]; bottom: number } {
+/** Table of the numbered places, with the height at which it ends. */
+export function drawTable({ blocking, groundAmslM }: ProfileToDraw, top: number): { marks: Mark[]; bottom: number } {
   const firstY = top + FIRST_Y;
-  const places = numberedPlaces(blocking);
+  const places = pickNumberedPlaces(blocking);
   if (places.length === 0) {
     const gaps = groundAmslM.some((heightM) => heightM === null);
     const text = gaps ? "No blocking place, as far as the ground is known." : "No blocking place.";
@@ -30,30 +30,30 @@ export function tableMarks({ blocking, groundAmslM }: ProfileToDraw, top: number
   const left = (place: number) => PLOT.left + Math.floor(place / ROWS_A_BLOCK) * BLOCK_PX;
   const marks = [
     ...Array.from({ length: blocks }, (_, block) =>
-      rowMarks(HEADINGS, left(block * ROWS_A_BLOCK), firstY, "faint"),
+      drawRow(HEADINGS, left(block * ROWS_A_BLOCK), firstY, "faint"),
     ).flat(),
     ...places.flatMap(({ distanceM, heightAmslM, excessM }, index) => {
       const y = firstY + (1 + (index % ROWS_A_BLOCK)) * ROW_PX;
-      const over = excessM < 0 ? `${tenths(-excessM)} m below` : `${tenths(excessM)} m`;
-      const cells = [distanceText(distanceM), `${Math.round(heightAmslM) + 0} m`, over];
-      return [...numberMarks(index + 1, left(index) + 9, y - 4), ...rowMarks(cells, left(index), y, "ink")];
+      const over = excessM < 0 ? `${formatTenths(-excessM)} m below` : `${formatTenths(excessM)} m`;
+      const cells = [formatDistance(distanceM), `${Math.round(heightAmslM) + 0} m`, over];
+      return [...drawNumber(index + 1, left(index) + 9, y - 4), ...drawRow(cells, left(index), y, "ink")];
     }),
-    ...moreMarks(blocking.length - places.length, firstY + (rows + 1) * ROW_PX),
+    ...drawMore(blocking.length - places.length, firstY + (rows + 1) * ROW_PX),
   ];
   const bottom = firstY + (rows + (blocking.length > places.length ? 1 : 0)) * ROW_PX + 8;
   return { marks, bottom };
 }
 
-function rowMarks(cells: string[], left: number, y: number, ink: "ink" | "faint"): Mark[] {
+function drawRow(cells: string[], left: number, y: number, ink: "ink" | "faint"): Mark[] {
   return cells.map((text, column) => ({ ...LETTERS, x: left + COLUMN_ENDS_PX[column], y, text, ink, anchor: "end" }));
 }
 
-function moreMarks(more: number, y: number): Mark[] {
+function drawMore(more: number, y: number): Mark[] {
   if (more <= 0) return [];
   const text = `and ${more} more that stand${more === 1 ? "s" : ""} over the line by less`;
   return [{ ...LETTERS, x: PLOT.left, y, text, ink: "ink" }];
 }
 
-function distanceText(distanceM: number): string {
+function formatDistance(distanceM: number): string {
   return distanceM < 1000 ? `${Math.round(distanceM)} m` : `${(distanceM / 1000).toFixed(2)} km`;
 }

@@ -1,9 +1,9 @@
 import type { Mark } from "../display-list.ts";
-import { fitText, textWidthPx } from "../fit-text.ts";
+import { fitText, measureTextPx } from "../fit-text.ts";
 import { DOT_RADIUS_PX } from "./draw-ground.ts";
 import { FREE_SHARE, LINE_LOOKS } from "./draw-path.ts";
-import { bulgeM, firstZoneRadiusM, hasLine, type PathShape } from "./path-shape.ts";
-import { PLOT, type PlotFrame, steepnessOf } from "./plot-frame.ts";
+import { computeBulgeM, computeFirstZoneRadiusM, hasLine, type PathShape } from "./path-shape.ts";
+import { computeSteepness, PLOT, type PlotFrame } from "./plot-frame.ts";
 import type { ProfileToDraw } from "./profile-to-draw.ts";
 
 /** Widest line of words, px. */
@@ -27,10 +27,10 @@ const NOTE_Y = 34;
 export const KEY_PX = 40;
 
 /** Title and subtitle, and over the plot's corners the names of mast and CPE. */
-export function headMarks({ title, subtitle, mast, cpe }: ProfileToDraw): Mark[] {
+export function drawHead({ title, subtitle, mast, cpe }: ProfileToDraw): Mark[] {
   const endText = ({ label, heightAglM }: { label: string; heightAglM: number }) => {
-    const height = `, ${metres(heightAglM)} above ground`;
-    return fitText(label, LINE_PX / 2 - 20 - textWidthPx(height, END), END) + height;
+    const height = `, ${formatMetres(heightAglM)} above ground`;
+    return fitText(label, LINE_PX / 2 - 20 - measureTextPx(height, END), END) + height;
   };
   const words = { kind: "text", x: PLOT.left, ink: "ink" } as const;
   return [
@@ -41,19 +41,19 @@ export function headMarks({ title, subtitle, mast, cpe }: ProfileToDraw): Mark[]
   ];
 }
 
-/** What the lines mean, and below it the figures that the picture alone would not tell. */
-export function keyMarks(profile: ProfileToDraw, shape: PathShape, frame: PlotFrame | null, top: number): Mark[] {
+/** Key of the lines, and below it the figures of the zone and the Earth bulge at mid-path. */
+export function drawKey(profile: ProfileToDraw, shape: PathShape, frame: PlotFrame | null, top: number): Mark[] {
   const marks: Mark[] = [];
   let x = PLOT.left;
-  for (const { sample, words } of keyEntries(profile, shape)) {
+  for (const { sample, words } of listKeyEntries(profile, shape)) {
     marks.push(...sample.map((draw) => draw(x, top + KEY_Y - 4)));
     const textX = x + (sample.length > 0 ? SAMPLE_PX + 7 : 0);
     marks.push({ kind: "text", ...SMALL, x: textX, y: top + KEY_Y, text: words, ink: "ink" });
-    x = textX + textWidthPx(words, SMALL) + 22;
+    x = textX + measureTextPx(words, SMALL) + 22;
   }
   return [
     ...marks,
-    { kind: "text", ...SMALL, x: PLOT.left, y: top + NOTE_Y, text: note(profile, shape, frame), ink: "faint" },
+    { kind: "text", ...SMALL, x: PLOT.left, y: top + NOTE_Y, text: buildNote(profile, shape, frame), ink: "faint" },
   ];
 }
 
@@ -67,7 +67,7 @@ interface KeyEntry {
   words: string;
 }
 
-function keyEntries({ clutterHeightM, groundAmslM }: ProfileToDraw, shape: PathShape): KeyEntry[] {
+function listKeyEntries({ clutterHeightM, groundAmslM }: ProfileToDraw, shape: PathShape): KeyEntry[] {
   const stroke = (look: { stroke: "ink" | "zone"; widthPx: number; dash?: number[] }) => (x: number, y: number) =>
     ({ kind: "path", lines: [[x, y, x + SAMPLE_PX, y]], ...look }) satisfies Mark;
   const line: KeyEntry[] = [
@@ -78,36 +78,36 @@ function keyEntries({ clutterHeightM, groundAmslM }: ProfileToDraw, shape: PathS
   const noLine: KeyEntry[] = [{ sample: [], words: "no line: ground under an antenna not known" }];
   return [
     ...(hasLine(shape) ? line : noLine),
-    { sample: [hatchSample, groundSample], words: `ground${knownText(groundAmslM)}` },
-    clutterEntry(clutterHeightM),
+    { sample: [drawHatchSample, drawGroundSample], words: `ground${describeKnown(groundAmslM)}` },
+    buildClutterEntry(clutterHeightM),
   ];
 }
 
-function clutterEntry(clutterHeightM: ProfileToDraw["clutterHeightM"]): KeyEntry {
+function buildClutterEntry(clutterHeightM: ProfileToDraw["clutterHeightM"]): KeyEntry {
   const words = "trees or buildings";
   if (clutterHeightM === null) return { sample: [], words: `${words}: not known` };
   const isBare = clutterHeightM.every((heightM) => heightM === 0);
   return isBare
     ? { sample: [], words: `no ${words}` }
-    : { sample: [dotsSample], words: words + knownText(clutterHeightM) };
+    : { sample: [drawDotsSample], words: words + describeKnown(clutterHeightM) };
 }
 
-function knownText(values: readonly (number | null)[]): string {
+function describeKnown(values: readonly (number | null)[]): string {
   const known = values.filter((value) => value !== null).length;
   if (known === values.length) return "";
   return known === 0 ? ": not known" : ", part not known";
 }
 
-function groundSample(x: number, y: number): Mark {
+function drawGroundSample(x: number, y: number): Mark {
   return { kind: "path", lines: [[x, y - 4, x + SAMPLE_PX, y - 4]], stroke: "ground", widthPx: 1.8 };
 }
 
-function hatchSample(x: number, y: number): Mark {
+function drawHatchSample(x: number, y: number): Mark {
   const lines = [2, 11, 20].map((at) => [x + at, y + 5, x + at + 9, y - 4]);
   return { kind: "path", lines, stroke: "hatch", widthPx: 1 };
 }
 
-function dotsSample(x: number, y: number): Mark {
+function drawDotsSample(x: number, y: number): Mark {
   const centres = Array.from({ length: 16 }, (_, dot) => [
     x + 4 * (dot >> 1),
     y + 3 - 4 * (dot % 2) - ((dot >> 1) % 2) * 2,
@@ -115,21 +115,21 @@ function dotsSample(x: number, y: number): Mark {
   return { kind: "dots", centres: centres.flat(), radiusPx: DOT_RADIUS_PX, fill: "growth" };
 }
 
-function note(profile: ProfileToDraw, { lengthM }: PathShape, frame: PlotFrame | null): string {
+function buildNote(profile: ProfileToDraw, { lengthM }: PathShape, frame: PlotFrame | null): string {
   const { frequencyGhz, effectiveEarthRadiusM } = profile;
   const halfM = lengthM / 2;
-  const radiusM = firstZoneRadiusM(halfM, halfM, frequencyGhz);
-  const zone = `zone ${tenths(radiusM)} m, ${FREE_WORDS} ${tenths(FREE_SHARE * radiusM)} m`;
-  const curve = `Earth's curve ${tenths(bulgeM(halfM, halfM, effectiveEarthRadiusM))} m (drawn in)`;
-  const stretched = frame ? `; heights stretched ${Number(steepnessOf(frame).toPrecision(2))} times` : "";
-  return `half way at ${Number(frequencyGhz.toPrecision(4))} GHz: ${zone}, ${curve}${stretched}`;
+  const radiusM = computeFirstZoneRadiusM(halfM, halfM, frequencyGhz);
+  const zone = `first Fresnel zone ${formatTenths(radiusM)} m, ${FREE_WORDS} ${formatTenths(FREE_SHARE * radiusM)} m`;
+  const bulge = `Earth bulge ${formatTenths(computeBulgeM(halfM, halfM, effectiveEarthRadiusM))} m (included)`;
+  const stretched = frame ? `; heights stretched ${Number(computeSteepness(frame).toPrecision(2))} times` : "";
+  return `At mid-path, ${Number(frequencyGhz.toPrecision(4))} GHz: ${zone}; ${bulge}${stretched}`;
 }
 
-export function tenths(value: number): string {
+export function formatTenths(value: number): string {
   return (Math.round(10 * value) / 10 + 0).toFixed(1);
 }
 
 /** Whole metres, or tenths where there are any: 30 m, 7.5 m. */
-function metres(valueM: number): string {
+function formatMetres(valueM: number): string {
   return `${Math.round(10 * valueM) / 10 + 0} m`;
 }

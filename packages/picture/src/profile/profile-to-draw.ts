@@ -9,13 +9,13 @@ export interface ProfileToDraw {
   distanceM: number[];
   /** One a distance; null where not known. */
   groundAmslM: (number | null)[];
-  /** What stands on the ground; null where not known, or altogether. */
+  /** Height of clutter on the ground; null where not known, or altogether. */
   clutterHeightM: (number | null)[] | null;
   mast: { label: string; heightAglM: number };
   cpe: { label: string; heightAglM: number };
   /** Places that stand over the straight line from antenna to antenna. */
   blocking: BlockingPlace[];
-  /** What to mind, under the picture. */
+  /** Warning under the picture. */
   caution: string;
 }
 

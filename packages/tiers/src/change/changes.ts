@@ -1,2 +1,2 @@
-/** What a change does to a cell, by class from 1: the words of pictures and of GeoJSON. */
+/** Names of the changes of a cell, by class from 1, in pictures and GeoJSON. */
 export const CHANGES = ["gained", "lost", "better plan", "worse plan"] as const;

@@ -1,5 +1,5 @@
 import type { Rgb } from "@fellmark/picture";
-import { mapColours } from "../map/map-colours.ts";
+import { createMapColours } from "../map/map-colours.ts";
 import { drawPage, type PageOptions } from "../map/map-page.ts";
 import { TIER_CLASS } from "../tier-class.ts";
 import { CHANGES } from "./changes.ts";
@@ -20,7 +20,7 @@ const STRIPES = [
 
 /** A picture of a change in two hatches over the hillshade, see drawPage. Classes are those of CHANGES, from 1. */
 export async function drawChange(options: PageOptions): Promise<Buffer> {
-  const colours = mapColours(0);
+  const colours = createMapColours(0);
   const palette = [...colours.palette, WON, GONE];
   const inkOf = (stripe: number) => (STRIPES[stripe].isFalling ? palette.length - 1 : palette.length - 2);
   const relief = palette[colours.indexOf(0, Math.SQRT1_2)];

@@ -2,9 +2,9 @@ import { columnOfLongitude, rowOfLatitude } from "@fellmark/geodesy";
 import { createCanvas, loadImage } from "@napi-rs/canvas";
 import { expect, it } from "vitest";
 import { drawMap, type MapOptions } from "./draw-map.ts";
-import { mapColours } from "./map-colours.ts";
+import { createMapColours } from "./map-colours.ts";
 import { roundLengthM } from "./map-legend.ts";
-import { classPixels, pixelFrame } from "./map-pixels.ts";
+import { createPixelFrame, pickClassPixels } from "./map-pixels.ts";
 
 const SIZE = 400;
 const COL0 = Math.floor(columnOfLongitude(-150, 12));
@@ -43,7 +43,7 @@ it("shows each class in its own colour, north up", async () => {
   const context = createCanvas(image.width, image.height).getContext("2d");
   context.drawImage(image, 0, 0);
   const at = (x: number, y: number) => Array.from(context.getImageData(x, 23 + y, 1, 1).data.subarray(0, 3));
-  const { palette, indexOf } = mapColours(2);
+  const { palette, indexOf } = createMapColours(2);
   expect(at(10, 100)).toEqual(palette[indexOf(1, Math.SQRT1_2)]);
   expect(at(440, 100)).toEqual(palette[indexOf(2, Math.SQRT1_2)]);
   expect(at(10, 480)).toEqual(palette[indexOf(0, Math.SQRT1_2)]);
@@ -54,7 +54,7 @@ it("stripes a plan that a survey must come before with its ground", async () => 
   const image = await loadImage(await drawMap({ ...SCENE, classes }));
   const context = createCanvas(image.width, image.height).getContext("2d");
   context.drawImage(image, 0, 0);
-  const { palette, indexOf, groundIndex } = mapColours(2);
+  const { palette, indexOf, groundIndex } = createMapColours(2);
   const row = Array.from(context.getImageData(0, 23 + 20, 12, 1).data).filter((_, at) => at % 4 < 3);
   const colours = Array.from({ length: 12 }, (_, x) => row.slice(3 * x, 3 * x + 3).join());
   const [plan, ground] = [indexOf(1, Math.SQRT1_2), groundIndex(Math.SQRT1_2)].map((index) => palette[index].join());
@@ -69,8 +69,8 @@ it("refuses rasters that do not fit the window, and more plans than it has colou
 });
 
 it("takes the most frequent class under a pixel, of equals the one that promises less", () => {
-  const frame = pixelFrame(4, 2, 2);
-  expect([...classPixels(frame, Uint8Array.of(1, 1, 1, 2, 2, 1, 2, 1))]).toEqual([1, 2]);
+  const frame = createPixelFrame(4, 2, 2);
+  expect([...pickClassPixels(frame, Uint8Array.of(1, 1, 1, 2, 2, 1, 2, 1))]).toEqual([1, 2]);
 });
 
 it("has scale bars of 1, 2 or 5 times a power of ten", () => {

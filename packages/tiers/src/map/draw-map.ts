@@ -1,6 +1,6 @@
 import { TIER_CLASS, type TierPlan } from "../tier-class.ts";
-import { mapColours } from "./map-colours.ts";
-import { legendEntries } from "./map-legend.ts";
+import { createMapColours } from "./map-colours.ts";
+import { listLegendEntries } from "./map-legend.ts";
 import { drawPage, type PageOptions } from "./map-page.ts";
 
 /** Stripes of cells not known, px. */
@@ -18,12 +18,12 @@ export interface MapOptions extends PageOptions {
 /** A picture of the tiers, see drawPage. */
 export async function drawMap(options: MapOptions): Promise<Buffer> {
   const planCount = options.plans.length;
-  const colours = mapColours(planCount);
+  const colours = createMapColours(planCount);
   const hasSurvey = options.classes.some((tier) => tier > planCount && tier <= 2 * planCount);
   return drawPage(options, {
     palette: colours.palette,
     heading: "Best plan, down / up in Mbit/s: the darker, the faster",
-    entries: legendEntries(options.plans, colours, hasSurvey),
+    entries: listLegendEntries(options.plans, colours, hasSurvey),
     indexOf(tier, shade, x, y) {
       if (tier > planCount && tier <= 2 * planCount) {
         const isGround = (x - y + 4096 * SURVEY_PERIOD_PX) % SURVEY_PERIOD_PX < SURVEY_PERIOD_PX / 2;

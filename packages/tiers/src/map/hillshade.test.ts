@@ -1,5 +1,5 @@
 import { expect, it } from "vitest";
-import { hillshade } from "./hillshade.ts";
+import { computeHillshade } from "./hillshade.ts";
 
 const FLAT = Math.SQRT1_2;
 
@@ -8,7 +8,7 @@ function lightOnSlope(perCellEastM: number, perCellSouthM: number): number {
   const heightsM = Float32Array.from({ length: 9 }, (_, at) => {
     return 100 + perCellEastM * (at % 3) + perCellSouthM * Math.floor(at / 3);
   });
-  return hillshade(heightsM, 3, () => 20)[4];
+  return computeHillshade(heightsM, 3, () => 20)[4];
 }
 
 it("lights the north-west side, and leaves flat ground at sin 45", () => {
@@ -27,7 +27,7 @@ it("follows Lambert's law on a plane", () => {
 it("keeps a hole a hole, and its neighbours without a false slope", () => {
   const heightsM = new Float32Array(9).fill(100);
   heightsM[4] = Number.NaN;
-  const shade = hillshade(heightsM, 3, () => 20);
+  const shade = computeHillshade(heightsM, 3, () => 20);
   expect(shade[4]).toBeNaN();
   expect(shade[3]).toBeCloseTo(FLAT, 6);
 });

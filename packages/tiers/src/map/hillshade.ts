@@ -12,10 +12,10 @@ const EXAGGERATION = 2;
  * its own height there; an unknown cell is NaN.
  * Slopes by Horn's weights. Source: B. K. P. Horn, Hill shading and the reflectance map, Proc. IEEE 69 (1), 1981.
  */
-export function hillshade(heightsM: Float32Array, width: number, cellM: (row: number) => number): Float32Array {
+export function computeHillshade(heightsM: Float32Array, width: number, cellM: (row: number) => number): Float32Array {
   const height = heightsM.length / width;
   const shade = new Float32Array(heightsM.length);
-  const [lightEast, lightNorth, lightUp] = lightVector();
+  const [lightEast, lightNorth, lightUp] = computeLightVector();
   for (let row = 0; row < height; row++) {
     const north = Math.max(0, row - 1) * width;
     const here = row * width;
@@ -29,14 +29,14 @@ export function hillshade(heightsM: Float32Array, width: number, cellM: (row: nu
       }
       const west = Math.max(0, column - 1);
       const east = Math.min(width - 1, column + 1);
-      const nw = heightOr(heightsM[north + west], own);
-      const ne = heightOr(heightsM[north + east], own);
-      const sw = heightOr(heightsM[south + west], own);
-      const se = heightOr(heightsM[south + east], own);
-      const n = heightOr(heightsM[north + column], own);
-      const s = heightOr(heightsM[south + column], own);
-      const w = heightOr(heightsM[here + west], own);
-      const e = heightOr(heightsM[here + east], own);
+      const nw = replaceUnknown(heightsM[north + west], own);
+      const ne = replaceUnknown(heightsM[north + east], own);
+      const sw = replaceUnknown(heightsM[south + west], own);
+      const se = replaceUnknown(heightsM[south + east], own);
+      const n = replaceUnknown(heightsM[north + column], own);
+      const s = replaceUnknown(heightsM[south + column], own);
+      const w = replaceUnknown(heightsM[here + west], own);
+      const e = replaceUnknown(heightsM[here + east], own);
       const riseEast = (ne + 2 * e + se - nw - 2 * w - sw) * perM;
       const riseNorth = (nw + 2 * n + ne - sw - 2 * s - se) * perM;
       const towardLight = lightUp - riseEast * lightEast - riseNorth * lightNorth;
@@ -46,11 +46,11 @@ export function hillshade(heightsM: Float32Array, width: number, cellM: (row: nu
   return shade;
 }
 
-function heightOr(heightM: number, otherwiseM: number): number {
+function replaceUnknown(heightM: number, otherwiseM: number): number {
   return Number.isNaN(heightM) ? otherwiseM : heightM;
 }
 
-function lightVector(): [number, number, number] {
+function computeLightVector(): [number, number, number] {
   const flat = Math.cos(LIGHT_ELEVATION_DEG * RAD_PER_DEG);
   const azimuthRad = LIGHT_AZIMUTH_DEG * RAD_PER_DEG;
   return [flat * Math.sin(azimuthRad), flat * Math.cos(azimuthRad), Math.sin(LIGHT_ELEVATION_DEG * RAD_PER_DEG)];

@@ -1,8 +1,8 @@
 import { mix, type Rgb, rounded } from "@fellmark/picture";
 import { TIER_CLASS } from "../tier-class.ts";
-import { rampColours } from "./palette.ts";
+import { buildRamp } from "./palette.ts";
 
-/** How much of a plan's colour covers the hillshade. */
+/** Share of a plan's colour in its mix with the hillshade. */
 const TIER_OPACITY = 0.78;
 
 /** Fewer levels make a smaller file; six still read as relief. */
@@ -26,23 +26,24 @@ export interface MapColours {
 }
 
 /** Colours for 32 plans or fewer; throws RangeError beyond. */
-export function mapColours(planCount: number): MapColours {
+export function createMapColours(planCount: number): MapColours {
   if (planCount > 32) throw new RangeError(`a picture shows 32 plans at most, got ${planCount}`);
-  const bands: (Rgb | null)[] = [null, ...rampColours(planCount)];
+  const bands: (Rgb | null)[] = [null, ...buildRamp(planCount)];
   const levels = Math.min(MOST_SHADE_LEVELS, Math.floor(200 / (bands.length + 1)));
   const palette: Rgb[] = [];
   for (const band of bands) {
-    for (let level = 0; level < levels; level++) palette.push(bandColour(band, level / (levels - 1)));
+    for (let level = 0; level < levels; level++) palette.push(computeBandColour(band, level / (levels - 1)));
   }
   const outsideStart = palette.length;
-  for (let level = 0; level < levels; level++) palette.push(mix(bandColour(null, level / (levels - 1)), PAPER, 0.72));
+  for (let level = 0; level < levels; level++)
+    palette.push(mix(computeBandColour(null, level / (levels - 1)), PAPER, 0.72));
   const hatch: [number, number] = [palette.push([214, 214, 214]) - 1, palette.push([150, 146, 146]) - 1];
   for (let step = 0; step < INK_STEPS; step++) {
     palette.push(mix(INK, PAPER, step / (INK_STEPS - 1)));
     palette.push(mix(WARNING, PAPER, step / (INK_STEPS - 1)));
   }
   const indexOf = (tier: number, shade: number) => {
-    const level = Math.round(lightness(Number.isNaN(shade) ? FLAT : shade) * (levels - 1));
+    const level = Math.round(computeLightness(Number.isNaN(shade) ? FLAT : shade) * (levels - 1));
     return (tier === TIER_CLASS.outside ? outsideStart : tier * levels) + level;
   };
   return { palette, indexOf, hatch, groundIndex: (shade) => indexOf(TIER_CLASS.noService, shade) };
@@ -52,11 +53,11 @@ export function mapColours(planCount: number): MapColours {
 export const FLAT = Math.SQRT1_2;
 
 /** Place among the shade levels: contrast is spent on the common slopes around flat ground, which lands at 0.6. */
-function lightness(shade: number): number {
+function computeLightness(shade: number): number {
   return Math.min(1, Math.max(0, 0.6 + (shade - FLAT) * 1.1));
 }
 
-function bandColour(band: Rgb | null, light: number): Rgb {
+function computeBandColour(band: Rgb | null, light: number): Rgb {
   const grey = 96 + 134 * light;
   const relief: Rgb = [grey, grey, grey];
   if (band === null) return rounded(relief);

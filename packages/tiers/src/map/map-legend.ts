@@ -17,25 +17,25 @@ export interface LegendEntry {
   label: string;
   /** One colour, or two for stripes. */
   colours: Rgb[];
-  /** How stripes lie and how thick they are; absent: rising, 2.5 of a period of 7. */
+  /** Direction and thickness of stripes; absent: rising, 2.5 of a period of 7. */
   stripes?: { isFalling: boolean; width: number };
 }
 
 /** Plans from best to last, the stripes of a survey if there are any, then no service and not known. */
-export function legendEntries(plans: readonly TierPlan[], colours: MapColours, hasSurvey: boolean): LegendEntry[] {
+export function listLegendEntries(plans: readonly TierPlan[], colours: MapColours, hasSurvey: boolean): LegendEntry[] {
   const colourOf = (tier: number) => [colours.palette[colours.indexOf(tier, FLAT)]];
   return [
     ...plans.map((plan, index) => ({
       label: `${plan.id}   ${plan.downMbps} / ${plan.upMbps}`,
       colours: colourOf(index + 1),
     })),
-    ...(hasSurvey ? [surveyEntry(colours)] : []),
+    ...(hasSurvey ? [buildSurveyEntry(colours)] : []),
     { label: "no service", colours: colourOf(TIER_CLASS.noService) },
     { label: "not known", colours: colours.hatch.map((index) => colours.palette[index]) },
   ];
 }
 
-function surveyEntry(colours: MapColours): LegendEntry {
+function buildSurveyEntry(colours: MapColours): LegendEntry {
   const [ground, plan] = [colours.groundIndex(FLAT), colours.indexOf(1, FLAT)];
   return {
     label: "survey first: clutter not known",

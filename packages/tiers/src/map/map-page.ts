@@ -11,7 +11,7 @@ import { RAD_PER_DEG } from "@fellmark/units";
 import type { AreaShapes } from "../shapes/area-mask.ts";
 import { findMiddleLongitude } from "../shapes/row-crossings.ts";
 import { findOutlines } from "../shapes/search-area.ts";
-import { hillshade } from "./hillshade.ts";
+import { computeHillshade } from "./hillshade.ts";
 import { PAPER } from "./map-colours.ts";
 import {
   drawLegend,
@@ -23,12 +23,12 @@ import {
   TITLE_HEIGHT,
 } from "./map-legend.ts";
 import { drawMast, drawNorthArrow, drawOutline, type MastMark } from "./map-marks.ts";
-import { classPixels, heightPixels, type PixelFrame, pixelFrame } from "./map-pixels.ts";
+import { averageHeightPixels, createPixelFrame, type PixelFrame, pickClassPixels } from "./map-pixels.ts";
 
 /** Alpha of 255 in a pixel whose bytes are red, green, blue, alpha. */
 const OPAQUE = 0xff00_0000;
 
-/** What every picture of a class raster shows. */
+/** Content of every picture of a class raster. */
 export interface PageOptions {
   window: LatticeWindow;
   classes: Uint8Array;
@@ -47,7 +47,7 @@ export interface PageOptions {
   widthPx?: number;
 }
 
-/** How the classes are painted, and what the legend says of them. */
+/** Colours of the classes and their entries in the legend. */
 export interface PageInk {
   palette: Rgb[];
   /** Palette index of a pixel of a class under a light of 0 .. 1 (NaN: height not known). */
@@ -66,7 +66,7 @@ export async function drawPage(options: PageOptions, ink: PageInk): Promise<Buff
   if (classes.length !== cells || heightsAmslM.length !== cells) {
     throw new RangeError(`the window has ${cells} cells, the rasters ${classes.length} and ${heightsAmslM.length}`);
   }
-  const frame = pixelFrame(window.width, window.height, widthPx);
+  const frame = createPixelFrame(window.width, window.height, widthPx);
   const pxPerUnit = widthPx / PAGE_WIDTH;
   const legend = layOutLegend(newDrawing(1, 1), ink.entries);
   const mapTopPx = Math.round(TITLE_HEIGHT * pxPerUnit);
@@ -85,12 +85,12 @@ export async function drawPage(options: PageOptions, ink: PageInk): Promise<Buff
   context.beginPath();
   context.rect(0, mapTop, PAGE_WIDTH, frame.heightPx / pxPerUnit);
   context.clip();
-  for (const outline of outlinesOnPage(options, mapTop)) drawOutline(context, outline);
+  for (const outline of placeOutlines(options, mapTop)) drawOutline(context, outline);
   context.restore();
-  for (const mark of mastMarks(options, mapTop)) drawMast(context, mark);
+  for (const mark of placeMasts(options, mapTop)) drawMast(context, mark);
   drawNorthArrow(context, PAGE_WIDTH - 26, mapTop + 14);
   context.translate(0, mapBottomPx / pxPerUnit);
-  drawScaleBar(context, (groundCellM(window, window.height / 2) * window.width) / PAGE_WIDTH);
+  drawScaleBar(context, (computeGroundCellM(window, window.height / 2) * window.width) / PAGE_WIDTH);
   drawLegend(context, legend, { heading: ink.heading, caution: options.caution, facts: options.facts ?? "" });
   return toIndexedPng(context, ink.palette);
 }
@@ -98,9 +98,9 @@ export async function drawPage(options: PageOptions, ink: PageInk): Promise<Buff
 /** The map itself, four bytes a pixel. */
 function paintCells(options: PageOptions, frame: PixelFrame, ink: PageInk): Uint8ClampedArray {
   const { window } = options;
-  const tiers = classPixels(frame, options.classes);
-  const shade = hillshade(heightPixels(frame, options.heightsAmslM), frame.widthPx, (y) => {
-    return groundCellM(window, (y + 0.5) * frame.cellsPerPixel) * frame.cellsPerPixel;
+  const tiers = pickClassPixels(frame, options.classes);
+  const shade = computeHillshade(averageHeightPixels(frame, options.heightsAmslM), frame.widthPx, (y) => {
+    return computeGroundCellM(window, (y + 0.5) * frame.cellsPerPixel) * frame.cellsPerPixel;
   });
   const packed = Uint32Array.from(ink.palette, ([red, green, blue]) => OPAQUE | (blue << 16) | (green << 8) | red);
   const pixels = new Uint32Array(tiers.length);
@@ -114,14 +114,14 @@ function paintCells(options: PageOptions, frame: PixelFrame, ink: PageInk): Uint
 }
 
 /** East-west ground length of a cell on WGS84 at a real-valued row of the window, m. */
-function groundCellM({ zoom, row0 }: LatticeWindow, row: number): number {
+function computeGroundCellM({ zoom, row0 }: LatticeWindow, row: number): number {
   const latitudeDeg = latitudeOfRow(row0 + row, zoom);
   const parallelM = 2 * Math.PI * normalRadiusM(latitudeDeg) * Math.cos(latitudeDeg * RAD_PER_DEG);
   return parallelM / worldCells(zoom);
 }
 
 /** Outlines of the area's shapes on the page: closed lines of x, y. */
-function outlinesOnPage({ window, area }: PageOptions, mapTop: number): [number, number][][] {
+function placeOutlines({ window, area }: PageOptions, mapTop: number): [number, number][][] {
   if (area === undefined) return [];
   const perCell = PAGE_WIDTH / window.width;
   const rings = findOutlines(area, findMiddleLongitude(window)).flat();
@@ -134,7 +134,7 @@ function outlinesOnPage({ window, area }: PageOptions, mapTop: number): [number,
 }
 
 /** Masts at their places on the page, on the turn of the world that the window lies on. */
-function mastMarks({ window, masts, sectors }: PageOptions, mapTop: number): MastMark[] {
+function placeMasts({ window, masts, sectors }: PageOptions, mapTop: number): MastMark[] {
   const perCell = PAGE_WIDTH / window.width;
   const world = worldCells(window.zoom);
   const middle = window.col0 + window.width / 2;

@@ -13,7 +13,7 @@ export interface PixelFrame {
   rowEnd: Int32Array;
 }
 
-export function pixelFrame(width: number, height: number, widthPx: number): PixelFrame {
+export function createPixelFrame(width: number, height: number, widthPx: number): PixelFrame {
   const cellsPerPixel = width / widthPx;
   const heightPx = Math.max(1, Math.round(height / cellsPerPixel));
   const starts = (pixels: number, cells: number) =>
@@ -36,7 +36,7 @@ export function pixelFrame(width: number, height: number, widthPx: number): Pixe
 }
 
 /** The most frequent class under each pixel; of equals the one that promises less. */
-export function classPixels(frame: PixelFrame, classes: Uint8Array): Uint8Array {
+export function pickClassPixels(frame: PixelFrame, classes: Uint8Array): Uint8Array {
   const { widthPx, heightPx, width, columnStart, columnEnd, rowStart, rowEnd } = frame;
   const pixels = new Uint8Array(widthPx * heightPx);
   const votes = new Int32Array(256);
@@ -47,7 +47,7 @@ export function classPixels(frame: PixelFrame, classes: Uint8Array): Uint8Array 
         for (let column = columnStart[x]; column < columnEnd[x]; column++) {
           const tier = classes[row * width + column];
           const lead = ++votes[tier] - votes[best];
-          if (lead > 0 || (lead === 0 && promisesLess(tier, best))) best = tier;
+          if (lead > 0 || (lead === 0 && doesPromiseLess(tier, best))) best = tier;
         }
       }
       pixels[y * widthPx + x] = best;
@@ -59,14 +59,14 @@ export function classPixels(frame: PixelFrame, classes: Uint8Array): Uint8Array 
   return pixels;
 }
 
-/** Whether a class is worse news than another: no service, then not known, then plans from the last to the first. */
-function promisesLess(tier: number, other: number): boolean {
+/** True for a class that promises less than another: no service least, then not known, then plans from the last. */
+function doesPromiseLess(tier: number, other: number): boolean {
   if (tier === TIER_CLASS.noService || other === TIER_CLASS.noService) return other !== TIER_CLASS.noService;
   return tier > other;
 }
 
 /** Mean of the known heights under each pixel, NaN where there is none. */
-export function heightPixels(frame: PixelFrame, heightsM: Float32Array): Float32Array {
+export function averageHeightPixels(frame: PixelFrame, heightsM: Float32Array): Float32Array {
   const { widthPx, heightPx, width, columnStart, columnEnd, rowStart, rowEnd } = frame;
   const pixels = new Float32Array(widthPx * heightPx);
   for (let pixel = 0; pixel < pixels.length; pixel++) {

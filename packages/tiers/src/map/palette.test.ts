@@ -1,6 +1,6 @@
 import type { Rgb } from "@fellmark/picture";
 import { expect, it } from "vitest";
-import { rampColours, tierPalette, toOklab } from "./palette.ts";
+import { buildRamp, tierPalette, toOklab } from "./palette.ts";
 
 /** Source: G. Machado, M. Oliveira, L. Fernandes, IEEE TVCG 15 (6), 2009, severity 1: protan, deutan, tritan. */
 const DEFICIENCIES = [
@@ -15,14 +15,14 @@ function seen([red, green, blue]: Rgb, matrix: number[]): Rgb {
 }
 
 it("runs from dark for the best plan to light, in even steps of lightness", () => {
-  const lightness = rampColours(5).map((colour) => toOklab(colour)[0]);
+  const lightness = buildRamp(5).map((colour) => toOklab(colour)[0]);
   for (let plan = 1; plan < 5; plan++) expect(lightness[plan] - lightness[plan - 1]).toBeGreaterThan(0.12);
 });
 
 it("keeps six plans apart for each kind of colour deficiency", () => {
   // 0.02 in OKLab is about a just noticeable difference.
   for (const matrix of DEFICIENCIES) {
-    const lab = rampColours(6).map((colour) => toOklab(seen(colour, matrix)));
+    const lab = buildRamp(6).map((colour) => toOklab(seen(colour, matrix)));
     for (let plan = 1; plan < 6; plan++) {
       expect(Math.hypot(...lab[plan].map((part, axis) => part - lab[plan - 1][axis]))).toBeGreaterThan(0.08);
     }

@@ -12,17 +12,17 @@ const RAMP: Rgb[] = [
 
 /** Colours of `count` plans as #rrggbb, best first: the best plan is the darkest. Interpolated in OKLab. */
 export function tierPalette(count: number): string[] {
-  return rampColours(count).map(([red, green, blue]) => {
+  return buildRamp(count).map(([red, green, blue]) => {
     return `#${[red, green, blue].map((part) => part.toString(16).padStart(2, "0")).join("")}`;
   });
 }
 
-export function rampColours(count: number): Rgb[] {
-  return Array.from({ length: count }, (_, index) => colourAt(count === 1 ? 1 : 1 - index / (count - 1)));
+export function buildRamp(count: number): Rgb[] {
+  return Array.from({ length: count }, (_, index) => pickColour(count === 1 ? 1 : 1 - index / (count - 1)));
 }
 
 /** Colour at a place of the ramp, 0 slowest to 1 fastest. */
-function colourAt(place: number): Rgb {
+function pickColour(place: number): Rgb {
   const at = place * (RAMP.length - 1);
   const first = Math.min(Math.floor(at), RAMP.length - 2);
   const from = toOklab(RAMP[first]);

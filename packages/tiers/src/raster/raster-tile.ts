@@ -18,7 +18,7 @@ export type RasterValues = Int16Array | Uint16Array | Uint8Array;
  * Technical Notes, 2002 (compression 8).
  */
 export function deflateTile(rows: RasterValues, width: number, height: number, column: number): Promise<Buffer> {
-  const differences = newRaster(kindOf(rows), RASTER_TILE * RASTER_TILE);
+  const differences = createRaster(findKind(rows), RASTER_TILE * RASTER_TILE);
   const columns = Math.min(RASTER_TILE, width - column);
   for (let row = 0; row < height; row++) {
     const from = row * width + column;
@@ -34,12 +34,12 @@ export function deflateTile(rows: RasterValues, width: number, height: number, c
   return promisify(deflate)(bytes, { level: DEFLATE_LEVEL });
 }
 
-export function kindOf(values: RasterValues): RasterKind {
+export function findKind(values: RasterValues): RasterKind {
   if (values instanceof Int16Array) return "int16";
   return values instanceof Uint16Array ? "uint16" : "uint8";
 }
 
-export function newRaster(kind: RasterKind, length: number): RasterValues {
+export function createRaster(kind: RasterKind, length: number): RasterValues {
   if (kind === "int16") return new Int16Array(length);
   return kind === "uint16" ? new Uint16Array(length) : new Uint8Array(length);
 }

@@ -3,18 +3,26 @@ import { createReadStream } from "node:fs";
 import { type FileHandle, open } from "node:fs/promises";
 import { pipeline } from "node:stream/promises";
 import { cellSizeProjectedM, type LatticeWindow, worldCells } from "@fellmark/geodesy";
-import { deflateTile, kindOf, newRaster, RASTER_TILE, type RasterKind, type RasterValues } from "./raster-tile.ts";
-import { ascii, doubles, longs, shorts, type TiffField, tiffDirectory, tiffHeader } from "./tiff-directory.ts";
+import { createRaster, deflateTile, findKind, RASTER_TILE, type RasterKind, type RasterValues } from "./raster-tile.ts";
+import {
+  encodeDirectory,
+  encodeHeader,
+  type TiffField,
+  toAscii,
+  toDoubles,
+  toLongs,
+  toShorts,
+} from "./tiff-directory.ts";
 
 export interface RasterMeta {
-  /** What the values mean: value = stored * scale + offset, in `unit`. */
+  /** A value is stored * scale + offset, in `unit`. */
   scale: number;
   offset: number;
   unit: string;
   /** Stored value of a cell without one. */
   noData: number;
   name: string;
-  /** What else the file says of itself, by name. */
+  /** Further metadata of the file, by name. */
   facts?: Record<string, string | number>;
 }
 
@@ -55,7 +63,7 @@ export async function writeRaster(
   values: RasterValues,
   meta: RasterMeta,
 ): Promise<WrittenFile> {
-  const writer = await createRasterWriter(path, window, kindOf(values), meta);
+  const writer = await createRasterWriter(path, window, findKind(values), meta);
   try {
     await writer.writeRows(0, values);
     return await writer.close();
@@ -83,13 +91,13 @@ class TiledWriter implements RasterWriter {
     this.window = window;
     this.kind = kind;
     this.meta = meta;
-    this.tileRow = newRaster(kind, window.width * RASTER_TILE);
+    this.tileRow = createRaster(kind, window.width * RASTER_TILE);
   }
 
   async writeRows(row0: number, rows: RasterValues): Promise<void> {
     const { width, height } = this.window;
     const count = rows.length / width;
-    if (kindOf(rows) !== this.kind) throw new TypeError(`rows are ${kindOf(rows)}, the raster is ${this.kind}`);
+    if (findKind(rows) !== this.kind) throw new TypeError(`rows are ${findKind(rows)}, the raster is ${this.kind}`);
     if (row0 !== this.nextRow) throw new RangeError(`expected row ${this.nextRow}, got ${row0}`);
     if (!Number.isInteger(count) || row0 + count > height) {
       throw new RangeError(`${rows.length} values do not fit rows ${row0} .. ${height - 1} of ${width} cells`);
@@ -124,12 +132,12 @@ class TiledWriter implements RasterWriter {
     const { height } = this.window;
     if (this.nextRow !== height) throw new RangeError(`rows ${this.nextRow} .. ${height - 1} were not written`);
     const directoryOffset = this.end + (this.end & 1);
-    const directory = tiffDirectory(this.fields(), directoryOffset);
+    const directory = encodeDirectory(this.fields(), directoryOffset);
     if (directoryOffset + directory.length > 0xffff_ffff) throw new RangeError("a raster file holds 4 GiB at most");
     await this.file.write(directory, 0, directory.length, directoryOffset);
-    await this.file.write(tiffHeader(directoryOffset), 0, 8, 0);
+    await this.file.write(encodeHeader(directoryOffset), 0, 8, 0);
     await this.abort();
-    return { bytes: directoryOffset + directory.length, sha256: await sha256OfFile(this.path) };
+    return { bytes: directoryOffset + directory.length, sha256: await hashFile(this.path) };
   }
 
   async abort(): Promise<void> {
@@ -141,28 +149,28 @@ class TiledWriter implements RasterWriter {
   private fields(): TiffField[] {
     const { width, height } = this.window;
     return [
-      longs(256, [width]),
-      longs(257, [height]),
-      shorts(258, this.tileRow.BYTES_PER_ELEMENT * 8), // bits per sample
-      shorts(259, 8), // deflate
-      shorts(262, 1), // black is zero
-      shorts(277, 1), // samples per pixel
-      shorts(284, 1), // planar configuration: chunky
-      shorts(317, 2), // predictor: horizontal differences
-      shorts(322, RASTER_TILE),
-      shorts(323, RASTER_TILE),
-      longs(324, this.offsets),
-      longs(325, this.byteCounts),
-      shorts(339, this.kind === "int16" ? 2 : 1), // sample format: signed or unsigned
-      ...georeference(this.window),
-      ascii(42112, gdalMetadata(this.meta)),
-      ascii(42113, String(this.meta.noData)),
+      toLongs(256, [width]),
+      toLongs(257, [height]),
+      toShorts(258, this.tileRow.BYTES_PER_ELEMENT * 8), // bits per sample
+      toShorts(259, 8), // deflate
+      toShorts(262, 1), // black is zero
+      toShorts(277, 1), // samples per pixel
+      toShorts(284, 1), // planar configuration: chunky
+      toShorts(317, 2), // predictor: horizontal differences
+      toShorts(322, RASTER_TILE),
+      toShorts(323, RASTER_TILE),
+      toLongs(324, this.offsets),
+      toLongs(325, this.byteCounts),
+      toShorts(339, this.kind === "int16" ? 2 : 1), // sample format: signed or unsigned
+      ...buildGeoreference(this.window),
+      toAscii(42112, buildGdalMetadata(this.meta)),
+      toAscii(42113, String(this.meta.noData)),
     ];
   }
 }
 
 /** ModelPixelScale, ModelTiepoint of the outer corner of the north-west cell, and the keys of EPSG:3857 in metres. */
-function georeference({ zoom, col0, row0 }: LatticeWindow): TiffField[] {
+function buildGeoreference({ zoom, col0, row0 }: LatticeWindow): TiffField[] {
   const cell = cellSizeProjectedM(zoom);
   const half = worldCells(zoom) / 2;
   const keys = [
@@ -172,14 +180,14 @@ function georeference({ zoom, col0, row0 }: LatticeWindow): TiffField[] {
     [3076, 0, 1, 9001], // ProjLinearUnits: metre
   ];
   return [
-    doubles(33550, cell, cell, 0),
-    doubles(33922, 0, 0, 0, (col0 - half) * cell, (half - row0) * cell, 0),
-    shorts(34735, 1, 1, 0, keys.length, ...keys.flat()),
+    toDoubles(33550, cell, cell, 0),
+    toDoubles(33922, 0, 0, 0, (col0 - half) * cell, (half - row0) * cell, 0),
+    toShorts(34735, 1, 1, 0, keys.length, ...keys.flat()),
   ];
 }
 
 /** Scale, offset, unit and name as GDAL reads them. Source: gdal.org, raster driver GTiff, tag GDAL_METADATA. */
-function gdalMetadata({ scale, offset, unit, name, facts = {} }: RasterMeta): string {
+function buildGdalMetadata({ scale, offset, unit, name, facts = {} }: RasterMeta): string {
   const items = [
     ["SCALE", "scale", String(scale)],
     ["OFFSET", "offset", String(offset)],
@@ -198,7 +206,7 @@ function escapeXml(text: string): string {
   return text.replace(/\p{C}/gu, "").replaceAll("&", "&amp;amp;").replaceAll("<", "&lt;").replaceAll(">", "&gt;");
 }
 
-async function sha256OfFile(path: string): Promise<string> {
+async function hashFile(path: string): Promise<string> {
   const hash = createHash("sha256");
   await pipeline(createReadStream(path), hash);
   return hash.digest("hex");

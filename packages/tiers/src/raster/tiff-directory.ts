@@ -12,24 +12,24 @@ export interface TiffField {
   values: ArrayLike<number>;
 }
 
-export function shorts(tag: number, ...values: number[]): TiffField {
+export function toShorts(tag: number, ...values: number[]): TiffField {
   return { tag, type: SHORT, values };
 }
 
-export function longs(tag: number, values: ArrayLike<number>): TiffField {
+export function toLongs(tag: number, values: ArrayLike<number>): TiffField {
   return { tag, type: LONG, values };
 }
 
-export function doubles(tag: number, ...values: number[]): TiffField {
+export function toDoubles(tag: number, ...values: number[]): TiffField {
   return { tag, type: DOUBLE, values };
 }
 
-export function ascii(tag: number, text: string): TiffField {
+export function toAscii(tag: number, text: string): TiffField {
   return { tag, type: ASCII, values: Buffer.from(`${text}\0`, "utf8") };
 }
 
 /** Bytes of a little-endian header whose only directory lies at an offset. */
-export function tiffHeader(directoryOffset: number): Buffer {
+export function encodeHeader(directoryOffset: number): Buffer {
   const header = Buffer.alloc(8);
   header.write("II", "latin1");
   header.writeUInt16LE(42, 2);
@@ -38,7 +38,7 @@ export function tiffHeader(directoryOffset: number): Buffer {
 }
 
 /** Bytes of an image directory that starts at `offset` (even), followed by the values that do not fit into it. */
-export function tiffDirectory(fields: readonly TiffField[], offset: number): Buffer {
+export function encodeDirectory(fields: readonly TiffField[], offset: number): Buffer {
   const sorted = [...fields].sort((a, b) => a.tag - b.tag);
   const directory = Buffer.alloc(2 + 12 * sorted.length + 4);
   directory.writeUInt16LE(sorted.length, 0);

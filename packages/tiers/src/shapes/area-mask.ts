@@ -37,12 +37,16 @@ function fillPolygon(window: LatticeWindow, mask: Uint8Array, rings: readonly Po
   for (const [row, crossings] of findCrossings(window, rings).entries()) {
     const start = row * window.width;
     for (let at = 0; at + 1 < crossings.length; at += 2) {
-      mask.fill(value, start + firstColumn(crossings[at], window), start + firstColumn(crossings[at + 1], window));
+      mask.fill(
+        value,
+        start + findFirstColumn(crossings[at], window),
+        start + findFirstColumn(crossings[at + 1], window),
+      );
     }
   }
 }
 
 /** First column of a window whose middle is not west of a crossing. */
-function firstColumn({ column }: Crossing, { width }: LatticeWindow): number {
+function findFirstColumn({ column }: Crossing, { width }: LatticeWindow): number {
   return Math.min(width, Math.max(0, Math.ceil(column - 0.5)));
 }

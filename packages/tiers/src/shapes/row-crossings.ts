@@ -27,7 +27,7 @@ export function findCrossings(window: LatticeWindow, rings: readonly Position[][
   return rows;
 }
 
-/** What lies left of an edge begins where the edge runs south. */
+/** Adds the crossings of one edge. The left side of an edge begins where the edge runs south. */
 function addCrossings({ zoom, col0, row0 }: LatticeWindow, rows: Crossing[][], from: Position, to: Position): void {
   const [fromRow, toRow] = [rowOfLatitude(from[1], zoom) - row0, rowOfLatitude(to[1], zoom) - row0];
   const first = Math.max(0, Math.ceil(Math.min(fromRow, toRow) - 0.5));

@@ -10,7 +10,7 @@ import { type DrawnShape, unwrapShape } from "./drawn-shape.ts";
 
 type Region = Feature<Polygon | MultiPolygon>;
 
-/** Whether a place counts: in a shape of `within` if there is one, and in none of `exclude`. */
+/** True for a place that counts: in a shape of `within` if there is one, and in none of `exclude`. */
 export function isInArea({ lon, lat }: LonLat, { within, exclude }: AreaShapes): boolean {
   const isIn = (shape: DrawnShape) => booleanPointInPolygon([lon, lat], multiPolygon(unwrapShape(shape, lon)));
   return (within.length === 0 || within.some(isIn)) && !exclude.some(isIn);

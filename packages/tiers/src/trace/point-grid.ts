@@ -23,7 +23,7 @@ export class PointGrid {
     return (this.bits[at >>> 5] & (1 << (at & 31))) !== 0;
   }
 
-  /** Whether a point other than the corners is taken in the closed triangle a, b, c, which must not be flat. */
+  /** True where a point other than the corners is taken in the closed triangle a, b, c, which must not be flat. */
   hasInTriangle(ax: number, ay: number, bx: number, by: number, cx: number, cy: number): boolean {
     if (by < ay) return this.hasInTriangle(bx, by, ax, ay, cx, cy);
     if (cy < by) return this.hasInTriangle(ax, ay, cx, cy, bx, by);

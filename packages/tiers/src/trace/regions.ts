@@ -21,14 +21,14 @@ export function findRegions(grid: ClassGrid, isWanted: (tier: number) => boolean
   let count = 0;
   const region = new Int32Array(parent.length);
   for (let run = 0; run < parent.length; run++) {
-    const root = rootOf(parent, run);
+    const root = findRoot(parent, run);
     region[run] = root === run ? count++ : region[root];
   }
   return { rowRuns, start, end, region, count };
 }
 
 /** Region of a cell, which must lie in one. */
-export function regionAt(regions: Regions, column: number, row: number): number {
+export function findRegion(regions: Regions, column: number, row: number): number {
   let low = regions.rowRuns[row];
   let high = regions.rowRuns[row + 1] - 1;
   while (low < high) {
@@ -73,8 +73,8 @@ function joinRows(
   while (above < rowRuns[row] && here < rowRuns[row + 1]) {
     const touch = start[above] < end[here] && start[here] < end[above];
     if (touch && classes[(row - 1) * width + start[above]] === classes[row * width + start[here]]) {
-      const rootAbove = rootOf(parent, above);
-      const rootHere = rootOf(parent, here);
+      const rootAbove = findRoot(parent, above);
+      const rootHere = findRoot(parent, here);
       parent[Math.max(rootAbove, rootHere)] = Math.min(rootAbove, rootHere);
     }
     if (end[above] < end[here]) above++;
@@ -83,7 +83,7 @@ function joinRows(
 }
 
 /** The first run of the region so far; halves the path on the way. */
-function rootOf(parent: Int32Array, run: number): number {
+function findRoot(parent: Int32Array, run: number): number {
   let at = run;
   while (parent[at] !== at) {
     parent[at] = parent[parent[at]];

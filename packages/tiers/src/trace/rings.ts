@@ -15,11 +15,11 @@ export interface Ring {
 /** The rings of all faces whose labels are wanted. */
 export function findRings(arcs: ArcSet, isWanted: (label: number) => boolean): Ring[] {
   const rings: Ring[] = [];
-  const leaving = halvesByJunction(arcs);
+  const leaving = listHalvesByJunction(arcs);
   const startedAt = new Int32Array(arcs.junctionCount).fill(-1);
   const used = new Uint8Array(2 * arcs.left.length);
   for (let half = 0; half < used.length; half++) {
-    const label = labelOf(arcs, half);
+    const label = findLabel(arcs, half);
     if (used[half] || !isWanted(label)) continue;
     if (arcs.from[half >> 1] < 0) rings.push({ label, halves: [half] });
     else walkFace(arcs, leaving, startedAt, used, half, rings);
@@ -44,68 +44,68 @@ function walkFace(
   let half = first;
   do {
     used[half] = 1;
-    startedAt[startOf(arcs, half)] = open.length;
+    startedAt[findStart(arcs, half)] = open.length;
     open.push(half);
-    const junction = endOf(arcs, half);
+    const junction = findEnd(arcs, half);
     if (startedAt[junction] >= 0) {
       const halves = open.splice(startedAt[junction]);
-      for (const closed of halves) startedAt[startOf(arcs, closed)] = -1;
-      rings.push({ label: labelOf(arcs, first), halves });
+      for (const closed of halves) startedAt[findStart(arcs, closed)] = -1;
+      rings.push({ label: findLabel(arcs, first), halves });
     }
-    half = nextHalf(arcs, leaving, half);
+    half = findNextHalf(arcs, leaving, half);
   } while (half !== first);
 }
 
-function nextHalf(arcs: ArcSet, leaving: Int32Array, half: HalfArc): HalfArc {
-  const base = 4 * endOf(arcs, half);
-  const ahead = (half & 1) === 0 ? arcs.toDirection[half >> 1] : opposite(arcs.fromDirection[half >> 1]);
+function findNextHalf(arcs: ArcSet, leaving: Int32Array, half: HalfArc): HalfArc {
+  const base = 4 * findEnd(arcs, half);
+  const ahead = (half & 1) === 0 ? arcs.toDirection[half >> 1] : turnBack(arcs.fromDirection[half >> 1]);
   const toLeft = leaving[base + ((ahead + 3) & 3)];
   if (toLeft >= 0) return toLeft;
   return leaving[base + ahead] >= 0 ? leaving[base + ahead] : leaving[base + ((ahead + 1) & 3)];
 }
 
 /** The half-arc that leaves each junction in each direction, at 4 * junction + direction; -1 where there is none. */
-function halvesByJunction(arcs: ArcSet): Int32Array {
+function listHalvesByJunction(arcs: ArcSet): Int32Array {
   const leaving = new Int32Array(4 * arcs.junctionCount).fill(-1);
   for (let arc = 0; arc < arcs.left.length; arc++) {
     if (arcs.from[arc] < 0) continue;
     leaving[4 * arcs.from[arc] + arcs.fromDirection[arc]] = 2 * arc;
-    leaving[4 * arcs.to[arc] + opposite(arcs.toDirection[arc])] = 2 * arc + 1;
+    leaving[4 * arcs.to[arc] + turnBack(arcs.toDirection[arc])] = 2 * arc + 1;
   }
   return leaving;
 }
 
-function opposite(direction: number): number {
+function turnBack(direction: number): number {
   return (direction + 2) & 3;
 }
 
-function labelOf(arcs: ArcSet, half: HalfArc): number {
+function findLabel(arcs: ArcSet, half: HalfArc): number {
   return (half & 1) === 0 ? arcs.left[half >> 1] : arcs.right[half >> 1];
 }
 
-function startOf(arcs: ArcSet, half: HalfArc): number {
+function findStart(arcs: ArcSet, half: HalfArc): number {
   return (half & 1) === 0 ? arcs.from[half >> 1] : arcs.to[half >> 1];
 }
 
-function endOf(arcs: ArcSet, half: HalfArc): number {
+function findEnd(arcs: ArcSet, half: HalfArc): number {
   return (half & 1) === 0 ? arcs.to[half >> 1] : arcs.from[half >> 1];
 }
 
 /** Calls `visit` with the index of each point of a ring, the first one again at the end. */
 export function forEachPoint(arcs: ArcSet, ring: Ring, visit: (point: number) => void): void {
-  visit(pointOf(arcs, ring.halves[0], 0));
+  visit(findPoint(arcs, ring.halves[0], 0));
   for (const half of ring.halves) {
     const count = arcs.pointStart[(half >> 1) + 1] - arcs.pointStart[half >> 1];
-    for (let step = 1; step < count; step++) visit(pointOf(arcs, half, step));
+    for (let step = 1; step < count; step++) visit(findPoint(arcs, half, step));
   }
 }
 
-function pointOf(arcs: ArcSet, half: HalfArc, step: number): number {
+function findPoint(arcs: ArcSet, half: HalfArc, step: number): number {
   const arc = half >> 1;
   return (half & 1) === 0 ? arcs.pointStart[arc] + step : arcs.pointStart[arc + 1] - 1 - step;
 }
 
-/** Whether a ring runs anticlockwise, north up, and so bounds its face from outside. */
+/** True for a ring that runs anticlockwise, north up: it bounds its face from outside. */
 export function isShell(arcs: ArcSet, ring: Ring): boolean {
   let twiceArea = 0;
   let beforeX = 0;
@@ -119,7 +119,7 @@ export function isShell(arcs: ArcSet, ring: Ring): boolean {
 }
 
 /** Column and row of the cell on the left of a ring's first cell edge. `traced` holds the arcs before simplification. */
-export function cellInside(traced: ArcSet, ring: Ring): { column: number; row: number } {
+export function findCellInside(traced: ArcSet, ring: Ring): { column: number; row: number } {
   const half = ring.halves[0];
   const arc = half >> 1;
   const x = traced.x[traced.pointStart[arc]];

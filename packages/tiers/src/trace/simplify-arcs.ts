@@ -143,7 +143,7 @@ class ArcThinner {
     return (x[point] - x[before]) * (y[after] - y[point]) - (y[point] - y[before]) * (x[after] - x[point]);
   }
 
-  /** Whether the line past a point would be short enough, and its triangle holds no other point. */
+  /** True where the line past a point is short enough and its triangle holds no other point. */
   private isFree(point: number): boolean {
     const { x, y } = this.arcs;
     const before = this.before[point];

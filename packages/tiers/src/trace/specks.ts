@@ -32,7 +32,7 @@ function mergeSpecksOfTier(
   speckAreaM2: number,
 ): void {
   const regions = findRegions({ width: window.width, height: window.height, classes }, (one) => one === tier);
-  const areaM2 = regionAreasM2(window, regions);
+  const areaM2 = computeRegionAreasM2(window, regions);
   const votesOfRegion = new Map<number, Int32Array>();
   forEachRun(regions, (run, row) => {
     const region = regions.region[run];
@@ -42,7 +42,7 @@ function mergeSpecksOfTier(
     countNeighbours(window, classes, regions.start[run], regions.end[run], row, votes);
   });
   const lowerTier = new Map<number, number>();
-  for (const [region, votes] of votesOfRegion) lowerTier.set(region, mostBorderedBelow(votes, tier, tierCount));
+  for (const [region, votes] of votesOfRegion) lowerTier.set(region, findMostBorderedBelow(votes, tier, tierCount));
   forEachRun(regions, (run, row) => {
     const to = lowerTier.get(regions.region[run]);
     const base = row * window.width;
@@ -50,7 +50,7 @@ function mergeSpecksOfTier(
   });
 }
 
-function regionAreasM2(window: LatticeWindow, regions: Regions): Float64Array {
+function computeRegionAreasM2(window: LatticeWindow, regions: Regions): Float64Array {
   const areaM2 = new Float64Array(regions.count);
   const cellM2 = Float64Array.from({ length: window.height }, (_, row) => cellAreaM2(window.row0 + row, window.zoom));
   forEachRun(regions, (run, row) => {
@@ -84,7 +84,7 @@ function countNeighbours(
 }
 
 /** The lower tier with the most votes, the lowest of equals; `tier` itself where there is none. */
-function mostBorderedBelow(votes: Int32Array, tier: number, tierCount: number): number {
+function findMostBorderedBelow(votes: Int32Array, tier: number, tierCount: number): number {
   let best = votes[TIER_CLASS.noService] > 0 ? TIER_CLASS.noService : tier;
   for (let lower = tierCount; lower > tier; lower--) {
     if (votes[lower] > (best === tier ? 0 : votes[best])) best = lower;

@@ -102,7 +102,7 @@ class ArcTracer {
   private readonly leftCell: number[];
   private readonly rightCell: number[];
   private readonly junctionAt = new Map<number, number>();
-  /** Whether an arc already leaves or reaches a junction along each direction: bits, by junction. */
+  /** Directions along which an arc already leaves or reaches a junction: bits, by junction. */
   private readonly taken: number[] = [];
   private readonly pointStart: number[] = [0];
   private readonly x: number[] = [];

@@ -2,8 +2,8 @@ import { type LatticeWindow, latitudeOfRow, longitudeOfColumn, worldCells } from
 import type { Position } from "geojson";
 import type { PolygonCollection, PolygonFeature } from "../geojson.ts";
 import { type ClassGrid, MAX_PLANS, TIER_CLASS, type TierPlan } from "../tier-class.ts";
-import { findRegions, regionAt } from "./regions.ts";
-import { cellInside, findRings, forEachPoint, isShell, type Ring } from "./rings.ts";
+import { findRegion, findRegions } from "./regions.ts";
+import { findCellInside, findRings, forEachPoint, isShell, type Ring } from "./rings.ts";
 import { simplifyArcs } from "./simplify-arcs.ts";
 import { mergeSpecks } from "./specks.ts";
 import { tierAreas } from "./tier-areas.ts";
@@ -15,7 +15,7 @@ const COORDINATE_STEPS_PER_DEG = 1e7;
 export interface TraceSettings {
   /** Regions of a plan smaller than this on the ground become part of a lower tier; 0 keeps all. */
   speckAreaM2: number;
-  /** How far borders are simplified, see simplifyArcs; 0 follows the cell edges exactly. */
+  /** Tolerance of simplified borders, see simplifyArcs; 0 follows the cell edges exactly. */
   simplifyCells: number;
 }
 
@@ -26,7 +26,7 @@ export interface TraceOptions extends TraceSettings {
   plans: TierPlan[];
 }
 
-/** What a feature says: a plan holds; it would hold, but a survey must come first; nothing is known. */
+/** Kind of a feature: a plan holds; it would hold, but a survey must come first; the elevation is not known. */
 export type TierKind = "plan" | "survey-first" | "not-known";
 
 export interface TierProperties {
@@ -67,13 +67,13 @@ export function traceTiers(window: LatticeWindow, classes: Uint8Array, options: 
   const merged = mergeSpecks(window, classes, tierCount, options.speckAreaM2);
   const areas = tierAreas(window, merged);
   checkClasses(areas, tierCount);
-  const parts = partsOfWorld(window, merged).map((part) => polygonsByLabel(part.window, part.grid, options));
+  const parts = splitByWorld(window, merged).map((part) => tracePolygons(part.window, part.grid, options));
   const features = listTiers(plans).flatMap(({ label, ...tier }) => {
     const polygons = parts.flatMap((part) => part[label]);
-    return polygons.length === 0 ? [] : [tierFeature(tier, areas[label], polygons)];
+    return polygons.length === 0 ? [] : [buildFeature(tier, areas[label], polygons)];
   });
   const collection: TierCollection = { type: "FeatureCollection", features };
-  if (features.length > 0) collection.bbox = boundingBox(parts.map((part) => part.flat()));
+  if (features.length > 0) collection.bbox = computeBoundingBox(parts.map((part) => part.flat()));
   return { collection, classes: merged };
 }
 
@@ -115,20 +115,20 @@ function checkInput(window: LatticeWindow, classes: Uint8Array, options: TraceOp
 }
 
 /** The raster in one piece for each turn of the world that it reaches into: two where it crosses the antimeridian. */
-function partsOfWorld(window: LatticeWindow, classes: Uint8Array): { window: LatticeWindow; grid: ClassGrid }[] {
+function splitByWorld(window: LatticeWindow, classes: Uint8Array): { window: LatticeWindow; grid: ClassGrid }[] {
   const world = worldCells(window.zoom);
   const parts = [];
   for (let turn = Math.floor(window.col0 / world); turn * world < window.col0 + window.width; turn++) {
     const west = Math.max(window.col0, turn * world);
     const width = Math.min(window.col0 + window.width, (turn + 1) * world) - west;
     const part = { ...window, col0: west - turn * world, width };
-    const grid = { width, height: window.height, classes: columnsOf(window, classes, west - window.col0, width) };
+    const grid = { width, height: window.height, classes: copyColumns(window, classes, west - window.col0, width) };
     parts.push({ window: part, grid });
   }
   return parts;
 }
 
-function columnsOf(window: LatticeWindow, classes: Uint8Array, from: number, width: number): Uint8Array {
+function copyColumns(window: LatticeWindow, classes: Uint8Array, from: number, width: number): Uint8Array {
   if (width === window.width) return classes;
   const columns = new Uint8Array(width * window.height);
   for (let row = 0; row < window.height; row++) {
@@ -139,7 +139,7 @@ function columnsOf(window: LatticeWindow, classes: Uint8Array, from: number, wid
 }
 
 /** The polygons of each label in a raster that does not cross the antimeridian; index = label. */
-function polygonsByLabel(
+function tracePolygons(
   window: LatticeWindow,
   { width, height, classes }: ClassGrid,
   { plans, simplifyCells }: TraceOptions,
@@ -147,15 +147,15 @@ function polygonsByLabel(
   const isShown = (label: number) => label <= 2 * plans.length || label === LABEL.notKnown;
   const labels = { width, height, classes: toLabels(classes) };
   const traced = traceArcs(labels);
-  const maxSpanCells = longestStraightCells(window.zoom);
+  const maxSpanCells = computeMaxSpanCells(window.zoom);
   const arcs = simplifyCells > 0 ? simplifyArcs(traced, { width, height, cells: simplifyCells, maxSpanCells }) : traced;
   const regions = findRegions(labels, isShown);
-  const toPositions = positionMaker(window, arcs);
+  const toPositions = createPositionMaker(window, arcs);
   const polygons = Array.from({ length: LABEL.notKnown + 1 }, (): Position[][][] => []);
   const polygonOfRegion = Array.from({ length: regions.count }, (): Position[][] => []);
   for (const ring of findRings(arcs, isShown)) {
-    const cell = cellInside(traced, ring);
-    const polygon = polygonOfRegion[regionAt(regions, cell.column, cell.row)];
+    const cell = findCellInside(traced, ring);
+    const polygon = polygonOfRegion[findRegion(regions, cell.column, cell.row)];
     if (isShell(arcs, ring)) {
       polygon.unshift(toPositions(ring));
       polygons[ring.label].push(polygon);
@@ -178,12 +178,15 @@ function toLabels(classes: Uint8Array): Uint8Array {
  * A line of L cells that is straight on the lattice bows by at most c L^2 / 8 cells in degrees, c = 2 pi / world, while
  * a corner of cells and a line beside it are at least 1 / L apart. At zoom 12 it is 55 cells.
  */
-function longestStraightCells(zoom: number): number {
+function computeMaxSpanCells(zoom: number): number {
   return Math.floor(Math.cbrt(worldCells(zoom) / (2 * Math.PI)));
 }
 
 /** Makes closed rings of longitude and latitude, rounded, from tables by column and row. */
-function positionMaker({ zoom, col0, row0, width, height }: LatticeWindow, arcs: ArcSet): (ring: Ring) => Position[] {
+function createPositionMaker(
+  { zoom, col0, row0, width, height }: LatticeWindow,
+  arcs: ArcSet,
+): (ring: Ring) => Position[] {
   const lon = Float64Array.from({ length: width + 1 }, (_, x) => roundDeg(longitudeOfColumn(col0 + x, zoom)));
   const lat = Float64Array.from({ length: height + 1 }, (_, y) => roundDeg(latitudeOfRow(row0 + y, zoom)));
   return (ring) => {
@@ -197,7 +200,7 @@ function roundDeg(deg: number): number {
   return Math.round(deg * COORDINATE_STEPS_PER_DEG) / COORDINATE_STEPS_PER_DEG;
 }
 
-function tierFeature(tier: TierText, area: { areaM2: number; share: number }, polygons: Position[][][]): TierFeature {
+function buildFeature(tier: TierText, area: { areaM2: number; share: number }, polygons: Position[][][]): TierFeature {
   return {
     type: "Feature",
     properties: { ...tier, areaKm2: area.areaM2 / 1e6, share: area.share },
@@ -212,14 +215,14 @@ function tierFeature(tier: TierText, area: { areaM2: number; share: number }, po
  * West, south, east, north of the polygons by part, parts from west to east.
  * Over the antimeridian west is greater than east. Source: RFC 7946, section 5.2.
  */
-function boundingBox(parts: Position[][][][]): [number, number, number, number] {
-  const boxes = parts.filter((part) => part.length > 0).map(boxOfPolygons);
+function computeBoundingBox(parts: Position[][][][]): [number, number, number, number] {
+  const boxes = parts.filter((part) => part.length > 0).map(boundPolygons);
   const south = Math.min(...boxes.map((box) => box[1]));
   const north = Math.max(...boxes.map((box) => box[3]));
   return [boxes[0][0], south, boxes[boxes.length - 1][2], north];
 }
 
-function boxOfPolygons(polygons: Position[][][]): [number, number, number, number] {
+function boundPolygons(polygons: Position[][][]): [number, number, number, number] {
   let [west, south, east, north] = [180, 90, -180, -90];
   for (const [shell] of polygons) {
     for (const [lon, lat] of shell) {
