@@ -10,7 +10,7 @@ export type StagedWork = (staged: string, limits: Required<Omit<CallLimits, "dea
 
 /**
  * Lets work write into a folder of its own below `outDir` and puts its files in place when all are there.
- * Throws FellmarkError `createCancelledError` where a signal stops the work; then nothing is left behind.
+ * Throws FellmarkError `cancelled` where a signal stops the work; then nothing is left behind.
  */
 export async function writeThroughStaging(outDir: string, bar: ProgressBar, work: StagedWork): Promise<void> {
   const stop = new AbortController();
