@@ -32,7 +32,6 @@ function coverWarnings({ counts, unknownClutterCodes }: Coverage): Warning[] {
 }
 
 function mayMeetClutter({ method, clutter }: ModelSpec, links: Coverage["links"]): boolean {
-  if (method === "path-clutter") return false;
-  if (!("class" in clutter)) return true;
+  if (!("class" in clutter)) return method !== "path-clutter";
   return links.some(({ down }) => down.after.some(({ term, db }) => term.startsWith("clutter-") && db !== 0));
 }

@@ -47,7 +47,7 @@ export const jobStateSchema = z
       .enum(JOB_STATES)
       .describe(
         "`queued`: waits for a worker; `running`: is computed; `done`: the result is there; `failed`: see error; " +
-          "`createCancelledError`: on request; `expired`: the result was removed to free space",
+          "`cancelled`: on request; `expired`: the result was removed to free space",
       ),
     progress: z.number().min(0).max(1).describe("Share of the work that is done"),
     attempt: z.int().min(0).describe("Number of the attempt; 0: not started"),

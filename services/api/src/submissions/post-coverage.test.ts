@@ -158,10 +158,9 @@ describe("a bad field", () => {
     expect("polluted" in {}).toBe(false);
   });
 
-  test("what the model does not use yet is refused, never ignored", async () => {
-    const body = { ...requestExample, model: { clutter: { class: "statistical" }, method: "path-clutter" } };
-    const reply = await request(service().app).post("/v1/coverages").send(body).expect(422);
-    expect(reply.body).toMatchObject({ code: "not_supported", errors: [{ pointer: "/model/method" }] });
+  test.each(["path-clutter", "end-clutter"])("built-up statistics are taken by the method %s", async (method) => {
+    const body = { ...requestExample, model: { clutter: { class: "statistical" }, method } };
+    await request(service().app).post("/v1/coverages").send(body).expect(202);
   });
 
   // F27
