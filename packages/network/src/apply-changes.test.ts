@@ -1,3 +1,4 @@
+import { geodesicPoint } from "@fellmark/geodesy";
 import { InputError } from "@fellmark/units";
 import { describe, expect, it } from "vitest";
 import { applyChanges } from "./apply-changes.ts";
@@ -88,6 +89,27 @@ describe("a change", () => {
     expect(sectors[0]).toEqual({ ...base.sectors[0], id: "s1-w", azimuthDeg: 300 });
     expect(subscribers.map(({ sector }) => sector)).toEqual(["s1-e", "s1-s"]);
     expect(isolations).toEqual([]);
+  });
+
+  it("gives each subscriber of a split to the part of the least angle, over north too", () => {
+    const site = base.sites.find(({ id }) => id === base.sectors[0].site);
+    if (!site) throw new TypeError("the first sector stands on no site");
+    const azimuths = [340, 100, 220];
+    const parts = azimuths.map((azimuthDeg) => ({ id: `p${azimuthDeg}`, azimuthDeg, antenna: "a2" }));
+    const bearings = [0, 10, 39, 41, 90, 159, 161, 200, 279, 281, 330, 359];
+    const [one] = base.subscribers;
+    const crowd = {
+      ...base,
+      subscribers: bearings.map((bearing) => ({
+        ...{ ...one, id: `b${bearing}`, sector: base.sectors[0].id },
+        ...geodesicPoint(site, bearing, 2000),
+      })),
+    };
+    const change = { kind: "split", sector: base.sectors[0].id, into: parts };
+    const { subscribers } = applyChanges(crowd, changesSchema.parse([change]));
+    // Half way between two parts: 40, 160 and 280 degrees.
+    const expected = [340, 340, 340, 100, 100, 100, 220, 220, 220, 340, 340, 340];
+    expect(subscribers.map(({ sector }) => sector)).toEqual(expected.map((azimuthDeg) => `p${azimuthDeg}`));
   });
 
   it("adds a sector on a new site, an emitter, and removes a sector with its subscribers", () => {

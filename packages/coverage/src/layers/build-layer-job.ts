@@ -19,7 +19,7 @@ import { linkFadeDb } from "../link/fade.ts";
 import { confidenceFactor, errorSigmaDb, hasEndClutterLoss, type LinkBudget } from "../link/link-budget.ts";
 import { type Overlap, overlapOf } from "../link/overlap.ts";
 import type { Patterns } from "../link/patterns.ts";
-import { receivedGainDbi } from "../link/received-pattern.ts";
+import { type Feed, receivedGainDbi } from "../link/received-pattern.ts";
 import { isSplit, scatteredGain, type Transmitter, transmittersOf } from "../link/transmitters.ts";
 import { isOneSite, MAX_REACH_M, type Mast } from "../loss/mast.ts";
 import type { DiscLoss, MastLoss } from "../loss/mast-loss.ts";
@@ -143,7 +143,7 @@ function lossLayer(loss: DiscLoss | null, own: LatticeWindow | undefined, area: 
 function sourceLayers({ request, mastOfSource }: LayerInput, transmitters: Transmitter[], ports: 1 | 2): SourceLayer[] {
   return transmitters.map(({ pattern, pointing, feed, baseDbm, frequencyGhz }, source) => ({
     mast: mastOfSource[source],
-    tables: tablesOf(pattern, JSON.stringify(feed), receivedGainDbi(pattern, feed), ports),
+    tables: tablesOf(pattern, feedKey(feed), receivedGainDbi(pattern, feed), ports),
     frame: frameOf(pointing),
     fill: fillOf(request, pattern.peakGainDbi),
     baseMw: milliwattsFromDbm(
@@ -162,6 +162,11 @@ function cpeLayer(
     cpeFill: fillOf(request, cpe.peakGainDbi),
     cpeScale: ratioFromDb(request.cpe.pointingLossDb - cpe.peakGainDbi),
   };
+}
+
+/** What of a feed the gain toward a port depends on: two chains reach either port alike, however they are turned. */
+function feedKey(feed: Feed): string {
+  return feed.chains === 2 ? "own ports" : JSON.stringify(feed);
 }
 
 /** Tables of patterns that are in use, by the way they are fed: every job and sector with the same pattern shares them. */

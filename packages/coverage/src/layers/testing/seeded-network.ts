@@ -1,13 +1,13 @@
 import { geodesicPoint, type LatticeWindow } from "@fellmark/geodesy";
 import { type CoverageRequest, parseCoverageRequest, windowOf } from "@fellmark/network";
 import { CELL_CLASS, emptyLossRasters } from "@fellmark/sweep";
-import { seededRandom } from "@fellmark/units";
 import { clutterCode } from "../../clutter/clutter-code.ts";
 import { linkBudgets } from "../../link/link-budget.ts";
 import { patternsOf } from "../../link/patterns.ts";
 import { type MastDisc, mastsOf } from "../../loss/mast.ts";
 import type { DiscLoss } from "../../loss/mast-loss.ts";
 import { quietNoise } from "../../sector-noise/sector-noise.ts";
+import { uniformFrom } from "../../uplink/uplink-distribution.ts";
 import type { LayerInput } from "../build-layer-job.ts";
 
 /** What one network of the tests has that others do not. */
@@ -27,9 +27,13 @@ export interface NetworkTraits {
 const MIDDLE = { lon: -30, lat: 58 };
 const RADIUS_M = 400;
 
+/** One pattern for all networks, so that its tables are made once. */
+const ANTENNAS = [{ id: "element", kind: "tr38901" as const }];
+const PATTERNS = patternsOf({ antennas: ANTENNAS });
+
 /** Two sectors on each site and emitters around them, on three channels that overlap in part. */
 function seededRequest({ seed, chains, comesAndGoes, emitters, sites, model }: NetworkTraits): CoverageRequest {
-  const random = seededRandom(seed);
+  const random = uniformFrom(seed);
   const pick = <T>(...values: T[]): T => values[Math.floor(random() * values.length)];
   const channel = () => ({ centreMhz: 5600 + pick(0, 0, 10, 20), widthMhz: 20 });
   const share = () => (comesAndGoes ? pick(0.2, 0.5, 0.8, 1) : 1);
@@ -40,7 +44,7 @@ function seededRequest({ seed, chains, comesAndGoes, emitters, sites, model }: N
     quality: "preview",
     model: { clutter: { class: "open", heightM: 0 }, ...model },
     sites: places.map((place, index) => ({ id: `site${index}`, ...place })),
-    antennas: [{ id: "element", kind: "tr38901" }],
+    antennas: ANTENNAS,
     radios: [
       { id: "base", table: "802.11ax", downShare: 0.7, noiseFigureDb: 5 },
       { id: "home", table: "802.11ax", noiseFigureDb: 7 },
@@ -77,13 +81,12 @@ function seededRequest({ seed, chains, comesAndGoes, emitters, sites, model }: N
 /** The layers' input for a network whose losses, rays, classes and clutter are drawn cell by cell. */
 export function seededNetwork(traits: NetworkTraits): LayerInput {
   const request = seededRequest(traits);
-  const random = seededRandom(traits.seed + 1000);
-  const patterns = patternsOf(request);
-  const links = linkBudgets(request, patterns);
+  const random = uniformFrom(traits.seed + 1000);
+  const links = linkBudgets(request, PATTERNS);
   const { masts, mastOfSource } = mastsOf(request);
   const window = windowOf(request);
   return {
-    ...{ request, patterns, links, masts, mastOfSource, window },
+    ...{ request, patterns: PATTERNS, links, masts, mastOfSource, window },
     losses: masts.map(({ near, far }) => ({ near: near && drawLoss(near, random), far: far && drawLoss(far, random) })),
     noise: quietNoise(links).map((noise, index) => ({ ...noise, meanDbm: noise.meanDbm + index })),
     clutter: traits.hasClutterRaster ? drawClutter(window, random) : null,
