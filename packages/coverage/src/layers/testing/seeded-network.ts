@@ -52,7 +52,11 @@ function seededRequest({ seed, chains, comesAndGoes, emitters, sites, model }: N
     sectors: places.flatMap((_, site) =>
       [0, 1].map((half) => ({
         ...{ id: `s${site}${half}`, site: `site${site}`, antenna: "element", radio: "base", heightAglM: 25 + 5 * site },
-        ...{ azimuthDeg: Math.floor(360 * random()), downtiltDeg: 6 * random(), rollDeg: 20 * random() - 10 },
+        ...{
+          azimuthDeg: Math.floor(360 * random()),
+          downtiltDeg: 6 * random(),
+          rollDeg: chains === 1 ? 5 : 20 * random() - 10,
+        },
         ...{ powerDbm: 26 - 12 * random(), feederLossDb: 1, chains, channel: channel(), load: share(), noiseRiseDb: 2 },
         ...{ timingGroup: pick("a", "b"), polarisationBasis: pick("hv", "slant45") },
       })),
