@@ -22,6 +22,8 @@ export default defineConfig({
         test: {
           name: "fast",
           pool: "threads",
+          // Tests of one thread share the modules they import: fast tests leave no state behind them.
+          isolate: false,
           maxWorkers: availableParallelism(),
           include: [
             "packages/*/src/**/*.test.ts",

@@ -1,13 +1,14 @@
 import { geodesicPoint, type LatticeWindow } from "@fellmark/geodesy";
 import { type CoverageRequest, parseCoverageRequest, windowOf } from "@fellmark/network";
 import { CELL_CLASS, emptyLossRasters } from "@fellmark/sweep";
+import { seededRandom } from "@fellmark/units";
 import { clutterCode } from "../../clutter/clutter-code.ts";
 import { linkBudgets } from "../../link/link-budget.ts";
 import { patternsOf } from "../../link/patterns.ts";
 import { type MastDisc, mastsOf } from "../../loss/mast.ts";
 import type { DiscLoss } from "../../loss/mast-loss.ts";
 import { quietNoise } from "../../sector-noise/sector-noise.ts";
-import { uniformFrom } from "../../uplink/uplink-distribution.ts";
+
 import type { LayerInput } from "../build-layer-job.ts";
 
 /** What one network of the tests has that others do not. */
@@ -33,7 +34,7 @@ const PATTERNS = patternsOf({ antennas: ANTENNAS });
 
 /** Two sectors on each site and emitters around them, on three channels that overlap in part. */
 function seededRequest({ seed, chains, comesAndGoes, emitters, sites, model }: NetworkTraits): CoverageRequest {
-  const random = uniformFrom(seed);
+  const random = seededRandom(seed);
   const pick = <T>(...values: T[]): T => values[Math.floor(random() * values.length)];
   const channel = () => ({ centreMhz: 5600 + pick(0, 0, 10, 20), widthMhz: 20 });
   const share = () => (comesAndGoes ? pick(0.2, 0.5, 0.8, 1) : 1);
@@ -85,7 +86,7 @@ function seededRequest({ seed, chains, comesAndGoes, emitters, sites, model }: N
 /** The layers' input for a network whose losses, rays, classes and clutter are drawn cell by cell. */
 export function seededNetwork(traits: NetworkTraits): LayerInput {
   const request = seededRequest(traits);
-  const random = uniformFrom(traits.seed + 1000);
+  const random = seededRandom(traits.seed + 1000);
   const links = linkBudgets(request, PATTERNS);
   const { masts, mastOfSource } = mastsOf(request);
   const window = windowOf(request);
