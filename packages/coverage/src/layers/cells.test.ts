@@ -1,8 +1,10 @@
 import { CELL_CLASS } from "@fellmark/sweep";
 import { dbFromRatio } from "@fellmark/units";
 import { describe, expect, it } from "vitest";
+import { linkBudgets } from "../link/link-budget.ts";
 import { buildLayerJob } from "./build-layer-job.ts";
 import { emptyStripRasters, NO_DATA, NO_RATE, type StripRasters } from "./layer-job.ts";
+import { emptyRow } from "./row.ts";
 import { computeStrip } from "./strip.ts";
 import { type PlainCell, plainCell, plainNetwork } from "./testing/plain-cell.ts";
 import { type NetworkTraits, seededNetwork } from "./testing/seeded-network.ts";
@@ -158,5 +160,26 @@ describe.each(Object.entries(NETWORKS))("every cell by its plain formula: %s", (
     expect(shareOf(isAsPlain)).toBeGreaterThanOrEqual(least);
     const between = decided.filter(({ cell: { probability } }) => probability > 0.05 && probability < 0.95);
     expect(between.length).toBeGreaterThan(20);
+  });
+});
+
+describe("a map whose rows are kept", () => {
+  it.each([0, 1, 2, 3])("is the map computed anew once sector %i has turned", (sector) => {
+    const traits = NETWORKS["ports that differ"];
+    const before = seededNetwork(traits);
+    const { width, height } = before.window;
+    const job = buildLayerJob(before);
+    const rows = Array.from({ length: height }, () => emptyRow(job));
+    const out = emptyStripRasters(width, height, true);
+    computeStrip({ job, fromRow: 0, rows: height, out, kept: { rows, changed: null } });
+    const sectors = before.request.sectors.map((own, index) =>
+      index === sector ? { ...own, azimuthDeg: (own.azimuthDeg + 140) % 360 } : own,
+    );
+    const request = { ...before.request, sectors };
+    const turned = buildLayerJob({ ...before, request, links: linkBudgets(request, before.patterns) });
+    computeStrip({ job: turned, fromRow: 0, rows: height, out, kept: { rows, changed: [sector] } });
+    const anew = emptyStripRasters(width, height, true);
+    computeStrip({ job: turned, fromRow: 0, rows: height, out: anew });
+    expect(out).toEqual(anew);
   });
 });

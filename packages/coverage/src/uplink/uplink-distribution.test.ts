@@ -41,6 +41,14 @@ describe("a distribution by hand", () => {
     expect(levelsMw).toEqual(Float64Array.of(0, 1, 1, 2));
   });
 
+  it("of ten levels that are equally likely: the fifth is not exceeded for half of the time, the ninth for nine tenths", () => {
+    const ten = Float64Array.of(3, 1, 10, 7, 5, 2, 9, 4, 8, 6);
+    const { medianMw, p90Mw } = uplinkDistribution([
+      { levelsMw: ten, weights: new Float64Array(10).fill(2), activity: 1 },
+    ]);
+    expect([medianMw, p90Mw]).toEqual([5, 9]);
+  });
+
   it("weighs places by their demand", () => {
     const sender = { levelsMw: Float64Array.of(4, 8), weights: Float64Array.of(3, 1), activity: 1 };
     expect(uplinkDistribution([sender]).meanMw).toBe(5);
