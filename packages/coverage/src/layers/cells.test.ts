@@ -137,13 +137,13 @@ describe.each(Object.entries(NETWORKS))("every cell by its plain formula: %s", (
 
   it("has its rates and its plan, Mbit/s", () => {
     const isAsPlain: boolean[] = [];
-    const tiers = new Set<number>();
+    const speeds = new Set<number>();
     for (const { at, cell } of decided) {
       const rates = [-TOLERANCE_DB, 0, TOLERANCE_DB].map((slackDb) => cell.rates(slackDb));
       const [low, { downMbps, upMbps, tier }, high] = rates;
       // By a level on a threshold either rate may be right.
       if (Math.abs(high.downMbps - low.downMbps) > 0.05 || high.upMbps !== low.upMbps) continue;
-      tiers.add(tier);
+      speeds.add(downMbps);
       isAsPlain.push(Math.abs(out.rateDown[at] / 10 - downMbps) < 0.11);
       isAsPlain.push(Math.abs(out.rateUp[at] / 10 - upMbps) < 0.051);
       if (high.tier !== low.tier) continue;
@@ -152,7 +152,7 @@ describe.each(Object.entries(NETWORKS))("every cell by its plain formula: %s", (
     }
     expect(shareOf(isAsPlain)).toBeGreaterThanOrEqual(least);
     expect(isAsPlain.length).toBeGreaterThan(decided.length);
-    expect(tiers.size).toBeGreaterThan(1);
+    expect(speeds.size).toBeGreaterThan(3);
   });
 
   it("has its probability", () => {
