@@ -1,6 +1,6 @@
 import { readFileSync } from "node:fs";
 import { join } from "node:path";
-import { needsShared, seededNormal, seededRandom, sharedDir } from "@fellmark/testkit";
+import { createSeededNormal, createSeededRandom, needsShared, sharedDir } from "@fellmark/testkit";
 import { describe, expect, it } from "vitest";
 import { accuracyReport } from "./src/accuracy-report.ts";
 import { errorStatistics } from "./src/error-statistics.ts";
@@ -113,7 +113,7 @@ describe("the format of measured links", () => {
 describe("own data", () => {
   /** Links of which the model is 8 dB too hopeful, spread over a square of 8 km. */
   function seededLinks(count: number): MeasuredLink[] {
-    const [uniform, normal] = [seededRandom(5), seededNormal(6)];
+    const [uniform, normal] = [createSeededRandom(5), createSeededNormal(6)];
     return Array.from({ length: count }, (_, i) => {
       const tx = { lon: 10, lat: 45 + 0.01 * (i % 3) };
       const rx = { lon: 10 + 0.1 * uniform(), lat: 45 + 0.07 * uniform() };

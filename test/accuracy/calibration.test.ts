@@ -1,6 +1,6 @@
-import { calibrationDb, fitCalibration, type MeasuredLink, PATH_CLASSES } from "@fellmark/calibration";
-import { complementaryNormal } from "@fellmark/propagation";
-import { seededNormal, seededRandom } from "@fellmark/testkit";
+import { computeCalibrationDb, fitCalibration, type MeasuredLink, PATH_CLASSES } from "@fellmark/calibration";
+import { computeComplementaryNormal } from "@fellmark/propagation";
+import { createSeededNormal, createSeededRandom } from "@fellmark/testkit";
 import { describe, expect, it } from "vitest";
 
 const SIGMA_DB: Record<string, number> = { clear: 4, grazing: 6, blocked: 9 };
@@ -15,7 +15,7 @@ interface Outcome {
 
 /** Places of every class with margins from hopeless to plenty; the truth errs by the class's spread. */
 function seededOutcomes(seed: number, count: number): Outcome[] {
-  const [uniform, normal] = [seededRandom(seed), seededNormal(seed + 1)];
+  const [uniform, normal] = [createSeededRandom(seed), createSeededNormal(seed + 1)];
   return Array.from({ length: count }, (_, i) => {
     const pathClass = PATH_CLASSES[i % PATH_CLASSES.length];
     const spareDb = 50 * uniform() - 20;
@@ -26,7 +26,7 @@ function seededOutcomes(seed: number, count: number): Outcome[] {
 /** Share that succeeds of the places whose probability is said to lie near 0.9 (see probability.test.ts). */
 function shareAtEdge(outcomes: readonly Outcome[], sigmaDb: Record<string, number>): number {
   const edge = outcomes.filter(({ pathClass, spareDb }) => {
-    const said = complementaryNormal(-spareDb / sigmaDb[pathClass]);
+    const said = computeComplementaryNormal(-spareDb / sigmaDb[pathClass]);
     return said >= 0.88 && said <= 0.92;
   });
   return edge.filter(({ succeeds }) => succeeds).length / edge.length;
@@ -37,7 +37,7 @@ describe("the spread and the calibration that measured links give", () => {
   const LACKING_DB: Record<string, number> = { clear: 3, grazing: -5, blocked: 8 };
 
   function seededLinks(seed: number, count: number): MeasuredLink[] {
-    const [uniform, normal] = [seededRandom(seed), seededNormal(seed + 1)];
+    const [uniform, normal] = [createSeededRandom(seed), createSeededNormal(seed + 1)];
     return Array.from({ length: count }, (_, i) => {
       const pathClass = PATH_CLASSES[i % PATH_CLASSES.length];
       const [eastM, northM] = [8000 * uniform(), 8000 * uniform()];
@@ -62,7 +62,7 @@ describe("the spread and the calibration that measured links give", () => {
       PATH_CLASSES.map((name) => [name, calibration.classes[name]?.sigmaDb ?? SIGMA_DB[name]]),
     );
     const corrected = seededOutcomes(9, places).map((one, i) => {
-      const calibratedDb = calibrationDb(calibration, `sector-${i % 7}`, one.pathClass, 4000);
+      const calibratedDb = computeCalibrationDb(calibration, `sector-${i % 7}`, one.pathClass, 4000);
       return { ...one, spareDb: one.spareDb + LACKING_DB[one.pathClass] - calibratedDb };
     });
     return shareAtEdge(corrected, sigmaDb);

@@ -1,7 +1,7 @@
 import { type Answer, answerFromProfile } from "@fellmark/answers";
 import { parseCoverageRequest } from "@fellmark/network";
-import { inverseComplementaryNormal } from "@fellmark/propagation";
-import { seededNormal, seededRandom } from "@fellmark/testkit";
+import { computeInverseComplementaryNormal } from "@fellmark/propagation";
+import { createSeededNormal, createSeededRandom } from "@fellmark/testkit";
 import { describe, expect, it } from "vitest";
 
 /** Spread of MODEL 6 by class, dB: here it is the truth. */
@@ -59,7 +59,7 @@ interface Outcome {
  * spread and nothing is kept in hand for it, so that the plan holds or does not.
  */
 function outcomesOf(seed: number, count: number, [least, most]: [number, number], factor = 1): Outcome[] {
-  const [uniform, normal] = [seededRandom(seed), seededNormal(seed + 1)];
+  const [uniform, normal] = [createSeededRandom(seed), createSeededNormal(seed + 1)];
   return Array.from({ length: count }, () => {
     const place = { distanceKm: 1 + 9 * uniform(), ridgeM: 8 + 16 * uniform() };
     const asItIs = answerOf(place, 0, 0.9);
@@ -72,7 +72,7 @@ function outcomesOf(seed: number, count: number, [least, most]: [number, number]
 }
 
 function sigmasInHand({ probability }: Answer): number {
-  return -inverseComplementaryNormal(Math.min(Math.max(probability ?? 0, 1e-15), 1 - 1e-15));
+  return -computeInverseComplementaryNormal(Math.min(Math.max(probability ?? 0, 1e-15), 1 - 1e-15));
 }
 
 function shareThatHolds(outcomes: readonly Outcome[]): number {

@@ -1,6 +1,6 @@
 import { existsSync, readdirSync } from "node:fs";
 import path from "node:path";
-import { seededRandom } from "@fellmark/testkit";
+import { createSeededRandom } from "@fellmark/testkit";
 import { afterEach, expect, test } from "vitest";
 import { lastState, post, stateWhere } from "./client.ts";
 import { ridgeRequest } from "./requests.ts";
@@ -16,7 +16,7 @@ afterEach(() => service?.remove());
 const MAST = { lon: TINY_TILE.west + 0.5, lat: TINY_TILE.south + 0.5 };
 
 /** Invented addresses around the mast. */
-const random = seededRandom(7);
+const random = createSeededRandom(7);
 const PREMISES = Array.from({ length: 2500 }, (_, index) => {
   const [lon, lat] = [MAST.lon + 0.02 * random() - 0.01, MAST.lat + 0.02 * random() - 0.01];
   return { id: `p${index}`, address: `${index + 1} Ridge Road`, lon: lon.toFixed(6), lat: lat.toFixed(6) };

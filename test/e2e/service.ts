@@ -3,7 +3,7 @@ import { once } from "node:events";
 import { existsSync, readdirSync } from "node:fs";
 import path from "node:path";
 import { fileURLToPath } from "node:url";
-import { type LineWatch, type TempDir, tempDir, watchLines } from "@fellmark/testkit";
+import { createTempDir, type LineWatch, type TempDir, watchLines } from "@fellmark/testkit";
 import { writeTinyTerrain } from "./tiny-terrain.ts";
 
 export const serviceMain = fileURLToPath(new URL("../../services/api/dist/main.js", import.meta.url));
@@ -26,7 +26,7 @@ export interface RunningService {
 
 export async function startService(
   env: Record<string, string> = {},
-  dir: TempDir = tempDir("fellmark-e2e-"),
+  dir: TempDir = createTempDir("fellmark-e2e-"),
 ): Promise<RunningService> {
   if (!existsSync(serviceMain)) throw new Error("build first: npx tsc -b");
   const dataDir = path.join(dir.path, "data");

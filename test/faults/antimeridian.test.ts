@@ -2,8 +2,8 @@ import { mkdirSync, readFileSync, writeFileSync } from "node:fs";
 import path from "node:path";
 import { type Compute, createCompute } from "@fellmark/compute";
 import { parseCoverageRequest } from "@fellmark/network";
-import { type TempDir, tempDir } from "@fellmark/testkit";
-import { geometryFaults, type TierCollection } from "@fellmark/tiers";
+import { createTempDir, type TempDir } from "@fellmark/testkit";
+import { findGeometryFaults, type TierCollection } from "@fellmark/tiers";
 import { afterAll, beforeAll, expect, test } from "vitest";
 import { ridgeRequest } from "../e2e/requests.ts";
 import { smallTiff } from "./small-tiff.ts";
@@ -17,7 +17,7 @@ type Where = keyof typeof SEAMS;
 let folder: TempDir;
 let compute: Compute;
 beforeAll(() => {
-  folder = tempDir();
+  folder = createTempDir();
   compute = createCompute();
   for (const where of ["over", "moved"] as const) writeRasters(where);
 });
@@ -76,7 +76,7 @@ test("a mast at 179.99 covers what it covers at -0.01, its polygons cut in two a
   expect(over.summary.notKnownShare).toBe(0);
   expect(over.summary.sectors.map((sector: { servedCells: number }) => sector.servedCells > 0)).toEqual([true, true]);
 
-  expect(geometryFaults(over.tiers)).toEqual([]);
+  expect(findGeometryFaults(over.tiers)).toEqual([]);
   expect(over.tiers.features.map(({ properties }) => properties)).toEqual(
     moved.tiers.features.map(({ properties }) => properties),
   );

@@ -2,13 +2,13 @@ import { cpSync, mkdirSync, readFileSync, rmSync, writeFileSync } from "node:fs"
 import path from "node:path";
 import { fileURLToPath, pathToFileURL } from "node:url";
 import type * as Terrain from "@fellmark/terrain";
-import { tempDir } from "@fellmark/testkit";
+import { createTempDir } from "@fellmark/testkit";
 import { afterAll, describe, expect, test } from "vitest";
 import { type SmallTiff, smallTiff } from "./small-tiff.ts";
 
 const dist = fileURLToPath(new URL("../../packages/terrain/dist", import.meta.url));
 const copies = fileURLToPath(new URL(`../../node_modules/.broken-terrain-${process.pid}`, import.meta.url));
-const scratch = tempDir("fellmark-guards-");
+const scratch = createTempDir("fellmark-guards-");
 afterAll(() => {
   rmSync(copies, { recursive: true, force: true });
   scratch.remove();
@@ -44,7 +44,7 @@ async function load(broken?: { file: string; from: string; to: string }): Promis
 async function heightOf(terrain: typeof Terrain, bytes: Buffer): Promise<number> {
   const catalogue = await terrain.openCatalogue(folderWith(bytes));
   const mosaic = await terrain.openMosaic(catalogue, ["default"], BOX);
-  return mosaic.nearestCellAmslM(10.0255, 45.9745);
+  return mosaic.findNearestCellAmslM(10.0255, 45.9745);
 }
 
 /** A check of a guard: true where the guard works. */

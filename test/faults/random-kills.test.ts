@@ -1,7 +1,7 @@
 import { existsSync, readdirSync } from "node:fs";
 import path from "node:path";
 import { setTimeout as delay } from "node:timers/promises";
-import { hasCommand, needs, type RedisServer, seededRandom, spawnRedis } from "@fellmark/testkit";
+import { createSeededRandom, hasCommand, needs, type RedisServer, spawnRedis } from "@fellmark/testkit";
 import { afterEach, beforeAll, describe, expect, test } from "vitest";
 import { lastState, post } from "../e2e/client.ts";
 import { ridgeRequest } from "../e2e/requests.ts";
@@ -50,7 +50,7 @@ async function killAtRandom(kill: (random: () => number) => Promise<void>): Prom
   const ids: string[] = [];
   for (let run = 0; run < RUNS; run++) {
     const seed = SEED + run;
-    const random = seededRandom(seed);
+    const random = createSeededRandom(seed);
     const running = service as RunningService;
     const request = ridgeRequest({ name: `run ${run}` });
     const { status, body } = await post(running.address, request);

@@ -2,12 +2,12 @@ import { execFile } from "node:child_process";
 import { copyFileSync, readdirSync, writeFileSync } from "node:fs";
 import path from "node:path";
 import { fileURLToPath } from "node:url";
-import { needsShared, sharedDir, tempDir } from "@fellmark/testkit";
+import { createTempDir, needsShared, sharedDir } from "@fellmark/testkit";
 import { afterAll, beforeAll, expect, test } from "vitest";
 import { type SmallTiff, smallTiff } from "./small-tiff.ts";
 
 const main = fileURLToPath(new URL("./rasters/dist/main.js", import.meta.url));
-const originals = tempDir("fellmark-rasters-");
+const originals = createTempDir("fellmark-rasters-");
 afterAll(() => originals.remove());
 
 const SEEDS = [1, 501, 1001, 1501];

@@ -1,7 +1,7 @@
 import { spawnSync } from "node:child_process";
 import { closeSync, mkdirSync, openSync, renameSync, rmSync, writeSync } from "node:fs";
 import path from "node:path";
-import { needs, tempDir } from "@fellmark/testkit";
+import { createTempDir, needs } from "@fellmark/testkit";
 import { afterEach, beforeEach, describe, expect, test } from "vitest";
 import { lastState, post, stateWhere } from "../e2e/client.ts";
 import { ridgeRequest } from "../e2e/requests.ts";
@@ -19,7 +19,7 @@ function readyStatus(address: string): Promise<number> {
 }
 
 function canMount(): boolean {
-  const dir = tempDir();
+  const dir = createTempDir();
   const isMounted = spawnSync("mount", ["-t", "tmpfs", "-o", "size=1m", "tmpfs", dir.path]).status === 0;
   if (isMounted) spawnSync("umount", [dir.path]);
   dir.remove();
@@ -27,10 +27,10 @@ function canMount(): boolean {
 }
 
 describe.skipIf(!needs("a disk of its own (mount)", canMount()))("a disk that is full (F18)", () => {
-  let disk: ReturnType<typeof tempDir>;
+  let disk: ReturnType<typeof createTempDir>;
   let filler: string;
   beforeEach(() => {
-    disk = tempDir();
+    disk = createTempDir();
     spawnSync("mount", ["-t", "tmpfs", "-o", `size=${DISK_MB}m`, "tmpfs", disk.path]);
     filler = path.join(disk.path, "filler");
   });

@@ -2,10 +2,10 @@ import { writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { type AnswerScene, answerAt, prepareAnswers } from "@fellmark/answers";
 import type { Engine } from "@fellmark/coverage";
-import { type LonLat, latitudeOfRow, longitudeOfColumn } from "@fellmark/geodesy";
+import { type LonLat, toLatitudeDeg, toLongitudeDeg } from "@fellmark/geodesy";
 import { parseCoverageRequest, windowOf } from "@fellmark/network";
 import { openCatalogue, openMosaic, type TerrainCatalogue } from "@fellmark/terrain";
-import { needsShared, seededRandom, sharedDir, type TempDir, tempDir } from "@fellmark/testkit";
+import { createSeededRandom, createTempDir, needsShared, sharedDir, type TempDir } from "@fellmark/testkit";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { smallTiff } from "../faults/small-tiff.ts";
 import { cellPlace, cover, createEngine, knownCells } from "./covered.ts";
@@ -42,7 +42,7 @@ describe.skipIf(!needsShared())("the plan of the raster and of the answer", () =
   let folder: TempDir;
   beforeAll(() => {
     engine = createEngine();
-    folder = tempDir();
+    folder = createTempDir();
   });
   afterAll(async () => {
     await engine.pool.close();
@@ -65,8 +65,8 @@ async function onLattice(from: TerrainCatalogue, dir: string): Promise<TerrainCa
   const { zoom, col0, row0, width, height } = windowOf(request);
   const margin = 8;
   const side = Math.max(width, height) + 2 * margin;
-  const [west, north] = [longitudeOfColumn(col0 - margin, zoom), latitudeOfRow(row0 - margin, zoom)];
-  const [east, south] = [longitudeOfColumn(col0 - margin + side, zoom), latitudeOfRow(row0 - margin + side, zoom)];
+  const [west, north] = [toLongitudeDeg(col0 - margin, zoom), toLatitudeDeg(row0 - margin, zoom)];
+  const [east, south] = [toLongitudeDeg(col0 - margin + side, zoom), toLatitudeDeg(row0 - margin + side, zoom)];
   const ground = await openMosaic(from, ["default"], [west, south, east, north]);
   // Source: EPSG:3857 spans +-20037508.342789244 m; 256 x 2^zoom cells a side.
   const half = 20_037_508.342789244;
@@ -76,7 +76,7 @@ async function onLattice(from: TerrainCatalogue, dir: string): Promise<TerrainCa
     west: (col0 - margin) * step - half,
     north: half - (row0 - margin) * step,
     height: (x, y) =>
-      ground.heightAmslM(longitudeOfColumn((x + half) / step, zoom), latitudeOfRow((half - y) / step, zoom)),
+      ground.findHeightAmslM(toLongitudeDeg((x + half) / step, zoom), toLatitudeDeg((half - y) / step, zoom)),
   });
   writeFileSync(join(dir, "lattice.tif"), tiff);
   return openCatalogue(dir);
@@ -87,7 +87,7 @@ async function agreement(engine: Engine, catalogue: TerrainCatalogue): Promise<n
   const covered = await cover(engine, catalogue, request);
   const scene = await prepareAnswers(engine, catalogue, request);
   const known = knownCells(covered);
-  const random = seededRandom(7);
+  const random = createSeededRandom(7);
   const plans = new Map<string, number>();
   const unlike: number[] = [];
   const differencesDb: number[] = [];

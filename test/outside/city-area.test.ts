@@ -2,7 +2,7 @@ import { copyFileSync, mkdirSync, readdirSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { answerAt, prepareAnswers } from "@fellmark/answers";
 import type { Engine } from "@fellmark/coverage";
-import { geodesicBetween, geodesicPoint } from "@fellmark/geodesy";
+import { findGeodesic, findGeodesicPoint } from "@fellmark/geodesy";
 import { parseCoverageRequest } from "@fellmark/network";
 import {
   CLUTTER_KINDS,
@@ -16,7 +16,7 @@ import {
   type TerrainCatalogue,
   type TerrainMosaic,
 } from "@fellmark/terrain";
-import { needsShared, seededRandom, sharedDir, type TempDir, tempDir } from "@fellmark/testkit";
+import { createSeededRandom, createTempDir, needsShared, sharedDir, type TempDir } from "@fellmark/testkit";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { type Covered, cover, createEngine, knownCells } from "./covered.ts";
 
@@ -62,7 +62,7 @@ describe.skipIf(!needsShared())("streets and trees of a city area", () => {
   let bare: Covered;
   let stands: ClutterWindow;
   beforeAll(async () => {
-    folder = tempDir();
+    folder = createTempDir();
     const companions = join(sharedDir, "terrain/companions");
     for (const { name, ending } of SETS) {
       mkdirSync(join(folder.path, name));
@@ -119,10 +119,10 @@ describe.skipIf(!needsShared())("streets and trees of a city area", () => {
     const box: LonLatBox = [site.lon - 0.02, site.lat - 0.015, site.lon + 0.02, site.lat + 0.015];
     const ground = await openMosaic(catalogue, ["ground"], box);
     const clutter = await openClutter(catalogue, CLUTTER, box);
-    const random = seededRandom(5);
+    const random = createSeededRandom(5);
     const obstructed = { places: 0, serviceable: 0 };
     for (let tried = 0; tried < 2000; tried++) {
-      const at = geodesicPoint(site, 360 * random(), 150 + 750 * random());
+      const at = findGeodesicPoint(site, 360 * random(), 150 + 750 * random());
       const answer = await answerAt(scene, at);
       const [best] = answer.links;
       if (!best) continue;
@@ -147,20 +147,20 @@ describe.skipIf(!needsShared())("streets and trees of a city area", () => {
     to: { lon: number; lat: number },
     heightAglM: number,
   ): number {
-    const { distanceM, azimuthDeg } = geodesicBetween(from, to);
+    const { distanceM, azimuthDeg } = findGeodesic(from, to);
     const steps = Math.round(distanceM / 2.5);
-    const fromM = ground.heightAmslM(from.lon, from.lat) + 40;
-    const toM = ground.heightAmslM(to.lon, to.lat) + heightAglM;
+    const fromM = ground.findHeightAmslM(from.lon, from.lat) + 40;
+    const toM = ground.findHeightAmslM(to.lon, to.lat) + heightAglM;
     let insideM = 0;
-    let isOwnHouse = clutter.at(to.lon, to.lat).kind !== "trees";
+    let isOwnHouse = clutter.findClutter(to.lon, to.lat).kind !== "trees";
     for (let step = steps - 1; step > 0; step--) {
       const alongM = (distanceM * step) / steps;
-      const at = geodesicPoint(from, azimuthDeg, alongM);
-      const { kind, heightM } = clutter.at(at.lon, at.lat);
+      const at = findGeodesicPoint(from, azimuthDeg, alongM);
+      const { kind, heightM } = clutter.findClutter(at.lon, at.lat);
       if (!(heightM > 0) || kind === "trees") isOwnHouse = false;
       const bulgeM = (alongM * (distanceM - alongM)) / (2 * 8_494_667);
       const lineM = fromM + ((toM - fromM) * alongM) / distanceM - bulgeM;
-      const topM = ground.heightAmslM(at.lon, at.lat) + heightM;
+      const topM = ground.findHeightAmslM(at.lon, at.lat) + heightM;
       if (!isOwnHouse && topM - lineM > 5) insideM += distanceM / steps;
     }
     return insideM;

@@ -1,11 +1,11 @@
 import { mkdirSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import type { Engine } from "@fellmark/coverage";
-import { type LatticeWindow, windowAround } from "@fellmark/geodesy";
+import { fitWindow, type LatticeWindow } from "@fellmark/geodesy";
 import { type CoverageRequest, parseCoverageRequest } from "@fellmark/network";
-import { endClutterLossDb } from "@fellmark/propagation";
+import { computeEndClutterLossDb } from "@fellmark/propagation";
 import { openCatalogue, type TerrainCatalogue } from "@fellmark/terrain";
-import { type TempDir, tempDir } from "@fellmark/testkit";
+import { createTempDir, type TempDir } from "@fellmark/testkit";
 import { createRasterWriter } from "@fellmark/tiers";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { type Covered, cellPlace, cover, createEngine, knownCells } from "./covered.ts";
@@ -13,7 +13,7 @@ import { type Covered, cellPlace, cover, createEngine, knownCells } from "./cove
 const ZOOM = 12;
 /** Open ocean, so that nobody takes it for a real place. */
 const MAST = { lon: -30.5, lat: 12.5 };
-const GROUND = windowAround([MAST], 6000, ZOOM + 1);
+const GROUND = fitWindow([MAST], 6000, ZOOM + 1);
 const WOOD_M = 15;
 const NO_DATA = -32_768;
 const CPE_M = 6;
@@ -77,7 +77,7 @@ let folder: TempDir;
 let engine: Engine;
 let catalogue: TerrainCatalogue;
 beforeAll(async () => {
-  folder = tempDir();
+  folder = createTempDir();
   for (const name of Object.keys(SETS)) await writeSet(folder.path, GROUND, name);
   const sets = Object.entries(SETS).map(([name, { kind, legend }]) => ({
     name,
@@ -129,7 +129,7 @@ describe("one wood", () => {
     const among = await covered("bare", { clutter: { canopy: "wood" }, method: "end-clutter" });
     const cpe = { antennaHeightAglM: CPE_M, frequencyGhz: 5.6 };
     // Open land costs nothing above 3 GHz, where eq (2b) of P.2108-1 is not stated.
-    const lossDb = endClutterLossDb({ class: "trees", clutterHeightM: WOOD_M, ...cpe });
+    const lossDb = computeEndClutterLossDb({ class: "trees", clutterHeightM: WOOD_M, ...cpe });
     const inWood = knownCells(open).filter((cell) => standsInWood(open, cell));
     const clear = knownCells(open).filter((cell) => standsClear(open, cell));
     expect(inWood.length).toBeGreaterThan(1000);

@@ -1,5 +1,5 @@
 import { computeCoverage, type Engine, type LevelStore, NO_DATA, type StripSink } from "@fellmark/coverage";
-import { type LatticeWindow, type LonLat, latitudeOfRow, longitudeOfColumn } from "@fellmark/geodesy";
+import { type LatticeWindow, type LonLat, toLatitudeDeg, toLongitudeDeg } from "@fellmark/geodesy";
 import { type CoverageRequest, windowOf } from "@fellmark/network";
 import { createPlanCache, createThreadPool } from "@fellmark/sweep";
 import type { TerrainCatalogue } from "@fellmark/terrain";
@@ -74,8 +74,8 @@ export async function cover(
 
 export function cellPlace({ col0, row0, width, zoom }: LatticeWindow, cell: number): LonLat {
   return {
-    lon: longitudeOfColumn(col0 + (cell % width) + 0.5, zoom),
-    lat: latitudeOfRow(row0 + Math.floor(cell / width) + 0.5, zoom),
+    lon: toLongitudeDeg(col0 + (cell % width) + 0.5, zoom),
+    lat: toLatitudeDeg(row0 + Math.floor(cell / width) + 0.5, zoom),
   };
 }
 

@@ -3,8 +3,8 @@ import { once } from "node:events";
 import { readdirSync, readFileSync } from "node:fs";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
-import { type TempDir, tempDir, watchLines } from "@fellmark/testkit";
-import { geometryFaults } from "@fellmark/tiers";
+import { createTempDir, type TempDir, watchLines } from "@fellmark/testkit";
+import { findGeometryFaults } from "@fellmark/tiers";
 import { afterEach, beforeEach, expect, test } from "vitest";
 
 const MAIN = fileURLToPath(new URL("../../services/cli/dist/main.js", import.meta.url));
@@ -18,7 +18,7 @@ const WHOLE_RUN_MS = 300_000;
 let folder: TempDir;
 let child: ChildProcess | undefined;
 beforeEach(() => {
-  folder = tempDir("fellmark-demo-test-");
+  folder = createTempDir("fellmark-demo-test-");
 });
 afterEach(async () => {
   if (child?.exitCode === null && child.signalCode === null) {
@@ -51,7 +51,7 @@ test("the demo computes the island over HTTP, writes what it found and ends", { 
   expect(summary).toMatchObject({ version: 1, notKnownShare: 0 });
   expect(summary.sectors).toHaveLength(4);
   for (const { areaKm2 } of summary.tiers) expect(areaKm2).toBeGreaterThan(1);
-  expect(geometryFaults(JSON.parse(readFileSync(join(out, "tiers.geojson"), "utf8")))).toEqual([]);
+  expect(findGeometryFaults(JSON.parse(readFileSync(join(out, "tiers.geojson"), "utf8")))).toEqual([]);
   expect(readFileSync(join(out, "map.png")).subarray(0, 8)).toEqual(Buffer.from("\x89PNG\r\n\x1a\n", "latin1"));
 
   for (const name of PROFILES) expect(readFileSync(join(out, `${name}.svg`), "utf8")).toMatch(/^<svg .*<\/svg>\n$/s);

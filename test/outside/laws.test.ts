@@ -1,10 +1,10 @@
 import { mkdirSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { createLevelStore, type Engine } from "@fellmark/coverage";
-import { geodesicBetween } from "@fellmark/geodesy";
+import { findGeodesic } from "@fellmark/geodesy";
 import { parseCoverageRequest } from "@fellmark/network";
 import { openCatalogue, type TerrainCatalogue } from "@fellmark/terrain";
-import { seededRandom, type TempDir, tempDir } from "@fellmark/testkit";
+import { createSeededRandom, createTempDir, type TempDir } from "@fellmark/testkit";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { smallTiff } from "../faults/small-tiff.ts";
 import { type Covered, cellPlace, cover, createEngine, knownCells } from "./covered.ts";
@@ -14,7 +14,7 @@ const MAST = { lon: 5.02, lat: 30.01 };
 let folder: TempDir;
 let engine: Engine;
 beforeAll(() => {
-  folder = tempDir();
+  folder = createTempDir();
   engine = createEngine();
 });
 afterAll(async () => {
@@ -33,7 +33,7 @@ function world(name: string, height: (lon: number, lat: number) => number): Prom
 
 /** Hills of a seed: eight waves of 0.4 to 4 km and 5 to 60 m. */
 function hills(seed: number): (lon: number, lat: number) => number {
-  const random = seededRandom(seed);
+  const random = createSeededRandom(seed);
   const waves = Array.from({ length: 8 }, () => {
     const turnsPerDeg = 25 * 10 ** random();
     const turn = 2 * Math.PI * random();
@@ -170,7 +170,7 @@ describe.each([1, 2, 3])("in the hills of seed %i", (seed) => {
     const noiseMw = 10 ** (-100.965 / 10);
     const worst = { gainDb: 0, sinrDb: 0, cells: 0 };
     for (const cell of knownCells(both)) {
-      const { azimuthDeg } = geodesicBetween(MAST, cellPlace(both.window, cell));
+      const { azimuthDeg } = findGeodesic(MAST, cellPlace(both.window, cell));
       const off = azimuths.map((aim) => ((azimuthDeg - aim + 540) % 360) - 180);
       // Within 100 degrees of the aim the 30 dB floor of the pattern is not reached near the horizon.
       if (Math.max(...off.map(Math.abs)) > 100) continue;
@@ -212,7 +212,7 @@ test("on flat ground the rates of a lone sector fall with distance, and with not
   const terrain = await world("flat", () => 40);
   const lone = await cover(engine, terrain, request({ antenna: "round", radiusM: 8000, cpeHeightAglM: 10 }));
   const byDistance = knownCells(lone)
-    .map((cell) => ({ cell, distanceM: geodesicBetween(MAST, cellPlace(lone.window, cell)).distanceM }))
+    .map((cell) => ({ cell, distanceM: findGeodesic(MAST, cellPlace(lone.window, cell)).distanceM }))
     .sort((a, b) => a.distanceM - b.distanceM);
   for (const rates of [lone.rateDownMbps, lone.rateUpMbps]) {
     const speeds = new Set(byDistance.map(({ cell }) => rates[cell]));

@@ -1,6 +1,6 @@
 import { readFileSync } from "node:fs";
 import { join } from "node:path";
-import { geodesicBetween, type LonLat } from "@fellmark/geodesy";
+import { findGeodesic, type LonLat } from "@fellmark/geodesy";
 import { computePathLoss } from "@fellmark/propagation";
 import { openCatalogue, openMosaic, readProfile, type TerrainMosaic } from "@fellmark/terrain";
 import { needsShared, sharedDir } from "@fellmark/testkit";
@@ -34,7 +34,7 @@ describe.skipIf(!needsShared())("line of sight to the premises of ../shared/terr
     const counts = { clear: 0, grazing: 0, blocked: 0 };
     let count = 0;
     for (const place of premises) {
-      const { distanceM } = geodesicBetween(mast, place);
+      const { distanceM } = findGeodesic(mast, place);
       if (distanceM < NEAREST_M || distanceM > FARTHEST_M) continue;
       const { distanceM: at, heightAmslM } = readProfile(mosaic, mast, place, mosaic.stepM / 2);
       const profile = { distanceM: at, surfaceAmslM: heightAmslM, bareAmslM: heightAmslM };

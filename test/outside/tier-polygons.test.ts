@@ -1,11 +1,11 @@
 import { readFileSync } from "node:fs";
 import { join } from "node:path";
 import type { Engine } from "@fellmark/coverage";
-import { columnOfLongitude, type LonLat, rowOfLatitude } from "@fellmark/geodesy";
+import { type LonLat, toLatticeColumn, toLatticeRow } from "@fellmark/geodesy";
 import { parseCoverageRequest } from "@fellmark/network";
 import { openCatalogue } from "@fellmark/terrain";
-import { needsShared, seededRandom, sharedDir } from "@fellmark/testkit";
-import { classesOfTiers, TIER_CLASS, type TierCollection, TRACE_DEFAULTS, traceTiers } from "@fellmark/tiers";
+import { createSeededRandom, needsShared, sharedDir } from "@fellmark/testkit";
+import { rasteriseTiers, TIER_CLASS, type TierCollection, TRACE_DEFAULTS, traceTiers } from "@fellmark/tiers";
 import * as turf from "@turf/turf";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { type Covered, cover, createEngine } from "./covered.ts";
@@ -76,8 +76,8 @@ describe.skipIf(!needsShared())("the published polygons of a real area", () => {
   /** The class of the cell under a place, 0 without a plan. */
   const cellClass = ({ lon, lat }: LonLat) => {
     const { zoom, col0, row0, width, height } = covered.window;
-    const column = Math.floor(columnOfLongitude(lon, zoom)) - col0;
-    const row = Math.floor(rowOfLatitude(lat, zoom)) - row0;
+    const column = Math.floor(toLatticeColumn(lon, zoom)) - col0;
+    const row = Math.floor(toLatticeRow(lat, zoom)) - row0;
     const isInWindow = column >= 0 && column < width && row >= 0 && row < height;
     const tier = isInWindow ? covered.tier[row * width + column] : TIER_CLASS.outside;
     return tier > PLANS.length ? 0 : tier;
@@ -109,7 +109,7 @@ describe.skipIf(!needsShared())("the published polygons of a real area", () => {
     expect(counts.premises).toBe(3804);
     expect(counts.served).toBeGreaterThan(500);
     expect(counts.worse).toBeLessThan(0.02 * counts.served);
-    const drawn = classesOfTiers(covered.window, published, PLAN_IDS);
+    const drawn = rasteriseTiers(covered.window, published, PLAN_IDS);
     const promoted = drawn.filter(
       (tier, cell) => tier !== 0 && (covered.tier[cell] === 0 || tier < covered.tier[cell]),
     );
@@ -117,7 +117,7 @@ describe.skipIf(!needsShared())("the published polygons of a real area", () => {
   });
 
   it("hold the places that the cells hold, where nothing is simplified", () => {
-    const random = seededRandom(1);
+    const random = createSeededRandom(1);
     const [west, south, east, north] = exact.bbox as [number, number, number, number];
     for (let drawn = 0; drawn < 1000; drawn++) {
       const place = { lon: west + random() * (east - west), lat: south + random() * (north - south) };

@@ -2,7 +2,7 @@ import { spawnSync } from "node:child_process";
 import { mkdirSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
-import { needsShared, sharedDir, type TempDir, tempDir } from "@fellmark/testkit";
+import { createTempDir, needsShared, sharedDir, type TempDir } from "@fellmark/testkit";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import { readDataFolder } from "./src/data-files.ts";
 import { standardsReport } from "./src/report.ts";
@@ -61,7 +61,7 @@ describe.skipIf(!needsShared())("the published check values of ../shared/standar
 describe("a folder of check files", () => {
   let folder: TempDir;
   beforeEach(() => {
-    folder = tempDir();
+    folder = createTempDir();
   });
   afterEach(() => folder.remove());
 

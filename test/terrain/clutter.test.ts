@@ -8,12 +8,12 @@ import {
   openClutter,
   type TerrainFile,
 } from "@fellmark/terrain";
-import { needsShared, seededRandom, sharedDir, tempDir } from "@fellmark/testkit";
+import { createSeededRandom, createTempDir, needsShared, sharedDir } from "@fellmark/testkit";
 import { afterAll, describe, expect, it } from "vitest";
 import { gdal, needsGdal } from "./gdal.ts";
 
 const COMPANIONS = join(sharedDir, "terrain/companions");
-const scratch = tempDir("fellmark-clutter-");
+const scratch = createTempDir("fellmark-clutter-");
 afterAll(() => scratch.remove());
 
 const HEIGHTS = (value: number) => (value < 2 ? { kind: "open", heightM: 0 } : { kind: "trees", heightM: value });
@@ -37,7 +37,7 @@ describe.skipIf(!needsGdal() || !needsShared())("clutter equals gdallocationinfo
     const catalogue = await openCatalogue(folder);
     const [west, south, east, north] = (catalogue.files[0] as TerrainFile).bbox;
     const clutter = await openClutter(catalogue, { [field]: "a" }, [west, south, east, north]);
-    const random = seededRandom(4);
+    const random = createSeededRandom(4);
     const places = Array.from({ length: 400 }, () => [
       west + random() * (east - west),
       south + random() * (north - south),
@@ -48,7 +48,7 @@ describe.skipIf(!needsGdal() || !needsShared())("clutter equals gdallocationinfo
     places.forEach(([lon, lat], index) => {
       const value = values[index] as string;
       const want = value === "" ? { kind: "unknown", heightM: Number.NaN } : wanted(Number(value));
-      expect(clutter.at(lon, lat), `${lon} ${lat}`).toEqual(want);
+      expect(clutter.findClutter(lon, lat), `${lon} ${lat}`).toEqual(want);
       if (value !== "") known++;
     });
     expect(known).toBeGreaterThan(300);

@@ -1,8 +1,8 @@
 import { mkdirSync } from "node:fs";
 import { join } from "node:path";
-import { type CrsId, crsOf } from "@fellmark/geodesy";
+import { type CrsId, findCrs } from "@fellmark/geodesy";
 import { openCatalogue } from "@fellmark/terrain";
-import { seededRandom, tempDir } from "@fellmark/testkit";
+import { createSeededRandom, createTempDir } from "@fellmark/testkit";
 import { afterAll, describe, expect, it } from "vitest";
 import { gdal, needsGdal } from "./gdal.ts";
 
@@ -81,7 +81,7 @@ const WRITTEN_OUT: { what: string; srs: string; box: [number, number, number, nu
   },
 ];
 
-const scratch = tempDir("fellmark-crs-");
+const scratch = createTempDir("fellmark-crs-");
 afterAll(() => scratch.remove());
 
 /** A little raster in a system, in a folder of its own. */
@@ -105,7 +105,7 @@ function rasterIn(folder: string, srs: string, [x, y]: [number, number]): string
 
 describe.skipIf(!needsGdal())("every kind of system against gdaltransform (PROJ)", () => {
   it.each(BOXES)("EPSG:$epsg", ({ epsg, box: [west, south, east, north], withinM }) => {
-    const random = seededRandom(epsg);
+    const random = createSeededRandom(epsg);
     const points = Array.from({ length: 60 }, (): [number, number] => [
       west + random() * (east - west),
       south + random() * (north - south),
@@ -120,9 +120,9 @@ describe.skipIf(!needsGdal())("every kind of system against gdaltransform (PROJ)
     expect(expected).toHaveLength(points.length);
     points.forEach(([lon, lat], index) => {
       const [x, y] = expected[index] as [number, number];
-      const projected = crsOf(epsg).project(lon, lat);
+      const projected = findCrs(epsg).project(lon, lat);
       expect(Math.hypot(projected[0] - x, projected[1] - y)).toBeLessThan(withinM);
-      const back = crsOf(epsg).unproject(x, y);
+      const back = findCrs(epsg).unproject(x, y);
       expect(Math.hypot(back[0] - lon, back[1] - lat)).toBeLessThan(1e-7);
     });
   });
@@ -130,7 +130,7 @@ describe.skipIf(!needsGdal())("every kind of system against gdaltransform (PROJ)
 
 describe.skipIf(!needsGdal())("systems that a file writes out in its keys, against gdaltransform (PROJ)", () => {
   it.each(WRITTEN_OUT)("$what", async ({ what, srs, box: [west, south, east, north] }) => {
-    const random = seededRandom(what.length);
+    const random = createSeededRandom(what.length);
     const points = Array.from({ length: 60 }, (): [number, number] => [
       west + random() * (east - west),
       south + random() * (north - south),
@@ -143,7 +143,7 @@ describe.skipIf(!needsGdal())("systems that a file writes out in its keys, again
       .map((line) => line.split(" ").map(Number) as [number, number]);
     const { files, refused } = await openCatalogue(rasterIn(what, srs, expected[0] as [number, number]));
     expect(refused).toEqual([]);
-    const { project, unproject } = crsOf(files[0]?.crs as CrsId);
+    const { project, unproject } = findCrs(files[0]?.crs as CrsId);
     points.forEach(([lon, lat], index) => {
       const [x, y] = expected[index] as [number, number];
       const projected = project(lon, lat);

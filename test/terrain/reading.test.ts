@@ -1,12 +1,12 @@
 import { mkdirSync } from "node:fs";
 import { join } from "node:path";
-import { cellSizeProjectedM, crsOf, type LatticeWindow, windowAround, worldCells } from "@fellmark/geodesy";
+import { computeProjectedCellSizeM, countWorldCells, findCrs, fitWindow, type LatticeWindow } from "@fellmark/geodesy";
 import { openCatalogue, openMosaic, readWindow, type TerrainCatalogue, type TerrainFile } from "@fellmark/terrain";
-import { needsShared, sharedDir, tempDir } from "@fellmark/testkit";
+import { createTempDir, needsShared, sharedDir } from "@fellmark/testkit";
 import { afterAll, describe, expect, it } from "vitest";
 import { gdal, gdalValues, needsGdal } from "./gdal.ts";
 
-const scratch = tempDir("fellmark-gdal-");
+const scratch = createTempDir("fellmark-gdal-");
 afterAll(() => scratch.remove());
 
 const terrain = (...path: string[]) => join(sharedDir, "terrain", ...path);
@@ -20,14 +20,14 @@ async function cellsUnlike(
   voids: number[],
 ): Promise<number> {
   const { x0, y0, stepX, stepY, widthPx, heightPx } = file.header.grid;
-  const { unproject } = crsOf(file.crs);
+  const { unproject } = findCrs(file.crs);
   const mosaic = await openMosaic(only(catalogue, file), [file.set], file.bbox);
   let unlike = 0;
   for (let cell = 0; cell < widthPx * heightPx; cell++) {
     const [lon, lat] = unproject(x0 + (cell % widthPx) * stepX, y0 - Math.floor(cell / widthPx) * stepY);
     const value = expected[cell] as number;
     const want = voids.includes(value) ? Number.NaN : Math.fround(value);
-    if (!Object.is(mosaic.nearestCellAmslM(lon, lat), want)) unlike++;
+    if (!Object.is(mosaic.findNearestCellAmslM(lon, lat), want)) unlike++;
   }
   expect(expected).toHaveLength(widthPx * heightPx);
   return unlike;
@@ -113,7 +113,7 @@ describe.skipIf(!needsGdal() || !needsShared())("every cell equals GDAL's readin
     const catalogue = await openCatalogue(folder);
     const mosaic = await openMosaic(catalogue, ["default"], [10, 45.9, 10.1, 46]);
     expect(mosaic.filesUsed).toHaveLength(1);
-    expect(mosaic.heightAmslM(10.05, 45.95)).toBeNaN();
+    expect(mosaic.findHeightAmslM(10.05, 45.95)).toBeNaN();
   });
 });
 
@@ -121,9 +121,9 @@ describe.skipIf(!needsGdal() || !needsShared())("every cell equals GDAL's readin
 function warped(window: LatticeWindow, sources: string[]): Float64Array {
   const vrt = join(scratch.path, "mosaic.vrt");
   const tif = join(scratch.path, "warped.tif");
-  const cell = cellSizeProjectedM(window.zoom);
-  const x = (column: number) => (column - worldCells(window.zoom) / 2) * cell;
-  const y = (row: number) => (worldCells(window.zoom) / 2 - row) * cell;
+  const cell = computeProjectedCellSizeM(window.zoom);
+  const x = (column: number) => (column - countWorldCells(window.zoom) / 2) * cell;
+  const y = (row: number) => (countWorldCells(window.zoom) / 2 - row) * cell;
   const { col0, row0, width, height } = window;
   gdal("gdalbuildvrt", ["-q", "-overwrite", vrt, ...sources]);
   const extent = [x(col0), y(row0 + height), x(col0 + width), y(row0)].map((each) => each.toFixed(9));
@@ -144,7 +144,7 @@ describe.skipIf(!needsGdal() || !needsShared())("a window equals gdalwarp's bili
   ])("$what", async ({ names, lon, lat, zoom }) => {
     const catalogue = await openCatalogue(terrain("dem"));
     const files = catalogue.files.filter(({ name }) => names.includes(name));
-    const window = windowAround([{ lon, lat }], 6000, zoom);
+    const window = fitWindow([{ lon, lat }], 6000, zoom);
     const { heightsAmslM, notKnownCells } = await readWindow({ ...catalogue, files }, ["default"], window, {
       fillVoids: false,
     });

@@ -1,6 +1,6 @@
-import { cutsPattern } from "./cuts-pattern.ts";
+import { createCutsPattern } from "./cuts-pattern.ts";
 import type { AntennaDescription } from "./description.ts";
-import { type AntennaPattern, isotropicPattern } from "./pattern.ts";
+import { type AntennaPattern, createIsotropicPattern } from "./pattern.ts";
 import { readCsv } from "./read/read-csv.ts";
 import { readExchange } from "./read/read-exchange.ts";
 import { createDishReferencePattern } from "./reference/dish-reference.ts";
@@ -10,7 +10,7 @@ import { createDishPattern } from "./synthesis/dish.ts";
 import { createHornPattern } from "./synthesis/horn.ts";
 import { createPatchArrayPattern } from "./synthesis/patch-array.ts";
 import { createPyramidalHornPattern } from "./synthesis/pyramidal-horn.ts";
-import { tr38901Pattern } from "./tr38901.ts";
+import { createTr38901Pattern } from "./tr38901.ts";
 import { removeLobes } from "./without-lobes.ts";
 
 /**
@@ -18,14 +18,18 @@ import { removeLobes } from "./without-lobes.ts";
  * @param pointer JSON pointer of the description, for errors.
  * Throws InputError below `pointer` where the description cannot be an antenna.
  */
-export function antennaPattern(description: AntennaDescription, frequencyGhz: number, pointer = ""): AntennaPattern {
+export function createAntennaPattern(
+  description: AntennaDescription,
+  frequencyGhz: number,
+  pointer = "",
+): AntennaPattern {
   switch (description.kind) {
     case "isotropic":
-      return isotropicPattern(description.gainDbi);
+      return createIsotropicPattern(description.gainDbi);
     case "tr38901":
-      return tr38901Pattern();
+      return createTr38901Pattern();
     case "cuts":
-      return cutsPattern(description, pointer);
+      return createCutsPattern(description, pointer);
     case "patch-array":
       return createPatchArrayPattern(description, frequencyGhz, pointer);
     case "horn":
@@ -42,9 +46,12 @@ export function antennaPattern(description: AntennaDescription, frequencyGhz: nu
       return createDishReferencePattern(kind, { gainDbi, diameterM, frequencyGhz }, pointer);
     }
     case "shrouded":
-      return createShroudedPattern(antennaPattern(description.base, frequencyGhz, `${pointer}/base`), description);
+      return createShroudedPattern(
+        createAntennaPattern(description.base, frequencyGhz, `${pointer}/base`),
+        description,
+      );
     case "without-lobes":
-      return removeLobes(antennaPattern(description.base, frequencyGhz, `${pointer}/base`), description.power);
+      return removeLobes(createAntennaPattern(description.base, frequencyGhz, `${pointer}/base`), description.power);
     case "exchange":
       return readExchange(description.text, frequencyGhz, pointer).pattern;
     case "csv":

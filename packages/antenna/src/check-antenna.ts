@@ -1,4 +1,4 @@
-import { antennaPattern } from "./antenna-pattern.ts";
+import { createAntennaPattern } from "./antenna-pattern.ts";
 import type { AntennaDescription } from "./description.ts";
 import { refuseEnvelope } from "./pattern.ts";
 import { checkDish } from "./synthesis/dish.ts";
@@ -8,7 +8,7 @@ import { checkPyramidalHorn } from "./synthesis/pyramidal-horn.ts";
 
 /**
  * Refuses, within microseconds, an antenna that cannot transmit at a frequency: dimensions or bands outside its kind's
- * limits, and envelopes. No field is computed and no text is read: `antennaPattern` may still refuse.
+ * limits, and envelopes. No field is computed and no text is read: `createAntennaPattern` may still refuse.
  * @param pointer JSON pointer of the description, for errors. Throws InputError with the limit.
  */
 export function checkAntenna(description: AntennaDescription, frequencyGhz: number, pointer = ""): void {
@@ -28,7 +28,7 @@ export function checkAntenna(description: AntennaDescription, frequencyGhz: numb
     case "f1336":
     case "f699":
     case "f1245":
-      refuseEnvelope(antennaPattern(description, frequencyGhz, pointer), pointer);
+      refuseEnvelope(createAntennaPattern(description, frequencyGhz, pointer), pointer);
       break;
     case "shrouded":
     case "without-lobes":

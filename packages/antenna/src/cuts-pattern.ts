@@ -27,7 +27,7 @@ export interface Cuts {
  * @param pointer JSON pointer of the cuts, for errors.
  * Throws InputError that names the row of a cut whose angles do not rise.
  */
-export function cutsPattern(cuts: Cuts, pointer = ""): AntennaPattern {
+export function createCutsPattern(cuts: Cuts, pointer = ""): AntennaPattern {
   const horizontal = createCircleCut(cuts.horizontal, `${pointer}/horizontal`);
   const ahead = horizontal(0);
   const rearStep = horizontal(180) - ahead;

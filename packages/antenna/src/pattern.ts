@@ -22,7 +22,7 @@ export interface AntennaPattern {
 }
 
 /** Returns an antenna of equal gain in all directions. A gain above 0 dBi models an antenna that is always aimed. */
-export function isotropicPattern(gainDbi: number): AntennaPattern {
+export function createIsotropicPattern(gainDbi: number): AntennaPattern {
   return { peakGainDbi: gainDbi, gainDbi: () => gainDbi, levels: "actual" };
 }
 

@@ -41,7 +41,7 @@ export function toAntennaFrame(azimuthDeg: number, elevationDeg: number, pointin
 }
 
 /** Returns a pattern as mounted: the same gains by azimuth from true north and elevation above the horizon. */
-export function aimedPattern(pattern: AntennaPattern, pointing: Pointing): AntennaPattern {
+export function aimPattern(pattern: AntennaPattern, pointing: Pointing): AntennaPattern {
   const aimed =
     (gain: AntennaPattern["gainDbi"]): AntennaPattern["gainDbi"] =>
     (azimuthDeg, elevationDeg, port) => {

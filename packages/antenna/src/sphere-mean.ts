@@ -1,4 +1,4 @@
-import { RAD_PER_DEG, ratioFromDb } from "@fellmark/units";
+import { RAD_PER_DEG, toRatio } from "@fellmark/units";
 import type { AntennaPattern, Port } from "./pattern.ts";
 
 /**
@@ -8,7 +8,7 @@ import type { AntennaPattern, Port } from "./pattern.ts";
  * Source: definition of directivity, IEEE Std 145. Valid for: `stepDeg` dividing 180, well under the beamwidth.
  * Example: the TR 38.901 element gives 0.656798.
  */
-export function sphereMean(pattern: AntennaPattern, port: Port = 0, stepDeg = 1): number {
+export function computeSphereMean(pattern: AntennaPattern, port: Port = 0, stepDeg = 1): number {
   const rows = Math.round(180 / stepDeg);
   const columns = 2 * rows;
   let mean = 0;
@@ -18,8 +18,8 @@ export function sphereMean(pattern: AntennaPattern, port: Port = 0, stepDeg = 1)
     let sum = 0;
     for (let column = 0; column < columns; column++) {
       const [azimuthDeg, elevationDeg] = [-180 + (column + 0.5) * stepDeg, southDeg + stepDeg / 2];
-      sum += ratioFromDb(pattern.gainDbi(azimuthDeg, elevationDeg, port));
-      if (pattern.crossGainDbi) sum += ratioFromDb(pattern.crossGainDbi(azimuthDeg, elevationDeg, port));
+      sum += toRatio(pattern.gainDbi(azimuthDeg, elevationDeg, port));
+      if (pattern.crossGainDbi) sum += toRatio(pattern.crossGainDbi(azimuthDeg, elevationDeg, port));
     }
     mean += (sum / columns) * (bandSines / 2);
   }

@@ -11,7 +11,7 @@ const GREATEST_ATTENUATION_DB = 30;
  * Accuracy: a stated shape, not a balance of power: its sphere mean is 0.6568, a loss of 1.83 dB, which is kept.
  * Example: 8 dBi ahead, 5 dBi at 32.5 degrees aside, -22 dBi behind.
  */
-export function tr38901Pattern(): AntennaPattern {
+export function createTr38901Pattern(): AntennaPattern {
   return {
     peakGainDbi: PEAK_GAIN_DBI,
     levels: "actual",

@@ -1,11 +1,11 @@
 import { describe, expect, test } from "vitest";
-import { antennaPattern } from "./antenna-pattern.ts";
+import { createAntennaPattern } from "./antenna-pattern.ts";
 import { measurePort } from "./measure/measure-pattern.ts";
-import { isotropicPattern } from "./pattern.ts";
-import { tr38901Pattern } from "./tr38901.ts";
+import { createIsotropicPattern } from "./pattern.ts";
+import { createTr38901Pattern } from "./tr38901.ts";
 import { removeLobes } from "./without-lobes.ts";
 
-const array = antennaPattern(
+const array = createAntennaPattern(
   {
     kind: "patch-array",
     columns: 2,
@@ -21,7 +21,7 @@ const array = antennaPattern(
 describe("a pattern without lobes", () => {
   test.each(["peak-kept", "renormalised"] as const)("%s: one that has none comes back as it is", (power) => {
     const bare = removeLobes(array, power);
-    for (const pattern of [isotropicPattern(0), tr38901Pattern(), bare]) {
+    for (const pattern of [createIsotropicPattern(0), createTr38901Pattern(), bare]) {
       expect(removeLobes(pattern, power)).toBe(pattern);
     }
   });

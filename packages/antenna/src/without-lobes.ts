@@ -1,4 +1,4 @@
-import { dbFromRatio } from "@fellmark/units";
+import { toDb } from "@fellmark/units";
 import { measureCut } from "./measure/cut-parameters.ts";
 import { findPeak, findRay } from "./measure/peak-frame.ts";
 import { createAzimuthCut, createElevationCut } from "./measure/plane-cuts.ts";
@@ -30,7 +30,7 @@ export function removeLobes(base: AntennaPattern, power: "peak-kept" | "renormal
   if (power === "peak-kept") return bare;
   const raiseDb = lobes.map(({ survey }, index) => {
     const port: Port = index === 0 ? 0 : 1;
-    return dbFromRatio(surveySphere(base, port, survey).total / surveySphere(bare, port, survey).total);
+    return toDb(surveySphere(base, port, survey).total / surveySphere(bare, port, survey).total);
   });
   return createBarePattern(base, lobes, raiseDb);
 }

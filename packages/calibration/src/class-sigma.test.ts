@@ -1,4 +1,4 @@
-import { seededNormal } from "@fellmark/testkit";
+import { createSeededNormal } from "@fellmark/testkit";
 import { expect, it } from "vitest";
 import { boundSigmaDb } from "./class-sigma.ts";
 
@@ -18,7 +18,7 @@ it.each([
 });
 
 it.each([20, 60, 300])("is not below the truth nine times in ten, and near it with many: %i errors", (count) => {
-  const normal = seededNormal(count);
+  const normal = createSeededNormal(count);
   const found = Array.from({ length: 400 }, () => boundSigmaDb(Array.from({ length: count }, () => 6 * normal())) ?? 0);
   const tooSmall = found.filter((sigmaDb) => sigmaDb < 6).length / found.length;
   expect(tooSmall).toBeLessThan(0.13);
@@ -27,7 +27,7 @@ it.each([20, 60, 300])("is not below the truth nine times in ten, and near it wi
 });
 
 it("is not moved far by an outlier, nor out of a request's limits", () => {
-  const normal = seededNormal(2);
+  const normal = createSeededNormal(2);
   const errorsDb = Array.from({ length: 50 }, () => 6 * normal());
   const sigmaDb = boundSigmaDb(errorsDb) ?? 0;
   expect(boundSigmaDb(errorsDb.with(0, 1000))).toBeLessThan(1.25 * sigmaDb);

@@ -1,6 +1,12 @@
-import { seededNormal, seededRandom } from "@fellmark/testkit";
+import { createSeededNormal, createSeededRandom } from "@fellmark/testkit";
 import { describe, expect, it } from "vitest";
-import { calibrationDb, fitCalibration, type MeasuredLink, type OwnDataCalibration, PATH_CLASSES } from "./index.ts";
+import {
+  computeCalibrationDb,
+  fitCalibration,
+  type MeasuredLink,
+  type OwnDataCalibration,
+  PATH_CLASSES,
+} from "./index.ts";
 
 const SIGMA_DB: Record<string, number> = { clear: 4, grazing: 6, blocked: 9 };
 
@@ -16,8 +22,8 @@ function seededLinks(
   count: number,
   { sectors, wrongness }: World,
 ): (MeasuredLink & { trueDb: number })[] {
-  const uniform = seededRandom(seed);
-  const normal = seededNormal(seed + 1_000_000);
+  const uniform = createSeededRandom(seed);
+  const normal = createSeededNormal(seed + 1_000_000);
   const terms = PATH_CLASSES.map(() => ({ offset: 6 * wrongness * normal(), slope: 5 * wrongness * normal() }));
   const biases = Array.from({ length: sectors }, () => 3 * wrongness * normal());
   return Array.from({ length: count }, (_, i) => {
@@ -52,7 +58,7 @@ function asApplied(calibration: OwnDataCalibration): OwnDataCalibration {
 }
 
 function calibrationOf(calibration: OwnDataCalibration, { sector, class: pathClass, distanceM }: MeasuredLink): number {
-  return calibrationDb(calibration, sector, pathClass, distanceM);
+  return computeCalibrationDb(calibration, sector, pathClass, distanceM);
 }
 
 const plain: MeasuredLink = {
@@ -103,17 +109,17 @@ describe("what is learnt", () => {
 
   it("adds nothing where nothing was measured, or no calibration is given", () => {
     const calibration = asApplied(fitCalibration([plain]).calibration);
-    expect(calibrationDb(null, "north", "clear", 2000)).toBe(0);
-    expect(calibrationDb(calibration, "south", "blocked", 2000)).toBe(0);
-    expect(calibrationDb(calibration, "constructor", "__proto__", 2000)).toBe(0);
-    expect(calibrationDb(calibration, "north", "blocked", 2000)).toBe(calibration.sectors.north.biasDb);
+    expect(computeCalibrationDb(null, "north", "clear", 2000)).toBe(0);
+    expect(computeCalibrationDb(calibration, "south", "blocked", 2000)).toBe(0);
+    expect(computeCalibrationDb(calibration, "constructor", "__proto__", 2000)).toBe(0);
+    expect(computeCalibrationDb(calibration, "north", "blocked", 2000)).toBe(calibration.sectors.north.biasDb);
   });
 
   it("lets slopes reach a decade and no further", () => {
     const links = seededLinks(5, 300, { sectors: 2, wrongness: 1 });
     const calibration = asApplied(fitCalibration(links).calibration);
     const farthestM = calibration.referenceKm * 10_000;
-    const at = (distanceM: number) => calibrationDb(calibration, "sector-0", "grazing", distanceM);
+    const at = (distanceM: number) => computeCalibrationDb(calibration, "sector-0", "grazing", distanceM);
     expect(at(farthestM * 5)).toBe(at(farthestM));
     expect(at(1)).toBe(at(farthestM / 100));
     expect(at(farthestM)).not.toBe(at(farthestM / 2));
@@ -198,7 +204,7 @@ function greatestChangeDb(a: OwnDataCalibration, b: OwnDataCalibration): number 
     for (const pathClass of PATH_CLASSES) {
       for (const distanceM of [10, 500, 1000, 2000, 5000, 100_000]) {
         const of = (calibration: OwnDataCalibration) =>
-          calibrationDb(asApplied(calibration), sector, pathClass, distanceM);
+          computeCalibrationDb(asApplied(calibration), sector, pathClass, distanceM);
         greatestDb = Math.max(greatestDb, Math.abs(of(a) - of(b)));
       }
     }

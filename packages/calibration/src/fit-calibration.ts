@@ -30,7 +30,7 @@ const MOST_ROWS = 20_000;
  * The datum of a link is its excess: measured less modelled loss, which is predicted less measured level. The terms (see
  * OwnDataCalibration) are those of `fitTerms`: shrunk toward zero, outliers bounded. Then every link in turn is left out,
  * then every square of the ground. The calibration counts only if links left out one by one gain more than one standard
- * error and links of left-out squares lose nothing. Otherwise it is kept for information and `calibrationDb` is 0; the
+ * error and links of left-out squares lose nothing. Otherwise it is kept for information and `computeCalibrationDb` is 0; the
  * same holds if too few links or squares allow a judgement. The order of the rows does not matter.
  * 300 links take 0.2 s, 20,000 take 6 s. Throws InputError for more than 20,000 rows.
  */

@@ -1,3 +1,3 @@
 export { fitCalibration } from "./fit-calibration.ts";
 export { type MeasuredLink, PATH_CLASSES } from "./measured-link.ts";
-export { calibrationDb, type OwnDataCalibration } from "./own-data-calibration.ts";
+export { computeCalibrationDb, type OwnDataCalibration } from "./own-data-calibration.ts";

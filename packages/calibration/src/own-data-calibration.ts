@@ -58,7 +58,7 @@ export function computeDecades(referenceKm: number, distanceM: number): number {
   return Math.min(Math.max(decades, -SLOPE_REACH_DECADES), SLOPE_REACH_DECADES);
 }
 
-/** Part of a calibration that `calibrationDb` reads. */
+/** Part of a calibration that `computeCalibrationDb` reads. */
 export interface CalibrationTerms {
   referenceKm: number;
   classes: { [name in CorrectedClass]?: Pick<ClassCalibration, "offsetDb" | "slopeDbPerDecade"> | undefined };
@@ -70,7 +70,7 @@ export interface CalibrationTerms {
  * Returns the dB that a calibration adds to the loss of a path; it may be negative. A class or sector without measured
  * links adds nothing; without a calibration, or with one that was not shown to help, the result is 0.
  */
-export function calibrationDb(
+export function computeCalibrationDb(
   calibration: CalibrationTerms | null,
   sector: string,
   pathClass: string,

@@ -1,12 +1,12 @@
-import { seededNormal, seededRandom } from "@fellmark/testkit";
+import { createSeededNormal, createSeededRandom } from "@fellmark/testkit";
 import { expect, it } from "vitest";
 import { findGreatestInfluenceDb } from "./influence.ts";
 import type { LinkColumns } from "./link-columns.ts";
 import { computeHuberLoss, fitTerms, PRIOR_SIGMA_DB, predictExcessDb } from "./robust-fit.ts";
 
 function seededColumns(seed: number, count: number, sectors: number): LinkColumns {
-  const uniform = seededRandom(seed);
-  const normal = seededNormal(seed + 500);
+  const uniform = createSeededRandom(seed);
+  const normal = createSeededNormal(seed + 500);
   const pathClass = Uint8Array.from({ length: count }, () => Math.floor(3 * uniform()));
   return {
     count,

@@ -1,7 +1,7 @@
 import { createLossCache, type Engine, type LossCacheLimits } from "@fellmark/coverage";
 import { importPremises } from "@fellmark/premises";
 import { createPlanCache, createThreadPool, type ThreadPool } from "@fellmark/sweep";
-import { openCatalogue, terrainReport } from "@fellmark/terrain";
+import { openCatalogue, reportTerrain } from "@fellmark/terrain";
 import { createAnsweringNetworks } from "./answering-networks.ts";
 import { runBatch } from "./batch/run-batch.ts";
 import type { CoverTask } from "./compute.ts";
@@ -72,7 +72,7 @@ export function createChildCalls(): ChildCalls {
 
     antennaReport: async (task) => reportAntennas(task),
 
-    terrainReport: async ({ terrainDir }) => terrainReport(await openCatalogue(terrainDir)),
+    terrainReport: async ({ terrainDir }) => reportTerrain(await openCatalogue(terrainDir)),
 
     terrainFacts: async ({ terrainDir, question }) => readTerrainFacts(await openCatalogue(terrainDir), question),
   };

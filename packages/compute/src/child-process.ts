@@ -1,6 +1,6 @@
 import { type ChildProcess, fork } from "node:child_process";
 import { readFileSync } from "node:fs";
-import { FellmarkError, fromErrorRecord } from "@fellmark/units";
+import { FellmarkError, toFellmarkError } from "@fellmark/units";
 import type { CallMessage, ChildMessage } from "./protocol.ts";
 
 const MEMORY_CHECK_MS = 100;
@@ -73,7 +73,7 @@ export function startChild(memoryCapBytes: number): ComputeChild {
     }
     pending.delete(message.number);
     if (message.kind === "reply") call?.resolve(message.value);
-    else call?.reject(fromErrorRecord(message.error));
+    else call?.reject(toFellmarkError(message.error));
   }
 
   const memoryWatch = setInterval(() => {

@@ -1,7 +1,7 @@
 import { existsSync, mkdirSync, readdirSync, readFileSync } from "node:fs";
 import { join } from "node:path";
 import type { LonLat } from "@fellmark/geodesy";
-import { needs, type TempDir, tempDir } from "@fellmark/testkit";
+import { createTempDir, needs, type TempDir } from "@fellmark/testkit";
 import { InputError } from "@fellmark/units";
 import { afterAll, beforeAll, beforeEach, describe, expect, it } from "vitest";
 import { readResidentBytes } from "./child-process.ts";
@@ -17,7 +17,7 @@ let compute: Compute;
 let outDirs = 0;
 
 beforeAll(() => {
-  folder = tempDir();
+  folder = createTempDir();
   terrainDir = join(folder.path, "terrain");
   writeTile(terrainDir);
   compute = createCompute();

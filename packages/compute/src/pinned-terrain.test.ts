@@ -1,6 +1,6 @@
 import { readFileSync, renameSync, rmSync, statSync, truncateSync, utimesSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
-import { type TempDir, tempDir } from "@fellmark/testkit";
+import { createTempDir, type TempDir } from "@fellmark/testkit";
 import { TerrainError } from "@fellmark/units";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import { runOverPinnedTerrain } from "./pinned-terrain.ts";
@@ -11,7 +11,7 @@ let terrainDir: string;
 let tile: string;
 
 beforeEach(() => {
-  folder = tempDir();
+  folder = createTempDir();
   terrainDir = join(folder.path, "terrain");
   writeTile(terrainDir);
   tile = join(terrainDir, TILE.name);

@@ -1,6 +1,6 @@
 import { join } from "node:path";
 import { canonicalNetwork, type MeasuredRow, parseNetwork } from "@fellmark/network";
-import { seededRandom, type TempDir, tempDir } from "@fellmark/testkit";
+import { createSeededRandom, createTempDir, type TempDir } from "@fellmark/testkit";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import type { CallLimits, Compute } from "./compute.ts";
 import { createCompute } from "./create-compute.ts";
@@ -18,7 +18,7 @@ let terrainDir: string;
 let compute: Compute;
 
 beforeAll(() => {
-  folder = tempDir();
+  folder = createTempDir();
   terrainDir = join(folder.path, "terrain");
   writeTile(terrainDir);
   compute = createCompute();
@@ -112,7 +112,7 @@ describe("a network that answers in the child", () => {
   });
 
   it("says of places what a calibration by its own links adds, and nothing once that is switched off", async () => {
-    const random = seededRandom(3);
+    const random = createSeededRandom(3);
     const places = Array.from({ length: 40 }, () => ({
       lon: -30.505 + 0.01 * random(),
       lat: 12.503 + 0.012 * random(),
@@ -155,7 +155,7 @@ describe("a network that answers in the child", () => {
 describe("a network far beyond one map", () => {
   // Source: issue 5, numbers: 200 sites and 600 sectors over one 1-degree tile.
   it("of 200 masts and 600 sectors answers places anywhere on its tile", async () => {
-    const { version, document } = canonicalNetwork(buildLargeNetwork(200, seededRandom(5)));
+    const { version, document } = canonicalNetwork(buildLargeNetwork(200, createSeededRandom(5)));
     const source = { network: { version, document: async () => document }, radiusM: 15_000 };
     for (const at of [HERE, { lon: -30.1, lat: 12.9 }, { lon: -30.97, lat: 12.03 }]) {
       const question = { at, locationAccuracyM: 0, asOf: "2026-11-25" };

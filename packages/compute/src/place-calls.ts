@@ -10,7 +10,7 @@ import {
 } from "@fellmark/answers";
 import { CAUTION } from "@fellmark/coverage";
 import { MAX_MEASURED_LINKS } from "@fellmark/network";
-import { profilePng, profileSvg } from "@fellmark/picture";
+import { renderProfilePng, renderProfileSvg } from "@fellmark/picture";
 import { InputError } from "@fellmark/units";
 import type { AnsweringNetworks, InputVersions, SourceMessage } from "./answering-networks.ts";
 import { findPlaceWarnings } from "./area-shapes.ts";
@@ -66,7 +66,7 @@ export function createPlaceCalls(networks: AnsweringNetworks): Answering {
       return signReply(await ownCalibration(network, links, nowMs), inputs);
     },
 
-    draw: async ({ profile, format }) => (format === "svg" ? profileSvg(profile) : profilePng(profile)),
+    draw: async ({ profile, format }) => (format === "svg" ? renderProfileSvg(profile) : renderProfilePng(profile)),
   };
 }
 

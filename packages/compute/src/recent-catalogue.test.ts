@@ -1,10 +1,10 @@
 import { join } from "node:path";
-import { tempDir } from "@fellmark/testkit";
+import { createTempDir } from "@fellmark/testkit";
 import { afterAll, expect, test } from "vitest";
 import { createRecentCatalogues } from "./recent-catalogue.ts";
 import { writeTile } from "./testing/small-world.ts";
 
-const folder = tempDir();
+const folder = createTempDir();
 afterAll(() => folder.remove());
 
 test("a terrain folder is looked at again after a second, and whenever it could not be opened", async () => {

@@ -1,5 +1,5 @@
-import { antennaReport, type ReportedAntenna } from "@fellmark/antenna";
-import { antennaSvg } from "@fellmark/picture";
+import { buildAntennaReport, type ReportedAntenna } from "@fellmark/antenna";
+import { renderAntennaSvg } from "@fellmark/picture";
 import type { AntennaTask } from "./compute.ts";
 
 /** Parameters of one or two antennas, and their cuts as an SVG. */
@@ -10,6 +10,6 @@ export interface AntennaReply {
 
 /** Throws InputError where one cannot be an antenna. */
 export function reportAntennas({ antennas, frequenciesGhz, window }: AntennaTask): AntennaReply {
-  const report = antennaReport(antennas, frequenciesGhz, window);
-  return { antennas: report.antennas, svg: antennaSvg(report.drawing) };
+  const report = buildAntennaReport(antennas, frequenciesGhz, window);
+  return { antennas: report.antennas, svg: renderAntennaSvg(report.drawing) };
 }

@@ -3,7 +3,7 @@ import { join } from "node:path";
 import type { Answer } from "@fellmark/answers";
 import type { Advice } from "@fellmark/coverage";
 import { type AdviceRequest, type CoverageRequest, parseAdviceRequest } from "@fellmark/network";
-import { type TempDir, tempDir } from "@fellmark/testkit";
+import { createTempDir, type TempDir } from "@fellmark/testkit";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import type { Compute } from "./compute.ts";
 import { createCompute } from "./create-compute.ts";
@@ -19,7 +19,7 @@ let compute: Compute;
 let runs = 0;
 
 beforeAll(() => {
-  folder = tempDir();
+  folder = createTempDir();
   terrainDir = join(folder.path, "terrain");
   writeTile(terrainDir);
   compute = createCompute();

@@ -2,8 +2,8 @@ import { mkdirSync, readdirSync, readFileSync } from "node:fs";
 import { join } from "node:path";
 import type { ComparisonReport } from "@fellmark/coverage";
 import { type Change, parseComparisonRequest } from "@fellmark/network";
-import { type TempDir, tempDir } from "@fellmark/testkit";
-import { geometryFaults } from "@fellmark/tiers";
+import { createTempDir, type TempDir } from "@fellmark/testkit";
+import { findGeometryFaults } from "@fellmark/tiers";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import type { Compute } from "./compute.ts";
 import { createCompute } from "./create-compute.ts";
@@ -17,7 +17,7 @@ let compute: Compute;
 let runs = 0;
 
 beforeAll(() => {
-  folder = tempDir();
+  folder = createTempDir();
   terrainDir = join(folder.path, "terrain");
   writeTile(terrainDir);
   compute = createCompute();
@@ -52,7 +52,7 @@ describe("a comparison", () => {
     expect(readdirSync(outDir).sort()).toEqual([
       ...["after.png", "before.png", "change.geojson", "change.png", "summary.json"],
     ]);
-    expect(geometryFaults(JSON.parse(readFileSync(join(outDir, "change.geojson"), "utf8")))).toEqual([]);
+    expect(findGeometryFaults(JSON.parse(readFileSync(join(outDir, "change.geojson"), "utf8")))).toEqual([]);
     expect(report.cells.worsePlan + report.cells.lost + report.cells.gained + report.cells.betterPlan).toBeGreaterThan(
       0,
     );

@@ -1,7 +1,7 @@
 import { cpSync, mkdirSync, readdirSync, readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import type { CoverageRequest } from "@fellmark/network";
-import { type TempDir, tempDir } from "@fellmark/testkit";
+import { createTempDir, type TempDir } from "@fellmark/testkit";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import type { Compute, CoverTask } from "./compute.ts";
 import { createCompute } from "./create-compute.ts";
@@ -21,7 +21,7 @@ let runs = 0;
 let first: Run;
 
 beforeAll(async () => {
-  folder = tempDir();
+  folder = createTempDir();
   terrainDir = join(folder.path, "terrain");
   writeTile(terrainDir);
   compute = createCompute();

@@ -1,10 +1,10 @@
 import type { Coverage } from "@fellmark/coverage";
-import { cellSizeM, type LatticeWindow } from "@fellmark/geodesy";
+import { computeCellSizeM, type LatticeWindow } from "@fellmark/geodesy";
 import type { ResultFile } from "@fellmark/ledger";
 import type { CoverageRequest, PlanSpec } from "@fellmark/network";
 import type { TerrainCatalogue } from "@fellmark/terrain";
-import { TIER_CLASS, type TierArea, tierAreas } from "@fellmark/tiers";
-import { dbFromRatio } from "@fellmark/units";
+import { computeTierAreas, TIER_CLASS, type TierArea } from "@fellmark/tiers";
+import { toDb } from "@fellmark/units";
 import type { ResultFacts } from "./describe-result.ts";
 import { listWarnings } from "./warnings.ts";
 
@@ -23,7 +23,7 @@ export interface SummaryInput {
 export function buildSummary(input: SummaryInput) {
   const { facts, request, catalogue, coverage, classes } = input;
   const { window } = coverage;
-  const areas = tierAreas(window, classes);
+  const areas = computeTierAreas(window, classes);
   const total = areas.reduce((sum, { cells }, tier) => sum + (tier === TIER_CLASS.outside ? 0 : cells), 0);
   const notKnown = areas[TIER_CLASS.notKnown];
   return {
@@ -36,7 +36,7 @@ export function buildSummary(input: SummaryInput) {
     availability: facts.availability,
     cpeHeightAglM: facts.cpeHeightAglM,
     terrain: { fingerprint: catalogue.fingerprint, files: listTerrainFiles(coverage), refused: catalogue.refused },
-    lattice: { ...window, cellM: roundToThousandth(cellSizeM(request.sites[0].lat, window.zoom)) },
+    lattice: { ...window, cellM: roundToThousandth(computeCellSizeM(request.sites[0].lat, window.zoom)) },
     cells: { area: total, known: total - notKnown.cells, notKnown: notKnown.cells },
     notKnownShare: notKnown.share,
     clutterNotKnownShare: computeClutterNotKnownShare(coverage, total),
@@ -61,7 +61,7 @@ export function computeSharesByClass(
   plans: readonly PlanSpec[],
   { window, classes }: { window: LatticeWindow; classes: Uint8Array },
 ) {
-  const areas = tierAreas(window, classes);
+  const areas = computeTierAreas(window, classes);
   return {
     plans: plans.map(({ id }, index) => ({ plan: id, share: areas[index + 1].share })),
     surveyFirst: plans.map(({ id }, index) => ({ plan: id, share: areas[plans.length + index + 1].share })),
@@ -85,7 +85,7 @@ function buildSectorSummary({ links, noise, counts }: Coverage, index: number) {
   const { sector, down } = links[index];
   const { causes, meanDbm, medianDbm, p90Dbm } = noise[index];
   const servedCells = counts.servedCells[index];
-  const meanOver = (sumMw: number) => (sumMw > 0 ? roundToThousandth(dbFromRatio(sumMw / servedCells)) : null);
+  const meanOver = (sumMw: number) => (sumMw > 0 ? roundToThousandth(toDb(sumMw / servedCells)) : null);
   return {
     id: sector.id,
     eirpDbm: roundToThousandth(down.eirpDbm),
@@ -110,7 +110,7 @@ function buildSectorSummary({ links, noise, counts }: Coverage, index: number) {
 }
 
 function toLevelDbm(powerMw: number): number | null {
-  return powerMw > 0 ? roundToThousandth(dbFromRatio(powerMw)) : null;
+  return powerMw > 0 ? roundToThousandth(toDb(powerMw)) : null;
 }
 
 function toArea({ cells, areaM2, share }: TierArea) {

@@ -1,7 +1,7 @@
 import { groundHeightAt } from "@fellmark/coverage";
-import { geodesicPoint, type LonLat } from "@fellmark/geodesy";
+import { findGeodesicPoint, type LonLat } from "@fellmark/geodesy";
 import type { CoverageRequest, TerrainFacts } from "@fellmark/network";
-import { checkClutterSources, filesOf, type TerrainCatalogue } from "@fellmark/terrain";
+import { checkClutterSources, selectElevationFiles, type TerrainCatalogue } from "@fellmark/terrain";
 
 /** The parts of a request or network that terrain is asked about. */
 export interface TerrainQuestion {
@@ -25,7 +25,7 @@ export async function readTerrainFacts(
   catalogue: TerrainCatalogue,
   { sites, terrain, model: { clutter } }: TerrainQuestion,
 ): Promise<TerrainFacts> {
-  filesOf(catalogue, terrain.sets);
+  selectElevationFiles(catalogue, terrain.sets);
   if (!("class" in clutter)) checkClutterSources(catalogue, clutter);
   const canopy = "class" in clutter ? undefined : clutter.canopy;
   const readGround = (place: LonLat) => groundHeightAt(catalogue, terrain.sets, place, canopy);
@@ -41,7 +41,7 @@ export async function readTerrainFacts(
 
 async function isLowAround(site: LonLat, readGround: (place: LonLat) => Promise<number>): Promise<boolean> {
   for (const azimuthDeg of DIRECTIONS_DEG) {
-    const heightM = await readGround(geodesicPoint(site, azimuthDeg, AROUND_M));
+    const heightM = await readGround(findGeodesicPoint(site, azimuthDeg, AROUND_M));
     if (heightM > WATER_AMSL_M) return false;
   }
   return true;

@@ -1,8 +1,8 @@
-import { type LatticeWindow, windowAround } from "@fellmark/geodesy";
+import { fitWindow, type LatticeWindow } from "@fellmark/geodesy";
 import { type CoverageRequest, windowOf, zoomOf } from "@fellmark/network";
 import { CancelledError, CELL_CLASS } from "@fellmark/sweep";
 import type { TerrainCatalogue } from "@fellmark/terrain";
-import { milliwattsFromDbm } from "@fellmark/units";
+import { toMilliwatts } from "@fellmark/units";
 import { isKnownCode } from "./clutter/clutter-code.ts";
 import { type ClutterCells, readClutterCells, readEnds } from "./clutter/clutter-raster.ts";
 import { buildLayerJob, type LayerInput } from "./layers/build-layer-job.ts";
@@ -148,7 +148,7 @@ async function coarseScene(
   scene: Omit<LayerInput, "window" | "clutter">,
 ): Promise<LayerInput> {
   const { request, masts, losses } = scene;
-  const window = windowAround(request.sites, request.area.radiusM, zoomOf(request) - FAR_SHIFT);
+  const window = fitWindow(request.sites, request.area.radiusM, zoomOf(request) - FAR_SHIFT);
   return {
     ...scene,
     window,
@@ -229,5 +229,5 @@ function notKnownIn({ tier }: StripRasters, codes: Uint16Array): number {
 
 /** Milliwatts of every level that a raster can hold, from NO_DATA on, which is none. */
 const MILLIWATTS = Float64Array.from({ length: 65_536 }, (_, index) =>
-  index === 0 ? 0 : milliwattsFromDbm((index + NO_DATA) / 100),
+  index === 0 ? 0 : toMilliwatts((index + NO_DATA) / 100),
 );

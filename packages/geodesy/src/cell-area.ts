@@ -1,6 +1,6 @@
 import { RAD_PER_DEG } from "@fellmark/units";
 import { WGS84_A_M, WGS84_F } from "./ellipsoid.ts";
-import { latitudeOfRow, worldCells } from "./lattice.ts";
+import { countWorldCells, toLatitudeDeg } from "./lattice.ts";
 
 const E2 = WGS84_F * (2 - WGS84_F);
 const E = Math.sqrt(E2);
@@ -10,9 +10,9 @@ const E = Math.sqrt(E2);
  * Source: area of an ellipsoidal zone, Snyder, Map Projections (USGS Professional Paper 1395), eq (3-12):
  * q = (1 - e^2) [sin f / (1 - e^2 sin^2 f) + ln((1 + e sin f) / (1 - e sin f)) / (2 e)]; area = a^2 dq dlon / 2.
  */
-export function cellAreaM2(worldRow: number, zoom: number): number {
-  const dq = computeAuthalicQ(latitudeOfRow(worldRow, zoom)) - computeAuthalicQ(latitudeOfRow(worldRow + 1, zoom));
-  return (WGS84_A_M * WGS84_A_M * dq * Math.PI) / worldCells(zoom);
+export function computeCellAreaM2(worldRow: number, zoom: number): number {
+  const dq = computeAuthalicQ(toLatitudeDeg(worldRow, zoom)) - computeAuthalicQ(toLatitudeDeg(worldRow + 1, zoom));
+  return (WGS84_A_M * WGS84_A_M * dq * Math.PI) / countWorldCells(zoom);
 }
 
 function computeAuthalicQ(latitudeDeg: number): number {

@@ -1,6 +1,6 @@
 import { type Area, findAreaOfUse } from "./projection-text.ts";
 
-/** Name of a reference system: an EPSG code of the allow-list, or a projection in words (`projectionText`). */
+/** Name of a reference system: an EPSG code of the allow-list, or a projection in words (`formatProjection`). */
 export type CrsId = number | string;
 
 export type CrsDefinition =

@@ -3,7 +3,7 @@ import { join } from "node:path";
 import { needsShared, sharedDir } from "@fellmark/testkit";
 import { FellmarkError } from "@fellmark/units";
 import { describe, expect, it } from "vitest";
-import { crsName, crsOf, projectionText } from "./index.ts";
+import { findCrs, formatCrsName, formatProjection } from "./index.ts";
 
 describe.skipIf(!needsShared())("UTM against cs2cs and GeoConvert (../shared/standards/WGS84)", () => {
   const path = join(sharedDir, "standards/WGS84/utm_cs2cs_and_GeoConvert.csv");
@@ -11,7 +11,7 @@ describe.skipIf(!needsShared())("UTM against cs2cs and GeoConvert (../shared/sta
 
   it.each(rows)("%s", (row) => {
     const [lat, lon, epsg, easting, northing] = row.split(",").map(Number) as [number, number, number, number, number];
-    const [x, y] = crsOf(epsg).project(lon, lat);
+    const [x, y] = findCrs(epsg).project(lon, lat);
     expect(Math.abs(x - easting)).toBeLessThan(1e-4);
     expect(Math.abs(y - northing)).toBeLessThan(1e-4);
   });
@@ -42,7 +42,7 @@ describe("published points", () => {
     { epsg: 26919, lon: -69, lat: 0, x: 500_000, y: 0, within: 1e-6 },
     { epsg: 32719, lon: -69, lat: 0, x: 500_000, y: 10_000_000, within: 1e-6 },
   ])("EPSG:$epsg at $lon, $lat", ({ epsg, lon, lat, x, y, within }) => {
-    const crs = crsOf(epsg);
+    const crs = findCrs(epsg);
     const projected = crs.project(lon, lat);
     expect(Math.hypot(projected[0] - x, projected[1] - y)).toBeLessThan(within);
     const back = crs.unproject(...projected);
@@ -51,8 +51,8 @@ describe("published points", () => {
   });
 
   it.each([4326, 4269, 4258])("EPSG:%i is longitude and latitude as they are", (epsg) => {
-    expect(crsOf(epsg).project(-181.5, 44.25)).toEqual([-181.5, 44.25]);
-    expect(crsOf(epsg).geographic).toBe(true);
+    expect(findCrs(epsg).project(-181.5, 44.25)).toEqual([-181.5, 44.25]);
+    expect(findCrs(epsg).geographic).toBe(true);
   });
 });
 
@@ -60,8 +60,8 @@ describe("the allow-list", () => {
   it.each([0, 1, 32600, 32661, 25827, 25839, 26924, 2154, 32767, 4979, 32632.5, NaN])(
     "refuses %d by its number",
     (epsg) => {
-      expect(() => crsOf(epsg)).toThrow(FellmarkError);
-      expect(() => crsOf(epsg)).toThrow(`EPSG:${epsg} `);
+      expect(() => findCrs(epsg)).toThrow(FellmarkError);
+      expect(() => findCrs(epsg)).toThrow(`EPSG:${epsg} `);
     },
   );
 
@@ -71,7 +71,7 @@ describe("the allow-list", () => {
     const all = [...zones(32601, 32660), ...zones(32701, 32760), ...zones(25828, 25838), ...zones(26901, 26923)];
     for (const epsg of all) {
       const meridian = 6 * (epsg % 100) - 183;
-      expect(crsOf(epsg).project(meridian, 0)[0]).toBeCloseTo(500_000, 6);
+      expect(findCrs(epsg).project(meridian, 0)[0]).toBeCloseTo(500_000, 6);
     }
   });
 });
@@ -87,19 +87,19 @@ describe("nonsense gives NaN, never a finite number", () => {
     { what: "no longitude", epsg: 32632, lon: Number.NaN, lat: 45 },
     { what: "no latitude", epsg: 4326, lon: 9, lat: Number.NaN },
   ])("$what", ({ epsg, lon, lat }) => {
-    expect(crsOf(epsg).project(lon, lat)).toEqual([Number.NaN, Number.NaN]);
+    expect(findCrs(epsg).project(lon, lat)).toEqual([Number.NaN, Number.NaN]);
   });
 
   it("also backwards", () => {
-    expect(crsOf(32632).unproject(Number.NaN, 0)).toEqual([Number.NaN, Number.NaN]);
-    expect(crsOf(32632).unproject(5e7, 5e7)).toEqual([Number.NaN, Number.NaN]);
-    expect(crsOf(3857).unproject(0, 1e9)).toEqual([Number.NaN, Number.NaN]);
+    expect(findCrs(32632).unproject(Number.NaN, 0)).toEqual([Number.NaN, Number.NaN]);
+    expect(findCrs(32632).unproject(5e7, 5e7)).toEqual([Number.NaN, Number.NaN]);
+    expect(findCrs(3857).unproject(0, 1e9)).toEqual([Number.NaN, Number.NaN]);
   });
 });
 
 it("continues over the antimeridian", () => {
-  expect(crsOf(32601).project(181, 10)[0]).toBeCloseTo(crsOf(32601).project(-179, 10)[0], 6);
-  const { project, periodX } = crsOf(3857);
+  expect(findCrs(32601).project(181, 10)[0]).toBeCloseTo(findCrs(32601).project(-179, 10)[0], 6);
+  const { project, periodX } = findCrs(3857);
   expect(project(181, 10)[0] - project(-179, 10)[0]).toBeCloseTo(periodX as number, 6);
 });
 
@@ -117,24 +117,24 @@ describe("a projection in words", () => {
   const text = "+proj=tmerc +lat_0=0 +lon_0=-111 +k_0=0.9996 +x_0=500000 +y_0=0 +ellps=GRS80 +units=m";
 
   it("has one text, which names it", () => {
-    expect(projectionText(utm12)).toBe(text);
-    expect(crsName(text)).toBe(text);
-    expect(crsName(26912)).toBe("EPSG:26912");
-    expect(crsOf(text)).toBe(crsOf(projectionText({ ...utm12 })));
+    expect(formatProjection(utm12)).toBe(text);
+    expect(formatCrsName(text)).toBe(text);
+    expect(formatCrsName(26912)).toBe("EPSG:26912");
+    expect(findCrs(text)).toBe(findCrs(formatProjection({ ...utm12 })));
   });
 
   it("is the system of the same parameters", () => {
-    const [x, y] = crsOf(26912).project(-113.0448, 37.323);
-    expect(crsOf(text).project(-113.0448, 37.323)).toEqual([x, y]);
+    const [x, y] = findCrs(26912).project(-113.0448, 37.323);
+    expect(findCrs(text).project(-113.0448, 37.323)).toEqual([x, y]);
   });
 
   it("ends where it is no longer used", () => {
-    expect(crsOf(text).project(-150, 37)).toEqual([Number.NaN, Number.NaN]);
-    const polar = projectionText({ ...utm12, proj: "stere", originLatDeg: 90, parallelsDeg: [70], scale: 1 });
-    expect(crsOf(polar).project(170, 65)[0]).not.toBeNaN();
-    expect(crsOf(polar).project(170, 30)[0]).toBeNaN();
-    const albers = projectionText({ ...utm12, proj: "aea", originLatDeg: 23, parallelsDeg: [29.5, 45.5] });
-    expect(crsOf(albers).project(-111, 84)[0]).not.toBeNaN();
-    expect(crsOf(albers).project(-111, -40)[0]).toBeNaN();
+    expect(findCrs(text).project(-150, 37)).toEqual([Number.NaN, Number.NaN]);
+    const polar = formatProjection({ ...utm12, proj: "stere", originLatDeg: 90, parallelsDeg: [70], scale: 1 });
+    expect(findCrs(polar).project(170, 65)[0]).not.toBeNaN();
+    expect(findCrs(polar).project(170, 30)[0]).toBeNaN();
+    const albers = formatProjection({ ...utm12, proj: "aea", originLatDeg: 23, parallelsDeg: [29.5, 45.5] });
+    expect(findCrs(albers).project(-111, 84)[0]).not.toBeNaN();
+    expect(findCrs(albers).project(-111, -40)[0]).toBeNaN();
   });
 });

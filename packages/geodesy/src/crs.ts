@@ -21,12 +21,12 @@ export interface Crs {
 const known = new Map<CrsId, Crs>();
 
 /** Returns a system by its name. Throws FellmarkError `crs_not_supported` for a code that is not in the allow-list. */
-export function crsOf(id: CrsId): Crs {
+export function findCrs(id: CrsId): Crs {
   const cached = known.get(id);
   if (cached) return cached;
   const definition = findDefinition(id);
   if (!definition) {
-    throw new FellmarkError("crs_not_supported", `${crsName(id)} is not a supported coordinate reference system`);
+    throw new FellmarkError("crs_not_supported", `${formatCrsName(id)} is not a supported coordinate reference system`);
   }
   const crs = createCrs(definition);
   known.set(id, crs);
@@ -34,7 +34,7 @@ export function crsOf(id: CrsId): Crs {
 }
 
 /** Returns a reference system's name for people: "EPSG:4326", or a projection in words. */
-export function crsName(id: CrsId): string {
+export function formatCrsName(id: CrsId): string {
   return typeof id === "string" ? id : `EPSG:${id}`;
 }
 

@@ -16,7 +16,7 @@ function normalisePositiveDeg(azimuthDeg: number): number {
 }
 
 /** Returns the shortest line on WGS84 between two points. Source: C. F. F. Karney, J. Geodesy 87 (2013), accurate to nanometres. */
-export function geodesicBetween(from: LonLat, to: LonLat): Geodesic {
+export function findGeodesic(from: LonLat, to: LonLat): Geodesic {
   const line = wgs84.Inverse(from.lat, from.lon, to.lat, to.lon);
   return toGeodesic(line.s12 as number, line.azi1 as number, line.azi2 as number);
 }
@@ -37,7 +37,7 @@ export interface GeodesicLine extends Geodesic {
 }
 
 /** Returns the geodesic from one point to another, with its nodes. */
-export function geodesicLine(from: LonLat, to: LonLat): GeodesicLine {
+export function createGeodesicLine(from: LonLat, to: LonLat): GeodesicLine {
   const { STANDARD, DISTANCE_IN, LONG_UNROLL } = geographiclib.Geodesic;
   const mask = STANDARD | DISTANCE_IN | LONG_UNROLL;
   const line = wgs84.InverseLine(from.lat, from.lon, to.lat, to.lon, mask);
@@ -63,7 +63,7 @@ function toGeodesic(distanceM: number, startAzimuthDeg: number, endAzimuthDeg: n
 }
 
 /** Returns the point at a distance along an azimuth; longitude is continuous with the start (it may leave -180..180). */
-export function geodesicPoint(from: LonLat, azimuthDeg: number, distanceM: number): LonLat {
+export function findGeodesicPoint(from: LonLat, azimuthDeg: number, distanceM: number): LonLat {
   const mask = geographiclib.Geodesic.STANDARD | geographiclib.Geodesic.LONG_UNROLL;
   const end = wgs84.Direct(from.lat, from.lon, azimuthDeg, distanceM, mask);
   return { lon: end.lon2 as number, lat: end.lat2 as number };

@@ -1,22 +1,22 @@
-export { cellAreaM2 } from "./cell-area.ts";
-export { type Crs, crsName, crsOf } from "./crs.ts";
+export { computeCellAreaM2 } from "./cell-area.ts";
+export { type Crs, findCrs, formatCrsName } from "./crs.ts";
 export type { CrsId } from "./crs-list.ts";
-export { normalRadiusM, WGS84_F } from "./ellipsoid.ts";
-export { type Geodesic, type GeodesicLine, geodesicBetween, geodesicLine, geodesicPoint } from "./geodesic.ts";
+export { computeNormalRadiusM, WGS84_F } from "./ellipsoid.ts";
+export { createGeodesicLine, findGeodesic, findGeodesicPoint, type Geodesic, type GeodesicLine } from "./geodesic.ts";
 export {
-  cellSizeM,
-  cellSizeProjectedM,
-  columnOfLongitude,
+  chooseZoom,
+  computeCellSizeM,
+  computeProjectedCellSizeM,
+  countWorldCells,
   type LatticeWindow,
   type LonLat,
-  latitudeOfRow,
-  longitudeOfColumn,
   MAX_LATITUDE_DEG,
-  rowOfLatitude,
-  worldCells,
-  zoomForCellM,
+  toLatitudeDeg,
+  toLatticeColumn,
+  toLatticeRow,
+  toLongitudeDeg,
 } from "./lattice.ts";
-export { type Projection, projectionText } from "./projection-text.ts";
-export { type RadialFan, type RadialTrack, radialFan, trackOfFan } from "./radial-track.ts";
-export { type RowFrame, rowFrame, windowColumn } from "./row-frame.ts";
-export { windowAround } from "./window.ts";
+export { formatProjection, type Projection } from "./projection-text.ts";
+export { createRadialFan, findFanTrack, type RadialFan, type RadialTrack } from "./radial-track.ts";
+export { createRowFrame, findWindowColumn, type RowFrame } from "./row-frame.ts";
+export { fitWindow } from "./window.ts";

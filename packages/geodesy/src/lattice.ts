@@ -30,42 +30,42 @@ export interface LatticeWindow {
 }
 
 /** Returns the number of columns (and rows) of the whole world at a zoom. */
-export function worldCells(zoom: number): number {
+export function countWorldCells(zoom: number): number {
   return TILE_CELLS * 2 ** zoom;
 }
 
 /** Returns the ground size of a cell in metres: 156543.034 cos(lat) / 2^zoom. At 45 degrees and zoom 12 it is 27.0 m. */
-export function cellSizeM(latitudeDeg: number, zoom: number): number {
+export function computeCellSizeM(latitudeDeg: number, zoom: number): number {
   return (EQUATOR_CELL_M * Math.cos(latitudeDeg * RAD_PER_DEG)) / 2 ** zoom;
 }
 
 /** Returns the size of a cell in the units of EPSG:3857. */
-export function cellSizeProjectedM(zoom: number): number {
+export function computeProjectedCellSizeM(zoom: number): number {
   return EQUATOR_CELL_M / 2 ** zoom;
 }
 
 /** Returns the zoom whose cell at this latitude is nearest (in ratio) to the wanted ground size. */
-export function zoomForCellM(latitudeDeg: number, cellM: number): number {
-  return Math.round(Math.log2(cellSizeM(latitudeDeg, 0) / cellM));
+export function chooseZoom(latitudeDeg: number, cellM: number): number {
+  return Math.round(Math.log2(computeCellSizeM(latitudeDeg, 0) / cellM));
 }
 
 /** Returns the real-valued world column of a longitude. -180 is 0. */
-export function columnOfLongitude(lonDeg: number, zoom: number): number {
-  return ((lonDeg + 180) / 360) * worldCells(zoom);
+export function toLatticeColumn(lonDeg: number, zoom: number): number {
+  return ((lonDeg + 180) / 360) * countWorldCells(zoom);
 }
 
 /** Returns the real-valued world row of a latitude; rows grow southwards. */
-export function rowOfLatitude(latDeg: number, zoom: number): number {
+export function toLatticeRow(latDeg: number, zoom: number): number {
   const sin = Math.sin(latDeg * RAD_PER_DEG);
-  return (0.5 - Math.atanh(sin) / (2 * Math.PI)) * worldCells(zoom);
+  return (0.5 - Math.atanh(sin) / (2 * Math.PI)) * countWorldCells(zoom);
 }
 
 /** Returns the longitude of a real-valued world column; outside -180..180 where the column is not wrapped. */
-export function longitudeOfColumn(column: number, zoom: number): number {
-  return (column / worldCells(zoom)) * 360 - 180;
+export function toLongitudeDeg(column: number, zoom: number): number {
+  return (column / countWorldCells(zoom)) * 360 - 180;
 }
 
 /** Returns the latitude of a real-valued world row. */
-export function latitudeOfRow(row: number, zoom: number): number {
-  return Math.atan(Math.sinh(2 * Math.PI * (0.5 - row / worldCells(zoom)))) * DEG_PER_RAD;
+export function toLatitudeDeg(row: number, zoom: number): number {
+  return Math.atan(Math.sinh(2 * Math.PI * (0.5 - row / countWorldCells(zoom)))) * DEG_PER_RAD;
 }

@@ -29,10 +29,10 @@ const REACH_DEG: Record<string, [number, number]> = {
 const MAX_LAT_DEG = 85;
 
 /**
- * Returns a projection in the words of PROJ, the same words for equal projections; `crsOf` accepts it like an EPSG code.
+ * Returns a projection in the words of PROJ, the same words for equal projections; `findCrs` accepts it like an EPSG code.
  * Example: UTM zone 12 is "+proj=tmerc +lat_0=0 +lon_0=-111 +k_0=0.9996 +x_0=500000 +y_0=0 +ellps=GRS80 +units=m".
  */
-export function projectionText(projection: Projection): string {
+export function formatProjection(projection: Projection): string {
   const { proj, ellps, originLatDeg, originLonDeg, parallelsDeg, scale, falseEastingM, falseNorthingM } = projection;
   const names = proj === "stere" ? ["lat_ts"] : ["lat_1", "lat_2"];
   const parallels = parallelsDeg.map((parallel, index) => ` +${names[index]}=${parallel}`).join("");
@@ -40,7 +40,7 @@ export function projectionText(projection: Projection): string {
   return `${origin} +x_0=${falseEastingM} +y_0=${falseNorthingM} +ellps=${ellps} +units=m`;
 }
 
-/** Returns the area of use of a projection written by `projectionText`. */
+/** Returns the area of use of a projection written by `formatProjection`. */
 export function findAreaOfUse(text: string): Area {
   const terms = new Map([...text.matchAll(/\+(\w+)=(\S+)/g)].map(([, key, value]) => [key, value]));
   const number = (key: string) => Number(terms.get(key));

@@ -1,5 +1,5 @@
-import { geodesicPoint } from "./geodesic.ts";
-import { columnOfLongitude, type LonLat, rowOfLatitude } from "./lattice.ts";
+import { findGeodesicPoint } from "./geodesic.ts";
+import { type LonLat, toLatticeColumn, toLatticeRow } from "./lattice.ts";
 
 /**
  * Lattice position along a radial as a quadratic in the step number j (from 0 at the origin):
@@ -24,14 +24,14 @@ export function createRadialTrack(
   stepM: number,
   steps: number,
 ): RadialTrack {
-  const half = geodesicPoint(origin, azimuthDeg, (stepM * steps) / 2);
-  const full = geodesicPoint(origin, azimuthDeg, stepM * steps);
-  const column0 = columnOfLongitude(origin.lon, zoom);
-  const row0 = rowOfLatitude(origin.lat, zoom);
-  const columnHalf = columnOfLongitude(half.lon, zoom) - column0;
-  const columnFull = columnOfLongitude(full.lon, zoom) - column0;
-  const rowHalf = rowOfLatitude(half.lat, zoom) - row0;
-  const rowFull = rowOfLatitude(full.lat, zoom) - row0;
+  const half = findGeodesicPoint(origin, azimuthDeg, (stepM * steps) / 2);
+  const full = findGeodesicPoint(origin, azimuthDeg, stepM * steps);
+  const column0 = toLatticeColumn(origin.lon, zoom);
+  const row0 = toLatticeRow(origin.lat, zoom);
+  const columnHalf = toLatticeColumn(half.lon, zoom) - column0;
+  const columnFull = toLatticeColumn(full.lon, zoom) - column0;
+  const rowHalf = toLatticeRow(half.lat, zoom) - row0;
+  const rowFull = toLatticeRow(full.lat, zoom) - row0;
   return {
     columnPerStep: (4 * columnHalf - columnFull) / steps,
     columnPerStep2: (2 * columnFull - 4 * columnHalf) / (steps * steps),
@@ -59,7 +59,7 @@ export type RadialFan = { [Term in keyof RadialTrack]: FourierSeries };
  * Returns the fan through a few exact tracks. The terms of a track are smooth periodic functions of the azimuth, so the
  * series gives all others within rounding (a test: 1e-6 cells).
  */
-export function radialFan(origin: LonLat, zoom: number, stepM: number, steps: number): RadialFan {
+export function createRadialFan(origin: LonLat, zoom: number, stepM: number, steps: number): RadialFan {
   const exact = Array.from({ length: FAN_SAMPLES }, (_, sample) =>
     createRadialTrack(origin, zoom, (sample * 360) / FAN_SAMPLES, stepM, steps),
   );
@@ -72,7 +72,7 @@ export function radialFan(origin: LonLat, zoom: number, stepM: number, steps: nu
 }
 
 /** Returns the track of a fan along an azimuth. */
-export function trackOfFan(fan: RadialFan, azimuthDeg: number): RadialTrack {
+export function findFanTrack(fan: RadialFan, azimuthDeg: number): RadialTrack {
   return {
     columnPerStep: evaluateSeries(fan.columnPerStep, azimuthDeg),
     columnPerStep2: evaluateSeries(fan.columnPerStep2, azimuthDeg),

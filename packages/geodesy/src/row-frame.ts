@@ -1,6 +1,6 @@
 import { RAD_PER_DEG } from "@fellmark/units";
-import { meridianRadiusM, normalRadiusM } from "./ellipsoid.ts";
-import { columnOfLongitude, type LatticeWindow, type LonLat, latitudeOfRow, worldCells } from "./lattice.ts";
+import { computeMeridianRadiusM, computeNormalRadiusM } from "./ellipsoid.ts";
+import { countWorldCells, type LatticeWindow, type LonLat, toLatitudeDeg, toLatticeColumn } from "./lattice.ts";
 
 /**
  * Range and bearing from one point to the cells of a window by the mid-latitude formula, as constants per row:
@@ -21,28 +21,28 @@ export interface RowFrame {
 }
 
 /** Returns the column of a longitude in the window, on the turn of the world nearest to the window's middle. */
-export function windowColumn(lonDeg: number, window: LatticeWindow): number {
-  const world = worldCells(window.zoom);
-  const column = columnOfLongitude(lonDeg, window.zoom) - window.col0;
+export function findWindowColumn(lonDeg: number, window: LatticeWindow): number {
+  const world = countWorldCells(window.zoom);
+  const column = toLatticeColumn(lonDeg, window.zoom) - window.col0;
   return column - Math.round((column - window.width / 2) / world) * world;
 }
 
 /** Returns the frame of a window around an origin. @param originRow world row of the origin, real-valued. */
-export function rowFrame(origin: LonLat, originRow: number, window: LatticeWindow): RowFrame {
+export function createRowFrame(origin: LonLat, originRow: number, window: LatticeWindow): RowFrame {
   const { zoom, row0, height } = window;
-  const radPerColumn = (2 * Math.PI) / worldCells(zoom);
+  const radPerColumn = (2 * Math.PI) / countWorldCells(zoom);
   const frame: RowFrame = {
-    originColumn: windowColumn(origin.lon, window),
+    originColumn: findWindowColumn(origin.lon, window),
     originRow: originRow - row0,
     northM: new Float64Array(height),
     eastPerColumnM: new Float64Array(height),
     turnPerColumnRad: new Float64Array(height),
   };
   for (let row = 0; row < height; row++) {
-    const latDeg = latitudeOfRow(row0 + row + 0.5, zoom);
+    const latDeg = toLatitudeDeg(row0 + row + 0.5, zoom);
     const midDeg = (origin.lat + latDeg) / 2;
-    frame.northM[row] = meridianRadiusM(midDeg) * (latDeg - origin.lat) * RAD_PER_DEG;
-    frame.eastPerColumnM[row] = normalRadiusM(midDeg) * Math.cos(midDeg * RAD_PER_DEG) * radPerColumn;
+    frame.northM[row] = computeMeridianRadiusM(midDeg) * (latDeg - origin.lat) * RAD_PER_DEG;
+    frame.eastPerColumnM[row] = computeNormalRadiusM(midDeg) * Math.cos(midDeg * RAD_PER_DEG) * radPerColumn;
     frame.turnPerColumnRad[row] = (Math.sin(midDeg * RAD_PER_DEG) * radPerColumn) / 2;
   }
   return frame;

@@ -1,3 +1,3 @@
-export { HORN_SECTOR, islandComparison, PATCH_SECTOR } from "./island-comparison.ts";
+export { buildIslandComparison, HORN_SECTOR, PATCH_SECTOR } from "./island-comparison.ts";
 export { writeIsland } from "./island-file.ts";
-export { islandAddresses, islandRequest } from "./island-request.ts";
+export { buildIslandRequest, findIslandAddresses } from "./island-request.ts";

@@ -1,4 +1,4 @@
-import { islandRequest } from "./island-request.ts";
+import { buildIslandRequest } from "./island-request.ts";
 
 /** An invented patch array for a sector, two columns by ten rows: about 40 by 7 degrees at 5.75 GHz. */
 export const PATCH_SECTOR = {
@@ -47,8 +47,8 @@ function computeReadingDbm(azimuthDeg: number): number {
  * Returns a comparison request of the invented provider, as JSON before defaults: the western mast covers the north with
  * a patch array, external emitters add noise beside and behind it, and a horn replaces the array.
  */
-export function islandComparison() {
-  const request = islandRequest();
+export function buildIslandComparison() {
+  const request = buildIslandRequest();
   const [north] = request.sectors;
   return {
     version: 1,

@@ -1,7 +1,7 @@
 import { execFileSync } from "node:child_process";
 import { readFileSync, statSync } from "node:fs";
 import { join } from "node:path";
-import { hasCommand, needs, type TempDir, tempDir } from "@fellmark/testkit";
+import { createTempDir, hasCommand, needs, type TempDir } from "@fellmark/testkit";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { ISLAND_FILE, WOODS, writeIsland } from "./island-file.ts";
 import { findMastPlaces } from "./island-places.ts";
@@ -10,7 +10,7 @@ import { createIsland } from "./island-terrain.ts";
 let folder: TempDir;
 let path: string;
 beforeAll(async () => {
-  folder = tempDir();
+  folder = createTempDir();
   path = join(folder.path, ISLAND_FILE);
   await writeIsland(folder.path);
 }, 60_000);

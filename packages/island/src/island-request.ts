@@ -65,7 +65,7 @@ const SECTORS = [
  * Returns a coverage request for the island, as JSON before defaults: two masts, two sectors on each, two plans. Provider,
  * places and equipment are invented; the clutter is the island's woods.
  */
-export function islandRequest() {
+export function buildIslandRequest() {
   const { west, east } = findMastPlaces(createIsland());
   return {
     version: 1,
@@ -124,7 +124,7 @@ const NEAR_M = 8_000;
  * Returns three invented addresses, each in the flattest hamlet that fits: one in line of sight of a mast, one obstructed
  * by a few metres of ground, one behind a hill. Each lies within 8 km and 45 degrees of a sector.
  */
-export function islandAddresses(): { address: string; lon: number; lat: number }[] {
+export function findIslandAddresses(): { address: string; lon: number; lat: number }[] {
   const island = createIsland();
   const masts = findMastPlaces(island);
   const hamlets = findHamletPlaces(island).map((place) => ({

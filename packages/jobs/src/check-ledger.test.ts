@@ -1,6 +1,6 @@
 import { existsSync, mkdirSync, rmSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
-import { type TempDir, tempDir } from "@fellmark/testkit";
+import { createTempDir, type TempDir } from "@fellmark/testkit";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import { checkLedger } from "./check-ledger.ts";
 import { openStorage, type Storage } from "./storage.ts";
@@ -15,7 +15,7 @@ let storage: Storage;
 let published: string;
 
 beforeEach(async () => {
-  folder = tempDir();
+  folder = createTempDir();
   storage = await openStorage({ dataDir: folder.path, onError: () => {} });
   await storage.ledger.submit(job);
   const attempt = await storage.ledger.begin(tenant, id);

@@ -1,5 +1,5 @@
 import { join } from "node:path";
-import { type TempDir, tempDir } from "@fellmark/testkit";
+import { createTempDir, type TempDir } from "@fellmark/testkit";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import { openEmbeddedQueue } from "./embedded-queue.ts";
 import type { JobQueue } from "./queue.ts";
@@ -22,7 +22,7 @@ describe("leases of the embedded queue", () => {
   const { tenant, id } = buildSampleJob("a");
 
   beforeEach(() => {
-    folder = tempDir();
+    folder = createTempDir();
     workers = [];
   });
   afterEach(async () => {

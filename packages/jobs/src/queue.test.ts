@@ -1,5 +1,5 @@
 import { join } from "node:path";
-import { hasCommand, needs, type RedisServer, spawnRedis, tempDir } from "@fellmark/testkit";
+import { createTempDir, hasCommand, needs, type RedisServer, spawnRedis } from "@fellmark/testkit";
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it } from "vitest";
 import { openBullmqQueue } from "./bullmq-queue.ts";
 import { openEmbeddedQueue } from "./embedded-queue.ts";
@@ -170,7 +170,7 @@ function queueContract(open: (name: string) => Promise<JobQueue>): void {
 }
 
 describe("embedded queue", () => {
-  const folder = tempDir();
+  const folder = createTempDir();
   afterAll(() => folder.remove());
   queueContract((name) =>
     openEmbeddedQueue({ path: join(folder.path, `${name}.sqlite`), pollMs: 10, redeliverMs: 10 }),

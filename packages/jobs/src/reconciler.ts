@@ -23,7 +23,7 @@ export async function startReconciler(options: ReconcilerOptions): Promise<{ sto
 
 async function reconcile({ ledger, queue, logger }: ReconcilerOptions): Promise<void> {
   try {
-    for (const { tenant, id } of await ledger.unfinished()) await queue.enqueue({ tenant, id });
+    for (const { tenant, id } of await ledger.listUnfinished()) await queue.enqueue({ tenant, id });
   } catch (error) {
     logger.warn({ err: error }, "the queue could not be brought in line with the ledger");
   }

@@ -1,7 +1,7 @@
 import { existsSync, mkdirSync, readdirSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import type { KeptResult } from "@fellmark/ledger";
-import { type TempDir, tempDir } from "@fellmark/testkit";
+import { createTempDir, type TempDir } from "@fellmark/testkit";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import { silentLogger } from "./logger.ts";
 import { removeJob } from "./remove-job.ts";
@@ -51,7 +51,7 @@ describe("retention", () => {
   let storage: Storage;
   const [a, b] = [buildSampleJob("a"), buildSampleJob("b")];
   beforeEach(async () => {
-    folder = tempDir();
+    folder = createTempDir();
     storage = await openStorage({ dataDir: folder.path, onError: () => {} });
   });
   afterEach(async () => {

@@ -2,7 +2,7 @@ import { existsSync, readdirSync, readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import type { Compute } from "@fellmark/compute";
 import { openFolderStore, openSqliteLedger, type WorkerLedger, type WorkerStore } from "@fellmark/ledger";
-import { type TempDir, tempDir } from "@fellmark/testkit";
+import { createTempDir, type TempDir } from "@fellmark/testkit";
 import { FellmarkError, InputError, TerrainError, TransientError } from "@fellmark/units";
 import { afterEach, beforeEach, describe, expect, it, vi } from "vitest";
 import type { JobCompute } from "./compute-job.ts";
@@ -31,7 +31,7 @@ describe("running a job", () => {
   const { tenant, id } = job;
 
   beforeEach(async () => {
-    folder = tempDir();
+    folder = createTempDir();
     ledger = await openSqliteLedger(join(folder.path, "ledger.sqlite"));
     clock = createHandClock();
     cover = writeSampleResult;

@@ -3,7 +3,15 @@ import { once } from "node:events";
 import { readdirSync } from "node:fs";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
-import { hasCommand, needs, type RedisServer, spawnRedis, type TempDir, tempDir, watchLines } from "@fellmark/testkit";
+import {
+  createTempDir,
+  hasCommand,
+  needs,
+  type RedisServer,
+  spawnRedis,
+  type TempDir,
+  watchLines,
+} from "@fellmark/testkit";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import { openStorage, type Storage } from "./storage.ts";
 import { buildSampleJob } from "./testing/sample-job.ts";
@@ -27,7 +35,7 @@ let storage: Storage;
 let child: ChildProcess | undefined;
 
 async function open(redisUrl?: string): Promise<void> {
-  folder = tempDir();
+  folder = createTempDir();
   storage = await openStorage({ dataDir: folder.path, redisUrl, onError: () => {} });
 }
 

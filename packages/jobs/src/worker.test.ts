@@ -2,7 +2,7 @@ import { EventEmitter } from "node:events";
 import { readdirSync } from "node:fs";
 import { join } from "node:path";
 import type { Compute } from "@fellmark/compute";
-import { type TempDir, tempDir, waitForEvent } from "@fellmark/testkit";
+import { createTempDir, type TempDir, waitForEvent } from "@fellmark/testkit";
 import { FellmarkError } from "@fellmark/units";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import type { Logger } from "./logger.ts";
@@ -20,7 +20,7 @@ let storage: Storage;
 let log: EventEmitter;
 
 beforeEach(async () => {
-  folder = tempDir();
+  folder = createTempDir();
   log = new EventEmitter();
   storage = await openStorage({ dataDir: folder.path, onError: () => {} });
 });

@@ -99,7 +99,7 @@ class FolderStore implements WorkerStore {
     });
   }
 
-  pathOf({ tenant, id, token, files }: JobRecord, name: string): string {
+  findPath({ tenant, id, token, files }: JobRecord, name: string): string {
     const file = files?.find((candidate) => candidate.name === name);
     const folder = token === null ? undefined : this.#toPublishedFolder({ tenant, id, token });
     const found = file && folder && path.join(folder, file.name);
@@ -108,7 +108,7 @@ class FolderStore implements WorkerStore {
   }
 
   findDamage(job: JobRecord): Promise<string | undefined> {
-    return findDamage(job.files ?? [], (name) => this.pathOf(job, name));
+    return findDamage(job.files ?? [], (name) => this.findPath(job, name));
   }
 
   async discard(attempt: AttemptKey): Promise<void> {

@@ -112,7 +112,7 @@ export interface Ledger extends NetworkShelf {
   /** Throws InputError for a cursor that is none. */
   listJobs(query: JobListQuery): Promise<JobPage>;
   /** Jobs that are queued or running, of all tenants, oldest first. */
-  unfinished(): Promise<JobRecord[]>;
+  listUnfinished(): Promise<JobRecord[]>;
   /** Jobs of one tenant that are queued or running: for quotas. */
   countUnfinished(tenant: string): Promise<number>;
   /** queued or running -> running with attempt + 1, another token and progress 0; undefined when the job may not run. */
@@ -188,7 +188,7 @@ export interface ResultStore {
    */
   publish(attempt: AttemptKey, reported: readonly ResultFile[]): Promise<ResultFile[]>;
   /** Absolute path of a published file of the attempt that won. Throws NotFoundError for any name not in `files`. */
-  pathOf(job: JobRecord, name: string): string;
+  findPath(job: JobRecord, name: string): string;
   /** Removes everything of a job. */
   remove(tenant: string, id: string): Promise<void>;
   /** Removes staged folders left by dead workers and published folders that lost the fence. Called at start. */

@@ -1,6 +1,6 @@
 import { join } from "node:path";
 import { jobIdOf } from "@fellmark/network";
-import { type TempDir, tempDir } from "@fellmark/testkit";
+import { createTempDir, type TempDir } from "@fellmark/testkit";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import { type Leases, openSqliteLeases } from "./leases.ts";
 
@@ -13,7 +13,7 @@ describe("leases", () => {
   }));
 
   beforeEach(async () => {
-    folder = tempDir();
+    folder = createTempDir();
     leases = await openSqliteLeases(join(folder.path, "ledger.sqlite"));
   });
   afterEach(async () => {

@@ -1,6 +1,6 @@
 import { join } from "node:path";
 import { jobIdOf } from "@fellmark/network";
-import { type TempDir, tempDir } from "@fellmark/testkit";
+import { createTempDir, type TempDir } from "@fellmark/testkit";
 import fc from "fast-check";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import type { AttemptKey, JobRecord, JobState, NewJob, WorkerLedger } from "./job-record.ts";
@@ -31,7 +31,7 @@ describe.each(implementations)("ledger on $name", ({ open }) => {
   const state = async () => (await ledger.find(tenant, id))?.state;
 
   beforeEach(async () => {
-    folder = tempDir();
+    folder = createTempDir();
     ledger = await open(folder.path);
   });
   afterEach(async () => {
@@ -64,7 +64,7 @@ describe.each(implementations)("ledger on $name", ({ open }) => {
     );
     expect(results.filter(({ created }) => created)).toHaveLength(1);
     expect(new Set(results.map(({ job }) => job.id))).toEqual(new Set([id]));
-    expect(await ledger.unfinished()).toHaveLength(1);
+    expect(await ledger.listUnfinished()).toHaveLength(1);
     await other.close();
   });
 
@@ -90,7 +90,9 @@ describe.each(implementations)("ledger on $name", ({ open }) => {
     for (const seed of ["a", "b", "c", "d"]) await ledger.submit(newJob(seed));
     await ledger.begin(tenant, newJob("b").id);
     await ledger.requestCancel(tenant, newJob("c").id);
-    expect((await ledger.unfinished()).map((job) => job.id)).toEqual(["a", "b", "d"].map((seed) => newJob(seed).id));
+    expect((await ledger.listUnfinished()).map((job) => job.id)).toEqual(
+      ["a", "b", "d"].map((seed) => newJob(seed).id),
+    );
   });
 
   it("counts attempts from 1 and clears progress at each", async () => {
@@ -216,7 +218,7 @@ describe.each(implementations)("ledger on $name", ({ open }) => {
     const refusals = outcomes.filter((outcome) => outcome instanceof Error);
     expect(refusals).toHaveLength(37);
     for (const refusal of refusals) expect(refusal).toMatchObject({ code: "too_many_jobs" });
-    const [accepted] = await ledger.unfinished();
+    const [accepted] = await ledger.listUnfinished();
     await ledger.requestCancel(tenant, accepted.id);
     await ledger.submit(newJob("one more"));
     await expect(ledger.retry(tenant, accepted.id, limit)).rejects.toMatchObject({ code: "too_many_jobs" });

@@ -24,9 +24,9 @@ export interface NetworkShelf {
    * Makes the document the current one; one that already is stays as it is. `replaces`: the version that must be current.
    * Throws FellmarkError 'precondition_failed' where another is.
    */
-  putNetwork(network: NewNetwork, replaces?: string): Promise<{ network: NetworkRecord; created: boolean }>;
-  currentNetwork(tenant: string): Promise<NetworkRecord | undefined>;
+  putNetwork(network: NewNetwork, replaces?: string): Promise<{ findNetwork: NetworkRecord; created: boolean }>;
+  findCurrentNetwork(tenant: string): Promise<NetworkRecord | undefined>;
   network(tenant: string, version: string): Promise<NetworkRecord | undefined>;
   /** Newest first. */
-  networkVersions(tenant: string): Promise<NetworkSummary[]>;
+  listNetworks(tenant: string): Promise<NetworkSummary[]>;
 }

@@ -1,5 +1,5 @@
 import { join } from "node:path";
-import { type TempDir, tempDir } from "@fellmark/testkit";
+import { createTempDir, type TempDir } from "@fellmark/testkit";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import type { WorkerLedger } from "./job-record.ts";
 import { openSqliteLedger } from "./sqlite-ledger.ts";
@@ -16,7 +16,7 @@ describe("the networks of a ledger", () => {
   let ledger: WorkerLedger;
 
   beforeEach(async () => {
-    folder = tempDir();
+    folder = createTempDir();
     ledger = await openSqliteLedger(join(folder.path, "ledger.sqlite"));
   });
   afterEach(async () => {
@@ -25,12 +25,12 @@ describe("the networks of a ledger", () => {
   });
 
   it("are numbered, and the last one put is the current one", async () => {
-    expect(await ledger.currentNetwork("default")).toBeUndefined();
+    expect(await ledger.findCurrentNetwork("default")).toBeUndefined();
     expect(await ledger.putNetwork(network("a"))).toMatchObject({ created: true, network: { number: 1 } });
     expect(await ledger.putNetwork(network("b"))).toMatchObject({ created: true, network: { number: 2 } });
-    expect(await ledger.currentNetwork("default")).toMatchObject({ number: 2, document: '{"name":"b"}' });
+    expect(await ledger.findCurrentNetwork("default")).toMatchObject({ number: 2, document: '{"name":"b"}' });
     expect(await ledger.network("default", "n-a")).toMatchObject({ number: 1, document: '{"name":"a"}' });
-    expect((await ledger.networkVersions("default")).map(({ version }) => version)).toEqual(["n-b", "n-a"]);
+    expect((await ledger.listNetworks("default")).map(({ version }) => version)).toEqual(["n-b", "n-a"]);
   });
 
   it("stay as they are when the current one is put again, and take an earlier one back", async () => {
@@ -58,7 +58,7 @@ describe("the networks of a ledger", () => {
     const puts = names.map((name, index) => (index % 2 ? ledger : other).putNetwork(network(name), "n-a"));
     const outcomes = await Promise.allSettled(puts);
     expect(outcomes.filter(({ status }) => status === "fulfilled")).toHaveLength(1);
-    expect(await ledger.networkVersions("default")).toHaveLength(2);
+    expect(await ledger.listNetworks("default")).toHaveLength(2);
     await other.close();
   });
 
@@ -67,7 +67,7 @@ describe("the networks of a ledger", () => {
       await ledger.putNetwork({ ...network(name, "old"), document: name.repeat(100) });
     const job = { kind: "batch" as const, modelVersion: "m1", terrainFingerprint: "t1" };
     await ledger.submit({ ...job, tenant: "old", id: JOB_ID, request: '{"network":"n-1"}' });
-    const left = async () => (await ledger.networkVersions("old")).map(({ number }) => number);
+    const left = async () => (await ledger.listNetworks("old")).map(({ number }) => number);
     expect(await ledger.trimNetworks({ putBeforeMs: 0, maxBytes: 250 })).toBe(1);
     expect(await left()).toEqual([4, 3, 1]);
     expect(await ledger.trimNetworks({ putBeforeMs: Date.now() + 1, maxBytes: 1e9 })).toBe(1);
@@ -86,7 +86,7 @@ describe("the networks of a ledger", () => {
     };
     await ledger.submit({ ...job, request: '{"network":"n-named"}' });
     for (let count = 1; count <= KEPT_NETWORKS; count++) await ledger.putNetwork(network(`later-${count}`));
-    const kept = async () => (await ledger.networkVersions("default")).map(({ version }) => version);
+    const kept = async () => (await ledger.listNetworks("default")).map(({ version }) => version);
     expect(await kept()).toHaveLength(KEPT_NETWORKS + 1);
     expect((await kept()).slice(-2)).toEqual(["n-later-1", "n-named"]);
     expect(await ledger.network("default", "n-first")).toBeUndefined();
@@ -99,9 +99,9 @@ describe("the networks of a ledger", () => {
 
   it("are seen by their tenant only", async () => {
     await ledger.putNetwork(network("a"));
-    expect(await ledger.currentNetwork("other")).toBeUndefined();
+    expect(await ledger.findCurrentNetwork("other")).toBeUndefined();
     expect(await ledger.network("other", "n-a")).toBeUndefined();
-    expect(await ledger.networkVersions("other")).toEqual([]);
+    expect(await ledger.listNetworks("other")).toEqual([]);
     expect(await ledger.putNetwork(network("a", "other"))).toMatchObject({ created: true, network: { number: 1 } });
     await expect(ledger.putNetwork(network("a", "../b"))).rejects.toMatchObject({ code: "invalid_input" });
   });

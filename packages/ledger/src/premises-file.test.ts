@@ -2,7 +2,7 @@ import { spawn } from "node:child_process";
 import { once } from "node:events";
 import { readdirSync, writeFileSync } from "node:fs";
 import path from "node:path";
-import { tempDir } from "@fellmark/testkit";
+import { createTempDir } from "@fellmark/testkit";
 import { afterEach, describe, expect, it } from "vitest";
 import { openPremisesFile } from "./premises-reader.ts";
 import type { PremisesRecord } from "./premises-record.ts";
@@ -16,7 +16,7 @@ function record(id: string, change: Partial<PremisesRecord> = {}): PremisesRecor
 }
 
 describe("file of premises", () => {
-  const folder = tempDir();
+  const folder = createTempDir();
   afterEach(() => folder.remove());
 
   async function write(records: PremisesRecord[], keepOthers = false) {
@@ -33,16 +33,16 @@ describe("file of premises", () => {
     await write([record("1"), record("2", { words: "2 birch row", qualityM: 10 })]);
     const list = await openPremisesFile(folder.path, "default");
     expect(list).toMatchObject({ count: 2, version: expect.stringMatching(/^p[0-9a-f]{64}$/) });
-    expect(list?.withId("2")).toEqual(record("2", { words: "2 birch row", qualityM: 10 }));
-    expect(list?.withId("3")).toBeUndefined();
-    expect(list?.at(0).id).toBe("1");
-    expect(list?.matching('"bir"* AND "row"', 10).map(({ id }) => id)).toEqual(["2"]);
-    expect(list?.words()).toEqual([
+    expect(list?.findById("2")).toEqual(record("2", { words: "2 birch row", qualityM: 10 }));
+    expect(list?.findById("3")).toBeUndefined();
+    expect(list?.readAt(0).id).toBe("1");
+    expect(list?.findMatching('"bir"* AND "row"', 10).map(({ id }) => id)).toEqual(["2"]);
+    expect(list?.listWords()).toEqual([
       { word: "alder", count: 1 },
       { word: "birch", count: 1 },
       { word: "row", count: 2 },
     ]);
-    expect(list?.pointIndex()).toEqual(noIndex());
+    expect(list?.readPointIndex()).toEqual(noIndex());
     list?.close();
   });
 
@@ -64,7 +64,7 @@ describe("file of premises", () => {
     expect(files()).toEqual(["default.sqlite"]);
     await write([record("2")]);
     expect(before?.isCurrent()).toBe(false);
-    expect(before?.withId("1")?.id).toBe("1");
+    expect(before?.findById("1")?.id).toBe("1");
     before?.close();
   });
 

@@ -60,23 +60,23 @@ class SqlitePremisesReader implements PremisesReader {
     return now?.ino === this.#stats.ino && now.mtimeMs === this.#stats.mtimeMs;
   }
 
-  words(): PremisesWord[] {
+  listWords(): PremisesWord[] {
     return this.#database.prepare("SELECT word, count FROM words").all() as PremisesWord[];
   }
 
-  pointIndex(): Uint8Array {
+  readPointIndex(): Uint8Array {
     return this.#database.prepare("SELECT pointIndex FROM list").get().pointIndex as Uint8Array;
   }
 
-  matching(query: string, limit: number): PremisesRecord[] {
+  findMatching(query: string, limit: number): PremisesRecord[] {
     return this.#matching.all(query, limit) as PremisesRecord[];
   }
 
-  withId(id: string): PremisesRecord | undefined {
+  findById(id: string): PremisesRecord | undefined {
     return this.#withId.get(id) as PremisesRecord | undefined;
   }
 
-  at(position: number): PremisesRecord {
+  readAt(position: number): PremisesRecord {
     return this.#at.get(position) as PremisesRecord;
   }
 

@@ -56,11 +56,11 @@ export interface PremisesReader extends PremisesState {
   /** True while the list is the present one. */
   isCurrent(): boolean;
   /** Every word without a digit. */
-  words(): PremisesWord[];
-  pointIndex(): Uint8Array;
+  listWords(): PremisesWord[];
+  readPointIndex(): Uint8Array;
   /** Up to `limit` records that a full-text query finds, in the order of their positions. Source: sqlite.org/fts5.html, 3. */
-  matching(query: string, limit: number): PremisesRecord[];
-  withId(id: string): PremisesRecord | undefined;
-  at(position: number): PremisesRecord;
+  findMatching(query: string, limit: number): PremisesRecord[];
+  findById(id: string): PremisesRecord | undefined;
+  readAt(position: number): PremisesRecord;
   close(): void;
 }

@@ -11,7 +11,7 @@ import {
 } from "node:fs";
 import { join } from "node:path";
 import { jobIdOf } from "@fellmark/network";
-import { type TempDir, tempDir } from "@fellmark/testkit";
+import { createTempDir, type TempDir } from "@fellmark/testkit";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import { openFolderStore } from "./folder-store.ts";
 import type { AttemptKey, JobRecord, ResultFile, WorkerStore } from "./job-record.ts";
@@ -53,7 +53,7 @@ describe.each(implementations)("result store in $name", ({ open }) => {
   let store: WorkerStore;
 
   beforeEach(() => {
-    folder = tempDir();
+    folder = createTempDir();
     store = open(folder.path);
   });
   afterEach(() => folder.remove());
@@ -74,7 +74,7 @@ describe.each(implementations)("result store in $name", ({ open }) => {
     expect(files.map(({ name }) => name)).toEqual(["rasters/loss.tif", "summary.json"]);
     expect(files[1]).toEqual({ name: "summary.json", bytes: 2, sha256 });
     expect(existsSync(staged)).toBe(false);
-    const raster = readFileSync(store.pathOf(doneJob(files), "rasters/loss.tif"));
+    const raster = readFileSync(store.findPath(doneJob(files), "rasters/loss.tif"));
     expect(createHash("sha256").update(raster).digest("hex")).toBe(files[0].sha256);
   });
 
@@ -89,16 +89,16 @@ describe.each(implementations)("result store in $name", ({ open }) => {
     await stageResult(2, "right");
     const files = await store.publish(attemptKey(2), reportOf("right"));
     await store.publish(attemptKey(1), reportOf("late"));
-    expect(readFileSync(store.pathOf(doneJob(files, 2), "summary.json"), "utf8")).toBe("right");
+    expect(readFileSync(store.findPath(doneJob(files, 2), "summary.json"), "utf8")).toBe("right");
     await store.discard(attemptKey(1));
-    expect(readFileSync(store.pathOf(doneJob(files, 2), "summary.json"), "utf8")).toBe("right");
+    expect(readFileSync(store.findPath(doneJob(files, 2), "summary.json"), "utf8")).toBe("right");
   });
 
   it("publishes the same attempt twice over", async () => {
     for (const summary of ["first", "second"]) {
       await stageResult(1, summary);
       const files = await store.publish(attemptKey(1), reportOf(summary));
-      expect(readFileSync(store.pathOf(doneJob(files), "summary.json"), "utf8")).toBe(summary);
+      expect(readFileSync(store.findPath(doneJob(files), "summary.json"), "utf8")).toBe(summary);
     }
   });
 
@@ -117,10 +117,12 @@ describe.each(implementations)("result store in $name", ({ open }) => {
       "nothing.tif",
     ];
     for (const name of names)
-      expect(() => store.pathOf(doneJob(files), name)).toThrow(expect.objectContaining({ code: "not_found" }));
+      expect(() => store.findPath(doneJob(files), name)).toThrow(expect.objectContaining({ code: "not_found" }));
     const forged = { name: "../../../../../etc/passwd", bytes: 1, sha256: "0" };
-    expect(() => store.pathOf(doneJob([forged]), forged.name)).toThrow(expect.objectContaining({ code: "not_found" }));
-    expect(() => store.pathOf(doneJob(null), "summary.json")).toThrow(expect.objectContaining({ code: "not_found" }));
+    expect(() => store.findPath(doneJob([forged]), forged.name)).toThrow(
+      expect.objectContaining({ code: "not_found" }),
+    );
+    expect(() => store.findPath(doneJob(null), "summary.json")).toThrow(expect.objectContaining({ code: "not_found" }));
   });
 
   it("refuses keys that are no safe folder name", async () => {
@@ -139,7 +141,7 @@ describe.each(implementations)("result store in $name", ({ open }) => {
   ])("refuses to publish %s what the computation reported", async (_what, spoil) => {
     spoil(await stageResult(1, "{}"));
     await expect(store.publish(attemptKey(1), reportOf("{}"))).rejects.toMatchObject({ code: "bad_result" });
-    expect(existsSync(store.pathOf(doneJob(reportOf("{}")), "summary.json"))).toBe(false);
+    expect(existsSync(store.findPath(doneJob(reportOf("{}")), "summary.json"))).toBe(false);
   });
 
   it("removes every other attempt of a job, and of no other job", async () => {
@@ -212,7 +214,7 @@ describe.each(implementations)("result store in $name", ({ open }) => {
     const staged = await stageResult(2, "{}");
     await store.remove(tenant, id);
     expect(existsSync(staged)).toBe(false);
-    expect(existsSync(store.pathOf(doneJob(files), "summary.json"))).toBe(false);
+    expect(existsSync(store.findPath(doneJob(files), "summary.json"))).toBe(false);
     await store.remove(tenant, id);
   });
 
@@ -226,7 +228,7 @@ describe.each(implementations)("result store in $name", ({ open }) => {
     expect(await store.sweep(async ({ token }) => /^[24]+$/.test(token))).toBe(2);
     expect([existsSync(left), existsSync(current)]).toEqual([false, true]);
     const list = [{ name: "summary.json", bytes: 2, sha256: "" }];
-    expect(existsSync(store.pathOf(doneJob(list, 1), "summary.json"))).toBe(false);
-    expect(existsSync(store.pathOf(doneJob(list, 2), "summary.json"))).toBe(true);
+    expect(existsSync(store.findPath(doneJob(list, 1), "summary.json"))).toBe(false);
+    expect(existsSync(store.findPath(doneJob(list, 2), "summary.json"))).toBe(true);
   });
 });

@@ -1,6 +1,6 @@
 import { renameSync } from "node:fs";
 import { join } from "node:path";
-import { tempDir } from "@fellmark/testkit";
+import { createTempDir } from "@fellmark/testkit";
 import { sql } from "kysely";
 import { afterEach, describe, expect, it } from "vitest";
 import { openSqliteFile, proveWrite, retryWhileBusy } from "./sqlite-file.ts";
@@ -17,7 +17,7 @@ const VERSION_1_JOBS = `CREATE TABLE jobs (
 ) STRICT`;
 
 describe("SQLite file", () => {
-  const folder = tempDir();
+  const folder = createTempDir();
   afterEach(() => folder.remove());
 
   it("refuses a file of another schema version", async () => {
@@ -36,7 +36,7 @@ describe("SQLite file", () => {
     const ledger = await openSqliteLedger(join(place, "ledger.sqlite"));
     renameSync(place, away);
     await expect(ledger.check()).rejects.toMatchObject({ code: "storage_failed" });
-    await expect(ledger.unfinished()).rejects.toMatchObject({ code: "storage_failed" });
+    await expect(ledger.listUnfinished()).rejects.toMatchObject({ code: "storage_failed" });
     renameSync(away, place);
     await ledger.check();
     await ledger.close();

@@ -62,7 +62,7 @@ class SqliteLedger implements WorkerLedger {
     return row && toJobRecord(row);
   }
 
-  async unfinished(): Promise<JobRecord[]> {
+  async listUnfinished(): Promise<JobRecord[]> {
     const query = this.#file.db.selectFrom("jobs").selectAll().where("state", "in", UNFINISHED);
     const rows = await retryWhileBusy(() => query.orderBy("createdAtMs").orderBy(sql`rowid`).execute());
     return rows.map(toJobRecord);
@@ -195,7 +195,7 @@ class SqliteLedger implements WorkerLedger {
     return putNetwork(this.#file.db, network, replaces);
   }
 
-  currentNetwork(tenant: string): Promise<NetworkRecord | undefined> {
+  findCurrentNetwork(tenant: string): Promise<NetworkRecord | undefined> {
     return findCurrentNetwork(this.#file.db, tenant);
   }
 
@@ -203,7 +203,7 @@ class SqliteLedger implements WorkerLedger {
     return findNetwork(this.#file.db, tenant, version);
   }
 
-  networkVersions(tenant: string): Promise<NetworkSummary[]> {
+  listNetworks(tenant: string): Promise<NetworkSummary[]> {
     return listNetworks(this.#file.db, tenant);
   }
 

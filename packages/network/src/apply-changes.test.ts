@@ -1,4 +1,4 @@
-import { geodesicPoint } from "@fellmark/geodesy";
+import { findGeodesicPoint } from "@fellmark/geodesy";
 import { InputError } from "@fellmark/units";
 import { describe, expect, it } from "vitest";
 import { applyChanges } from "./apply-changes.ts";
@@ -102,7 +102,7 @@ describe("a change", () => {
       ...base,
       subscribers: bearings.map((bearing) => ({
         ...{ ...one, id: `b${bearing}`, sector: base.sectors[0].id },
-        ...geodesicPoint(site, bearing, 2000),
+        ...findGeodesicPoint(site, bearing, 2000),
       })),
     };
     const change = { kind: "split", sector: base.sectors[0].id, into: parts };

@@ -1,4 +1,4 @@
-import { geodesicBetween } from "@fellmark/geodesy";
+import { findGeodesic } from "@fellmark/geodesy";
 import { InputError } from "@fellmark/units";
 import { type AntennaSpec, antennaSchema, descriptionOf } from "./antenna-schema.ts";
 import { canonicalJson } from "./canonical.ts";
@@ -127,7 +127,7 @@ function split(request: CoverageRequest, { sector: id, into }: ChangeOf<"split">
 /** The part whose azimuth is nearest to the bearing of a subscriber. */
 function bestPart(request: CoverageRequest, parts: SectorSpec[], subscriber: SubscriberSpec): SectorSpec {
   const site = request.sites.find(({ id }) => id === parts[0]?.site) ?? subscriber;
-  const { azimuthDeg } = geodesicBetween(site, subscriber);
+  const { azimuthDeg } = findGeodesic(site, subscriber);
   const offDeg = (part: SectorSpec) => Math.abs(((part.azimuthDeg - azimuthDeg + 540) % 360) - 180);
   return parts.reduce((best, part) => (offDeg(part) < offDeg(best) ? part : best));
 }

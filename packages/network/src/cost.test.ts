@@ -1,4 +1,4 @@
-import { latitudeOfRow } from "@fellmark/geodesy";
+import { toLatitudeDeg } from "@fellmark/geodesy";
 import { InputError } from "@fellmark/units";
 import { describe, expect, it } from "vitest";
 import { estimateCost, MAX_CELLS, MAX_SECTOR_CELLS, MAX_WINDOW_CELLS, windowOf, zoomOf } from "./cost.ts";
@@ -61,9 +61,9 @@ describe("cost (F27)", () => {
     };
     const equatorRow = 2 ** 19;
     let rows = Math.ceil(MAX_WINDOW_CELLS / windowOf(coverageRequestSchema.parse(apart(0))).width);
-    while (cellsAt(latitudeOfRow(equatorRow - rows, 12)) > MAX_WINDOW_CELLS) rows--;
-    expect(limitsBroken(apart(latitudeOfRow(equatorRow - rows, 12)))).toEqual([]);
-    expect(limitsBroken(apart(latitudeOfRow(equatorRow - rows - 1, 12)))).toEqual([MAX_WINDOW_CELLS]);
+    while (cellsAt(toLatitudeDeg(equatorRow - rows, 12)) > MAX_WINDOW_CELLS) rows--;
+    expect(limitsBroken(apart(toLatitudeDeg(equatorRow - rows, 12)))).toEqual([]);
+    expect(limitsBroken(apart(toLatitudeDeg(equatorRow - rows - 1, 12)))).toEqual([MAX_WINDOW_CELLS]);
   });
 
   it("refuses 500 km at 1 m by its fields, and what they allow at most by its cost", () => {

@@ -1,4 +1,4 @@
-import { cellSizeM, type LatticeWindow, windowAround, zoomForCellM } from "@fellmark/geodesy";
+import { chooseZoom, computeCellSizeM, fitWindow, type LatticeWindow } from "@fellmark/geodesy";
 import type { CoverageRequest } from "./coverage-request.ts";
 
 /** Cells (all discs together) above which a request is refused before it is queued. */
@@ -15,12 +15,12 @@ const DEFAULT_CELL_M = 30;
 /** The zoom of a request: as stated, or the one whose cell is nearest to `cellM` at the first site. */
 export function zoomOf(request: CoverageRequest): number {
   if (request.area.zoom !== undefined) return request.area.zoom;
-  return zoomForCellM(request.sites[0]?.lat ?? 0, request.area.cellM ?? DEFAULT_CELL_M);
+  return chooseZoom(request.sites[0]?.lat ?? 0, request.area.cellM ?? DEFAULT_CELL_M);
 }
 
 /** The lattice window that holds the disc around every site. */
 export function windowOf(request: CoverageRequest): LatticeWindow {
-  return windowAround(request.sites, request.area.radiusM, zoomOf(request));
+  return fitWindow(request.sites, request.area.radiusM, zoomOf(request));
 }
 
 export interface Cost {
@@ -33,7 +33,7 @@ export interface Cost {
 
 /** Work of a request, from its text alone. */
 export function estimateCost(request: CoverageRequest): Cost {
-  const cellM = cellSizeM(request.sites[0]?.lat ?? 0, zoomOf(request));
+  const cellM = computeCellSizeM(request.sites[0]?.lat ?? 0, zoomOf(request));
   const discCells = Math.PI * (request.area.radiusM / cellM) ** 2;
   const masts = new Set(request.sectors.map((sector) => `${sector.site} ${sector.heightAglM}`)).size;
   const { width, height } = windowOf(request);

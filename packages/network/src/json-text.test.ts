@@ -1,4 +1,4 @@
-import { seededRandom } from "@fellmark/testkit";
+import { createSeededRandom } from "@fellmark/testkit";
 import { describe, expect, it } from "vitest";
 import { parseJsonText } from "./json-text.ts";
 import { exampleRequest } from "./testing/example-request.ts";
@@ -56,7 +56,7 @@ describe("names line, column and reason", () => {
 });
 
 it("finds a fault where JSON.parse does, and nowhere else, in 3,000 spoilt requests", () => {
-  const random = seededRandom(12);
+  const random = createSeededRandom(12);
   const whole = JSON.stringify(exampleRequest());
   const signs = ['"', "{", "}", "[", "]", ",", ":", "0", "-", ".", "e", "\\", "t", " ", "\u0085", "\u0001"];
   const pick = (count: number) => Math.floor(random() * count);

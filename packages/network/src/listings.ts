@@ -1,5 +1,5 @@
 import { CLUTTER_ROWS, PATH_CLUTTER_HEIGHT_M } from "@fellmark/propagation";
-import { CABLES, feederLossDb, POWER_RULES, type PowerRule } from "@fellmark/radio";
+import { CABLES, computeFeederLossDb, POWER_RULES, type PowerRule } from "@fellmark/radio";
 import { z } from "zod";
 import { ANTENNA_KINDS, antennaSchema } from "./antenna-schema.ts";
 import { CLUTTER_CLASSES, CLUTTER_MEANINGS } from "./model-schemas.ts";
@@ -53,7 +53,7 @@ export function listCableClasses(): CableClass[] {
     title,
     lossPer100M: LISTED_FREQUENCIES_GHZ.map((frequencyGhz) => ({
       frequencyGhz,
-      lossDb: roundTo(feederLossDb({ cable: id, lengthM: 100, connectors: 0 }, frequencyGhz), 2),
+      lossDb: roundTo(computeFeederLossDb({ cable: id, lengthM: 100, connectors: 0 }, frequencyGhz), 2),
     })),
   }));
 }

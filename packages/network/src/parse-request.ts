@@ -1,4 +1,4 @@
-import { geodesicBetween } from "@fellmark/geodesy";
+import { findGeodesic } from "@fellmark/geodesy";
 import type { FieldProblem } from "@fellmark/units";
 import { findShapeProblems } from "./area-shapes.ts";
 import { estimateCost, MAX_CELLS, MAX_SECTOR_CELLS, MAX_WINDOW_CELLS } from "./cost.ts";
@@ -59,12 +59,12 @@ const MAX_APART_M = 300_000;
 /** Names a site so far from the first that a coordinate of either is probably wrong; empty where there is none. */
 function describeDistantSite({ sites }: CoverageRequest): string {
   const [first] = sites;
-  const index = sites.findIndex((site) => geodesicBetween(first, site).distanceM > MAX_APART_M);
+  const index = sites.findIndex((site) => findGeodesic(first, site).distanceM > MAX_APART_M);
   if (index < 0) return "";
-  const km = Math.round(geodesicBetween(first, sites[index]).distanceM / 1000);
+  const km = Math.round(findGeodesic(first, sites[index]).distanceM / 1000);
   const meant = [first, sites[index]].flatMap((site, side) => {
     const other = side === 0 ? sites[index] : first;
-    return listPlaceSlips(site).filter(({ place }) => geodesicBetween(place, other).distanceM <= MAX_APART_M);
+    return listPlaceSlips(site).filter(({ place }) => findGeodesic(place, other).distanceM <= MAX_APART_M);
   })[0];
   const cause = meant ? `probably ${meant.cause}` : "check longitude and latitude";
   return `; site "${sites[index].id}" is ${km} km from site "${first.id}": ${cause}`;

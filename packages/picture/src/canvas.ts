@@ -4,11 +4,11 @@ import { registerFont } from "./font.ts";
 import { encodeIndexedPng } from "./indexed-png.ts";
 import { findNearestIndices } from "./quantise.ts";
 
-/** Canvas to draw on; its letters are those of `font`. */
+/** Canvas to draw on; its letters are those of `toCanvasFont`. */
 export type DrawingContext = SKRSContext2D;
 
 /** An empty, transparent canvas. */
-export function newDrawing(widthPx: number, heightPx: number): DrawingContext {
+export function createDrawing(widthPx: number, heightPx: number): DrawingContext {
   registerFont();
   return createCanvas(widthPx, heightPx).getContext("2d");
 }

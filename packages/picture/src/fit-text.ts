@@ -1,5 +1,5 @@
-import { type DrawingContext, newDrawing } from "./canvas.ts";
-import { type FontWeight, font } from "./font.ts";
+import { createDrawing, type DrawingContext } from "./canvas.ts";
+import { type FontWeight, toCanvasFont } from "./font.ts";
 
 export interface Letters {
   sizePx: number;
@@ -12,8 +12,8 @@ const LONGEST = 400;
 let measuring: DrawingContext | undefined;
 
 export function measureTextPx(text: string, { sizePx, weight }: Letters): number {
-  measuring ??= newDrawing(1, 1);
-  measuring.font = font(sizePx, weight);
+  measuring ??= createDrawing(1, 1);
+  measuring.font = toCanvasFont(sizePx, weight);
   return measuring.measureText(text).width;
 }
 

@@ -18,6 +18,6 @@ export function registerFont(): void {
 }
 
 /** Letters of a size as the canvas takes them. */
-export function font(sizePx: number, weight: FontWeight = "normal"): string {
+export function toCanvasFont(sizePx: number, weight: FontWeight = "normal"): string {
   return `${weight} ${sizePx}px "${FAMILY}"`;
 }

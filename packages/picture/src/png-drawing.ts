@@ -1,7 +1,7 @@
-import { type DrawingContext, newDrawing, toIndexedPng } from "./canvas.ts";
-import { css, mix, type Rgb } from "./colour.ts";
+import { createDrawing, type DrawingContext, toIndexedPng } from "./canvas.ts";
+import { mix, type Rgb, toCss } from "./colour.ts";
 import { type DotsMark, type Drawing, HALO_PX, INKS, type Mark, type PathMark, type TextMark } from "./display-list.ts";
-import { font } from "./font.ts";
+import { toCanvasFont } from "./font.ts";
 
 /** Pixels of the PNG along one px of the drawing: small letters stay sharp on dense screens and on paper. */
 const PIXELS_PER_PX = 2;
@@ -11,9 +11,9 @@ const STEPS = 24;
 
 /** A drawing as an indexed PNG; the same drawing has the same bytes on one version of the canvas. */
 export function renderPng({ widthPx, heightPx, marks }: Drawing): Promise<Buffer> {
-  const context = newDrawing(Math.round(widthPx * PIXELS_PER_PX), Math.round(heightPx * PIXELS_PER_PX));
+  const context = createDrawing(Math.round(widthPx * PIXELS_PER_PX), Math.round(heightPx * PIXELS_PER_PX));
   context.scale(PIXELS_PER_PX, PIXELS_PER_PX);
-  context.fillStyle = css(INKS.paper);
+  context.fillStyle = toCss(INKS.paper);
   context.fillRect(0, 0, widthPx, heightPx);
   context.lineJoin = "round";
   for (const mark of marks) paint(context, mark);
@@ -41,7 +41,7 @@ function paintPath(context: DrawingContext, { lines, stroke, widthPx, dash, isCl
   }
   context.setLineDash(dash ?? []);
   context.lineWidth = widthPx;
-  context.strokeStyle = css(INKS[stroke]);
+  context.strokeStyle = toCss(INKS[stroke]);
   context.stroke();
 }
 
@@ -51,12 +51,12 @@ function paintDots(context: DrawingContext, { centres, radiusPx, fill, stroke }:
     context.moveTo(centres[at] + radiusPx, centres[at + 1]);
     context.arc(centres[at], centres[at + 1], radiusPx, 0, 2 * Math.PI);
   }
-  context.fillStyle = css(INKS[fill]);
+  context.fillStyle = toCss(INKS[fill]);
   context.fill();
   if (stroke === undefined) return;
   context.setLineDash([]);
   context.lineWidth = 1.5;
-  context.strokeStyle = css(INKS[stroke]);
+  context.strokeStyle = toCss(INKS[stroke]);
   context.stroke();
 }
 
@@ -64,15 +64,15 @@ function paintText(context: DrawingContext, mark: TextMark): void {
   context.save();
   context.translate(mark.x, mark.y);
   if (mark.isUpright) context.rotate(-Math.PI / 2);
-  context.font = font(mark.sizePx, mark.weight);
+  context.font = toCanvasFont(mark.sizePx, mark.weight);
   context.textAlign = mark.anchor === "middle" ? "center" : (mark.anchor ?? "start");
   if (mark.hasHalo) {
     context.setLineDash([]);
     context.lineWidth = HALO_PX;
-    context.strokeStyle = css(INKS.paper);
+    context.strokeStyle = toCss(INKS.paper);
     context.strokeText(mark.text, 0, 0);
   }
-  context.fillStyle = css(INKS[mark.ink]);
+  context.fillStyle = toCss(INKS[mark.ink]);
   context.fillText(mark.text, 0, 0);
   context.restore();
 }

@@ -1,12 +1,12 @@
-export { type CellValue, csvLine } from "./export/csv-line.ts";
+export { type CellValue, formatCsvLine } from "./export/csv-line.ts";
 export { type ImportOptions, importPremises } from "./import/import-premises.ts";
 export type { ImportReport } from "./import/report.ts";
-export { type LeadPlace, placeOfLead } from "./leads/lead-place.ts";
+export { findLeadPlace, type LeadPlace } from "./leads/lead-place.ts";
 export { type Lead, readLeads } from "./leads/lead-reader.ts";
-export { locationAccuracyOf, POINT_QUALITY_M, type Premises } from "./premises.ts";
+export { findLocationAccuracyM, POINT_QUALITY_M, type Premises } from "./premises.ts";
 export { openPremisesList, openPremisesShelf, type PremisesList, type PremisesShelf } from "./premises-list.ts";
 export type { Area } from "./read/area.ts";
 export { readWholeText } from "./read/file-text.ts";
 export { parseColumnMap } from "./read/parse-column-map.ts";
-export { premisesMeant } from "./search/meant-premises.ts";
+export { findMeantPremises } from "./search/meant-premises.ts";
 export type { SearchHit, SearchOptions } from "./search/search.ts";

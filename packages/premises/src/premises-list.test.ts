@@ -1,7 +1,7 @@
 import { writeFileSync } from "node:fs";
 import path from "node:path";
-import { geodesicBetween } from "@fellmark/geodesy";
-import { seededRandom, tempDir } from "@fellmark/testkit";
+import { findGeodesic } from "@fellmark/geodesy";
+import { createSeededRandom, createTempDir } from "@fellmark/testkit";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { importPremises } from "./import/import-premises.ts";
 import { openPremisesList, openPremisesShelf, type PremisesList } from "./premises-list.ts";
@@ -20,7 +20,7 @@ const ADDRESSES = [
 ];
 
 describe("search of premises", () => {
-  const folder = tempDir();
+  const folder = createTempDir();
   let list: PremisesList;
   beforeAll(async () => {
     list = await listOf(
@@ -96,11 +96,11 @@ describe("search of premises", () => {
 });
 
 describe("nearest premises", () => {
-  const folder = tempDir();
+  const folder = createTempDir();
   afterAll(() => folder.remove());
 
   it("agrees with measuring to every one, across the antimeridian too", async () => {
-    const random = seededRandom(3);
+    const random = createSeededRandom(3);
     const wrapped = (lon: number) => (lon > 180 ? lon - 360 : lon);
     const points = Array.from(
       { length: 2000 },
@@ -114,7 +114,7 @@ describe("nearest premises", () => {
       const at = { lon: wrapped(179.5 + random()), lat: 60 + random() };
       const distances = points.map(([id, lon, lat]) => ({
         id,
-        distanceM: geodesicBetween(at, { lon, lat }).distanceM,
+        distanceM: findGeodesic(at, { lon, lat }).distanceM,
       }));
       const nearest = distances.sort((a, b) => a.distanceM - b.distanceM).slice(0, 5);
       expect(list.nearest(at, 5).map(({ id, distanceM }) => ({ id, distanceM }))).toEqual(nearest);
@@ -124,7 +124,7 @@ describe("nearest premises", () => {
 });
 
 describe("shelf of premises", () => {
-  const folder = tempDir();
+  const folder = createTempDir();
   afterAll(() => folder.remove());
 
   it("knows nothing of a tenant without a list, and sees a new list at once", async () => {

@@ -26,8 +26,8 @@ export async function openPremisesList(dir: string, tenant: string): Promise<Pre
 }
 
 function createPremisesList(file: PremisesReader): PremisesList {
-  const vocabulary = createVocabulary(file.words(), file.count);
-  const index = Flatbush.from(copyToBuffer(file.pointIndex()));
+  const vocabulary = createVocabulary(file.listWords(), file.count);
+  const index = Flatbush.from(copyToBuffer(file.readPointIndex()));
   return {
     version: file.version,
     count: file.count,
@@ -35,7 +35,7 @@ function createPremisesList(file: PremisesReader): PremisesList {
       searchAddresses(file, vocabulary, query, { isTyping: false, limit: DEFAULT_LIMIT, ...options }),
     nearest: (at, count) => findNearestPremises(file, index, at, count),
     withId(id) {
-      const found = file.withId(id);
+      const found = file.findById(id);
       if (!found) return undefined;
       const { words: _words, ...premises } = found;
       return premises;

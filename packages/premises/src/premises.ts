@@ -18,6 +18,6 @@ export const POINT_QUALITY_M: Readonly<Record<string, number>> = {
 };
 
 /** Returns the radius of the circle that contains the house, m; that of interpolated points if the source states none. */
-export function locationAccuracyOf({ qualityM }: Pick<Premises, "qualityM">): number {
+export function findLocationAccuracyM({ qualityM }: Pick<Premises, "qualityM">): number {
   return qualityM ?? POINT_QUALITY_M.interpolated;
 }

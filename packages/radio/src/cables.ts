@@ -36,7 +36,11 @@ export interface Feeder {
  * Throws InputError for a cable that is not known.
  * Example: 30 m of 10 mm at 5.8 GHz with two connectors lose 10.9 dB: radios therefore sit at the antenna.
  */
-export function feederLossDb({ cable, lengthM, connectors }: Feeder, frequencyGhz: number, pointer = ""): number {
+export function computeFeederLossDb(
+  { cable, lengthM, connectors }: Feeder,
+  frequencyGhz: number,
+  pointer = "",
+): number {
   const row = CABLES.find(({ id }) => id === cable);
   if (row === undefined) {
     const limit = CABLES.map(({ id }) => id).join(", ");

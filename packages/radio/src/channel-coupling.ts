@@ -1,4 +1,4 @@
-import { dbFromRatio, ratioFromDb } from "@fellmark/units";
+import { toDb, toRatio } from "@fellmark/units";
 
 export interface Channel {
   centreMhz: number;
@@ -24,7 +24,7 @@ export interface Acir {
  * Source: 3GPP TR 36.942, section 4.1: ACIR = 1 / (1 / ACLR + 1 / ACS). Example: 27 and 27 dB give 24.
  */
 export function computeAcirDb({ leakageDb, selectivityDb }: Acir): number {
-  return -dbFromRatio(ratioFromDb(-leakageDb) + ratioFromDb(-selectivityDb));
+  return -toDb(toRatio(-leakageDb) + toRatio(-selectivityDb));
 }
 
 /** Returns the power density relative to that in the channel, by distance from the centre in channel widths. */
@@ -32,9 +32,9 @@ function createMask(adjacentDb: number) {
   const { secondAdjacent, beyond } = ADJACENT_CHANNEL_DB;
   return [
     { fromWidths: 0, toWidths: 0.5, density: 1 },
-    { fromWidths: 0.5, toWidths: 1.5, density: ratioFromDb(-adjacentDb) },
-    { fromWidths: 1.5, toWidths: 2.5, density: ratioFromDb(-Math.max(secondAdjacent, adjacentDb)) },
-    { fromWidths: 2.5, toWidths: Infinity, density: ratioFromDb(-Math.max(beyond, adjacentDb)) },
+    { fromWidths: 0.5, toWidths: 1.5, density: toRatio(-adjacentDb) },
+    { fromWidths: 1.5, toWidths: 2.5, density: toRatio(-Math.max(secondAdjacent, adjacentDb)) },
+    { fromWidths: 2.5, toWidths: Infinity, density: toRatio(-Math.max(beyond, adjacentDb)) },
   ];
 }
 
@@ -47,7 +47,7 @@ const STANDARD_MASK = createMask(ADJACENT_CHANNEL_DB.adjacent);
  * Examples: the same channel 1; half a channel off 0.5025; a 40 MHz interferer over a 20 MHz victim 0.5; next to it
  * 10^-2.3 where the widths are equal.
  */
-export function channelCoupling(interferer: Channel, victim: Channel, acir?: Acir): number {
+export function computeChannelCoupling(interferer: Channel, victim: Channel, acir?: Acir): number {
   const low = (victim.centreMhz - victim.widthMhz / 2 - interferer.centreMhz) / interferer.widthMhz;
   const high = (victim.centreMhz + victim.widthMhz / 2 - interferer.centreMhz) / interferer.widthMhz;
   let share = 0;

@@ -1,4 +1,4 @@
-import { RAD_PER_DEG, ratioFromDb } from "@fellmark/units";
+import { RAD_PER_DEG, toRatio } from "@fellmark/units";
 
 /** The pair of polarisations of an antenna's ports: horizontal and vertical, or both at 45 degrees. */
 export type PolarisationBasis = "hv" | "slant45";
@@ -26,12 +26,12 @@ export type PolarisationCoupling = readonly [readonly [number, number], readonly
  * Examples: hv to hv at 25 dB: 1 and 0.00316; hv to slant45: 1/2 everywhere, no protection; hv to hv
  * rolled by 10 degrees with no cross-polar field: 20 log10 tan 10 = -15.1 dB between the ports.
  */
-export function polarisationCoupling(input: PolarisationInput): PolarisationCoupling {
+export function computePolarisationCoupling(input: PolarisationInput): PolarisationCoupling {
   const { fromBasis, toBasis, rollDeg = 0, xpdDb } = input;
   const turnRad = (PORT_0_DEG[fromBasis] + rollDeg - PORT_0_DEG[toBasis]) * RAD_PER_DEG;
   const along = Math.cos(turnRad) ** 2;
   const across = Math.sin(turnRad) ** 2;
-  const cross = ratioFromDb(-xpdDb);
+  const cross = toRatio(-xpdDb);
   const own = along + across * cross;
   const other = across + along * cross;
   return [

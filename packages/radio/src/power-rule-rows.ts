@@ -1,4 +1,4 @@
-import { dbFromRatio } from "@fellmark/units";
+import { toDb } from "@fellmark/units";
 
 /** Limits of one band, totals over the transmit chains; null where the rule has no such limit. */
 export interface PowerRule {
@@ -39,8 +39,8 @@ const USUAL = {
   verified: false,
 } as const;
 
-const PSD_30_DBM_PER_500_KHZ = 30 + dbFromRatio(2);
-const PSD_8_DBM_PER_3_KHZ = 8 + dbFromRatio(1000 / 3);
+const PSD_30_DBM_PER_500_KHZ = 30 + toDb(2);
+const PSD_8_DBM_PER_3_KHZ = 8 + toDb(1000 / 3);
 const OUTDOOR_MASK = { aboveDeg: 30, eirpDbm: 21 };
 
 /** The texts were not read: the values are from memory, some corroborated by pages of regulators. */

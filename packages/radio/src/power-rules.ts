@@ -1,4 +1,4 @@
-import { dbFromRatio, InputError } from "@fellmark/units";
+import { InputError, toDb } from "@fellmark/units";
 import { POWER_RULES, type PowerRule } from "./power-rule-rows.ts";
 
 /** Limit that determines the permitted power. */
@@ -37,7 +37,7 @@ export interface PermittedPower {
  * Examples: 17 dBi under us-5725-5850-ptmp may be fed 19 dBm; etsi-5725-5875 gives an EIRP of 30, 33 and 36 dBm on 5,
  * 10 and 20 MHz.
  */
-export function permittedPower(input: PermittedPowerInput, pointer = ""): PermittedPower {
+export function findPermittedPower(input: PermittedPowerInput, pointer = ""): PermittedPower {
   if (input.rule === null) return { powerDbm: input.powerDbm, binding: null, eirpBackOffDb: 0 };
   const rule = findRule(input.rule, pointer);
   checkBand(rule, input, pointer);
@@ -67,7 +67,7 @@ function checkBand(rule: PowerRule, { centreMhz, widthMhz }: PermittedPowerInput
 
 /** Returns the limits on conducted power that a row sets for this transmitter. */
 function listLimits(rule: PowerRule, input: PermittedPowerInput): [BindingLimit, number][] {
-  const widthDb = dbFromRatio(input.widthMhz);
+  const widthDb = toDb(input.widthMhz);
   const netGainDb = input.gainDbi - input.lossDb;
   const overDb = rule.gainFreeDbi === null ? 0 : Math.max(netGainDb - rule.gainFreeDbi, 0) * rule.reductionPerDb;
   const mask = rule.elevationMask;

@@ -1,22 +1,22 @@
 import {
-  geodesicBetween,
-  geodesicPoint,
+  createRadialFan,
+  findFanTrack,
+  findGeodesic,
+  findGeodesicPoint,
+  findWindowColumn,
   type LonLat,
-  latitudeOfRow,
-  longitudeOfColumn,
-  radialFan,
-  rowOfLatitude,
-  trackOfFan,
-  windowColumn,
+  toLatitudeDeg,
+  toLatticeRow,
+  toLongitudeDeg,
 } from "@fellmark/geodesy";
 import {
+  computeDeltaBullington,
   computeVegetationLossDb,
   computeWoodedPathLossDb,
-  deltaBullington,
   measureCanopyLengthM,
   type PathProfile,
 } from "@fellmark/propagation";
-import { wavelengthM } from "@fellmark/units";
+import { computeWavelengthM } from "@fellmark/units";
 import { sampleBilinear } from "./bilinear.ts";
 import { type SweepSetup, sweepGeometry } from "./sweep-frame.ts";
 
@@ -36,13 +36,13 @@ export interface CellProfile extends PathProfile {
 export function radialProfiles(setup: SweepSetup): (radial: number, cell: PackedCell) => CellProfile {
   const { rows, stepM, radiusSteps, radialCount } = sweepGeometry(setup);
   const { window, mast, ground } = setup;
-  const fan = radialFan(mast, window.zoom, stepM, radiusSteps);
+  const fan = createRadialFan(mast, window.zoom, stepM, radiusSteps);
   return (radial, cell) => {
     const row = cell >>> 16;
     const column = cell & 0xffff;
     const rangeM = Math.hypot(rows.northM[row], rows.eastPerColumnM[row] * (column + 0.5 - rows.originColumn));
     const samples = Math.max(0, Math.floor(rangeM / stepM - 0.5));
-    const track = trackOfFan(fan, ((radial + 0.5) * 360) / radialCount);
+    const track = findFanTrack(fan, ((radial + 0.5) * 360) / radialCount);
     const heightAt = (heights: Float32Array, j: number) =>
       sampleBilinear(
         heights,
@@ -73,19 +73,19 @@ function cpeHeightAglM({ ground, cpeHeightAglM }: SweepSetup, cell: number): num
 export function geodesicProfile(setup: SweepSetup, cell: PackedCell): CellProfile {
   const { window, mast, ground } = setup;
   const { stepM } = sweepGeometry(setup);
-  const { distanceM, azimuthDeg } = geodesicBetween(mast, cellCentre(setup, cell));
+  const { distanceM, azimuthDeg } = findGeodesic(mast, cellCentre(setup, cell));
   const samples = Math.max(0, Math.floor(distanceM / stepM - 0.5));
   const heightAt = ({ lon, lat }: LonLat) =>
     sampleBilinear(
       ground.bareAmslM,
       window.width * ground.scale,
-      windowColumn(lon, window) * ground.scale - 0.5,
-      (rowOfLatitude(lat, window.zoom) - window.row0) * ground.scale - 0.5,
+      findWindowColumn(lon, window) * ground.scale - 0.5,
+      (toLatticeRow(lat, window.zoom) - window.row0) * ground.scale - 0.5,
     );
   const heights = Float64Array.from({ length: samples + 2 }, (_, j) => {
     if (j === 0) return setup.mastGroundAmslM;
     if (j > samples) return ground.cellAmslM[(cell >>> 16) * window.width + (cell & 0xffff)];
-    return heightAt(geodesicPoint(mast, azimuthDeg, j * stepM));
+    return heightAt(findGeodesicPoint(mast, azimuthDeg, j * stepM));
   });
   return {
     distanceM: Float64Array.from(heights, (_, j) => (j <= samples ? j * stepM : distanceM)),
@@ -98,8 +98,8 @@ export function geodesicProfile(setup: SweepSetup, cell: PackedCell): CellProfil
 
 export function cellCentre({ window }: SweepSetup, cell: PackedCell): { lon: number; lat: number } {
   return {
-    lon: longitudeOfColumn(window.col0 + (cell & 0xffff) + 0.5, window.zoom),
-    lat: latitudeOfRow(window.row0 + (cell >>> 16) + 0.5, window.zoom),
+    lon: toLongitudeDeg(window.col0 + (cell & 0xffff) + 0.5, window.zoom),
+    lat: toLatitudeDeg(window.row0 + (cell >>> 16) + 0.5, window.zoom),
   };
 }
 
@@ -120,11 +120,11 @@ export function literalExcessDb(setup: SweepSetup, profile: CellProfile): number
 }
 
 function diffractionDb(setup: SweepSetup, profile: CellProfile, surfaceAmslM: Float64Array): number {
-  return deltaBullington({
+  return computeDeltaBullington({
     profile: { ...profile, surfaceAmslM },
     txHeightAglM: setup.mastHeightAglM,
     rxHeightAglM: profile.rxHeightAglM,
-    wavelengthM: wavelengthM(setup.frequencyGhz),
+    wavelengthM: computeWavelengthM(setup.frequencyGhz),
     frequencyGhz: setup.frequencyGhz,
     effectiveEarthRadiusM: setup.effectiveEarthRadiusM,
     polarisation: "vertical",
@@ -152,7 +152,7 @@ function vegetationDb(
     txAmslM: bareAmslM[0] + mastHeightAglM,
     rxAmslM: bareAmslM[last] + rxHeightAglM,
     effectiveEarthRadiusM,
-    wavelengthM: wavelengthM(frequencyGhz),
+    wavelengthM: computeWavelengthM(frequencyGhz),
   };
   return computeVegetationLossDb({ ...trees, frequencyGhz, lengthM: measureCanopyLengthM(covered, line) });
 }

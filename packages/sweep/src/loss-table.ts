@@ -1,4 +1,4 @@
-import { addBullingtonTailDb, knifeEdgeLossDb } from "@fellmark/propagation";
+import { addBullingtonTailDb, computeKnifeEdgeLossDb } from "@fellmark/propagation";
 
 /** Binary exponent of the least and the greatest nu squared that the table holds. */
 const MIN_EXPONENT = -6;
@@ -17,7 +17,7 @@ const floats = new Float32Array(bits.buffer);
 const table = new Float64Array(2 * (ENTRIES + 1));
 for (let entry = 0; entry <= ENTRIES; entry++) {
   bits[0] = (FIRST + entry) << SHIFT;
-  const lossDb = knifeEdgeLossDb(Math.sqrt(floats[0]));
+  const lossDb = computeKnifeEdgeLossDb(Math.sqrt(floats[0]));
   table[2 * entry] = lossDb;
   table[2 * entry + 1] = 1 - Math.exp(-lossDb / 6);
 }
@@ -41,5 +41,5 @@ export function tabulatedBullingtonDb(nuSquared: number, tailDb: number): number
 
 /** The same by the formula. */
 export function exactBullingtonDb(nuSquared: number, tailDb: number): number {
-  return addBullingtonTailDb(knifeEdgeLossDb(Math.sqrt(Math.max(0, nuSquared))), tailDb);
+  return addBullingtonTailDb(computeKnifeEdgeLossDb(Math.sqrt(Math.max(0, nuSquared))), tailDb);
 }

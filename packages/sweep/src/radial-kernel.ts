@@ -1,5 +1,10 @@
-import { type RadialFan, radialFan, trackOfFan } from "@fellmark/geodesy";
-import { addBullingtonTailDb, computeBullingtonTailDb, FREE_EDGE_NU2, knifeEdgeLossDb } from "@fellmark/propagation";
+import { createRadialFan, findFanTrack, type RadialFan } from "@fellmark/geodesy";
+import {
+  addBullingtonTailDb,
+  computeBullingtonTailDb,
+  computeKnifeEdgeLossDb,
+  FREE_EDGE_NU2,
+} from "@fellmark/propagation";
 import { CLEAR_NU2, leastNuSquared } from "./clearance.ts";
 import { farHorizon } from "./cpe-horizon.ts";
 import { exactBullingtonDb, tabulatedBullingtonDb } from "./loss-table.ts";
@@ -51,7 +56,7 @@ export function createRadialKernel(
     radial,
     trees: radial.treeless && createTreePaths(setup, mast, radial, radial.treeless),
     inverse: Float64Array.from(radial.flat, (_, j) => 1 / j),
-    fan: radialFan(setup.mast, setup.window.zoom, geometry.stepM, geometry.radiusSteps),
+    fan: createRadialFan(setup.mast, setup.window.zoom, geometry.stepM, geometry.radiusSteps),
     grid: {
       width: setup.window.width * scale,
       scale,
@@ -65,7 +70,7 @@ export function createRadialKernel(
  * The sweep along one radial: the complete delta-Bullington loss of every cell the radial serves, in amortised
  * O(log n) a cell on usual ground. Three loops, each over its own arrays: the heights of all samples are read; the
  * samples are pushed one by one onto an upper hull, with running maxima and sums; every cell is answered by a tangent
- * to the hull of the samples before it and by their sums. Equal to `deltaBullington` of @fellmark/propagation over the
+ * to the hull of the samples before it and by their sums. Equal to `computeDeltaBullington` of @fellmark/propagation over the
  * same samples with the cell's own range and ground at the end (a test: 1e-9 dB without tables, 1e-5 with).
  * Source: ITU-R P.1812-6 sections 4.3.1 to 4.3.5 (ITU-R P.526-15 section 4.5.2).
  */
@@ -77,7 +82,7 @@ export function sweepRadial(kernel: RadialKernel, radialNumber: number): void {
   const end = plan.start[radialNumber + 1];
   if (first === end) return;
   const count = samplesBefore(rangeSteps(geometry, plan.cells[end - 1]));
-  const track = trackOfFan(kernel.fan, ((radialNumber + 0.5) * 360) / geometry.radialCount);
+  const track = findFanTrack(kernel.fan, ((radialNumber + 0.5) * 360) / geometry.radialCount);
   readHeights(surfaceAmslM, grid, track, count, radial.surface);
   if (radial.bare !== radial.surface) readHeights(bareAmslM, grid, track, count, radial.bare);
   if (treeless && treeless.solid !== radial.bare) readHeights(solidAmslM, grid, track, count, treeless.solid);
@@ -146,7 +151,7 @@ function answerCells(kernel: RadialKernel, first: number, end: number, count: nu
     } else if (nu2 < CLEAR_NU2) {
       const least = leastNuSquared(radial, mast, { x, samples, slope, a, b });
       if (least < CLEAR_NU2) sight = CELL_CLASS.grazing;
-      if (least < FREE_EDGE_NU2) lossDb = addBullingtonTailDb(knifeEdgeLossDb(-Math.sqrt(least)), tailDb);
+      if (least < FREE_EDGE_NU2) lossDb = addBullingtonTailDb(computeKnifeEdgeLossDb(-Math.sqrt(least)), tailDb);
     }
     if (trees !== null && lossDb > 0) {
       const through = trees.passTrees({ x, samples, slope, cpeM, groundAmslM: ground }, lossDb, tailDb);

@@ -1,5 +1,5 @@
 import { createStepFrame, type StepFrame } from "@fellmark/propagation";
-import { wavelengthM } from "@fellmark/units";
+import { computeWavelengthM } from "@fellmark/units";
 import type { GroundGrids, SweepGeometry, SweepSetup } from "./sweep-frame.ts";
 
 /** Numbers that hold for every radial of a mast. Heights in metres above sea level, lengths in steps. */
@@ -15,7 +15,7 @@ export interface MastConstants extends StepFrame {
 }
 
 export function mastConstants(setup: SweepSetup, geometry: SweepGeometry): MastConstants {
-  const lambdaM = wavelengthM(setup.frequencyGhz);
+  const lambdaM = computeWavelengthM(setup.frequencyGhz);
   return {
     mastGroundM: setup.mastGroundAmslM,
     antennaAmslM: setup.mastGroundAmslM + setup.mastHeightAglM,

@@ -1,11 +1,11 @@
 import {
   computeFreeHeightM,
   computeSmoothBullingtonDb,
+  computeSphericalEarthLossDb,
   type LineEnds,
   lowerForObstruction,
   mayCostSmoothEarth,
   type SmoothHeights,
-  sphericalEarthLossDb,
 } from "@fellmark/propagation";
 import type { MastConstants, RadialState } from "./radial-state.ts";
 
@@ -62,7 +62,7 @@ function lowerBelowTerrain(
 }
 
 function computeExcessDb(mast: MastConstants, x: number, samples: number, heights: SmoothHeights): number {
-  const sphericalDb = sphericalEarthLossDb({
+  const sphericalDb = computeSphericalEarthLossDb({
     ...heights,
     distanceM: x * mast.stepM,
     effectiveEarthRadiusM: mast.effectiveEarthRadiusM,

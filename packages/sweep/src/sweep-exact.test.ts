@@ -1,5 +1,5 @@
-import { windowAround } from "@fellmark/geodesy";
-import { seededRandom } from "@fellmark/testkit";
+import { fitWindow } from "@fellmark/geodesy";
+import { createSeededRandom } from "@fellmark/testkit";
 import { describe, expect, it } from "vitest";
 import { literalExcessDb, radialProfiles } from "./literal-cell.ts";
 import { createRadialKernel, sweepRadial } from "./radial-kernel.ts";
@@ -8,7 +8,7 @@ import { buildHalfPlan, countHalf, type SweepPlan } from "./sweep-plan.ts";
 
 const MAST = { lon: 7.123, lat: 46.456 };
 const RADIUS_M = 2500;
-const WINDOW = windowAround([MAST], RADIUS_M, 12);
+const WINDOW = fitWindow([MAST], RADIUS_M, 12);
 /** In all 3 x 15 x 250 = 11,250 profiles. */
 const CELLS_PER_WORLD = 250;
 
@@ -37,7 +37,7 @@ const WORLDS: Record<string, Ground> = {
 type Cover = "bare" | "buildings" | "trees" | "both";
 
 function setupOf(ground: Ground, seed: number, cover: Cover, useTables: boolean): SweepSetup {
-  const random = seededRandom(seed);
+  const random = createSeededRandom(seed);
   const { width, height } = WINDOW;
   const bareAmslM = Float32Array.from({ length: width * height }, (_, cell) =>
     ground((cell % width) - width / 2, Math.floor(cell / width) - height / 2, random),
@@ -77,7 +77,7 @@ function worstDb(setup: SweepSetup, seed: number): number {
   const excessDb = new Float64Array(WINDOW.width * WINDOW.height);
   const kernel = createRadialKernel(setup, geometry, plan, { ...emptyLossRasters(WINDOW), excessDb });
   for (let radial = 0; radial < geometry.radialCount; radial++) sweepRadial(kernel, radial);
-  const random = seededRandom(seed + 1);
+  const random = createSeededRandom(seed + 1);
   const profileOf = radialProfiles(setup);
   let worst = 0;
   for (let tried = 0; tried < CELLS_PER_WORLD; ) {

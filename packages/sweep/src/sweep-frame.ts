@@ -1,4 +1,11 @@
-import { cellSizeM, type LatticeWindow, type LonLat, type RowFrame, rowFrame, rowOfLatitude } from "@fellmark/geodesy";
+import {
+  computeCellSizeM,
+  createRowFrame,
+  type LatticeWindow,
+  type LonLat,
+  type RowFrame,
+  toLatticeRow,
+} from "@fellmark/geodesy";
 import type { VegetationInput } from "@fellmark/propagation";
 
 /** What cells are, as far as the line of sight goes. Source of the 60 %: ITU-R P.530-18 section 2.2.2. */
@@ -88,10 +95,10 @@ export interface SweepGeometry {
 }
 
 export function sweepGeometry(area: SweepArea): SweepGeometry {
-  const stepM = cellSizeM(area.mast.lat, area.window.zoom);
+  const stepM = computeCellSizeM(area.mast.lat, area.window.zoom);
   const radiusSteps = area.radiusM / stepM;
   return {
-    rows: rowFrame(area.mast, rowOfLatitude(area.mast.lat, area.window.zoom), area.window),
+    rows: createRowFrame(area.mast, toLatticeRow(area.mast.lat, area.window.zoom), area.window),
     stepM,
     radiusSteps,
     radialCount: 4 * Math.ceil((Math.PI / 2) * area.radialDensity * rimCells(area, radiusSteps)),
@@ -101,7 +108,7 @@ export function sweepGeometry(area: SweepArea): SweepGeometry {
 /** The largest disc radius in cells: towards the pole cells shrink on the ground, so the disc spans more of them. */
 function rimCells(area: SweepArea, radiusSteps: number): number {
   const polewardDeg = Math.abs(area.mast.lat) + area.radiusM / 111_000;
-  return (radiusSteps * cellSizeM(area.mast.lat, 0)) / cellSizeM(Math.min(89, polewardDeg), 0);
+  return (radiusSteps * computeCellSizeM(area.mast.lat, 0)) / computeCellSizeM(Math.min(89, polewardDeg), 0);
 }
 
 /** Fresh rasters in shared memory: nothing known, every cell outside. */

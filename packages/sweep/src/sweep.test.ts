@@ -1,7 +1,7 @@
-import { geodesicBetween, windowAround } from "@fellmark/geodesy";
-import { pathGeometry } from "@fellmark/propagation";
-import { createInlinePool, seededRandom } from "@fellmark/testkit";
-import { wavelengthM } from "@fellmark/units";
+import { findGeodesic, fitWindow } from "@fellmark/geodesy";
+import { findPathGeometry } from "@fellmark/propagation";
+import { createInlinePool, createSeededRandom } from "@fellmark/testkit";
+import { computeWavelengthM } from "@fellmark/units";
 import { describe, expect, it } from "vitest";
 import { CancelledError } from "./cancelled.ts";
 import { cellCentre, geodesicProfile, literalExcessDb, radialProfiles } from "./literal-cell.ts";
@@ -11,13 +11,13 @@ import { CELL_CLASS, type LossRasters, type SweepArea, type SweepSetup, sweepGeo
 import type { SweepPlan } from "./sweep-plan.ts";
 
 const MAST = { lon: 24.3, lat: 61.2 };
-const WINDOW = windowAround([MAST], 1500, 12);
+const WINDOW = fitWindow([MAST], 1500, 12);
 const AREA: SweepArea = { mast: MAST, radiusM: 1500, radialDensity: 2, window: WINDOW };
 const pool = createInlinePool();
 
 /** Hills on an Earth so small that its bulge decides: 24 m in the middle of 3 km. */
 function setupOf(change: Partial<SweepSetup> = {}): SweepSetup {
-  const random = seededRandom(17);
+  const random = createSeededRandom(17);
   const { width, height } = WINDOW;
   const heights = Float32Array.from({ length: width * height }, (_, cell) => {
     const [x, y] = [cell % width, Math.floor(cell / width)];
@@ -60,7 +60,7 @@ describe("the plan of a sweep", () => {
     for (let row = 0; row < WINDOW.height; row++) {
       for (let column = 0; column < WINDOW.width; column++) {
         const packed = row * 65_536 + column;
-        const { distanceM } = geodesicBetween(MAST, cellCentre(setup, packed));
+        const { distanceM } = findGeodesic(MAST, cellCentre(setup, packed));
         if (Math.abs(distanceM - AREA.radiusM) > 0.1) expect(planned.has(packed)).toBe(distanceM < AREA.radiusM);
       }
     }
@@ -70,7 +70,7 @@ describe("the plan of a sweep", () => {
     const { radialCount, stepM } = sweepGeometry(AREA);
     let last = { radial: -1, distanceM: 0 };
     for (const { radial, packed } of cells) {
-      const { azimuthDeg, distanceM } = geodesicBetween(MAST, cellCentre(setup, packed));
+      const { azimuthDeg, distanceM } = findGeodesic(MAST, cellCentre(setup, packed));
       const offDeg = Math.abs(
         (((((azimuthDeg ?? 0) - ((radial + 0.5) * 360) / radialCount + 540) % 360) + 360) % 360) - 180,
       );
@@ -97,7 +97,7 @@ describe("the rasters of a sweep", () => {
       const profile = profileOf(radial, packed);
       if (profile.distanceM.length < 3) continue;
       const cell = indexOf(packed);
-      const geometry = pathGeometry(profile, 25, 5, wavelengthM(5.6), 45_000);
+      const geometry = findPathGeometry(profile, 25, 5, computeWavelengthM(5.6), 45_000);
       seen.set(CELL_CLASS[geometry.class], (seen.get(CELL_CLASS[geometry.class]) ?? 0) + 1);
       expect(rasters.cellClass[cell]).toBe(CELL_CLASS[geometry.class]);
       expect(Math.abs(rasters.excessDb[cell] - literalExcessDb(setup, profile))).toBeLessThan(1e-4);
@@ -112,7 +112,7 @@ describe("the rasters of a sweep", () => {
     expect(near.length).toBeGreaterThan(1);
     for (const { packed } of near) {
       const cell = indexOf(packed);
-      const { distanceM } = geodesicBetween(MAST, cellCentre(setup, packed));
+      const { distanceM } = findGeodesic(MAST, cellCentre(setup, packed));
       const rise = (setup.ground.cellAmslM[cell] + 5 - 230) / distanceM;
       const angleDeg = (Math.atan(rise) * 180) / Math.PI;
       expect(rasters.cellClass[cell]).toBe(CELL_CLASS.clear);

@@ -1,11 +1,11 @@
 import {
   addBullingtonTailDb,
   CLEAR_FRESNEL_SHARE,
+  computeKnifeEdgeLossDb,
   computeVegetationLossDb,
   FREE_EDGE_NU2,
   findPositiveShare,
   joinLossesDb,
-  knifeEdgeLossDb,
 } from "@fellmark/propagation";
 import { leastNuSquared } from "./clearance.ts";
 import { farHorizon } from "./cpe-horizon.ts";
@@ -77,7 +77,7 @@ export function createTreePaths(
     if (a >= 0) return exactBullingtonDb(nu2, tailDb);
     if (nu2 >= FREE_EDGE_NU2) return 0;
     const least = leastNuSquared(treeless, mast, { x, samples, slope, a, b });
-    return least < FREE_EDGE_NU2 ? addBullingtonTailDb(knifeEdgeLossDb(-Math.sqrt(least)), tailDb) : 0;
+    return least < FREE_EDGE_NU2 ? addBullingtonTailDb(computeKnifeEdgeLossDb(-Math.sqrt(least)), tailDb) : 0;
   }
 
   /** Length of the ray below the tops of trees, steps; cut short once its loss exceeds `enoughDb`. */

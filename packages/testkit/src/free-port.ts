@@ -2,7 +2,7 @@ import { once } from "node:events";
 import { type AddressInfo, createServer } from "node:net";
 
 /** Returns a TCP port of 127.0.0.1 that is free at this moment. Prefer port 0 where the server allows it. */
-export async function freePort(): Promise<number> {
+export async function findFreePort(): Promise<number> {
   const server = createServer().listen(0, "127.0.0.1");
   await once(server, "listening");
   const { port } = server.address() as AddressInfo;

@@ -1,4 +1,4 @@
-export { seededNormal, seededRandom } from "@fellmark/units";
+export { createSeededNormal, createSeededRandom } from "@fellmark/units";
 export * from "./free-port.ts";
 export * from "./inline-pool.ts";
 export * from "./line-watch.ts";

@@ -1,8 +1,8 @@
 import { type ChildProcess, spawn } from "node:child_process";
 import { once } from "node:events";
-import { freePort } from "./free-port.ts";
+import { findFreePort } from "./free-port.ts";
 import { watchLines } from "./line-watch.ts";
-import { tempDir } from "./temp-dir.ts";
+import { createTempDir } from "./temp-dir.ts";
 
 export interface RedisServer {
   url: string;
@@ -19,8 +19,8 @@ export interface RedisServer {
  * keeps its data over kill9. Rejects with the server's output where it does not start.
  */
 export async function spawnRedis(): Promise<RedisServer> {
-  const port = await freePort();
-  const folder = tempDir("fellmark-redis-");
+  const port = await findFreePort();
+  const folder = createTempDir("fellmark-redis-");
   let child = await startRedis(port, folder.path);
   return {
     url: `redis://127.0.0.1:${port}`,

@@ -9,7 +9,7 @@ export interface TempDir {
 }
 
 /** Creates an empty folder. Remove it in afterEach or afterAll. */
-export function tempDir(prefix = "fellmark-"): TempDir {
+export function createTempDir(prefix = "fellmark-"): TempDir {
   const path = mkdtempSync(join(tmpdir(), prefix));
   return { path, remove: () => rmSync(path, { recursive: true, force: true, maxRetries: 3 }) };
 }

@@ -11,6 +11,6 @@ export const REFERENCE_TEMPERATURE_K = 290;
 export const MEAN_EARTH_RADIUS_KM = 6371;
 
 /** Returns the wavelength in vacuum. Example: 5.8 GHz: 0.051688 m. */
-export function wavelengthM(frequencyGhz: number): number {
+export function computeWavelengthM(frequencyGhz: number): number {
   return SPEED_OF_LIGHT_M_S / (frequencyGhz * 1e9);
 }

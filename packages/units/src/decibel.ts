@@ -1,21 +1,21 @@
-/** Returns the power ratio of a level in dB. `ratioFromDb(3.0103)` is 2. */
-export function ratioFromDb(db: number): number {
+/** Returns the power ratio of a level in dB. `toRatio(3.0103)` is 2. */
+export function toRatio(db: number): number {
   return 10 ** (db / 10);
 }
 
 /** Returns the level in dB of a power ratio; 0 gives -Infinity. */
-export function dbFromRatio(ratio: number): number {
+export function toDb(ratio: number): number {
   return 10 * Math.log10(ratio);
 }
 
-/** Returns the milliwatts of a level in dBm. `milliwattsFromDbm(30)` is 1000. */
-export function milliwattsFromDbm(powerDbm: number): number {
-  return ratioFromDb(powerDbm);
+/** Returns the milliwatts of a level in dBm. `toMilliwatts(30)` is 1000. */
+export function toMilliwatts(powerDbm: number): number {
+  return toRatio(powerDbm);
 }
 
 /** Returns the level in dBm of a power in milliwatts. */
-export function dbmFromMilliwatts(powerMw: number): number {
-  return dbFromRatio(powerMw);
+export function toDbm(powerMw: number): number {
+  return toDb(powerMw);
 }
 
 /**
@@ -24,8 +24,8 @@ export function dbmFromMilliwatts(powerMw: number): number {
  */
 export function sumDbm(powersDbm: readonly number[]): number {
   let totalMw = 0;
-  for (const powerDbm of powersDbm) totalMw += milliwattsFromDbm(powerDbm);
-  return dbmFromMilliwatts(totalMw);
+  for (const powerDbm of powersDbm) totalMw += toMilliwatts(powerDbm);
+  return toDbm(totalMw);
 }
 
 /** Natural logarithm of the power ratio of 1 dB, for kernels: exp is faster than a power of ten. */

@@ -68,6 +68,6 @@ export function toErrorRecord(thrown: unknown): ErrorRecord {
 }
 
 /** Returns the error of a record that crossed a process boundary. */
-export function fromErrorRecord(record: ErrorRecord): FellmarkError {
+export function toFellmarkError(record: ErrorRecord): FellmarkError {
   return record.problems ? new InputError(record.problems, record.code) : new FellmarkError(record.code, record.detail);
 }

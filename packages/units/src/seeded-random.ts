@@ -3,7 +3,7 @@
  * A Weyl counter, step 2^32 over the golden ratio, passed through the 32-bit finaliser of MurmurHash3 (A. Appleby,
  * public domain). Its period is 2^32. Any integer is a seed; only its low 32 bits count.
  */
-export function seededRandom(seed: number): () => number {
+export function createSeededRandom(seed: number): () => number {
   let counter = seed | 0;
   return () => {
     counter = (counter + 0x9e3779b9) | 0;
@@ -15,8 +15,8 @@ export function seededRandom(seed: number): () => number {
 }
 
 /** Returns a generator of standard normal numbers that depend on the seed alone, by Box and Muller's transform. */
-export function seededNormal(seed: number): () => number {
-  const uniform = seededRandom(seed);
+export function createSeededNormal(seed: number): () => number {
+  const uniform = createSeededRandom(seed);
   return () => {
     const radius = Math.sqrt(-2 * Math.log(1 - uniform()));
     return radius * Math.cos(2 * Math.PI * uniform());

@@ -1,13 +1,13 @@
 import { existsSync, readFileSync } from "node:fs";
 import { parseCoverageRequest } from "@fellmark/network";
-import { tempDir } from "@fellmark/testkit";
+import { createTempDir } from "@fellmark/testkit";
 import { TransientError } from "@fellmark/units";
 import request from "supertest";
 import { afterAll, describe, expect, test } from "vitest";
 import { requestExample } from "./openapi/request-example.ts";
 import { fakeService } from "./testing/fakes.ts";
 
-const dir = tempDir();
+const dir = createTempDir();
 afterAll(() => dir.remove());
 
 describe("health", () => {

@@ -2,8 +2,8 @@ import { execFile } from "node:child_process";
 import { mkdirSync, readdirSync, readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
-import { islandAddresses, islandRequest, writeIsland } from "@fellmark/island";
-import { type TempDir, tempDir } from "@fellmark/testkit";
+import { buildIslandRequest, findIslandAddresses, writeIsland } from "@fellmark/island";
+import { createTempDir, type TempDir } from "@fellmark/testkit";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { runCaptured } from "./testing/run-captured.ts";
 
@@ -64,7 +64,7 @@ let folder: TempDir;
 
 /** The request of the demo's island with a small disc; its only site is the western one. */
 const request = () => {
-  const whole = islandRequest();
+  const whole = buildIslandRequest();
   const sites = whole.sites.slice(0, 1);
   const sectors = whole.sectors.filter(({ site }) => site === sites[0].id);
   return { ...whole, area: { radiusM: 1500, cellM: 30 }, sites, sectors };
@@ -89,7 +89,7 @@ const write = (name: string, value: unknown) => writeFileSync(join(folder.path, 
 const read = (name: string) => JSON.parse(readFileSync(join(folder.path, name), "utf8"));
 
 beforeAll(async () => {
-  folder = tempDir();
+  folder = createTempDir();
   for (const dir of ["terrain", "empty", "spoilt"]) mkdirSync(join(folder.path, dir));
   await writeIsland(join(folder.path, "terrain"));
   writeFileSync(join(folder.path, "spoilt", "N00E000.hgt"), "short");
@@ -149,7 +149,7 @@ describe("slips in a request", () => {
   });
 
   it("stand before the warnings of an answer", async () => {
-    const [{ lon, lat }] = islandAddresses();
+    const [{ lon, lat }] = findIslandAddresses();
     write("slips.json", slips());
     const words = ["answer", "slips.json", `--at=${lon},${lat}`, "--terrain", "terrain", "--json", "slips-answer.json"];
     const { code, stderr } = await fellmark(...words);
@@ -160,7 +160,7 @@ describe("slips in a request", () => {
 });
 
 describe("fellmark answer", () => {
-  const [{ lon, lat }] = islandAddresses();
+  const [{ lon, lat }] = findIslandAddresses();
 
   it("takes negative degrees and gives each term in order, adding up both ways within 0.001 dB", async () => {
     const words = ["answer", "wider.json", `--at=${lon},${lat}`, "--terrain", "terrain", "--json", "answer.json"];

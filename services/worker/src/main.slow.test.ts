@@ -1,14 +1,14 @@
 import { spawn } from "node:child_process";
 import { once } from "node:events";
 import { fileURLToPath } from "node:url";
-import { freePort, type TempDir, tempDir, watchLines } from "@fellmark/testkit";
+import { createTempDir, findFreePort, type TempDir, watchLines } from "@fellmark/testkit";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 
 /** Runs the built program. */
 describe("worker program", () => {
   let folder: TempDir;
   beforeEach(() => {
-    folder = tempDir();
+    folder = createTempDir();
   });
   afterEach(() => folder.remove());
 
@@ -38,7 +38,7 @@ describe("worker program", () => {
   });
 
   it("exits with 1 and one clear line when there is no Redis (F47)", async () => {
-    const { exited, err } = start({ REDIS_URL: `redis://127.0.0.1:${await freePort()}` });
+    const { exited, err } = start({ REDIS_URL: `redis://127.0.0.1:${await findFreePort()}` });
     const [line] = await err.waitFor(/.+/);
     expect(JSON.parse(line)).toEqual({ code: "queue_unreachable", detail: "Redis does not answer" });
     expect(await exited).toEqual([1, null]);

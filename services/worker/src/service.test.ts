@@ -2,7 +2,7 @@ import { join } from "node:path";
 import { PassThrough } from "node:stream";
 import { openSqliteLedger } from "@fellmark/ledger";
 import { canonicalJson, jobIdOf } from "@fellmark/network";
-import { type TempDir, tempDir, watchLines } from "@fellmark/testkit";
+import { createTempDir, type TempDir, watchLines } from "@fellmark/testkit";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import { toConfig } from "./config.ts";
 import { createLogger } from "./logger.ts";
@@ -23,7 +23,7 @@ const job = {
 describe("worker service", () => {
   let folder: TempDir;
   beforeEach(() => {
-    folder = tempDir();
+    folder = createTempDir();
   });
   afterEach(() => folder.remove());
 

@@ -1,16 +1,16 @@
 import {
-  deltaBullington,
-  effectiveEarthRadiusKm,
-  endClutterLossDb,
-  freeSpaceLossDb,
+  computeDeltaBullington,
+  computeEffectiveEarthRadiusKm,
+  computeEndClutterLossDb,
+  computeFreeSpaceLossDb,
+  computeP1812Loss,
+  findPathGeometry,
+  hasProfileGap,
   type PathClass,
   type PathProfile,
-  p1812BasicLossDb,
-  pathGeometry,
-  profileHasGap,
-  surfaceWithClutter,
+  raiseByPathClutter,
 } from "@fellmark/propagation";
-import { wavelengthM } from "@fellmark/units";
+import { computeWavelengthM } from "@fellmark/units";
 import type { MeasuredLink } from "./measured-links.ts";
 
 /** Lapse rate of the 4/3 Earth, N-units per km. Source: ITU-R P.1812-6, section 3.5, eq (6). */
@@ -44,21 +44,21 @@ export const LOSS_MODELS: Readonly<Record<string, (link: MeasuredLink) => Predic
 };
 
 function freeSpaceOf({ profile, frequencyGhz }: MeasuredLink): number {
-  return freeSpaceLossDb((profile.distanceKm.at(-1) as number) * 1000, frequencyGhz);
+  return computeFreeSpaceLossDb((profile.distanceKm.at(-1) as number) * 1000, frequencyGhz);
 }
 
 /** Free space and delta-Bullington over the ground alone. */
 function bareTerrain(link: MeasuredLink): Prediction {
   const profile = bareProfile(link);
-  if (profileHasGap(profile)) return { skipped: "the profile has points without a known height" };
+  if (hasProfileGap(profile)) return { skipped: "the profile has points without a known height" };
   const { txHeightAglM, rxHeightAglM, frequencyGhz, polarisation } = link;
-  const { lossDb } = deltaBullington({
+  const { lossDb } = computeDeltaBullington({
     profile,
     txHeightAglM,
     rxHeightAglM,
     frequencyGhz,
     polarisation,
-    wavelengthM: wavelengthM(frequencyGhz),
+    wavelengthM: computeWavelengthM(frequencyGhz),
     effectiveEarthRadiusM: effectiveEarthRadiusM(link),
     seaFraction: 0,
   });
@@ -68,12 +68,12 @@ function bareTerrain(link: MeasuredLink): Prediction {
 /** How the path of a link with a prediction runs over the bare ground, as the product's classes go. */
 export function pathClassOf(link: MeasuredLink): PathClass {
   const { txHeightAglM, rxHeightAglM, frequencyGhz } = link;
-  const lengthM = wavelengthM(frequencyGhz);
-  return pathGeometry(bareProfile(link), txHeightAglM, rxHeightAglM, lengthM, effectiveEarthRadiusM(link)).class;
+  const lengthM = computeWavelengthM(frequencyGhz);
+  return findPathGeometry(bareProfile(link), txHeightAglM, rxHeightAglM, lengthM, effectiveEarthRadiusM(link)).class;
 }
 
 function effectiveEarthRadiusM({ deltaN = FOUR_THIRDS_DELTA_N }: MeasuredLink): number {
-  return effectiveEarthRadiusKm(deltaN) * 1000;
+  return computeEffectiveEarthRadiusKm(deltaN) * 1000;
 }
 
 function bareProfile({ profile }: MeasuredLink): PathProfile {
@@ -90,7 +90,7 @@ function terrainWithEndClutter(link: MeasuredLink): Prediction {
   const endLossDb = (end: "tx" | "rx", antennaHeightAglM: number) => {
     const clutterHeightM = profile.clutterHeightM?.at(end === "tx" ? 0 : -1);
     const known = typeof clutterHeightM === "number" ? { clutterHeightM } : {};
-    return endClutterLossDb({ class: clutterType[end], antennaHeightAglM, frequencyGhz, ...known });
+    return computeEndClutterLossDb({ class: clutterType[end], antennaHeightAglM, frequencyGhz, ...known });
   };
   return { lossDb: terrain.lossDb + endLossDb("tx", link.txHeightAglM) + endLossDb("rx", link.rxHeightAglM) };
 }
@@ -102,8 +102,8 @@ function completeP1812(link: MeasuredLink): Prediction {
   if ((link.profile.distanceKm.at(-1) as number) < P1812_LEAST_KM) return { skipped: "the path is under 0.25 km" };
   if (!clutterHeightM) return { skipped: "the link does not say what stands along its path" };
   const profile = clutteredProfile(link, clutterHeightM);
-  if (profileHasGap(profile)) return { skipped: "the profile has points without a known height" };
-  const { lbDb } = p1812BasicLossDb({
+  if (hasProfileGap(profile)) return { skipped: "the profile has points without a known height" };
+  const { lbDb } = computeP1812Loss({
     ...MIDDLING_CLIMATE,
     profile,
     zones: Array.from(profile.distanceM, () => "inland"),
@@ -111,7 +111,7 @@ function completeP1812(link: MeasuredLink): Prediction {
     rxHeightAglM,
     frequencyGhz,
     polarisation,
-    wavelengthM: wavelengthM(frequencyGhz),
+    wavelengthM: computeWavelengthM(frequencyGhz),
     timePercent: 50,
     locationPercent: 50,
     locationSpreadDb: 0,
@@ -123,5 +123,5 @@ function completeP1812(link: MeasuredLink): Prediction {
 function clutteredProfile(link: MeasuredLink, clutterHeightM: (number | null)[]): PathProfile {
   const { distanceM, bareAmslM } = bareProfile(link);
   const clutterM = Float64Array.from(clutterHeightM, (m) => m ?? Number.NaN);
-  return { distanceM, bareAmslM, surfaceAmslM: surfaceWithClutter(distanceM, bareAmslM, clutterM, "interior") };
+  return { distanceM, bareAmslM, surfaceAmslM: raiseByPathClutter(distanceM, bareAmslM, clutterM, "interior") };
 }

@@ -1,10 +1,10 @@
 import {
-  calibrationDb,
+  computeCalibrationDb,
   fitCalibration,
   type OwnDataCalibration,
   type MeasuredLink as OwnLink,
 } from "@fellmark/calibration";
-import { geodesicBetween } from "@fellmark/geodesy";
+import { findGeodesic } from "@fellmark/geodesy";
 import { pathClassOf } from "./loss-models.ts";
 import type { MeasuredLink } from "./measured-links.ts";
 
@@ -38,7 +38,7 @@ export function ownLinks(predicted: readonly PredictedLink[]): OwnLinks {
   const isPlaced = predicted.every(({ link }) => link.tx && link.rx);
   const origin = predicted[0]?.link.rx;
   const rows = predicted.map(({ link, lossDb }, row) => {
-    const { distanceM, azimuthDeg } = isPlaced && origin && link.rx ? geodesicBetween(origin, link.rx) : HERE;
+    const { distanceM, azimuthDeg } = isPlaced && origin && link.rx ? findGeodesic(origin, link.rx) : HERE;
     return {
       id: String(row),
       sector: isPlaced && link.tx ? `${link.tx.lon},${link.tx.lat}` : "all",
@@ -63,7 +63,7 @@ export function leftOutCalibrationsDb(rows: readonly OwnLink[], partOf: readonly
     calibrations.set(part, fitCalibration(others, { blockM: BLOCK_M }).calibration);
   }
   return rows.map(({ sector, class: pathClass, distanceM }, row) =>
-    calibrationDb(calibrations.get(partOf[row]) ?? null, sector, pathClass, distanceM),
+    computeCalibrationDb(calibrations.get(partOf[row]) ?? null, sector, pathClass, distanceM),
   );
 }
 

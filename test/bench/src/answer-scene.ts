@@ -1,7 +1,7 @@
 import { readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import type { LonLat } from "@fellmark/geodesy";
-import { seededRandom } from "@fellmark/testkit";
+import { createSeededRandom } from "@fellmark/testkit";
 
 /** Of the tile that the scenes stand on, and its samples a side. */
 export const TILE = { name: "N44W072.hgt", west: -72, south: 44 };
@@ -67,7 +67,7 @@ function sectorsOf(sites: readonly Site[]) {
 
 /** 200 sites and 600 sectors over the tile: one in every field of 10 by 20, off its middle by chance. */
 export function largeNetwork(seed: number) {
-  const random = seededRandom(seed);
+  const random = createSeededRandom(seed);
   const sites = Array.from({ length: 200 }, (_, index) => ({
     id: `m${index}`,
     lon: TILE.west + 0.03 + (0.94 * ((index % 10) + 0.2 + 0.6 * random())) / 10,
@@ -95,7 +95,7 @@ export function threeSites() {
 
 /** Places drawn evenly over a box. */
 export function drawnPlaces(count: number, [west, south, east, north]: number[], seed: number): LonLat[] {
-  const random = seededRandom(seed);
+  const random = createSeededRandom(seed);
   return Array.from({ length: count }, () => ({
     lon: west + (east - west) * random(),
     lat: south + (north - south) * random(),

@@ -2,7 +2,7 @@ import { existsSync } from "node:fs";
 import { join } from "node:path";
 import { setTimeout } from "node:timers/promises";
 import type { LonLat } from "@fellmark/geodesy";
-import { tempDir } from "@fellmark/testkit";
+import { createTempDir } from "@fellmark/testkit";
 import { drawnPlaces, largeNetwork, TILE, writeFineTile } from "./answer-scene.ts";
 import type { Bench, BenchResult } from "./report.ts";
 import { startService } from "./service.ts";
@@ -17,8 +17,8 @@ const P99_LIMIT_MS = 25;
 export const answerBench: Bench = async ({ terrainDir, seed }) => {
   if (!existsSync(join(terrainDir, TILE.name)))
     return { results: [], skipped: [{ id: "answer", reason: `no ${TILE.name}` }] };
-  const terrain = tempDir("fellmark-bench-");
-  const data = tempDir("fellmark-bench-");
+  const terrain = createTempDir("fellmark-bench-");
+  const data = createTempDir("fellmark-bench-");
   writeFineTile(terrainDir, terrain.path);
   const api = await startService("api", {
     FELLMARK_DATA_DIR: data.path,

@@ -1,7 +1,7 @@
-import { type AntennaDescription, antennaPattern } from "@fellmark/antenna";
+import { type AntennaDescription, createAntennaPattern } from "@fellmark/antenna";
 import { bakeGainTable, fieldToward } from "@fellmark/coverage";
-import { seededRandom } from "@fellmark/testkit";
-import { dbFromRatio, RAD_PER_DEG } from "@fellmark/units";
+import { createSeededRandom } from "@fellmark/testkit";
+import { RAD_PER_DEG, toDb } from "@fellmark/units";
 import type { Bench, BenchResult } from "./report.ts";
 
 const FREQUENCY_GHZ = 5.8;
@@ -24,7 +24,7 @@ export const antennaBench: Bench = async ({ seed }) => ({ results: [tableRow(see
 
 /** Over all antennas and directions whose gain is less than 30 dB under the peak. */
 function tableRow(seed: number): BenchResult {
-  const random = seededRandom(seed);
+  const random = createSeededRandom(seed);
   const errors = Object.values(ANTENNAS).flatMap((description) => tableErrorsDb(description, random));
   errors.sort((a, b) => a - b);
   const value = errors[Math.floor(0.99 * errors.length)];
@@ -35,7 +35,7 @@ function tableRow(seed: number): BenchResult {
 }
 
 function tableErrorsDb(description: AntennaDescription, random: () => number): number[] {
-  const pattern = antennaPattern(description, FREQUENCY_GHZ);
+  const pattern = createAntennaPattern(description, FREQUENCY_GHZ);
   const table = bakeGainTable(pattern.gainDbi, 0);
   const errors: number[] = [];
   for (let direction = 0; direction < DIRECTIONS; direction++) {
@@ -47,7 +47,7 @@ function tableErrorsDb(description: AntennaDescription, random: () => number): n
     const ahead = level * Math.cos(azimuthDeg * RAD_PER_DEG);
     const right = level * Math.sin(azimuthDeg * RAD_PER_DEG);
     const field = fieldToward(table, ahead, right, Math.sin(elevationDeg * RAD_PER_DEG));
-    errors.push(Math.abs(2 * dbFromRatio(field) - exactDbi));
+    errors.push(Math.abs(2 * toDb(field) - exactDbi));
   }
   return errors;
 }

@@ -5,7 +5,7 @@ import { type Answer, answerAt, answerMany, prepareAnswers } from "@fellmark/ans
 import { parseCoverageRequest } from "@fellmark/network";
 import { createPlanCache, createThreadPool } from "@fellmark/sweep";
 import { openCatalogue } from "@fellmark/terrain";
-import { tempDir } from "@fellmark/testkit";
+import { createTempDir } from "@fellmark/testkit";
 import { drawnPlaces, TILE, threeSites, writeFineTile } from "./answer-scene.ts";
 import { type Bench, type BenchResult, measure } from "./report.ts";
 
@@ -22,7 +22,7 @@ const TARGET = 2000;
 export const batchBench: Bench = async ({ terrainDir, seed }) => {
   if (!existsSync(join(terrainDir, TILE.name)))
     return { results: [], skipped: [{ id: "batch", reason: `no ${TILE.name}` }] };
-  const terrain = tempDir("fellmark-bench-");
+  const terrain = createTempDir("fellmark-bench-");
   writeFineTile(terrainDir, terrain.path);
   const pool = createThreadPool(2);
   try {

@@ -1,4 +1,4 @@
-import { hasCommand, spawnRedis, tempDir } from "@fellmark/testkit";
+import { createTempDir, hasCommand, spawnRedis } from "@fellmark/testkit";
 import type { Bench, BenchResult, BenchSkip } from "./report.ts";
 import { peakMemoryBytes, type RunningService, secondsToResult, startService } from "./service.ts";
 
@@ -16,7 +16,7 @@ export const endToEndBench: Bench = async ({ terrainDir }) => {
 };
 
 async function embeddedRow(terrainDir: string): Promise<BenchResult> {
-  const data = tempDir("fellmark-bench-");
+  const data = createTempDir("fellmark-bench-");
   const api = await startService("api", environment(data.path, terrainDir));
   try {
     return await timedRow("end-to-end.embedded", api, 2);
@@ -27,7 +27,7 @@ async function embeddedRow(terrainDir: string): Promise<BenchResult> {
 }
 
 async function redisRows(terrainDir: string): Promise<BenchResult[]> {
-  const data = tempDir("fellmark-bench-");
+  const data = createTempDir("fellmark-bench-");
   const redis = await spawnRedis();
   const env = { ...environment(data.path, terrainDir), REDIS_URL: redis.url };
   const api = await startService("api", env);

@@ -10,7 +10,7 @@ import {
 } from "@fellmark/coverage";
 import { createPlanCache, createThreadPool } from "@fellmark/sweep";
 import { openCatalogue } from "@fellmark/terrain";
-import { tempDir } from "@fellmark/testkit";
+import { createTempDir } from "@fellmark/testkit";
 import { networkRequest, parsedNetwork } from "./network-scene.ts";
 import { type Bench, type BenchResult, measure } from "./report.ts";
 import { secondsToResult, startService } from "./service.ts";
@@ -31,7 +31,7 @@ export const networkBench: Bench = async ({ terrainDir }) => ({
 });
 
 async function wholeRow(terrainDir: string): Promise<BenchResult> {
-  const data = tempDir("fellmark-bench-");
+  const data = createTempDir("fellmark-bench-");
   const environment = { FELLMARK_DATA_DIR: data.path, FELLMARK_TERRAIN_DIR: terrainDir, FELLMARK_LOG_LEVEL: "error" };
   const api = await startService("api", environment);
   try {
@@ -52,7 +52,7 @@ async function wholeRow(terrainDir: string): Promise<BenchResult> {
 
 /** On this one thread: the levels of one sector anew, then servers and SINR; and with uplink, rate and tier. */
 async function swapRows(terrainDir: string): Promise<BenchResult[]> {
-  const cache = tempDir("fellmark-bench-");
+  const cache = createTempDir("fellmark-bench-");
   const pool = createThreadPool(2);
   try {
     const engine = {

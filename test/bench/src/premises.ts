@@ -1,8 +1,8 @@
 import { createReadStream } from "node:fs";
 import { join } from "node:path";
-import { geodesicBetween } from "@fellmark/geodesy";
+import { findGeodesic } from "@fellmark/geodesy";
 import { type ImportReport, importPremises, openPremisesList, type PremisesList } from "@fellmark/premises";
-import { seededRandom, tempDir } from "@fellmark/testkit";
+import { createSeededRandom, createTempDir } from "@fellmark/testkit";
 import { parse } from "csv-parse";
 import { type InventedAddress, inventAddresses, lineOf, withTypo, writeAddresses } from "./premises-scene.ts";
 import type { Bench, BenchResult } from "./report.ts";
@@ -23,8 +23,8 @@ async function withList<T>(
   seed: number,
   work: (scene: { addresses: InventedAddress[]; list: PremisesList; random: () => number }) => Promise<T>,
 ): Promise<T> {
-  const folder = tempDir();
-  const random = seededRandom(seed);
+  const folder = createTempDir();
+  const random = createSeededRandom(seed);
   const addresses = inventAddresses(ADDRESSES, random);
   const file = join(folder.path, "addresses.csv");
   await writeAddresses(file, addresses);
@@ -122,15 +122,15 @@ export const nearestBench: Bench = async ({ seed }) => {
 /** To within 2 km by plain angles, then along the ellipsoid: exact, as the nearest is never as far. */
 function nearestByMeasuring(addresses: InventedAddress[], at: { lon: number; lat: number }): string {
   const near = addresses.filter(({ lon, lat }) => Math.abs(lat - at.lat) < 0.02 && Math.abs(lon - at.lon) < 0.03);
-  const measured = near.map((address) => ({ id: address.id, distanceM: geodesicBetween(at, address).distanceM }));
+  const measured = near.map((address) => ({ id: address.id, distanceM: findGeodesic(at, address).distanceM }));
   return measured.reduce((best, one) => (one.distanceM < best.distanceM ? one : best)).id;
 }
 
 export const importBench: Bench = async ({ seed }) => {
-  const folder = tempDir();
+  const folder = createTempDir();
   try {
     const file = join(folder.path, "addresses.csv");
-    await writeAddresses(file, inventAddresses(ADDRESSES, seededRandom(seed)));
+    await writeAddresses(file, inventAddresses(ADDRESSES, createSeededRandom(seed)));
     let report: ImportReport | undefined;
     const ours = await measure(3, 1, async () => {
       report = await importPremises({ dir: folder.path, tenant: TENANT }, file, { map: {} });

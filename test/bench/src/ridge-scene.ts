@@ -1,5 +1,5 @@
 import { groundHeightAt, readGround } from "@fellmark/coverage";
-import { type LonLat, windowAround } from "@fellmark/geodesy";
+import { fitWindow, type LonLat } from "@fellmark/geodesy";
 import type { PackedCell, SweepPlan, SweepSetup } from "@fellmark/sweep";
 import type { TerrainCatalogue } from "@fellmark/terrain";
 
@@ -13,7 +13,7 @@ export async function ridgeSetup(
   radiusM: number,
   radialDensity: number,
 ): Promise<SweepSetup> {
-  const window = windowAround([MAST], radiusM, zoom);
+  const window = fitWindow([MAST], radiusM, zoom);
   const sets = ["default"];
   const { ground } = await readGround(catalogue, window, {
     terrain: { sets, fillVoids: false },

@@ -9,7 +9,7 @@ import {
   type ThreadPool,
 } from "@fellmark/sweep";
 import { type LonLatBox, openMosaic, readProfile, type TerrainCatalogue, type TerrainMosaic } from "@fellmark/terrain";
-import { seededRandom } from "@fellmark/testkit";
+import { createSeededRandom } from "@fellmark/testkit";
 import type { BenchResult } from "./report.ts";
 import { ridgeSetup, sampleCells } from "./ridge-scene.ts";
 
@@ -27,7 +27,7 @@ export async function accuracyRows(
   const plan = await planSweep(pool, setup);
   const { excessDb } = await sweep(pool, setup, plan);
   const mosaic = await openMosaic(catalogue, ["default"], boxAround(setup));
-  const cells = sampleCells(plan, CELLS, seededRandom(seed)).map(({ cell }) => cell);
+  const cells = sampleCells(plan, CELLS, createSeededRandom(seed)).map(({ cell }) => cell);
   const sweptDb = (cell: PackedCell) => excessDb[(cell >>> 16) * setup.window.width + (cell & 0xffff)];
   const lattice = cells.map((cell) => sweptDb(cell) - literalExcessDb(setup, geodesicProfile(setup, cell)));
   const native = cells.map((cell) => sweptDb(cell) - literalExcessDb(setup, nativeProfile(setup, mosaic, cell)));

@@ -8,7 +8,7 @@ import {
   type ThreadPool,
 } from "@fellmark/sweep";
 import { openCatalogue, type TerrainCatalogue } from "@fellmark/terrain";
-import { hasCommand, seededRandom, tempDir } from "@fellmark/testkit";
+import { createSeededRandom, createTempDir, hasCommand } from "@fellmark/testkit";
 import { type Bench, type BenchResult, type BenchSkip, measure } from "./report.ts";
 import { ridgeSetup, sampleCells, withClutter } from "./ridge-scene.ts";
 import { accuracyRows } from "./sweep-accuracy.ts";
@@ -40,7 +40,7 @@ const TIMED: readonly Timed[] = [
 export const sweepBench: Bench = async ({ terrainDir, seed }) => {
   const catalogue = await openCatalogue(terrainDir);
   const pool = createThreadPool(THREADS);
-  const folder = tempDir("fellmark-bench-");
+  const folder = createTempDir("fellmark-bench-");
   const skipped: BenchSkip[] = [];
   const withPeer = hasCommand("gdal_viewshed");
   if (!withPeer) skipped.push({ id: "peer", reason: "no gdal_viewshed" });
@@ -93,7 +93,7 @@ async function warmRow(pool: ThreadPool, setup: SweepSetup, timed: Timed, folder
 async function clutterRow(pool: ThreadPool, catalogue: TerrainCatalogue, seed: number): Promise<BenchResult> {
   const bare = await ridgeSetup(catalogue, 12, RADIUS_M, 1);
   const plan = await planSweep(pool, bare);
-  const covered = withClutter(bare, seededRandom(seed));
+  const covered = withClutter(bare, createSeededRandom(seed));
   const timeOf = (setup: SweepSetup) => measure(RUNS, WARM_UPS, async () => void (await sweep(pool, setup, plan)));
   const without = await timeOf(bare);
   const time = await timeOf(covered);
@@ -172,7 +172,7 @@ async function exactRow(
   const { excessDb } = await sweep(pool, setup, plan);
   const profileOf = radialProfiles(setup);
   let worst = 0;
-  for (const { cell, radial } of sampleCells(plan, EXACT_CELLS, seededRandom(seed))) {
+  for (const { cell, radial } of sampleCells(plan, EXACT_CELLS, createSeededRandom(seed))) {
     const got = excessDb[(cell >>> 16) * setup.window.width + (cell & 0xffff)];
     worst = Math.max(worst, Math.abs(got - literalExcessDb(setup, profileOf(radial, cell))));
   }

@@ -1,5 +1,5 @@
 import type { LatticeWindow } from "@fellmark/geodesy";
-import { seededRandom } from "@fellmark/testkit";
+import { createSeededRandom } from "@fellmark/testkit";
 import { TIER_CLASS, type TierPlan } from "@fellmark/tiers";
 
 export interface TierScene {
@@ -39,7 +39,7 @@ export function tierScene(size: number, seed: number): TierScene {
 
 /** Value noise in octaves of 256 to 1 cells, each with 0.55 of the height of the one before. */
 function fractalNoise(size: number, seed: number): Float32Array {
-  const random = seededRandom(seed);
+  const random = createSeededRandom(seed);
   const total = new Float32Array(size * size);
   let height = 1;
   for (let spacing = 256; spacing >= 1; spacing /= 2, height *= 0.55) {

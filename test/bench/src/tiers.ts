@@ -2,10 +2,10 @@ import { execFile } from "node:child_process";
 import { writeFile } from "node:fs/promises";
 import { join } from "node:path";
 import { promisify } from "node:util";
-import { hasCommand, tempDir } from "@fellmark/testkit";
+import { createTempDir, hasCommand } from "@fellmark/testkit";
 import {
-  classesOfTiers,
-  geometryFaults,
+  findGeometryFaults,
+  rasteriseTiers,
   TIER_CLASS,
   TRACE_DEFAULTS,
   type TraceSettings,
@@ -23,7 +23,7 @@ const EXACT: TraceSettings = { speckAreaM2: 0, simplifyCells: 0 };
 /** Class raster to GeoJSON on disk beside gdal_polygonize.py on the same raster, and what the polygons say of it. */
 export const tiersBench: Bench = async ({ seed }): Promise<BenchOutput> => {
   const scene = tierScene(SIZE, seed);
-  const folder = tempDir("fellmark-tiers-");
+  const folder = createTempDir("fellmark-tiers-");
   try {
     const timed = await timeBoth(scene, folder.path);
     const shares = [
@@ -43,7 +43,7 @@ async function timeBoth(scene: TierScene, folder: string): Promise<BenchResult> 
     const { collection } = traceTiers(window, classes, { plans, ...TRACE_DEFAULTS });
     await writeFile(join(folder, "tiers.geojson"), JSON.stringify(collection));
   });
-  const faults = geometryFaults(traceTiers(window, classes, { plans, ...TRACE_DEFAULTS }).collection);
+  const faults = findGeometryFaults(traceTiers(window, classes, { plans, ...TRACE_DEFAULTS }).collection);
   const row = {
     id: "tiers.2000",
     value: ours.median,
@@ -84,7 +84,7 @@ function shareRow(
 ): BenchResult {
   const { collection } = traceTiers(window, classes, { plans, ...settings });
   const planIds = plans.map((plan) => plan.id);
-  const drawn = classesOfTiers(window, collection, planIds);
+  const drawn = rasteriseTiers(window, collection, planIds);
   const isPlan = (tier: number) => tier >= 1 && tier <= plans.length;
   let area = 0;
   let counted = 0;

@@ -1,7 +1,7 @@
 import { readdirSync, readFileSync } from "node:fs";
 import { dirname, join } from "node:path";
 import { fileURLToPath } from "node:url";
-import { seededRandom } from "@fellmark/testkit";
+import { createSeededRandom } from "@fellmark/testkit";
 import { instrument, type NumberedMutant } from "./instrument.ts";
 import { listMutants, type Mutant } from "./mutants.ts";
 import { openSession } from "./test-session.ts";
@@ -56,7 +56,7 @@ function sampleMutants(folder: string, { count, seed, only }: SampleOptions): Nu
   const all = listSources(folder)
     .filter((file) => file.includes(only))
     .flatMap((file) => listMutants(file, readFileSync(join(ROOT, file), "utf8")));
-  const random = seededRandom(seed);
+  const random = createSeededRandom(seed);
   return all
     .map((mutant) => ({ mutant, place: random() }))
     .sort((a, b) => a.place - b.place)

@@ -1,12 +1,12 @@
 import {
+  computeF699GainDbi,
+  computeF1245GainDbi,
+  computeF1336ElevationWidthDeg,
+  computeSphereMean,
+  createIsotropicPattern,
+  createSectoralGain,
+  createTr38901Pattern,
   type DishReference,
-  f699GainDbi,
-  f1245GainDbi,
-  f1336ElevationWidthDeg,
-  isotropicPattern,
-  sectoralGain,
-  sphereMean,
-  tr38901Pattern,
 } from "@fellmark/antenna";
 import {
   computeApertureGainDbi,
@@ -29,23 +29,24 @@ import { dishMean, sectoralMean } from "./reference-means.ts";
 /** Antenna quantities of the checks files by their names. */
 export const ANTENNA_QUANTITIES: Quantities = {
   ...APERTURE_QUANTITIES,
-  "F.699 peak envelope gain": (inputs) => f699GainDbi(dishOf(inputs), numberOf(inputs, "phi_deg")),
-  "F.1245 average side-lobe gain": (inputs) => f1245GainDbi(dishOf(inputs), numberOf(inputs, "phi_deg")),
+  "F.699 peak envelope gain": (inputs) => computeF699GainDbi(dishOf(inputs), numberOf(inputs, "phi_deg")),
+  "F.1245 average side-lobe gain": (inputs) => computeF1245GainDbi(dishOf(inputs), numberOf(inputs, "phi_deg")),
   "F.1245 single-entry (recommends 3) gain": (inputs) =>
     computeF1245SingleEntryGainDbi(dishOf(inputs), numberOf(inputs, "phi_deg")),
   "G from beamwidth, G=44.5-20log(theta)": (inputs) => computeF699GainFromWidthDbi(numberOf(inputs, "theta_deg")),
   "F.1336 sectoral peak side-lobe gain": (inputs) =>
-    sectoralGain(sectorOf(inputs))(numberOf(inputs, "phi_deg"), numberOf(inputs, "theta_deg")),
+    createSectoralGain(sectorOf(inputs))(numberOf(inputs, "phi_deg"), numberOf(inputs, "theta_deg")),
   "theta3 = 31000*10^(-0.1 G0)/phi3": (inputs) =>
-    f1336ElevationWidthDeg(numberOf(inputs, "G0_dBi"), numberOf(inputs, "phi3_deg")),
+    computeF1336ElevationWidthDeg(numberOf(inputs, "G0_dBi"), numberOf(inputs, "phi3_deg")),
   "mean of F.1336 gain over the sphere (1 = lossless)": (inputs) => sectoralMean(sectorOf(inputs)),
-  "mean of F.699 gain over the sphere": (inputs) => dishMean(f699GainDbi, dishOf(inputs)),
-  "mean of F.1245 avg gain over the sphere": (inputs) => dishMean(f1245GainDbi, dishOf(inputs)),
+  "mean of F.699 gain over the sphere": (inputs) => dishMean(computeF699GainDbi, dishOf(inputs)),
+  "mean of F.1245 avg gain over the sphere": (inputs) => dishMean(computeF1245GainDbi, dishOf(inputs)),
   "mean of F.1245 rec3 gain over the sphere": (inputs) => dishMean(computeF1245SingleEntryGainDbi, dishOf(inputs)),
   "TR 38.901 element gain": (inputs) =>
-    tr38901Pattern().gainDbi(numberOf(inputs, "phi_deg"), 90 - numberOf(inputs, "theta_deg"), 0),
-  "mean of the 38.901 element gain over the sphere (linear; 1 would be lossless)": () => sphereMean(tr38901Pattern()),
-  "isotropic directivity": () => 1 / sphereMean(isotropicPattern(0)),
+    createTr38901Pattern().gainDbi(numberOf(inputs, "phi_deg"), 90 - numberOf(inputs, "theta_deg"), 0),
+  "mean of the 38.901 element gain over the sphere (linear; 1 would be lossless)": () =>
+    computeSphereMean(createTr38901Pattern()),
+  "isotropic directivity": () => 1 / computeSphereMean(createIsotropicPattern(0)),
   "short dipole directivity": () => computeDipoleDirectivity(0),
   "half-wave dipole directivity": () => computeDipoleDirectivity(0.5),
   "directivity of U=cos^n(theta), front hemisphere": (inputs) => computeCosinePowerDirectivity(numberOf(inputs, "n")),
@@ -74,7 +75,7 @@ function dishOf(inputs: Inputs): DishReference {
 }
 
 /** The form stands in `kind`, as "average improved"; a row without it asks for the peaks. */
-function sectorOf(inputs: Inputs): Parameters<typeof sectoralGain>[0] {
+function sectorOf(inputs: Inputs): Parameters<typeof createSectoralGain>[0] {
   return {
     gainDbi: numberOf(inputs, "G0_dBi"),
     azimuthWidthDeg: numberOf(inputs, "phi3_deg"),

@@ -1,11 +1,11 @@
 import {
-  heightGainLossDb,
-  overTopLossDb,
-  oxygenAttenuationDbPerKm,
-  rainAttenuationDbPerKm,
-  rainCoefficientsOnPath,
-  statisticalClutterLossDb,
-  waterAttenuationDbPerKm,
+  computeHeightGainLossDb,
+  computeOverTopLossDb,
+  computeOxygenAttenuationDbPerKm,
+  computeRainAttenuationDbPerKm,
+  computeRainCoefficientsOnPath,
+  computeStatisticalClutterLossDb,
+  computeWaterAttenuationDbPerKm,
 } from "@fellmark/propagation";
 import { type CsvRow, csvRows } from "./data-files.ts";
 import type { FileFormat } from "./format.ts";
@@ -27,8 +27,8 @@ export const terminalClutterFile: FileFormat = {
 function terminalLossDb(row: CsvRow): number {
   const [frequencyGhz, heightM, widthM, clutterM, type] = Object.values(row).map(Number);
   return type <= 2
-    ? heightGainLossDb(heightM, clutterM, frequencyGhz)
-    : overTopLossDb(heightM, clutterM, frequencyGhz, widthM);
+    ? computeHeightGainLossDb(heightM, clutterM, frequencyGhz)
+    : computeOverTopLossDb(heightM, clutterM, frequencyGhz, widthM);
 }
 
 /** P.2108-1 3.2: published to 0.1 dB. */
@@ -40,7 +40,7 @@ export const statisticalClutterFile: FileFormat = {
       const [frequencyGhz, distanceKm, percent] = Object.values(row).map(Number);
       if (asksForError(row)) yield { ...place, n: 1, reason: "the row asks for an error code of its own program" };
       else {
-        const got = statisticalClutterLossDb(distanceKm * 1000, frequencyGhz, percent / 100);
+        const got = computeStatisticalClutterLossDb(distanceKm * 1000, frequencyGhz, percent / 100);
         yield { ...place, id: `row ${i + 1}`, ...published(row), got };
       }
     }
@@ -65,7 +65,7 @@ export const simplifiedGasFile: FileFormat = {
     for (const [i, row] of csvRows(file).entries()) {
       const temperatureC = Number(row.T) - (row.T_unit === "K" ? 273.15 : 0);
       const air = { pressureHpa: Number(row.P_hPa), temperatureC, waterVapourGM3: Number(row.rho_g_m3) };
-      const attenuation = row.quantity === "gamma0" ? oxygenAttenuationDbPerKm : waterAttenuationDbPerKm;
+      const attenuation = row.quantity === "gamma0" ? computeOxygenAttenuationDbPerKm : computeWaterAttenuationDbPerKm;
       const expected = Number(row.expected_dB_per_km);
       const got = attenuation(Number(row.f_GHz), air);
       yield { file: file.path, quantity: row.quantity, id: `row ${i + 1}`, expected, got, tolerance: 1e-5 * expected };
@@ -90,8 +90,8 @@ export const lineByLineGasFile: FileFormat = {
       const temperatureC = Number(row.T) - 273.15;
       const air = { pressureHpa: Number(row.P), temperatureC, waterVapourGM3: Number(row.rho) };
       const got = {
-        gamma0: oxygenAttenuationDbPerKm(frequencyGhz, air),
-        gammaw: waterAttenuationDbPerKm(frequencyGhz, air),
+        gamma0: computeOxygenAttenuationDbPerKm(frequencyGhz, air),
+        gammaw: computeWaterAttenuationDbPerKm(frequencyGhz, air),
       };
       for (const name of ["gamma0", "gammaw"] as const) {
         const expected = Number(row[name]);
@@ -107,8 +107,8 @@ export const rainFile: FileFormat = {
   recognises: ({ header }) => header.startsWith("el,f,R,tau,k,alpha"),
   *check(file): Iterable<Outcome> {
     for (const [i, row] of csvRows(file).slice(1).entries()) {
-      const coefficients = rainCoefficientsOnPath(Number(row.f), Number(row.el), Number(row.tau));
-      const gamma_r = rainAttenuationDbPerKm(Number(row.R), coefficients);
+      const coefficients = computeRainCoefficientsOnPath(Number(row.f), Number(row.el), Number(row.tau));
+      const gamma_r = computeRainAttenuationDbPerKm(Number(row.R), coefficients);
       for (const [name, got] of Object.entries({ ...coefficients, gamma_r })) {
         const expected = Number(row[name]);
         yield { file: file.path, quantity: name, id: `row ${i + 1}`, expected, got, tolerance: 1e-8 };

@@ -1,18 +1,18 @@
 import {
-  earthBulgeM,
-  effectiveEarthRadiusKm,
-  freeSpaceLossDb,
-  fresnelRadiusM,
-  inverseComplementaryNormal,
-  locationVariabilityDb,
-  oxygenAttenuationDbPerKm,
-  rainAttenuationDbPerKm,
-  rainCoefficients,
-  rainFadeDb,
-  statisticalClutterLossDb,
-  waterAttenuationDbPerKm,
+  computeEarthBulgeM,
+  computeEffectiveEarthRadiusKm,
+  computeFreeSpaceLossDb,
+  computeFresnelRadiusM,
+  computeInverseComplementaryNormal,
+  computeLocationVariabilityDb,
+  computeOxygenAttenuationDbPerKm,
+  computeRainAttenuationDbPerKm,
+  computeRainCoefficients,
+  computeRainFadeDb,
+  computeStatisticalClutterLossDb,
+  computeWaterAttenuationDbPerKm,
 } from "@fellmark/propagation";
-import { NOISE_DENSITY_DBM_PER_HZ, noiseDbm, noiseRiseDb } from "@fellmark/radio";
+import { computeNoiseDbm, computeNoiseRiseDb, NOISE_DENSITY_DBM_PER_HZ } from "@fellmark/radio";
 import { sumDbm } from "@fellmark/units";
 import { ANTENNA_QUANTITIES } from "./antenna-quantities.ts";
 import { type Got, type Inputs, numberOf, type Quantities } from "./check-inputs.ts";
@@ -29,30 +29,30 @@ export function quantityFunction(quantity: string): Quantities[string] | undefin
 const CHECK_QUANTITIES: Quantities = {
   ...ANTENNA_QUANTITIES,
   ...DIFFRACTION_QUANTITIES,
-  "free-space loss": (inputs) => freeSpaceLossDb(metres(inputs, "d_km"), numberOf(inputs, "f_GHz")),
-  "20log10(4 pi 1e12/c) for km,GHz": () => freeSpaceLossDb(1000, 1),
+  "free-space loss": (inputs) => computeFreeSpaceLossDb(metres(inputs, "d_km"), numberOf(inputs, "f_GHz")),
+  "20log10(4 pi 1e12/c) for km,GHz": () => computeFreeSpaceLossDb(1000, 1),
   "first Fresnel zone radius": (inputs) =>
-    fresnelRadiusM(metres(inputs, "d1_km"), metres(inputs, "d2_km"), numberOf(inputs, "f_GHz")),
-  "k50 and effective Earth radius": (inputs) => effectiveEarthRadiusKm(numberOf(inputs, "deltaN")),
+    computeFresnelRadiusM(metres(inputs, "d1_km"), metres(inputs, "d2_km"), numberOf(inputs, "f_GHz")),
+  "k50 and effective Earth radius": (inputs) => computeEffectiveEarthRadiusKm(numberOf(inputs, "deltaN")),
   "Earth bulge 500 d1 d2 /ae (m)": (inputs) =>
-    earthBulgeM(metres(inputs, "d1_km"), metres(inputs, "d2_km"), metres(inputs, "ae_km")),
+    computeEarthBulgeM(metres(inputs, "d1_km"), metres(inputs, "d2_km"), metres(inputs, "ae_km")),
   "location variability sigma": (inputs) =>
-    locationVariabilityDb({
+    computeLocationVariabilityDb({
       frequencyGhz: numberOf(inputs, "f_GHz"),
       widthM: numberOf(inputs, "wa_m"),
       antennaHeightAglM: numberOf(inputs, "h_m"),
       clutterHeightM: numberOf(inputs, "R_m"),
     }),
-  "inverse complementary cumulative normal": (inputs) => inverseComplementaryNormal(share(inputs)),
+  "inverse complementary cumulative normal": (inputs) => computeInverseComplementaryNormal(share(inputs)),
   "P.676-10 Annex 2 simplified gamma_o, gamma_w": gas,
   "rain k, alpha (H,V)": rainCurves,
   "rain specific attenuation": rainAttenuations,
   "rain attenuation exceeded 0.01% (V)": rainFade,
   "terrestrial statistical clutter loss": (inputs) =>
-    statisticalClutterLossDb(metres(inputs, "d_km"), numberOf(inputs, "f_GHz"), share(inputs)),
+    computeStatisticalClutterLossDb(metres(inputs, "d_km"), numberOf(inputs, "f_GHz"), share(inputs)),
   "thermal noise density at 290 K": () => NOISE_DENSITY_DBM_PER_HZ,
-  "noise floor": (inputs) => noiseDbm(numberOf(inputs, "B_Hz") / 1e6, numberOf(inputs, "NF_dB")),
-  "noise rise 10log(1+I/N)": (inputs) => noiseRiseDb(numberOf(inputs, "I_over_N_dB")),
+  "noise floor": (inputs) => computeNoiseDbm(numberOf(inputs, "B_Hz") / 1e6, numberOf(inputs, "NF_dB")),
+  "noise rise 10log(1+I/N)": (inputs) => computeNoiseRiseDb(numberOf(inputs, "I_over_N_dB")),
   "sum of interferers": (inputs) => sumDbm(inputs.dBm as number[]),
 };
 
@@ -72,21 +72,21 @@ function gas(inputs: Inputs): Got {
   };
   const frequencyGhz = numberOf(inputs, "f_GHz");
   return {
-    gamma_o: oxygenAttenuationDbPerKm(frequencyGhz, air),
-    gamma_w: waterAttenuationDbPerKm(frequencyGhz, air),
+    gamma_o: computeOxygenAttenuationDbPerKm(frequencyGhz, air),
+    gamma_w: computeWaterAttenuationDbPerKm(frequencyGhz, air),
   };
 }
 
 function rainCurves(inputs: Inputs): Got {
-  const h = rainCoefficients(numberOf(inputs, "f_GHz"), "horizontal");
-  const v = rainCoefficients(numberOf(inputs, "f_GHz"), "vertical");
+  const h = computeRainCoefficients(numberOf(inputs, "f_GHz"), "horizontal");
+  const v = computeRainCoefficients(numberOf(inputs, "f_GHz"), "vertical");
   return { kH: h.k, alphaH: h.alpha, kV: v.k, alphaV: v.alpha };
 }
 
 function rainAttenuations(inputs: Inputs): Got {
   const rate = numberOf(inputs, "R_mm_h");
   const at = (polarisation: "horizontal" | "vertical") =>
-    rainAttenuationDbPerKm(rate, rainCoefficients(numberOf(inputs, "f_GHz"), polarisation));
+    computeRainAttenuationDbPerKm(rate, computeRainCoefficients(numberOf(inputs, "f_GHz"), polarisation));
   return { H: at("horizontal"), V: at("vertical") };
 }
 
@@ -94,7 +94,7 @@ function rainFade(inputs: Inputs): Got {
   const frequencyGhz = numberOf(inputs, "f_GHz");
   const rainMmPerHour = numberOf(inputs, "R001_mm_h");
   const distanceM = metres(inputs, "d_km");
-  const gammaR = rainAttenuationDbPerKm(rainMmPerHour, rainCoefficients(frequencyGhz, "vertical"));
-  const A001 = rainFadeDb({ distanceM, frequencyGhz, rainMmPerHour, polarisation: "vertical" });
+  const gammaR = computeRainAttenuationDbPerKm(rainMmPerHour, computeRainCoefficients(frequencyGhz, "vertical"));
+  const A001 = computeRainFadeDb({ distanceM, frequencyGhz, rainMmPerHour, polarisation: "vertical" });
   return { gammaR, A001, r: A001 / (gammaR * (distanceM / 1000)) };
 }

@@ -1,13 +1,13 @@
 import {
-  averageTerrainLossDb,
+  computeAverageTerrainLossDb,
+  computeDiffractionParameter,
+  computeExactKnifeEdgeLossDb,
+  computeFirstTermLossDb,
+  computeKnifeEdgeLossDb,
+  computeSmoothEarthHeights,
   type DiffractionResult,
-  diffractionParameter,
-  firstTermLossDb,
-  knifeEdgeLossDb,
-  knifeEdgeLossExactDb,
-  smoothEarthHeights,
 } from "@fellmark/propagation";
-import { wavelengthM } from "@fellmark/units";
+import { computeWavelengthM } from "@fellmark/units";
 import {
   type CheckRow,
   type Got,
@@ -21,9 +21,9 @@ import { type PublishedPath, publishedLoss } from "./published-path.ts";
 
 /** Diffraction quantities of the checks files by their names. */
 export const DIFFRACTION_QUANTITIES: Quantities = {
-  "single knife edge J(v), approximation": (inputs) => knifeEdgeLossDb(numberOf(inputs, "v")),
-  "single knife edge, Fresnel integral": (inputs) => knifeEdgeLossExactDb(numberOf(inputs, "v")),
-  "J(0) approx vs 6.0206 exact": (inputs) => knifeEdgeLossDb(numberOf(inputs, "v")),
+  "single knife edge J(v), approximation": (inputs) => computeKnifeEdgeLossDb(numberOf(inputs, "v")),
+  "single knife edge, Fresnel integral": (inputs) => computeExactKnifeEdgeLossDb(numberOf(inputs, "v")),
+  "J(0) approx vs 6.0206 exact": (inputs) => computeKnifeEdgeLossDb(numberOf(inputs, "v")),
   "knife edge loss from geometry (flat Earth)": edgeFromGeometry,
   "smooth Earth Lbulla": (inputs) => lossOf(inputs).bullingtonActualDb,
   "smooth Earth Lbulls": (inputs) => lossOf(inputs).bullingtonSmoothDb,
@@ -38,13 +38,13 @@ export const DIFFRACTION_QUANTITIES: Quantities = {
 
 function edgeFromGeometry(inputs: Inputs): Got {
   const [d1M, d2M] = [numberOf(inputs, "d1_km") * 1000, numberOf(inputs, "d2_km") * 1000];
-  const lambdaM = wavelengthM(numberOf(inputs, "f_GHz"));
-  return knifeEdgeLossDb(diffractionParameter(numberOf(inputs, "h_m"), d1M, d2M, lambdaM));
+  const lambdaM = computeWavelengthM(numberOf(inputs, "f_GHz"));
+  return computeKnifeEdgeLossDb(computeDiffractionParameter(numberOf(inputs, "h_m"), d1M, d2M, lambdaM));
 }
 
 function averageTerrain(inputs: Inputs): Got {
   const [d1M, d2M] = [numberOf(inputs, "d1_km") * 1000, numberOf(inputs, "d2_km") * 1000];
-  return averageTerrainLossDb(numberOf(inputs, "clearance_m"), d1M, d2M, numberOf(inputs, "f_GHz"));
+  return computeAverageTerrainLossDb(numberOf(inputs, "clearance_m"), d1M, d2M, numberOf(inputs, "f_GHz"));
 }
 
 function pathOf(inputs: Inputs): PublishedPath {
@@ -69,7 +69,7 @@ function lossOf(inputs: Inputs): DiffractionResult {
 function everyIntermediate(inputs: Inputs): Got {
   const loss = lossOf(inputs);
   const { distanceKm, groundAmslM } = pointsOf(inputs);
-  const fit = smoothEarthHeights({
+  const fit = computeSmoothEarthHeights({
     distanceM: Float64Array.from(distanceKm, (km) => km * 1000),
     bareAmslM: Float64Array.from(groundAmslM),
     txAmslM: groundAmslM[0] + numberOf(inputs, "htg_m"),
@@ -110,7 +110,7 @@ function greatestAsymmetry(inputs: Inputs, rows: CheckRow[]): Got {
 }
 
 function firstTerm(inputs: Inputs): Got {
-  return firstTermLossDb({
+  return computeFirstTermLossDb({
     distanceM: numberOf(inputs, "d_km") * 1000,
     txHeightM: numberOf(inputs, "hte_m"),
     rxHeightM: numberOf(inputs, "hre_m"),

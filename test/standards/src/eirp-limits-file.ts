@@ -1,5 +1,5 @@
 import { POWER_RULES, type PowerRule } from "@fellmark/radio";
-import { dbFromRatio } from "@fellmark/units";
+import { toDb } from "@fellmark/units";
 import { type CsvRow, csvRows } from "./data-files.ts";
 import type { FileFormat } from "./format.ts";
 
@@ -70,5 +70,5 @@ function limitsOf(row: CsvRow, band: string, rule: PowerRule | undefined): Limit
 function densityDbmPerMhz(text: string): number {
   const [, level, per = "1", unit] = /^(\d+) dBm\/(?:(\d+) )?(MHz|kHz)/.exec(text) ?? [];
   if (level === undefined) return Number.NaN;
-  return Number(level) - dbFromRatio(unit === "kHz" ? Number(per) / 1000 : Number(per));
+  return Number(level) - toDb(unit === "kHz" ? Number(per) / 1000 : Number(per));
 }

@@ -1,4 +1,4 @@
-import { crsOf, geodesicBetween, geodesicPoint } from "@fellmark/geodesy";
+import { findCrs, findGeodesic, findGeodesicPoint } from "@fellmark/geodesy";
 import { normaliseSignedDeg } from "@fellmark/units";
 import { csvRows } from "./data-files.ts";
 import type { FileFormat } from "./format.ts";
@@ -9,7 +9,7 @@ export const inverseGeodesicFile: FileFormat = {
   *check(file) {
     for (const [i, row] of csvRows(file).entries()) {
       const from = { lon: Number(row.lon1), lat: Number(row.lat1) };
-      const line = geodesicBetween(from, { lon: Number(row.lon2), lat: Number(row.lat2) });
+      const line = findGeodesic(from, { lon: Number(row.lon2), lat: Number(row.lat2) });
       const id = `row ${i + 1}`;
       const expected = Number(row.s12_m);
       yield { file: file.path, quantity: "distance, m", id, expected, got: line.distanceM, tolerance: 1e-6 };
@@ -25,7 +25,7 @@ export const directGeodesicFile: FileFormat = {
   *check(file) {
     for (const [i, row] of csvRows(file).entries()) {
       const from = { lon: Number(row.lon1), lat: Number(row.lat1) };
-      const end = geodesicPoint(from, Number(row.azi1), Number(row.s12_m));
+      const end = findGeodesicPoint(from, Number(row.azi1), Number(row.s12_m));
       const place = { file: file.path, id: `row ${i + 1}`, tolerance: 1e-11 };
       yield { ...place, quantity: "latitude, deg", expected: Number(row.lat2), got: end.lat };
       yield { ...place, quantity: "longitude, deg", expected: Number(row.lon2), got: normaliseSignedDeg(end.lon) };
@@ -38,7 +38,7 @@ export const utmFile: FileFormat = {
   recognises: ({ header }) => header.startsWith("lat,lon,epsg,easting_m_cs2cs"),
   *check(file) {
     for (const row of csvRows(file)) {
-      const [x, y] = crsOf(Number(row.epsg)).project(Number(row.lon), Number(row.lat));
+      const [x, y] = findCrs(Number(row.epsg)).project(Number(row.lon), Number(row.lat));
       const place = { file: file.path, id: `${row.lon},${row.lat} in ${row.epsg}`, tolerance: 1e-4 };
       yield { ...place, quantity: "easting, m", expected: Number(row.easting_m_cs2cs), got: x };
       yield { ...place, quantity: "northing, m", expected: Number(row.northing_m_cs2cs), got: y };

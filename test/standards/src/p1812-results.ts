@@ -1,12 +1,12 @@
 import { posix } from "node:path";
 import {
-  effectiveEarthRadiusKm,
+  computeEffectiveEarthRadiusKm,
+  computeP1812Loss,
   type P1812Input,
   type P1812Result,
-  p1812BasicLossDb,
   pathCentreLatitudeDeg,
   type RadioZone,
-  surfaceWithClutter,
+  raiseByPathClutter,
 } from "@fellmark/propagation";
 import { SPEED_OF_LIGHT_M_S } from "@fellmark/units";
 import { csvFields, csvRows, type DataFile } from "./data-files.ts";
@@ -48,7 +48,7 @@ export const p1812Summary: FileFormat = {
       const run = folder.find(posix.join(posix.dirname(file.path), `${name}_${row["Dataset #"]}.csv`));
       const profile = folder.find(posix.join(posix.dirname(file.path), `../profiles/${name}.csv`));
       if (run && profile) {
-        const got = fieldOfPowerDb(p1812BasicLossDb(inputOf(run, profile)), parameter(run, "Ptx (kW)"));
+        const got = fieldOfPowerDb(computeP1812Loss(inputOf(run, profile)), parameter(run, "Ptx (kW)"));
         yield { file: file.path, quantity, id: run.path, expected: Number(row.Reference), got, tolerance: 1e-6 };
       } else yield { file: file.path, quantity, n: 1, reason: `the run ${name} ${row["Dataset #"]} is absent` };
     }
@@ -58,13 +58,13 @@ export const p1812Summary: FileFormat = {
 function* checkPath(file: DataFile, label: string, profile: DataFile): Iterable<Outcome> {
   const value = (name: string, source?: string) => parameter(file, name, source);
   const input = inputOf(file, profile);
-  const result = p1812BasicLossDb(input);
+  const result = computeP1812Loss(input);
   const row = { file: label, id: file.path, tolerance: 1e-6 };
   for (const [name, got, source] of printedFigures(input, result, value("Ptx (kW)"))) {
     const quantity = source === undefined ? name : `${name} ${source}`;
     yield { ...row, quantity, expected: value(name, source), got };
   }
-  const exact = p1812BasicLossDb({ ...input, wavelengthM: SPEED_OF_LIGHT_M_S / 1e9 / input.frequencyGhz });
+  const exact = computeP1812Loss({ ...input, wavelengthM: SPEED_OF_LIGHT_M_S / 1e9 / input.frequencyGhz });
   const exactRow = { ...row, tolerance: EXACT_SPEED_TOLERANCE_DB };
   yield { ...exactRow, quantity: "Lb, exact speed of light", expected: value("Lb (dB)"), got: exact.lbDb };
   const fieldName = "Ep, exact speed of light";
@@ -95,7 +95,7 @@ function pathFigures(
     ["dlm (km)", zones.longestInlandKm],
     ["phi (deg)", input.pathCentreLatitudeDeg],
     ["b0 (%)", climate.beta0Percent],
-    ["ae (km)", effectiveEarthRadiusKm(input.deltaN)],
+    ["ae (km)", computeEffectiveEarthRadiusKm(input.deltaN)],
     ["hst (m)", path.smoothTxAmslM, "Eq (90a)"],
     ["hsr (m)", path.smoothRxAmslM, "Eq (90b)"],
     ["hstd (m)", median.smoothTxAmslM],
@@ -156,7 +156,7 @@ function inputOf(run: DataFile, profile: DataFile): P1812Input {
   const distanceM = Float64Array.from(points, (point) => Number(point[0]) * 1000);
   const bareAmslM = Float64Array.from(points, (point) => Number(point[1]));
   const clutterM = points.map((point) => Number(point[3]));
-  const surfaceAmslM = surfaceWithClutter(distanceM, bareAmslM, clutterM, "interior");
+  const surfaceAmslM = raiseByPathClutter(distanceM, bareAmslM, clutterM, "interior");
   return {
     profile: { distanceM, surfaceAmslM, bareAmslM },
     zones: zonesOfCodes(

@@ -1,17 +1,17 @@
 import {
   combineLosses,
-  ductingLossDb,
-  effectiveEarthRadiusKm,
-  lineOfSightLossDb,
+  computeDuctingLossDb,
+  computeEffectiveEarthRadiusKm,
+  computeLineOfSightLossDb,
+  computeRadioClimate,
+  computeTimeInterpolationFactor,
+  findPathParameters,
+  measureZones,
   type PathParameters,
   pathCentreLatitudeDeg,
-  pathParameters,
   type RadioClimate,
   type RadioZone,
-  radioClimate,
-  timeInterpolationFactor,
   type ZoneLengths,
-  zoneLengths,
 } from "@fellmark/propagation";
 import { MEAN_EARTH_RADIUS_KM, SPEED_OF_LIGHT_M_S } from "@fellmark/units";
 import { type CsvRow, csvRows, type DataFile } from "./data-files.ts";
@@ -73,7 +73,7 @@ function* checkRow(id: string, file: string, row: CsvRow, profile: DataFile): It
     yield { file, quantity, id, expected: Number(row[quantity]), got, tolerance: 1e-6 };
   }
   // DN is printed to 1e-6, which leaves 4e-5 km in ae.
-  const radiusKm = effectiveEarthRadiusKm(Number(row.DN));
+  const radiusKm = computeEffectiveEarthRadiusKm(Number(row.DN));
   yield { file, quantity: "ae", id, expected: Number(row.ae), got: radiusKm, tolerance: 1e-4 };
   const exact = publishedLoss(path, SPEED_OF_LIGHT_M_S / 1e9);
   for (const [name, got] of Object.entries({ Ldsph: exact.sphericalDb, Ld50: exact.lossDb })) {
@@ -93,14 +93,14 @@ function geometryOf(path: PublishedPath, row: CsvRow, profile: DataFile): Geomet
   const { txHeightAglM, rxHeightAglM, effectiveEarthRadiusKm: radiusKm, frequencyGhz } = path;
   const published = publishedProfile(path);
   const wavelengthM = PUBLISHED_WAVELENGTH_GHZ_M / frequencyGhz;
-  const parameters = pathParameters(published, txHeightAglM, rxHeightAglM, radiusKm, wavelengthM);
-  const zones = zoneLengths(published.distanceM, zonesOf(profile));
+  const parameters = findPathParameters(published, txHeightAglM, rxHeightAglM, radiusKm, wavelengthM);
+  const zones = measureZones(published.distanceM, zonesOf(profile));
   const centreDeg = pathCentreLatitudeDeg(
     { lonDeg: Number(row["phit_e (deg)"]), latDeg: Number(row["phit_n (deg)"]) },
     { lonDeg: Number(row["phir_e (deg)"]), latDeg: Number(row["phir_n (deg)"]) },
     parameters.pathKm,
   );
-  return { parameters, zones, climate: radioClimate(centreDeg, zones) };
+  return { parameters, zones, climate: computeRadioClimate(centreDeg, zones) };
 }
 
 /** Geometry and climate by the names of their columns. */
@@ -129,21 +129,21 @@ function lossFigures(path: PublishedPath, row: CsvRow, geometry: Geometry): Reco
   const { parameters, climate } = geometry;
   const { beta0Percent } = climate;
   const timePercent = Number(row["p (%)"]);
-  const fi = timeInterpolationFactor(timePercent, beta0Percent);
+  const fi = computeTimeInterpolationFactor(timePercent, beta0Percent);
   const median = publishedLoss(path, PUBLISHED_WAVELENGTH_GHZ_M);
   const beta = publishedLoss({ ...path, effectiveEarthRadiusKm: BETA_EARTH_RADIUS_KM }, PUBLISHED_WAVELENGTH_GHZ_M);
   const horizons = { txHorizonKm: parameters.tx.distanceKm, rxHorizonKm: parameters.rx.distanceKm };
   const sight = { ...parameters, ...horizons, frequencyGhz: path.frequencyGhz };
   const lbfsgDb = Number(row.Lbfsg);
-  const gasesDb = lbfsgDb - lineOfSightLossDb(sight, 50);
-  const lb0pDb = lineOfSightLossDb(sight, timePercent) + gasesDb;
-  const lb0BetaDb = lineOfSightLossDb(sight, beta0Percent) + gasesDb;
+  const gasesDb = lbfsgDb - computeLineOfSightLossDb(sight, 50);
+  const lb0pDb = computeLineOfSightLossDb(sight, timePercent) + gasesDb;
+  const lb0BetaDb = computeLineOfSightLossDb(sight, beta0Percent) + gasesDb;
   const ldpDb = median.lossDb + (beta.lossDb - median.lossDb) * fi;
   const coast = { txCoastKm: Number(row["dct (km)"]), rxCoastKm: Number(row["dcr (km)"]) };
   // The gases of Lbfsg lie along the slant, those of Lba along the ground.
   const slantKm = Math.hypot(parameters.pathKm, (parameters.txAmslM - parameters.rxAmslM) / 1000);
   const groundGasesDb = (gasesDb * parameters.pathKm) / slantKm;
-  const lbaDb = ductingLossDb({ ...path, ...coast, path: parameters, climate, timePercent }) + groundGasesDb;
+  const lbaDb = computeDuctingLossDb({ ...path, ...coast, path: parameters, climate, timePercent }) + groundGasesDb;
   const sums = { lbd50Db: lbfsgDb + median.lossDb, lbdDb: lb0pDb + ldpDb, lbsDb: Number(row.Lbs) };
   const losses = { lb0pDb, lb0BetaDb, ldpDb, lbaDb, ...sums };
   const shares = { seaFraction: path.seaFraction, timePercent, beta0Percent, fi };

@@ -1,12 +1,12 @@
 import {
+  computeDeltaBullington,
   type DiffractionInput,
   type DiffractionResult,
-  deltaBullington,
   type PathClutterRule,
   type PathProfile,
   type Polarisation,
   type RadioZone,
-  surfaceWithClutter,
+  raiseByPathClutter,
 } from "@fellmark/propagation";
 import { InputError } from "@fellmark/units";
 
@@ -30,7 +30,7 @@ export interface PublishedPath {
 export function publishedProfile(path: PublishedPath): PathProfile {
   const distanceM = Float64Array.from(path.distanceKm, (km) => km * 1000);
   const bareAmslM = Float64Array.from(path.groundAmslM);
-  const surfaceAmslM = surfaceWithClutter(distanceM, bareAmslM, path.clutterM, path.clutterRule);
+  const surfaceAmslM = raiseByPathClutter(distanceM, bareAmslM, path.clutterM, path.clutterRule);
   return { distanceM, surfaceAmslM, bareAmslM };
 }
 
@@ -46,7 +46,7 @@ export function publishedLoss(path: PublishedPath, wavelengthGhzM: number): Diff
     polarisation: path.polarisation,
     seaFraction: path.seaFraction,
   };
-  return deltaBullington(input);
+  return computeDeltaBullington(input);
 }
 
 /** The zones of a profile's points by the codes of its table. Throws InputError that names a code it does not hold. */

@@ -1,9 +1,9 @@
 import {
   ADJACENT_CHANNEL_DB,
+  computePhyRateMbps,
+  findModulationSnrDb,
+  findPermittedPower,
   MODULATIONS,
-  modulationSnrDb,
-  permittedPower,
-  phyRateMbps,
   type RateStandard,
 } from "@fellmark/radio";
 import { csvRows } from "./data-files.ts";
@@ -14,7 +14,7 @@ export const wifiRatesFile: FileFormat = {
   recognises: ({ header }) => header.startsWith("standard,bandwidth_MHz,mcs_index,mcs_modulation,nss"),
   *check(file) {
     for (const [i, row] of csvRows(file).entries()) {
-      const rate = phyRateMbps({
+      const rate = computePhyRateMbps({
         standard: `802.11${row.standard}` as RateStandard,
         widthMhz: Number(row.bandwidth_MHz),
         index: Number(row.mcs_modulation),
@@ -45,7 +45,7 @@ export const wifiSensitivityFile: FileFormat = {
         got: MODULATIONS[index].sensitivityDbm + widthDb,
       };
       yield { ...place, quantity: "sensitivity, dBm", ...sensitivity, tolerance: 0.05 };
-      yield { ...place, quantity: "SNR, dB", expected: snrDb, got: modulationSnrDb(index), tolerance: 0.1 };
+      yield { ...place, quantity: "SNR, dB", expected: snrDb, got: findModulationSnrDb(index), tolerance: 0.1 };
       const ratioDb = (rejection: string) => 3 + Number(row[rejection]) + snrDb;
       const adjacent = { expected: ratioDb("adjacent_rejection_dB"), got: ADJACENT_CHANNEL_DB.adjacent };
       const second = { expected: ratioDb("nonadjacent_rejection_dB"), got: ADJACENT_CHANNEL_DB.secondAdjacent };
@@ -75,7 +75,7 @@ export const eirpExamplesFile: FileFormat = {
         yield { ...place, n: 1, reason: `the product has no row for the rule ${row.rule}` };
         continue;
       }
-      const { eirpBackOffDb } = permittedPower({ ...known, ...exampleOf(row), lossDb: 0, widthMhz: 20 });
+      const { eirpBackOffDb } = findPermittedPower({ ...known, ...exampleOf(row), lossDb: 0, widthMhz: 20 });
       const got = eirpBackOffDb === 0 ? 1 : 0;
       yield { ...place, id: String(row.id), expected: row.legal === true ? 1 : 0, got, tolerance: 0 };
     }

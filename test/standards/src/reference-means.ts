@@ -1,11 +1,11 @@
 import {
   type AntennaPattern,
+  computeSphereMean,
+  createSectoralGain,
   type DishReference,
   type SectoralReference,
-  sectoralGain,
-  sphereMean,
 } from "@fellmark/antenna";
-import { RAD_PER_DEG, ratioFromDb } from "@fellmark/units";
+import { RAD_PER_DEG, toRatio } from "@fellmark/units";
 
 /** Steps that keep the means of patterns a few degrees wide within 0.0005. */
 const SECTOR_STEP_DEG = 0.25;
@@ -16,9 +16,9 @@ export function sectoralMean(reference: SectoralReference): number {
   const pattern: AntennaPattern = {
     peakGainDbi: reference.gainDbi,
     levels: "average",
-    gainDbi: sectoralGain(reference),
+    gainDbi: createSectoralGain(reference),
   };
-  return sphereMean(pattern, 0, SECTOR_STEP_DEG);
+  return computeSphereMean(pattern, 0, SECTOR_STEP_DEG);
 }
 
 /** Mean over the sphere of a round reference: rings of exact solid angle about boresight. */
@@ -26,7 +26,7 @@ export function dishMean(gainDbi: (dish: DishReference, offDeg: number) => numbe
   let mean = 0;
   for (let ring = 0; ring < 180 / DISH_STEP_DEG; ring++) {
     const [inner, outer] = [ring * DISH_STEP_DEG * RAD_PER_DEG, (ring + 1) * DISH_STEP_DEG * RAD_PER_DEG];
-    mean += ratioFromDb(gainDbi(dish, (ring + 0.5) * DISH_STEP_DEG)) * ((Math.cos(inner) - Math.cos(outer)) / 2);
+    mean += toRatio(gainDbi(dish, (ring + 0.5) * DISH_STEP_DEG)) * ((Math.cos(inner) - Math.cos(outer)) / 2);
   }
   return mean;
 }

@@ -2,7 +2,7 @@ import { writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { createPlanCache, createThreadPool } from "@fellmark/sweep";
 import { openCatalogue } from "@fellmark/terrain";
-import { tempDir } from "@fellmark/testkit";
+import { createTempDir } from "@fellmark/testkit";
 import { expect, it } from "vitest";
 import { prepareAnswers } from "../scene/prepare-answers.ts";
 import { hills, requestOf } from "../scene/testing/hilly-scene.ts";
@@ -21,7 +21,7 @@ function tile(seed: number): Buffer {
 }
 
 it("hears by drawn subscribers what sweeps from every mast hear: on average within 1 dB, at most 3 dB off", async () => {
-  const dir = tempDir();
+  const dir = createTempDir();
   const pool = createThreadPool(2);
   try {
     writeFileSync(join(dir.path, "N12W031.hgt"), tile(6));

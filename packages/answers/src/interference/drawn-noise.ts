@@ -8,8 +8,8 @@ import {
   type SectorNoise,
   type UplinkSender,
 } from "@fellmark/coverage";
-import { geodesicBetween, geodesicLine, type LonLat } from "@fellmark/geodesy";
-import { milliwattsFromDbm, ratioFromDb } from "@fellmark/units";
+import { createGeodesicLine, findGeodesic, type LonLat } from "@fellmark/geodesy";
+import { toMilliwatts, toRatio } from "@fellmark/units";
 import { remembered } from "../scene/cpe-view.ts";
 import type { CpeView } from "../scene/scene.ts";
 import type { Station, StationMast } from "../scene/station.ts";
@@ -33,7 +33,7 @@ export function drawnNoise(view: CpeView, ground: Ground): (victim: number) => S
   );
   const ofStation = remembered((index) => {
     const inReach = stations.flatMap(({ place }, other) => {
-      const apartM = geodesicBetween(place, stations[index].place).distanceM;
+      const apartM = findGeodesic(place, stations[index].place).distanceM;
       return apartM <= MAX_REACH_M ? sendersAt(other) : [];
     });
     return noiseOfStation(view, ground, stations[index], inReach);
@@ -62,7 +62,7 @@ function noiseOfStation(
 
 /** The path between two masts, or null out of reach. */
 function pathBetween({ request }: CpeView, ground: Ground, from: LonLat, to: LonLat) {
-  const line = geodesicLine(from, to);
+  const line = createGeodesicLine(from, to);
   if (line.distanceM > MAX_REACH_M) return null;
   return pathAlong(ground, request, line, fineStepsOver(ground, request.model, line.distanceM));
 }
@@ -76,7 +76,7 @@ const FAINT_SHARE = 10 ** 0.01 - 1;
 /** What a sender brings to the sectors of a station; what is faint by the most that it can be counts as that. */
 function levelsAt(view: CpeView, ground: Ground, station: Station, sender: DrawnSender): Levels {
   const { at, own, cpe } = sender;
-  const line = geodesicBetween(station.place, at);
+  const line = findGeodesic(station.place, at);
   const far = farStation(station, line);
   const field = farField(ground, at, [far], cpe.heightAglM);
   const isOwn = station.site === own.route.station.site;
@@ -95,7 +95,7 @@ function levelsAt(view: CpeView, ground: Ground, station: Station, sender: Drawn
 /** Level of a subscriber at a sector over that of the sector at the subscriber, linear; one path serves both ways. */
 function upPerDown({ links }: CpeView, victim: number, { control }: DrawnSender): number {
   const { up, down } = links[victim];
-  return ratioFromDb(up.baseDbm - down.baseDbm) * control;
+  return toRatio(up.baseDbm - down.baseDbm) * control;
 }
 
 interface Sent {
@@ -110,12 +110,12 @@ function weighUp(
   field: FarField,
   { far, mast, sender, gain }: Sent,
 ): { mostMw: number; isFaint: boolean } {
-  const faintMw = (FAINT_SHARE * milliwattsFromDbm(view.links[sender].up.noiseDbm)) / view.links.length;
+  const faintMw = (FAINT_SHARE * toMilliwatts(view.links[sender].up.noiseDbm)) / view.links.length;
   const { freeMwAtKm, levelGain, frequencyGhz } = view.senders[sender];
   const { azimuthDeg, distanceM } = far.line;
   const freeMw = (freeMwAtKm * levelGain(azimuthDeg) * gain) / (Math.max(1, distanceM) / 1000) ** 2;
   const lossDb = freeMw <= faintMw ? 0 : leastDiffractionDb(view, field, far, { mast, frequencyGhz });
-  const mostMw = freeMw * ratioFromDb(-lossDb);
+  const mostMw = freeMw * toRatio(-lossDb);
   return { mostMw, isFaint: mostMw <= faintMw };
 }
 
@@ -123,7 +123,7 @@ function walkedMw(view: CpeView, field: FarField, { far, mast, sender }: Sent, d
   const arrival = farArrival(view, field, far, { mast, number: sender, cpe: drawn.cpe });
   const isOwn = far.station.site === drawn.own.route.station.site;
   const aside = isOwn ? 1 : discrimination(view, drawn.own, arrival, 0);
-  return milliwattsFromDbm(arrival.levelDbm[0]) * upPerDown(view, sender, drawn) * aside;
+  return toMilliwatts(arrival.levelDbm[0]) * upPerDown(view, sender, drawn) * aside;
 }
 
 /** Share of a receiver's noise under which a sector's subscribers count with their mean alone. */
@@ -150,7 +150,7 @@ function subscribersOf(
     weights: Float64Array.from(weights),
     activity: subscriberOnUp[sector],
   }));
-  const limitMw = STEADY_SHARE * milliwattsFromDbm(view.links[victim].up.noiseDbm);
+  const limitMw = STEADY_SHARE * toMilliwatts(view.links[victim].up.noiseDbm);
   const isSteady = ({ levelsMw }: UplinkSender) => Math.max(...levelsMw) < limitMw;
   const steadyMw = meanLevelMw(all.filter(isSteady));
   const steady = { levelsMw: Float64Array.of(steadyMw), weights: Float64Array.of(1), activity: 1 };

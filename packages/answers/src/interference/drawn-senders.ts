@@ -6,9 +6,9 @@ import {
   stepsOver,
   targetMw,
 } from "@fellmark/coverage";
-import { geodesicBetween, geodesicPoint, type LonLat } from "@fellmark/geodesy";
+import { findGeodesic, findGeodesicPoint, type LonLat } from "@fellmark/geodesy";
 import type { CoverageRequest, SubscriberSpec } from "@fellmark/network";
-import { milliwattsFromDbm, ratioFromDb } from "@fellmark/units";
+import { toMilliwatts, toRatio } from "@fellmark/units";
 import type { Arrival } from "../reception/arrival.ts";
 import { mountedCpe } from "../reception/place.ts";
 import { clutterAt } from "../reception/place-at.ts";
@@ -77,7 +77,7 @@ export function sendersOf(
   const count = Math.min(MOST_TRIED, Math.max(FEWEST_TRIED, Math.floor(TRIED_IN_ALL / view.request.sites.length)));
   for (let tried = 0; tried < count; tried++) {
     const distanceM = (view.request.area.radiusM * (tried + 0.5)) / count;
-    const at = geodesicPoint(station.place, tried * GOLDEN_ANGLE_DEG, distanceM);
+    const at = findGeodesicPoint(station.place, tried * GOLDEN_ANGLE_DEG, distanceM);
     const [best] = strongest(receivedFrom(view, ground, station, at));
     if (!best || hasKnown.has(best.sender.number) || !isStrongest(view, ground, best, at)) continue;
     drawn.push(senderAt(view, ground, at, { own: best, weight: distanceM }));
@@ -103,7 +103,7 @@ const ROUGH_STEP_SHARE = 8;
 
 /** What a station brings to a place, where the way is known. */
 function receivedFrom(view: CpeView, ground: Ground, station: Station, at: LonLat): Arrival[] {
-  const line = geodesicBetween(station.place, at);
+  const line = findGeodesic(station.place, at);
   const steps = stepsOver(ground.mosaic, line.distanceM, ROUGH_STEP_SHARE);
   const path = pathAlong(ground, view.request, plainLine(station.place, at, line), steps);
   const route = routeOver(station, path, true);
@@ -121,12 +121,12 @@ function strongest(arrivals: readonly Arrival[]): Arrival[] {
 /** Whether no other station in service range is stronger; walked is only to one that could be over a free path. */
 function isStrongest(view: CpeView, ground: Ground, own: Arrival, at: LonLat): boolean {
   const { radiusM } = view.request.area;
-  const ownMw = milliwattsFromDbm(own.levelDbm[0]);
+  const ownMw = toMilliwatts(own.levelDbm[0]);
   return view.scene.stations.every((station) => {
     const { site, place, masts } = station;
     const isOff = Math.abs(place.lat - at.lat) * METRES_PER_DEG > radiusM;
     if (isOff || site === null || site === own.route.station.site) return true;
-    const { distanceM, azimuthDeg } = geodesicBetween(place, at);
+    const { distanceM, azimuthDeg } = findGeodesic(place, at);
     if (distanceM > radiusM) return true;
     const mayBeStronger = masts.some(({ senders }) =>
       senders.some((number) => {
@@ -148,8 +148,8 @@ function senderAt(
 ): DrawnSender {
   const { number } = own.sender;
   const link = view.links[number];
-  const fullMw = milliwattsFromDbm(own.levelDbm[0] + link.up.baseDbm - link.down.baseDbm);
-  const control = Math.min(1, Math.max(ratioFromDb(-POWER_CONTROL_RANGE_DB), targetMw(link) / fullMw));
+  const fullMw = toMilliwatts(own.levelDbm[0] + link.up.baseDbm - link.down.baseDbm);
+  const control = Math.min(1, Math.max(toRatio(-POWER_CONTROL_RANGE_DB), targetMw(link) / fullMw));
   const cpe = cpeAt(view, ground, at);
   return { at, sector: number, weight, cpe, own, control };
 }

@@ -54,7 +54,7 @@ export interface Waiting {
 }
 
 export function farField(ground: Ground, at: LonLat, stations: FarStation[], greatestHeightM: number): FarField {
-  const atAmslM = ground.mosaic.heightAmslM(at.lon, at.lat);
+  const atAmslM = ground.mosaic.findHeightAmslM(at.lon, at.lat);
   return { at, atAmslM, ground, stations, greatestHeightM, freeMw: null, weighed: new Map() };
 }
 

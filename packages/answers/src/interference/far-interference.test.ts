@@ -1,4 +1,4 @@
-import { milliwattsFromDbm } from "@fellmark/units";
+import { toMilliwatts } from "@fellmark/units";
 import { describe, expect, it } from "vitest";
 import { placeAt } from "../reception/place-at.ts";
 import { ratedLink, standingAt, strongestFirst } from "../reception/standing.ts";
@@ -26,7 +26,7 @@ describe.each<[string, HeightAt]>([
         const standing = standingAt(view, place, heightAglM);
         const [wanted] = strongestFirst(standing);
         const aim = { wanted, overlap: view.overlap(wanted.sender.number) };
-        const noiseMw = milliwattsFromDbm(view.links[wanted.sender.number].down.noiseDbm);
+        const noiseMw = toMilliwatts(view.links[wanted.sender.number].down.noiseDbm);
         const sums = view.ports.map(noInterference);
         addInterference(view, aim, standing.arrivals, sums);
         const nearMw = interferenceMw(sums[0]);

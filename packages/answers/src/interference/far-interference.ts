@@ -1,4 +1,4 @@
-import { ratioFromDb } from "@fellmark/units";
+import { toRatio } from "@fellmark/units";
 import type { MountedCpe } from "../reception/reception.ts";
 import type { CpeView } from "../scene/scene.ts";
 import type { StationMast } from "../scene/station.ts";
@@ -59,7 +59,7 @@ function weigh(view: CpeView, aim: Aim, field: FarField, limitMw: number): Weigh
     if (mostMw[index] < leastMw) return;
     const { frequencyGhz } = view.senders[sender];
     const lossDb = leastDiffractionDb(view, field, far, { mast, frequencyGhz });
-    waiting.push({ far, mast, sender, mostMw: mostMw[index] * ratioFromDb(-lossDb) });
+    waiting.push({ far, mast, sender, mostMw: mostMw[index] * toRatio(-lossDb) });
   });
   return { waiting: waiting.sort((a, b) => b.mostMw - a.mostMw), faintMw };
 }

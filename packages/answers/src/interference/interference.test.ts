@@ -1,7 +1,7 @@
 import { mastPath, statedClutter } from "@fellmark/coverage";
-import { geodesicPoint } from "@fellmark/geodesy";
+import { findGeodesicPoint } from "@fellmark/geodesy";
 import { parseCoverageRequest } from "@fellmark/network";
-import { seededRandom } from "@fellmark/testkit";
+import { createSeededRandom } from "@fellmark/testkit";
 import { describe, expect, it } from "vitest";
 import { type Answer, answerPlace } from "../place/answer.ts";
 import { routeOver } from "../reception/route.ts";
@@ -54,7 +54,7 @@ function requestOf({ sectors, emitters = [], cpe = {}, model = {}, noiseFigureDb
 }
 
 function pointFrom(from: { lon: number; lat: number }, azimuthDeg: number, distanceM: number) {
-  return geodesicPoint(from, azimuthDeg, distanceM);
+  return findGeodesicPoint(from, azimuthDeg, distanceM);
 }
 
 /** The answer at a place on the plain, given from the first mast. */
@@ -97,7 +97,7 @@ describe("interference at a place", () => {
       { azimuthDeg: 90, ...strong },
     ];
     const scene = { sectors, noiseFigureDb: 0 };
-    const random = seededRandom(4);
+    const random = createSeededRandom(4);
     for (let place = 0; place < 40; place++) {
       const azimuthDeg = 10 + 25 * random();
       const link = linkOf(answerAt(scene, azimuthDeg, 300 + 3000 * random()), "s0");
@@ -129,7 +129,7 @@ describe("interference at a place", () => {
   });
 
   it("never helps: more of it, or more power of another sector, never raises a SINR or a rate", () => {
-    const random = seededRandom(9);
+    const random = createSeededRandom(9);
     for (let trial = 0; trial < 30; trial++) {
       const [azimuthDeg, distanceM] = [360 * random(), 500 + 6000 * random()];
       const at = (eirpDbm: number, otherDbm: number, load: number) => {

@@ -1,6 +1,6 @@
 import { toAntennaFrame } from "@fellmark/antenna";
 import { computeDiscrimination, type Overlap } from "@fellmark/coverage";
-import { milliwattsFromDbm, ratioFromDb } from "@fellmark/units";
+import { toMilliwatts, toRatio } from "@fellmark/units";
 import type { Arrival } from "../reception/arrival.ts";
 import type { CpeView } from "../scene/scene.ts";
 
@@ -59,7 +59,7 @@ export function addInterference(
       gainFor = other.loss;
     }
     for (const [index, sum] of sums.entries()) {
-      const onMw = milliwattsFromDbm(other.levelDbm[index]) * share * (isOwnSite ? 1 : gains[index]);
+      const onMw = toMilliwatts(other.levelDbm[index]) * share * (isOwnSite ? 1 : gains[index]);
       if (isOwnSite) sum.ownSiteMw += onMw * onShare;
       else if (site === null) sum.emittersMw += onMw * onShare;
       else sum.otherSitesMw += onMw * onShare;
@@ -84,10 +84,10 @@ function gainOffAim(
   port: 0 | 1,
 ): number {
   const aimDeg = route.path.backAzimuthDeg;
-  if (aimDeg === null || azimuthDeg === null) return ratioFromDb(pattern.peakGainDbi);
+  if (aimDeg === null || azimuthDeg === null) return toRatio(pattern.peakGainDbi);
   const aim = { azimuthDeg: aimDeg, downtiltDeg: -loss.arrivalElevationDeg };
   const seen = toAntennaFrame(azimuthDeg, elevationDeg, aim);
-  return ratioFromDb(pattern.gainDbi(seen.azimuthDeg, seen.elevationDeg, port));
+  return toRatio(pattern.gainDbi(seen.azimuthDeg, seen.elevationDeg, port));
 }
 
 /** Greatest gain of the CPE, aimed at its sector, toward an azimuth over its gain at its aim. */
@@ -98,5 +98,5 @@ export function gainToward(view: CpeView, { route }: Arrival, azimuthDeg: number
 
 /** Levels hold the CPE's peak gain and its pointing loss: what a gain off the aim is multiplied with. */
 function perGainAtAim({ request, pattern }: CpeView): number {
-  return ratioFromDb(request.cpe.pointingLossDb - pattern.peakGainDbi);
+  return toRatio(request.cpe.pointingLossDb - pattern.peakGainDbi);
 }

@@ -1,4 +1,4 @@
-import { geodesicPoint } from "@fellmark/geodesy";
+import { findGeodesicPoint } from "@fellmark/geodesy";
 import { describe, expect, it } from "vitest";
 import { groundOf, hills, MAST, placesAround, quietScene, requestOf } from "../scene/testing/hilly-scene.ts";
 import { answerAt, answerInRange } from "./answer.ts";
@@ -56,7 +56,7 @@ describe("the budget of every link", () => {
         request,
         groundOf(() => 10),
       ),
-      geodesicPoint(MAST, 0, 3000),
+      findGeodesicPoint(MAST, 0, 3000),
     );
     const own = answer.links.find(({ sector }) => sector === "m0-0");
     // 2 dB of the class at the reference distance of 3 km, 1.5 dB of the sector.
@@ -70,9 +70,9 @@ describe("what is not known", () => {
 
   it("is never a no: without ground under the place, or on the way", async () => {
     const scene = quietScene(requestOf(), groundOf(plain));
-    const answer = await answerAt(scene, geodesicPoint(MAST, 180, 3000));
+    const answer = await answerAt(scene, findGeodesicPoint(MAST, 180, 3000));
     expect([answer.verdict, answer.links]).toEqual(["not-known", []]);
-    expect((await answerAt(scene, geodesicPoint(MAST, 20, 3000))).verdict).toBe("serviceable");
+    expect((await answerAt(scene, findGeodesicPoint(MAST, 20, 3000))).verdict).toBe("serviceable");
   });
 
   it("counts as free space where it lies to an interferer", async () => {
@@ -80,7 +80,7 @@ describe("what is not known", () => {
       lon > MAST.lon + 0.02 && lon < MAST.lon + 0.03 ? Number.NaN : 10 + 0 * lat;
     const sinrDb = async (heightAt: typeof hidden) => {
       const scene = quietScene(requestOf({ masts: 2, apartM: 9000 }), groundOf(heightAt));
-      return (await answerAt(scene, geodesicPoint(MAST, 30, 2000))).links[0].sinrDownDb;
+      return (await answerAt(scene, findGeodesicPoint(MAST, 30, 2000))).links[0].sinrDownDb;
     };
     expect(Math.abs((await sinrDb(hidden)) - (await sinrDb(() => 10)))).toBeLessThan(0.3);
   });
@@ -90,7 +90,7 @@ describe("what is not known", () => {
       requestOf({ model: { clutter: { class: "unknown" } } }),
       groundOf(() => 10),
     );
-    const answer = await answerAt(scene, geodesicPoint(MAST, 20, 2000));
+    const answer = await answerAt(scene, findGeodesicPoint(MAST, 20, 2000));
     expect(answer.verdict).toBe("survey-first");
     expect(answer.clutter).toMatchObject({ known: false, cpe: null });
     expect(answer.reason).toContain("survey first");
@@ -101,7 +101,7 @@ describe("what is not known", () => {
       requestOf(),
       groundOf(() => 10),
     );
-    expect(answerInRange(scene, geodesicPoint(MAST, 20, 9000), {})).toBeNull();
+    expect(answerInRange(scene, findGeodesicPoint(MAST, 20, 9000), {})).toBeNull();
   });
 });
 
@@ -110,7 +110,7 @@ describe("a question", () => {
     requestOf({ masts: 2 }),
     groundOf(() => 10),
   );
-  const at = geodesicPoint(MAST, 60, 2500);
+  const at = findGeodesicPoint(MAST, 60, 2500);
 
   it("about another CPE is answered for that CPE", async () => {
     const signal = async (cpe?: object) => term((await answerAt(scene, at, cpe ? { cpe } : {})).links[0].up, "signal");
@@ -123,7 +123,7 @@ describe("a question", () => {
   });
 
   it("about a plan is judged by it", async () => {
-    const far = geodesicPoint(MAST, 40, 7500);
+    const far = findGeodesicPoint(MAST, 40, 7500);
     const [fast, basic] = [await answerAt(scene, far, { plan: "fast" }), await answerAt(scene, far, { plan: "basic" })];
     expect(fast.probability).toBeLessThan(basic.probability ?? 0);
     await expect(answerAt(scene, far, { plan: "none" })).rejects.toThrow("there is no plan");

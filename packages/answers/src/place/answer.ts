@@ -96,7 +96,7 @@ async function answerOutOfRange(scene: AnswerScene, at: LonLat, question: PlaceQ
   if (!catalogue) throw new TypeError("only the scene that was prepared answers places out of range");
   const view = viewOf(scene, question.cpe);
   const isKnown =
-    !Number.isNaN(ground.mosaic.heightAmslM(at.lon, at.lat)) ||
+    !Number.isNaN(ground.mosaic.findHeightAmslM(at.lon, at.lat)) ||
     !Number.isNaN(await groundHeightAt(catalogue, scene.request.terrain.sets, at));
   const place = { at, routes: [], far: null, ...clutterAt(view, ground, at) };
   return withoutLinks(view, place, question, isKnown ? "not-serviceable" : "not-known");

@@ -1,5 +1,5 @@
 import { CAUTION, clutterAlong, isClutterStated, isStatistical } from "@fellmark/coverage";
-import { geodesicLine } from "@fellmark/geodesy";
+import { createGeodesicLine } from "@fellmark/geodesy";
 import type { ProfileToDraw } from "@fellmark/picture";
 import { toPathProfile } from "@fellmark/propagation";
 import type { Arrival } from "../reception/arrival.ts";
@@ -40,7 +40,7 @@ function groundHeights({ scene }: CpeView, { at }: Place, { station, path }: Rou
   const heights = path.bareAmslM.slice();
   const ground = scene.terrain?.ground;
   const hasGaps = path.notKnownShare > 0 && ground !== undefined && at !== null;
-  if (hasGaps) ground.mosaic.heightsAlong(geodesicLine(station.place, at), heights);
+  if (hasGaps) ground.mosaic.sampleHeights(createGeodesicLine(station.place, at), heights);
   return orNull(heights);
 }
 
@@ -51,7 +51,7 @@ function clutterHeights({ scene, request }: CpeView, { at }: Place, route: Route
   const points = route.path.bareAmslM.length;
   // A class that is stated for all places stands at the ends alone.
   if (ground.clutter === null) return Array.from({ length: points }, () => 0);
-  return orNull(clutterAlong(ground.clutter, geodesicLine(route.station.place, at), points).heightM);
+  return orNull(clutterAlong(ground.clutter, createGeodesicLine(route.station.place, at), points).heightM);
 }
 
 function orNull(heights: Float64Array): (number | null)[] {

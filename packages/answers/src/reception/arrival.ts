@@ -1,7 +1,7 @@
 import { toAntennaFrame } from "@fellmark/antenna";
 import { type CoveredLoss, type MastPath, pathCalibrationDb } from "@fellmark/coverage";
 import type { PathSight } from "@fellmark/propagation";
-import { dbFromRatio, ratioFromDb } from "@fellmark/units";
+import { toDb, toRatio } from "@fellmark/units";
 import type { CpeView } from "../scene/scene.ts";
 import type { Sender } from "../scene/sender.ts";
 import type { Route } from "./route.ts";
@@ -33,7 +33,7 @@ export function arrivalOf(
   const { pointing, gainDbi: gainOf, baseDbm } = sender;
   const toward = toAntennaFrame(path.azimuthDeg ?? pointing.azimuthDeg, loss.departureElevationDeg, pointing);
   const gainDbi = view.ports.map((port) =>
-    dbFromRatio(ratioFromDb(gainOf(toward.azimuthDeg, toward.elevationDeg, port)) + sender.scattered[loss.class]),
+    toDb(toRatio(gainOf(toward.azimuthDeg, toward.elevationDeg, port)) + sender.scattered[loss.class]),
   );
   const gasDb = (sender.gasDbPerKm * sight.slantM) / 1000;
   const calibrationDb = route.isKnown ? pathCalibrationDb(view.request.model, loss.class, path.distanceM) : 0;

@@ -1,5 +1,5 @@
 import type { ClutterAround } from "@fellmark/coverage";
-import { geodesicPoint } from "@fellmark/geodesy";
+import { findGeodesicPoint } from "@fellmark/geodesy";
 import { CLUTTER_KINDS, type ClutterMosaic } from "@fellmark/terrain";
 import { describe, expect, it } from "vitest";
 import { answerAt } from "../place/answer.ts";
@@ -15,9 +15,9 @@ const NOT_KNOWN: ClutterAround = { kind: "unknown", heightM: Number.NaN, isMeasu
 function mosaicOf(at: (lon: number, lat: number) => ClutterAround): ClutterMosaic {
   return {
     data: { bbox: [-31, 11, -29, 13], buildings: null, canopy: null, landCover: null, table: null, filesUsed: [] },
-    at,
+    findClutter: at,
     stepM: 30,
-    along({ nodeLon, nodeLat }, heightM, kinds, isMeasured) {
+    sampleLine({ nodeLon, nodeLat }, heightM, kinds, isMeasured) {
       const last = nodeLon.length - 1;
       let notKnown = 0;
       for (let i = 0; i < heightM.length; i++) {
@@ -50,7 +50,7 @@ describe("clutter from rasters", () => {
     if (northKm > 5) return NOT_KNOWN;
     return northKm > 1 && northKm < 3 ? WOOD : FIELD;
   };
-  const north = (km: number) => geodesicPoint(MAST, 0, km * 1000);
+  const north = (km: number) => findGeodesicPoint(MAST, 0, km * 1000);
 
   it("takes from a CPE in the wood what one class for all takes there, and nothing on a field", async () => {
     const stated = quietScene(
@@ -123,7 +123,7 @@ describe("clutter from rasters", () => {
 
 describe("a house at the place", () => {
   const HOUSE: ClutterAround = { kind: "suburban", heightM: 8, isMeasured: true };
-  const at = geodesicPoint(MAST, 0, 3000);
+  const at = findGeodesicPoint(MAST, 0, 3000);
   /** A house of 8 m and 30 m by 30 m around the place, a field elsewhere. */
   const land = (_: number, lat: number) => (Math.abs(lat - at.lat) * 110_600 < 15 ? HOUSE : FIELD);
   const scene = sceneOf(rasters({ method: "path-clutter" }), land);
@@ -141,7 +141,7 @@ describe("a house at the place", () => {
   });
 
   it("of a neighbour blocks the line", async () => {
-    const behind = geodesicPoint(MAST, 0, 3060);
+    const behind = findGeodesicPoint(MAST, 0, 3060);
     const answer = await answerAt(scene, behind, { heightAglM: 4 });
     expect(answer.links[0].inTheWay[0]?.kind).toBe("building");
     expect(answer.links[0].class).not.toBe("clear");

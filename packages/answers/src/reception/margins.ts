@@ -15,7 +15,7 @@ import {
 } from "@fellmark/coverage";
 import type { PlanSpec } from "@fellmark/network";
 import type { RateThresholds } from "@fellmark/radio";
-import { dbFromRatio, milliwattsFromDbm, ratioFromDb } from "@fellmark/units";
+import { toDb, toMilliwatts, toRatio } from "@fellmark/units";
 import { type Interference, interferenceMw } from "../interference/interference.ts";
 import type { LinkLevel } from "./link-level.ts";
 
@@ -49,7 +49,7 @@ export function sinrDownDb({ level, margins }: PortLink): number {
 
 /** Rise of the CPE's noise by interference, dB. */
 export function noiseRiseDb({ interference, downNoiseDbm }: LinkMargins): number {
-  return dbFromRatio(1 + interferenceMw(interference) / milliwattsFromDbm(downNoiseDbm));
+  return toDb(1 + interferenceMw(interference) / toMilliwatts(downNoiseDbm));
 }
 
 /** Net Mbit/s that hold with fade and confidence margin. */
@@ -63,9 +63,9 @@ export function heldRates(link: RatedLink): { downMbps: number; upMbps: number }
 }
 
 function downRate(link: PortLink, { sinrDb, netMbps }: RateThresholds, keptShare: number): number {
-  const signalMw = milliwattsFromDbm(link.level.signalDownDbm);
+  const signalMw = toMilliwatts(link.level.signalDownDbm);
   const { ownSiteMw, intermittent } = link.margins.interference;
-  const rateSinr = sinrDb.map(ratioFromDb);
+  const rateSinr = sinrDb.map(toRatio);
   const speeds = Float64Array.of(0, ...netMbps);
   if (intermittent.length === 0) {
     return speeds[rateIndex(rateSinr, computeSinr(signalMw, steadyMw(link.margins), ownSiteMw, keptShare))];
@@ -80,7 +80,7 @@ function downRate(link: PortLink, { sinrDb, netMbps }: RateThresholds, keptShare
 
 /** Noise of the CPE and the interference that does not fade with the signal. */
 function steadyMw({ downNoiseDbm, interference: { otherSitesMw, emittersMw } }: LinkMargins): number {
-  return milliwattsFromDbm(downNoiseDbm) + otherSitesMw + emittersMw;
+  return toMilliwatts(downNoiseDbm) + otherSitesMw + emittersMw;
 }
 
 function upRate(link: RatedLink, keptShare: number): number {
@@ -89,8 +89,8 @@ function upRate(link: RatedLink, keptShare: number): number {
 }
 
 function upSignalMw({ level, better }: RatedLink): number {
-  const ownMw = milliwattsFromDbm(level.signalUpDbm);
-  return better ? computeUpSignal(ownMw, milliwattsFromDbm(better.level.signalUpDbm)) : ownMw;
+  const ownMw = toMilliwatts(level.signalUpDbm);
+  return better ? computeUpSignal(ownMw, toMilliwatts(better.level.signalUpDbm)) : ownMw;
 }
 
 /** Number (from 1) of the first plan that holds both ways, or 0. */
@@ -111,8 +111,8 @@ function planDownMargin({ downMbps }: PlanSpec, link: RatedLink): number {
   const marginOf = ({ level, margins }: PortLink, { sinrDb, netMbps }: RateThresholds) => {
     const index = netMbps.findIndex((speed) => speed >= downMbps);
     if (index < 0) return 0;
-    const signalMw = milliwattsFromDbm(level.signalDownDbm);
-    return computeDownMargin(signalMw, steadyMw(margins), margins.interference.ownSiteMw, ratioFromDb(sinrDb[index]));
+    const signalMw = toMilliwatts(level.signalDownDbm);
+    return computeDownMargin(signalMw, steadyMw(margins), margins.interference.ownSiteMw, toRatio(sinrDb[index]));
   };
   const both = marginOf(link, rates.down);
   return link.better ? selectStreams(both, marginOf(link.better, rates.single.down)) : both;

@@ -1,6 +1,6 @@
 import { evenPath } from "@fellmark/coverage";
-import { pathGeometry, toPathProfile } from "@fellmark/propagation";
-import { seededRandom } from "@fellmark/testkit";
+import { findPathGeometry, toPathProfile } from "@fellmark/propagation";
+import { createSeededRandom } from "@fellmark/testkit";
 import { describe, expect, it } from "vitest";
 import { obstaclesOf } from "./obstacles.ts";
 
@@ -51,7 +51,7 @@ describe("what stands over the line", () => {
   });
 
   it("has the highest point and the horizons of pathGeometry", () => {
-    const random = seededRandom(2);
+    const random = createSeededRandom(2);
     for (let count = 0; count < 200; count++) {
       const path = evenPath(
         4000 + 20_000 * random(),
@@ -60,7 +60,7 @@ describe("what stands over the line", () => {
       );
       const heights = { txHeightAglM: 10 + 40 * random(), rxHeightAglM: 2 + 20 * random() };
       const found = obstaclesOf(path, heights, EARTH_M);
-      const { blocking, horizons } = pathGeometry(
+      const { blocking, horizons } = findPathGeometry(
         toPathProfile(path),
         heights.txHeightAglM,
         heights.rxHeightAglM,

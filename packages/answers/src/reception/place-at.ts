@@ -8,7 +8,7 @@ import {
   rasterClutter,
   statedClutter,
 } from "@fellmark/coverage";
-import { geodesicBetween, geodesicLine, type LonLat } from "@fellmark/geodesy";
+import { createGeodesicLine, findGeodesic, type LonLat } from "@fellmark/geodesy";
 import { type FarStation, farField, farStation } from "../interference/far-field.ts";
 import type { CpeView } from "../scene/scene.ts";
 import type { Station } from "../scene/station.ts";
@@ -24,7 +24,7 @@ export function placeAt(view: CpeView, ground: Ground, at: LonLat, greatestHeigh
   const routes: Route[] = [];
   const stations: FarStation[] = [];
   for (const station of view.scene.stations) {
-    const line = geodesicBetween(station.place, at);
+    const line = findGeodesic(station.place, at);
     if (line.distanceM > MAX_REACH_M) continue;
     if (line.distanceM > request.area.radiusM) stations.push(farStation(station, line));
     else routes.push(routeInRange(view, ground, station, at));
@@ -36,7 +36,7 @@ export function placeAt(view: CpeView, ground: Ground, at: LonLat, greatestHeigh
 
 /** The path from a station that may serve a place. */
 function routeInRange({ request }: CpeView, ground: Ground, station: Station, at: LonLat): Route {
-  const line = geodesicLine(station.place, at);
+  const line = createGeodesicLine(station.place, at);
   const steps = fineStepsOver(ground, request.model, line.distanceM);
   return routeOver(station, pathAlong(ground, request, line, steps), true);
 }
@@ -48,7 +48,7 @@ export function clutterAt(
   { lon, lat }: LonLat,
 ): Pick<Place, "clutter" | "isClutterKnown" | "roofM"> {
   if (clutter === null) return { clutter: statedClutter(model).cpe, isClutterKnown: isClutterStated(model), roofM: 0 };
-  const found = clutter.at(lon, lat);
+  const found = clutter.findClutter(lon, lat);
   const isBuilding = found.isMeasured && found.kind !== "trees" && model.method === "path-clutter";
   return {
     clutter: rasterClutter(found),

@@ -1,4 +1,4 @@
-import { type Geodesic, type GeodesicLine, type LonLat, normalRadiusM, WGS84_F } from "@fellmark/geodesy";
+import { computeNormalRadiusM, type Geodesic, type GeodesicLine, type LonLat, WGS84_F } from "@fellmark/geodesy";
 import { DEG_PER_RAD, RAD_PER_DEG } from "@fellmark/units";
 
 const E2 = WGS84_F * (2 - WGS84_F);
@@ -21,7 +21,7 @@ export function plainLine(from: LonLat, to: LonLat, line: Geodesic): GeodesicLin
 function middleOf(from: LonLat, to: LonLat): LonLat {
   let [x, y, z] = [0, 0, 0];
   for (const { lon, lat } of [from, to]) {
-    const radiusM = normalRadiusM(lat);
+    const radiusM = computeNormalRadiusM(lat);
     const level = radiusM * Math.cos(lat * RAD_PER_DEG);
     x += level * Math.cos(lon * RAD_PER_DEG);
     y += level * Math.sin(lon * RAD_PER_DEG);

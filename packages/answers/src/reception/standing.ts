@@ -1,7 +1,7 @@
 import type { Port } from "@fellmark/antenna";
 import { confidenceFactor, errorSigmaDb, hasEndClutterLoss, isClutterStated, linkFadeDb } from "@fellmark/coverage";
 import type { ModelSpec } from "@fellmark/network";
-import { milliwattsFromDbm } from "@fellmark/units";
+import { toMilliwatts } from "@fellmark/units";
 import { addFarInterference } from "../interference/far-interference.ts";
 import { addInterference, type Interference, noInterference } from "../interference/interference.ts";
 import type { CpeView } from "../scene/scene.ts";
@@ -43,7 +43,7 @@ export function strongestFirst({ serving }: Standing): Arrival[] {
 /** Of all ports together. */
 function levelMw({ levelDbm }: Arrival): number {
   let sum = 0;
-  for (const dbm of levelDbm) sum += milliwattsFromDbm(dbm);
+  for (const dbm of levelDbm) sum += toMilliwatts(dbm);
   return sum;
 }
 
@@ -60,7 +60,7 @@ function interferenceAt(view: CpeView, place: Place, standing: Standing, wanted:
   const sums = view.ports.map(noInterference);
   const aim = { wanted, overlap: view.overlap(number) };
   addInterference(view, aim, standing.arrivals, sums);
-  const noiseMw = milliwattsFromDbm(view.links[number].down.noiseDbm);
+  const noiseMw = toMilliwatts(view.links[number].down.noiseDbm);
   if (place.far) addFarInterference(view, aim, place.far, sums, { cpe: standing.cpe, noiseMw });
   return sums;
 }

@@ -14,7 +14,7 @@ import {
   readGroundData,
   type SectorNoise,
 } from "@fellmark/coverage";
-import { geodesicBetween } from "@fellmark/geodesy";
+import { findGeodesic } from "@fellmark/geodesy";
 import type { CoverageRequest } from "@fellmark/network";
 import type { TerrainCatalogue } from "@fellmark/terrain";
 import { drawnNoise } from "../interference/drawn-noise.ts";
@@ -64,7 +64,7 @@ function isSwept({ sites, emitters }: CoverageRequest): boolean {
 function boxOf(request: CoverageRequest) {
   const { radiusM } = request.area;
   const heard = request.emitters.filter((emitter) =>
-    request.sites.some((site) => geodesicBetween(emitter, site).distanceM <= MAX_REACH_M + radiusM),
+    request.sites.some((site) => findGeodesic(emitter, site).distanceM <= MAX_REACH_M + radiusM),
   );
   return boxAround([...request.sites, ...heard], radiusM);
 }
@@ -96,7 +96,7 @@ export function sceneOf(request: CoverageRequest, endsOf: EndsOf, terrain: Scene
     patterns,
     endsOf,
     effectiveEarthRadiusM: effectiveEarthRadiusM(request),
-    stations: stationsOf(request, terrain?.ground.mosaic.heightAmslM ?? (() => Number.NaN)),
+    stations: stationsOf(request, terrain?.ground.mosaic.findHeightAmslM ?? (() => Number.NaN)),
     noise(victim) {
       quiet ??= quietNoise(linkBudgets(request, patterns, endsOf));
       return quiet[victim];

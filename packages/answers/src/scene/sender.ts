@@ -8,8 +8,8 @@ import {
   type Transmitter,
 } from "@fellmark/coverage";
 import type { ModelSpec, SectorSpec } from "@fellmark/network";
-import { freeSpaceLossDb, type PathClass } from "@fellmark/propagation";
-import { milliwattsFromDbm, ratioFromDb } from "@fellmark/units";
+import { computeFreeSpaceLossDb, type PathClass } from "@fellmark/propagation";
+import { toMilliwatts, toRatio } from "@fellmark/units";
 
 /** A sector or an emitter, apart from the place that hears it. */
 export interface Sender {
@@ -58,7 +58,7 @@ export function senderOf(
     levelGain: levelGainOf(gainDbi, pointing, scattered),
     baseDbm: senderDbm,
     gasDbPerKm,
-    freeMwAtKm: milliwattsFromDbm(senderDbm - freeSpaceLossDb(1000, frequencyGhz) - leastCalibrationDb(model)),
+    freeMwAtKm: toMilliwatts(senderDbm - computeFreeSpaceLossDb(1000, frequencyGhz) - leastCalibrationDb(model)),
   };
 }
 
@@ -82,7 +82,7 @@ export function levelGainOf(
   const gainAt = (azimuthDeg: number) => {
     const seen = toAntennaFrame(azimuthDeg, 0, pointing);
     const greatestDbi = Math.max(...PORTS.map((port) => gainDbi(seen.azimuthDeg, seen.elevationDeg, port)));
-    return ratioFromDb(greatestDbi) + scatteredGain;
+    return toRatio(greatestDbi) + scatteredGain;
   };
   return (azimuthDeg) => {
     table ??= Float64Array.from({ length: 361 }, (_, degree) => gainAt(degree));
@@ -101,7 +101,7 @@ const BLOCKED_LOSS_DB = 6;
 
 /** Greatest share of the scattered gain that reaches a place, whatever the class of its path turns out to be. */
 function greatestScattered({ clear, grazing, blocked }: Scattered): number {
-  return Math.max(clear, grazing, blocked * ratioFromDb(-BLOCKED_LOSS_DB));
+  return Math.max(clear, grazing, blocked * toRatio(-BLOCKED_LOSS_DB));
 }
 
 export type Ports = readonly Port[];

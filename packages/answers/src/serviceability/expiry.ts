@@ -1,4 +1,4 @@
-import { endClutterLossDb, inverseComplementaryNormal } from "@fellmark/propagation";
+import { computeEndClutterLossDb, computeInverseComplementaryNormal } from "@fellmark/propagation";
 
 /** Until when an answer may be relied on. */
 export interface Expiry {
@@ -37,7 +37,7 @@ export function expiryOf(asOf: string, ends: readonly TreesAtEnd[]): Expiry {
 
 /** Whole months that the plan holds. */
 function monthsBesideTrees({ treeHeightM, probability, leastProbability, sigmaDb, ...antenna }: TreesAtEnd): number {
-  const lossDb = (clutterHeightM: number) => endClutterLossDb({ class: "trees", clutterHeightM, ...antenna });
+  const lossDb = (clutterHeightM: number) => computeEndClutterLossDb({ class: "trees", clutterHeightM, ...antenna });
   const spareDb = sigmaDb * (deviateOf(probability) - deviateOf(leastProbability));
   for (let month = 1; month <= VALID_MONTHS; month++) {
     const grownM = (GROWTH_M_PER_YEAR * month) / 12;
@@ -48,7 +48,7 @@ function monthsBesideTrees({ treeHeightM, probability, leastProbability, sigmaDb
 
 /** Standard deviations by which a plan of this probability holds. */
 function deviateOf(probability: number): number {
-  return inverseComplementaryNormal(1 - Math.min(Math.max(probability, 1e-9), 1 - 1e-9));
+  return computeInverseComplementaryNormal(1 - Math.min(Math.max(probability, 1e-9), 1 - 1e-9));
 }
 
 /** The same day of a later month, or its last day. */

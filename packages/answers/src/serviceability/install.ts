@@ -1,6 +1,6 @@
 import type { LonLat } from "@fellmark/geodesy";
 import type { MeasuredRow } from "@fellmark/network";
-import { dbmFromMilliwatts, InputError, milliwattsFromDbm } from "@fellmark/units";
+import { InputError, toDbm, toMilliwatts } from "@fellmark/units";
 import type { AnswerLink } from "../place/answer-link.ts";
 import type { AnswerInputs } from "../scene/answer-inputs.ts";
 import { type AnsweringNetwork, signalDbm } from "./answering-network.ts";
@@ -134,8 +134,8 @@ function expectedOf({ down, sinrDownDb, azimuthDeg, elevationDeg }: AnswerLink) 
 /** Level per chain: of two chains the mean of their powers. */
 function levelOf({ signalDbm: level = Number.NaN, chainsDbm }: Installation["measured"]): number {
   if (!chainsDbm) return level;
-  const milliwatts = chainsDbm.map(milliwattsFromDbm);
-  return dbmFromMilliwatts((milliwatts[0] + milliwatts[1]) / 2);
+  const milliwatts = chainsDbm.map(toMilliwatts);
+  return toDbm((milliwatts[0] + milliwatts[1]) / 2);
 }
 
 function frequencyOf({ request }: AnsweringNetwork, sector: string): number {

@@ -1,4 +1,4 @@
-import { geodesicBetween } from "@fellmark/geodesy";
+import { findGeodesic } from "@fellmark/geodesy";
 import { describe, expect, test } from "vitest";
 import type { Verdict } from "../place/answer.ts";
 import { judgeLocationAccuracy, locationPoints } from "./location-accuracy.ts";
@@ -10,7 +10,7 @@ describe("the points of a pin", () => {
   test.each([10, 50, 150, 500])("are the pin and eight at %i m, clockwise from north", (radiusM) => {
     const [centre, ...around] = locationPoints(PIN, radiusM);
     expect(centre).toEqual(PIN);
-    const lines = around.map((point) => geodesicBetween(PIN, point));
+    const lines = around.map((point) => findGeodesic(PIN, point));
     for (const { distanceM } of lines) expect(distanceM).toBeCloseTo(radiusM, 6);
     expect(lines.map(({ azimuthDeg }) => Math.round(azimuthDeg) % 360)).toEqual([0, 45, 90, 135, 180, 225, 270, 315]);
   });

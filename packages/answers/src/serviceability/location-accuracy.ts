@@ -1,4 +1,4 @@
-import { geodesicPoint, type LonLat } from "@fellmark/geodesy";
+import { findGeodesicPoint, type LonLat } from "@fellmark/geodesy";
 import type { Answer, Verdict } from "../place/answer.ts";
 
 /** What is asked about each point of a pin. */
@@ -23,7 +23,7 @@ const AROUND = 8;
 /** The pin, then eight points on the circle around it, clockwise from north; the pin alone where the radius is 0. */
 export function locationPoints(at: LonLat, radiusM: number): LonLat[] {
   if (radiusM === 0) return [at];
-  const around = Array.from({ length: AROUND }, (_, index) => geodesicPoint(at, (360 / AROUND) * index, radiusM));
+  const around = Array.from({ length: AROUND }, (_, index) => findGeodesicPoint(at, (360 / AROUND) * index, radiusM));
   return [at, ...around];
 }
 

@@ -1,5 +1,5 @@
 import type { MeasuredLink } from "@fellmark/calibration";
-import { geodesicBetween, MAX_LATITUDE_DEG } from "@fellmark/geodesy";
+import { findGeodesic, MAX_LATITUDE_DEG } from "@fellmark/geodesy";
 import type { CoverageRequest, MeasuredRow } from "@fellmark/network";
 import { DEG_PER_RAD } from "@fellmark/units";
 import type { PlaceQuestion } from "../place/answer.ts";
@@ -89,7 +89,7 @@ async function predictLink(network: AnsweringNetwork, measured: MeasuredRow): Pr
 
 /** East and north of the network's first site, m: azimuth and distance laid on a plane. */
 function planeOf({ request }: AnsweringNetwork, place: MeasuredRow): { eastM: number; northM: number } {
-  const { distanceM, azimuthDeg } = geodesicBetween(request.sites[0], place);
+  const { distanceM, azimuthDeg } = findGeodesic(request.sites[0], place);
   const azimuthRad = azimuthDeg / DEG_PER_RAD;
   return { eastM: distanceM * Math.sin(azimuthRad), northM: distanceM * Math.cos(azimuthRad) };
 }

@@ -1,5 +1,5 @@
 import type { MeasuredRow } from "@fellmark/network";
-import { seededRandom } from "@fellmark/testkit";
+import { createSeededRandom } from "@fellmark/testkit";
 import { describe, expect, test } from "vitest";
 import { measuredSubscribers } from "./measured-links.ts";
 import { ownCalibration } from "./own-calibration.ts";
@@ -12,7 +12,7 @@ const network = () => fakeNetwork((at) => goodAnswer(at, { links: [link("a-n", -
 
 /** Links over 6 km of country whose levels are `byDb` under what is expected, give or take 2 dB. */
 function rows(count: number, byDb: number): MeasuredRow[] {
-  const random = seededRandom(1);
+  const random = createSeededRandom(1);
   return Array.from({ length: count }, (_, index) => ({
     id: `u${index}`,
     sector: index % 2 === 0 ? "a-n" : "a-s",

@@ -1,4 +1,4 @@
-import { geodesicBetween, type LonLat } from "@fellmark/geodesy";
+import { findGeodesic, type LonLat } from "@fellmark/geodesy";
 import { describe, expect, test } from "vitest";
 import type { Answer, PlaceQuestion } from "../place/answer.ts";
 import type { ServiceQuestion } from "./service-report.ts";
@@ -68,7 +68,7 @@ describe("a pin that may be off", () => {
   test("asks nine points within its circle", async () => {
     const { network, result } = ask((at) => goodAnswer(at), { locationAccuracyM: 150, withProfile: true });
     expect((await result).locationAccuracy).toMatchObject({ radiusM: 150, agrees: true, verdicts: { serviceable: 9 } });
-    for (const { at } of network.asked.slice(1)) expect(geodesicBetween(HERE, at).distanceM).toBeCloseTo(150, 3);
+    for (const { at } of network.asked.slice(1)) expect(findGeodesic(HERE, at).distanceM).toBeCloseTo(150, 3);
     expect(network.asked.map(({ change }) => change.withProfile)).toEqual([true, ...Array(8).fill(false)]);
   });
 

@@ -1,5 +1,5 @@
 import { errorSigmaDb } from "@fellmark/coverage";
-import { geodesicBetween, type LonLat, MAX_LATITUDE_DEG } from "@fellmark/geodesy";
+import { findGeodesic, type LonLat, MAX_LATITUDE_DEG } from "@fellmark/geodesy";
 import type { PlanSpec } from "@fellmark/network";
 import type { Answer } from "../place/answer.ts";
 import type { AnswerLink } from "../place/answer-link.ts";
@@ -69,7 +69,7 @@ async function answerLocationAccuracy(
 function swapWarnings({ request }: AnsweringNetwork, { lon, lat }: LonLat): Answer["warnings"] {
   if (Math.abs(lon) > MAX_LATITUDE_DEG) return [];
   const swapped = { lon: lat, lat: lon };
-  const isNear = request.sites.some((site) => geodesicBetween(site, swapped).distanceM <= request.area.radiusM);
+  const isNear = request.sites.some((site) => findGeodesic(site, swapped).distanceM <= request.area.radiusM);
   if (!isNear) return [];
   const detail = `with longitude and latitude exchanged the place would lie near a mast: [${lat}, ${lon}]`;
   return [{ code: "coordinates_swapped", pointer: "/place/at", detail }];

@@ -1,11 +1,11 @@
 import { describe, expect, test } from "vitest";
-import { antennaReport } from "./antenna-report.ts";
+import { buildAntennaReport } from "./antenna-report.ts";
 import { measureTable } from "./measure-table.ts";
 
 const horn = { kind: "horn", form: "conical", diameterM: 0.15, slantLengthM: 0.3 } as const;
 const element = { kind: "tr38901" } as const;
 const report = (name: string) =>
-  antennaReport(
+  buildAntennaReport(
     [
       { name, description: horn, pointer: "/antenna" },
       { name: "element", description: element, pointer: "/against" },
@@ -44,7 +44,7 @@ describe("a report of two antennas", () => {
 
 test("what cannot be an antenna is refused below its pointer", () => {
   const described = { kind: "csv", text: "cut,angleDeg\n", gainDbi: 9 } as const;
-  expect(() => antennaReport([{ name: "a", description: described, pointer: "/against" }], [5.5])).toThrow(
+  expect(() => buildAntennaReport([{ name: "a", description: described, pointer: "/against" }], [5.5])).toThrow(
     "/against/text: line 1: ",
   );
 });

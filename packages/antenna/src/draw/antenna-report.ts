@@ -29,7 +29,7 @@ export interface AntennaReport {
  * @param window where service is wanted; default: the half-power widths of each antenna.
  * Throws InputError where one cannot be an antenna.
  */
-export function antennaReport(
+export function buildAntennaReport(
   antennas: readonly NamedAntenna[],
   frequenciesGhz: readonly number[],
   window?: ServiceWindow,

@@ -13,7 +13,7 @@ const LABELS: Readonly<Record<LossRow["counted"], string>> = {
 };
 
 /** The table as words: a head, then a row each. */
-export function lossRows({ rows, frequencyGhz }: LossTable): string[][] {
+export function toLossRows({ rows, frequencyGhz }: LossTable): string[][] {
   const head = [
     `main-beam efficiency at ${frequencyGhz} GHz`,
     "gain, dBi",
@@ -32,7 +32,7 @@ export function lossRows({ rows, frequencyGhz }: LossTable): string[][] {
 }
 
 /** Returns the common range for such antennas as a sentence. */
-export function tradeText({ tradePercent: [from, to] }: LossTable): string {
+export function formatTradeRange({ tradePercent: [from, to] }: LossTable): string {
   const said = from === to ? `about ${from} %` : `${from} to ${to} %`;
   return `commonly said of this kind: ${said} (practice without a source, no pass or fail)`;
 }

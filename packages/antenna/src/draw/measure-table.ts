@@ -39,7 +39,7 @@ export function measureTable(antennas: readonly AntennaParameters[]): string[][]
 }
 
 /** Why an antenna has no beam efficiency, once for every reason. */
-export function efficiencyRefusals({ atFrequency }: AntennaParameters): string[] {
+export function listMissingEfficiencies({ atFrequency }: AntennaParameters): string[] {
   const reasons = atFrequency.flatMap(({ ports }) => ports.map(({ efficiencyRefusal }) => efficiencyRefusal));
   return [...new Set(reasons.filter((reason) => reason !== null))];
 }

@@ -2,7 +2,7 @@ import type { AntennaPlane, AntennaToDraw } from "@fellmark/picture";
 import type { AntennaParameters } from "../measure/measure-antenna.ts";
 import { createAzimuthCut, createElevationCut } from "../measure/plane-cuts.ts";
 import type { AntennaPattern, Port } from "../pattern.ts";
-import { efficiencyRefusals, measureTable } from "./measure-table.ts";
+import { listMissingEfficiencies, measureTable } from "./measure-table.ts";
 
 export interface BuiltAntenna {
   name: string;
@@ -33,7 +33,7 @@ export function toDrawing(antennas: readonly BuiltAntenna[]): AntennaToDraw {
       ...measureTable(antennas.map(({ parameters }) => parameters)),
     ],
     notes: antennas.flatMap(({ name, parameters }) =>
-      efficiencyRefusals(parameters).map((reason) => `No beam efficiency of ${name}: ${reason}`),
+      listMissingEfficiencies(parameters).map((reason) => `No beam efficiency of ${name}: ${reason}`),
     ),
   };
 }

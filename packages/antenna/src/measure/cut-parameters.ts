@@ -1,4 +1,4 @@
-import { dbFromRatio, ratioFromDb } from "@fellmark/units";
+import { toDb, toRatio } from "@fellmark/units";
 import { findLobeEdge } from "./main-lobe.ts";
 import type { PlaneCut } from "./plane-cuts.ts";
 
@@ -21,7 +21,7 @@ export interface CutParameters {
 
 const STEPS = 1800;
 const STEP_DEG = 180 / STEPS;
-const HALF_POWER_DB = dbFromRatio(0.5);
+const HALF_POWER_DB = toDb(0.5);
 /** A ripple below this is not a lobe; the same limit as in `findLobeEdge`. */
 const LEAST_RISE_DB = 0.01;
 
@@ -36,7 +36,7 @@ export function measureCut(cut: PlaneCut): CutParameters {
     halfPowerWidthDeg: width,
     firstSideLobe: findHighest(sides.flatMap(({ lobes }) => lobes.slice(0, 1))),
     worstSideLobe: findHighest(lobes),
-    meanOutsideLobeDbi: outsideSteps > 0 ? dbFromRatio(outsidePower / outsideSteps) : null,
+    meanOutsideLobeDbi: outsideSteps > 0 ? toDb(outsidePower / outsideSteps) : null,
   };
 }
 
@@ -62,7 +62,7 @@ function sampleSide(cut: PlaneCut, sign: 1 | -1) {
   const { minimumDeg, edgeDeg } = findLobeEdge(offDeg, (step) => levelDb[step]);
   const outside = levelDb.filter((_, step) => offDeg[step] > edgeDeg);
   let outsidePower = 0;
-  for (const level of outside) outsidePower += ratioFromDb(peakDbi + level);
+  for (const level of outside) outsidePower += toRatio(peakDbi + level);
   return {
     halfPowerDeg: findCrossing(offDeg, levelDb, HALF_POWER_DB),
     lobes: findSideLobes(offDeg, levelDb, minimumDeg).map((lobe) => ({ ...lobe, offDeg: sign * lobe.offDeg })),

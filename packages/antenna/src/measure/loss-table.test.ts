@@ -1,12 +1,12 @@
-import { wavelengthM } from "@fellmark/units";
+import { computeWavelengthM } from "@fellmark/units";
 import { describe, expect, it } from "vitest";
 import type { AntennaDescription, DishDescription, PatchArrayDescription } from "../description.ts";
-import { lossRows, tradeText } from "../draw/loss-text.ts";
+import { formatTradeRange, toLossRows } from "../draw/loss-text.ts";
 import type { LossPart } from "../synthesis/loss-parts.ts";
 import { buildLossTable, type LossRow, type LossTable } from "./loss-table.ts";
 
 const FREQUENCY_GHZ = 5.8;
-const LAMBDA_M = wavelengthM(FREQUENCY_GHZ);
+const LAMBDA_M = computeWavelengthM(FREQUENCY_GHZ);
 
 /** A common dish: a sixth of its diameter in shadow, 1 mm of surface error. */
 const DISH: DishDescription = {
@@ -133,7 +133,7 @@ describe("the table", () => {
     const { mainLobe } = rowOf(poor, "all");
     expect(mainLobe).toBeGreaterThan(0.3);
     expect(mainLobe).toBeLessThan(0.5);
-    expect(lossRows(poor).at(-1)?.[0]).toBe("all together");
-    expect(tradeText(poor)).toContain("about 40 %");
+    expect(toLossRows(poor).at(-1)?.[0]).toBe("all together");
+    expect(formatTradeRange(poor)).toContain("about 40 %");
   });
 });

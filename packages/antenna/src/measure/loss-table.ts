@@ -1,4 +1,4 @@
-import { ratioFromDb } from "@fellmark/units";
+import { toRatio } from "@fellmark/units";
 import type {
   AntennaDescription,
   DishDescription,
@@ -50,7 +50,7 @@ const TRADE_PERCENT: Readonly<Record<Built["kind"], [number, number]>> = {
  * Returns the main-beam efficiency with the losses of an antenna one by one and together; null for an antenna that is
  * not built from dimensions. Main lobe and efficiency are those of `measurePort`; tapers and curved wave fronts belong to
  * the aperture.
- * @param pointer JSON pointer of the description, for errors. Throws as `antennaPattern` does.
+ * @param pointer JSON pointer of the description, for errors. Throws as `createAntennaPattern` does.
  * Example: an evenly lit dish has 0.838 of its power in the main lobe (Airy); spillover at an edge taper of 11 dB
  * reduces that of a dish from 0.97 to 0.86.
  */
@@ -64,7 +64,7 @@ export function buildLossTable(description: AntennaDescription, frequencyGhz: nu
     );
     const mainLobe = efficiency?.mainLobe ?? Number.NaN;
     const lossDb = parts.includes("feed-loss") ? findLossDb(description) : 0;
-    return { counted: name, gainDbi: peakGainDbi, mainLobe, mainLobeOfFed: mainLobe * ratioFromDb(-lossDb) };
+    return { counted: name, gainDbi: peakGainDbi, mainLobe, mainLobeOfFed: mainLobe * toRatio(-lossDb) };
   };
   const single = counted.map((part) => row(part, [part]));
   const rows = [row("aperture", []), ...single, row("all", counted)];

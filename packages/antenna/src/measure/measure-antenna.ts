@@ -1,4 +1,4 @@
-import { antennaPattern } from "../antenna-pattern.ts";
+import { createAntennaPattern } from "../antenna-pattern.ts";
 import type { AntennaDescription } from "../description.ts";
 import type { AntennaPattern, Port } from "../pattern.ts";
 import { readWarnings } from "../read/read-antenna.ts";
@@ -40,7 +40,7 @@ export function buildAntenna(
 ): BuiltAntenna[] {
   return frequenciesGhz.map((frequencyGhz) => ({
     frequencyGhz,
-    pattern: antennaPattern(description, frequencyGhz, pointer),
+    pattern: createAntennaPattern(description, frequencyGhz, pointer),
   }));
 }
 

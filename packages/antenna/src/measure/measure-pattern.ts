@@ -1,4 +1,4 @@
-import { dbFromRatio } from "@fellmark/units";
+import { toDb } from "@fellmark/units";
 import type { AntennaPattern, Port } from "../pattern.ts";
 import { type CutParameters, measureCut, measureFrontToBack } from "./cut-parameters.ts";
 import { findPeak } from "./peak-frame.ts";
@@ -90,6 +90,6 @@ function explainMissingEfficiency(
   if (levels === "envelope") return "a peak envelope lies above every lobe: its power is not that of an antenna";
   if (total > LARGEST_SPHERE_MEAN) return `the sphere integrates to ${total.toFixed(3)}: more power than is fed`;
   if (!isReference || total >= LEAST_REFERENCE_MEAN) return null;
-  const missingDb = (-dbFromRatio(total)).toFixed(2);
+  const missingDb = (-toDb(total)).toFixed(2);
   return `a reference shape that integrates to ${total.toFixed(3)}: ${missingDb} dB are in no direction`;
 }

@@ -1,4 +1,4 @@
-import { RAD_PER_DEG, ratioFromDb } from "@fellmark/units";
+import { RAD_PER_DEG, toRatio } from "@fellmark/units";
 import type { AntennaPattern, Port } from "../pattern.ts";
 import { findLobeEdge } from "./main-lobe.ts";
 import { type Direction, type Peak, setDirectionAlongRay } from "./peak-frame.ts";
@@ -90,10 +90,10 @@ export function surveySphere(pattern: AntennaPattern, port: Port, survey: Survey
       setDirectionAlongRay(peak, offDeg[ring], rayDeg, at);
       const gainDbi = pattern.gainDbi(at.azimuthDeg, at.elevationDeg, port);
       levelDb[ring] = gainDbi - peak.gainDbi;
-      power[ring] = ratioFromDb(gainDbi);
+      power[ring] = toRatio(gainDbi);
       if (pattern.crossGainDbi) {
         const crossDbi = pattern.crossGainDbi(at.azimuthDeg, at.elevationDeg, port);
-        power[ring] += ratioFromDb(crossDbi);
+        power[ring] += toRatio(crossDbi);
         if (offDeg[ring] < halfPowerDeg) leastDiscriminationDb = Math.min(leastDiscriminationDb, gainDbi - crossDbi);
       }
       power[ring] *= share[ring];

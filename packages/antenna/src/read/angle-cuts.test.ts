@@ -1,6 +1,6 @@
-import { dbFromRatio, RAD_PER_DEG } from "@fellmark/units";
+import { RAD_PER_DEG, toDb } from "@fellmark/units";
 import { describe, expect, test } from "vitest";
-import { sphereMean } from "../sphere-mean.ts";
+import { computeSphereMean } from "../sphere-mean.ts";
 import { type ReadAntenna, readExchange } from "./read-exchange.ts";
 import { type WrittenCut, writeExchangeFile } from "./testing/exchange-file.ts";
 
@@ -17,7 +17,7 @@ const beam: Level = (azimuthDeg, elevationDeg) => {
   ];
   const ahead = Math.max(x * Math.cos(down) - z * Math.sin(down), 0);
   const above = x * Math.sin(down) + z * Math.cos(down);
-  return dbFromRatio((ahead ** 2 * Math.exp(-((y / 0.8) ** 2) - (above / 0.4) ** 2) + 10 ** -2.5) / (1 + 10 ** -2.5));
+  return toDb((ahead ** 2 * Math.exp(-((y / 0.8) ** 2) - (above / 0.4) ** 2) + 10 ** -2.5) / (1 + 10 ** -2.5));
 };
 
 const round: Level = (azimuthDeg, elevationDeg) => {
@@ -56,8 +56,8 @@ function cut(
 
 /** The gain that a pattern with these levels has without loss, to a tenth of a dB below. */
 function gainOf(level: Level): number {
-  const mean = sphereMean({ peakGainDbi: 0, gainDbi: level, levels: "actual" });
-  return Math.floor(-10 * dbFromRatio(mean)) / 10;
+  const mean = computeSphereMean({ peakGainDbi: 0, gainDbi: level, levels: "actual" });
+  return Math.floor(-10 * toDb(mean)) / 10;
 }
 
 function read(cuts: WrittenCut[]): ReadAntenna {

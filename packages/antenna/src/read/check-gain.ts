@@ -1,9 +1,9 @@
-import { dbFromRatio } from "@fellmark/units";
+import { toDb } from "@fellmark/units";
 import { measureCut } from "../measure/cut-parameters.ts";
 import { findPeak } from "../measure/peak-frame.ts";
 import { createAzimuthCut, createElevationCut } from "../measure/plane-cuts.ts";
 import type { AntennaPattern } from "../pattern.ts";
-import { sphereMean } from "../sphere-mean.ts";
+import { computeSphereMean } from "../sphere-mean.ts";
 import type { ReadWarning, Refuse } from "./read-fault.ts";
 
 /** Square degrees of the sphere. */
@@ -26,12 +26,12 @@ export function checkGain(pattern: AntennaPattern, line: number, warnings: ReadW
   const peak = findPeak(pattern, 0);
   const azimuthWidthDeg = measureCut(createAzimuthCut(pattern, 0, peak)).halfPowerWidthDeg;
   const elevationWidthDeg = measureCut(createElevationCut(pattern, 0, peak)).halfPowerWidthDeg;
-  const limitDbi = dbFromRatio(SPHERE_DEG2 / (azimuthWidthDeg * elevationWidthDeg));
+  const limitDbi = toDb(SPHERE_DEG2 / (azimuthWidthDeg * elevationWidthDeg));
   const widths = `${azimuthWidthDeg.toFixed(1)} x ${elevationWidthDeg.toFixed(1)} degrees allow ${limitDbi.toFixed(2)}`;
   judge(peak.gainDbi, limitDbi, OVER_WIDTHS_DB, widths, "gain_over_widths");
   if (pattern.levels === "envelope") return;
-  const mean = sphereMean(pattern, 0, chooseIntegrationStepDeg(Math.min(azimuthWidthDeg, elevationWidthDeg)));
-  const directivityDbi = peak.gainDbi - dbFromRatio(mean);
+  const mean = computeSphereMean(pattern, 0, chooseIntegrationStepDeg(Math.min(azimuthWidthDeg, elevationWidthDeg)));
+  const directivityDbi = peak.gainDbi - toDb(mean);
   const integral = `the directivity by integration is ${directivityDbi.toFixed(2)}`;
   judge(peak.gainDbi, directivityDbi, OVER_DIRECTIVITY_DB, integral, "gain_over_directivity");
 

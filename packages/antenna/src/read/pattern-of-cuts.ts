@@ -1,4 +1,4 @@
-import { cutsPattern } from "../cuts-pattern.ts";
+import { createCutsPattern } from "../cuts-pattern.ts";
 import type { AntennaPattern } from "../pattern.ts";
 import { type AngleSphere, buildSphere, isAngleCut } from "./angle-cuts.ts";
 import { createCrossLevel } from "./cross-cuts.ts";
@@ -68,7 +68,7 @@ function createCoGain(
   const [horizontal, vertical] = [find(cuts, port, "horizontal", false), find(cuts, port, "vertical", false)];
   if (!horizontal) return refuse(vertical?.line ?? 1, "the horizontal cut of this polarisation is missing");
   if (!vertical) return refuse(horizontal.line, "the vertical cut of this polarisation is missing");
-  const pattern = cutsPattern({ gainDbi, horizontal: toCutPoints(horizontal), vertical: toCutPoints(vertical) });
+  const pattern = createCutsPattern({ gainDbi, horizontal: toCutPoints(horizontal), vertical: toCutPoints(vertical) });
   return (azimuthDeg, elevationDeg) => pattern.gainDbi(azimuthDeg, elevationDeg, 0);
 }
 

@@ -1,6 +1,6 @@
 import { InputError } from "@fellmark/units";
 import { expect, test } from "vitest";
-import { antennaPattern } from "../antenna-pattern.ts";
+import { createAntennaPattern } from "../antenna-pattern.ts";
 import { readCsv } from "./read-csv.ts";
 
 const HEADER = "cut,angleDeg,gainDbi,polarisation";
@@ -50,7 +50,7 @@ test("both polarisations with their cross-polar cuts, in lines that end with CR 
 
 test("the description of kind csv is the same pattern", () => {
   const text = fileOf(rows("V"));
-  expect(antennaPattern({ kind: "csv", text, gainDbi: 9 }, 5.5).gainDbi(12, 3, 1)).toBe(
+  expect(createAntennaPattern({ kind: "csv", text, gainDbi: 9 }, 5.5).gainDbi(12, 3, 1)).toBe(
     readCsv(text, 9).pattern.gainDbi(12, 3, 1),
   );
 });

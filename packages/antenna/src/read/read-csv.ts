@@ -53,7 +53,7 @@ export function readCsv(text: string, gainDbi: number, pointer = ""): ReadAntenn
 }
 
 /** Returns the greatest co-polar gain of the text, dBi: the gain of the antenna where nothing else states it. */
-export function csvPeakDbi(text: string, pointer = ""): number {
+export function readCsvPeakDbi(text: string, pointer = ""): number {
   return findPeakDbi(parseRows(text, createRefuse(pointer)));
 }
 

@@ -1,9 +1,9 @@
 import { readFileSync } from "node:fs";
 import { join } from "node:path";
-import { needsShared, seededRandom, sharedDir } from "@fellmark/testkit";
+import { createSeededRandom, needsShared, sharedDir } from "@fellmark/testkit";
 import { InputError } from "@fellmark/units";
 import { describe, expect, test } from "vitest";
-import { antennaPattern } from "../antenna-pattern.ts";
+import { createAntennaPattern } from "../antenna-pattern.ts";
 import { HEADER_RECORDS } from "./exchange-records.ts";
 import { readExchange } from "./read-exchange.ts";
 import { type WrittenCut, writeExchangeFile } from "./testing/exchange-file.ts";
@@ -91,7 +91,7 @@ describe("an exchange text", () => {
 
   test("of an envelope may not enter interference, and its integral is not asked for", () => {
     const text = plain().replace("PATTYP:,typical", "PATTYP:,envelope");
-    expect(antennaPattern({ kind: "exchange", text }, 5.5).levels).toBe("envelope");
+    expect(createAntennaPattern({ kind: "exchange", text }, 5.5).levels).toBe("envelope");
   });
 
   test("whose vertical cut peaks above although the tilt is down is warned of, with the likely cause", () => {
@@ -153,7 +153,7 @@ describe("refused by line and reason", () => {
 });
 
 test("150 texts spoilt at random (seed 7) are read to finite gains or refused by line", () => {
-  const random = seededRandom(7);
+  const random = createSeededRandom(7);
   const pick = (count: number) => Math.floor(random() * count);
   const words = [
     "NaN",

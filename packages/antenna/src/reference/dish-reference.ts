@@ -1,4 +1,4 @@
-import { InputError, wavelengthM } from "@fellmark/units";
+import { computeWavelengthM, InputError } from "@fellmark/units";
 import type { AntennaPattern } from "../pattern.ts";
 import { computeOffBoresightDeg } from "./off-boresight.ts";
 
@@ -19,8 +19,8 @@ const FAR_LOBES_DEG = 48;
  * @param offDeg Angle off boresight, 0 to 180.
  * Example: 25.473 dBi, 0.4 m, 5.8 GHz at 10 degrees: 15.330 dBi.
  */
-export function f699GainDbi(dish: DishReference, offDeg: number): number {
-  const sizes = dish.diameterM / wavelengthM(dish.frequencyGhz);
+export function computeF699GainDbi(dish: DishReference, offDeg: number): number {
+  const sizes = dish.diameterM / computeWavelengthM(dish.frequencyGhz);
   const logSizes = Math.log10(sizes);
   const { shoulderDbi, shoulderDeg } = computeMainLobe(dish, sizes);
   if (offDeg < shoulderDeg) return computeMainLobeDbi(dish, sizes, offDeg);
@@ -35,8 +35,8 @@ export function f699GainDbi(dish: DishReference, offDeg: number): number {
  * Source: ITU-R F.1245-3, recommends 2.1 and 2.2. Accuracy: its mean over the sphere is 1.03 at 5.8 GHz, 0.4 to 0.9 m.
  * Example: 25.473 dBi, 0.4 m, 5.8 GHz at 3 degrees: 24.126 dBi.
  */
-export function f1245GainDbi(dish: DishReference, offDeg: number): number {
-  const sizes = dish.diameterM / wavelengthM(dish.frequencyGhz);
+export function computeF1245GainDbi(dish: DishReference, offDeg: number): number {
+  const sizes = dish.diameterM / computeWavelengthM(dish.frequencyGhz);
   const logSizes = Math.log10(sizes);
   const { shoulderDbi, shoulderDeg } = computeMainLobe(dish, sizes);
   if (offDeg < shoulderDeg) return computeMainLobeDbi(dish, sizes, offDeg);
@@ -67,7 +67,7 @@ export function createDishReferencePattern(
     const detail = `the reference pattern is valid from 1 to 70 GHz, not at ${frequencyGhz} GHz`;
     throw new InputError([{ pointer, detail, limit: "1 to 70 GHz" }]);
   }
-  const gainDbi = kind === "f699" ? f699GainDbi : f1245GainDbi;
+  const gainDbi = kind === "f699" ? computeF699GainDbi : computeF1245GainDbi;
   return {
     peakGainDbi: dish.gainDbi,
     levels: kind === "f699" ? "envelope" : "average",

@@ -23,7 +23,7 @@ const WIDEST_ELEVATION_DEG = 22.5;
  * Returns the elevation width that belongs to a gain and an azimuth width.
  * Source: ITU-R F.1336-5, recommends 3.3. Example: 17 dBi, 90 degrees: 6.87257 degrees.
  */
-export function f1336ElevationWidthDeg(gainDbi: number, azimuthWidthDeg: number): number {
+export function computeF1336ElevationWidthDeg(gainDbi: number, azimuthWidthDeg: number): number {
   return (31_000 * 10 ** (-0.1 * gainDbi)) / azimuthWidthDeg;
 }
 
@@ -38,7 +38,7 @@ export type SectoralGain = (azimuthDeg: number, elevationDeg: number) => number;
  * 1.417 as peaks, 1.183 as average.
  * Example: 17 dBi, 90 x 6.873 degrees, improved, peak, at azimuth 60 and elevation 10: 1.803 dBi.
  */
-export function sectoralGain(reference: SectoralReference): SectoralGain {
+export function createSectoralGain(reference: SectoralReference): SectoralGain {
   const { gainDbi, azimuthWidthDeg } = reference;
   const rearDb = computeRearLevelDb(reference);
   const horizontal = (x: number): number => Math.max(computeHorizontalLevelDb(x, reference.kh), rearDb);
@@ -105,9 +105,9 @@ export function createSectoralReferencePattern(
   pointer: string,
 ): AntennaPattern {
   const { gainDbi, azimuthWidthDeg, form, electricalDowntiltDeg = 0 } = description;
-  const elevationWidthDeg = description.elevationWidthDeg ?? f1336ElevationWidthDeg(gainDbi, azimuthWidthDeg);
+  const elevationWidthDeg = description.elevationWidthDeg ?? computeF1336ElevationWidthDeg(gainDbi, azimuthWidthDeg);
   checkRange(frequencyGhz, elevationWidthDeg, pointer);
-  const gain = sectoralGain({ gainDbi, azimuthWidthDeg, elevationWidthDeg, form, ...IMPROVED_LOBES });
+  const gain = createSectoralGain({ gainDbi, azimuthWidthDeg, elevationWidthDeg, form, ...IMPROVED_LOBES });
   return {
     peakGainDbi: gainDbi,
     levels: form === "peak" ? "envelope" : "average",

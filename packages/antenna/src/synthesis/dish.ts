@@ -1,4 +1,4 @@
-import { type FieldProblem, InputError, wavelengthM } from "@fellmark/units";
+import { computeWavelengthM, type FieldProblem, InputError } from "@fellmark/units";
 import type { DishDescription } from "../description.ts";
 import type { AntennaPattern } from "../pattern.ts";
 import { integrate } from "../theory/integrate.ts";
@@ -27,7 +27,7 @@ export function createDishPattern(
   pointer: string,
   parts: LossParts = listLossParts(description),
 ): AntennaPattern {
-  const lambdaM = wavelengthM(frequencyGhz);
+  const lambdaM = computeWavelengthM(frequencyGhz);
   checkDish(description, frequencyGhz, pointer);
   const { diameterM, blockageDiameterM = 0, lossDb = 0 } = description;
   const light = createFeedLight(description);
@@ -95,7 +95,7 @@ function createSpillShape(p: number, rim: number): (offRad: number) => number {
 export function checkDish(description: DishDescription, frequencyGhz: number, pointer: string): void {
   const { diameterM, focalRatio, edgeTaperDb, blockageDiameterM = 0 } = description;
   const problems: FieldProblem[] = [];
-  const wavelengths = diameterM / wavelengthM(frequencyGhz);
+  const wavelengths = diameterM / computeWavelengthM(frequencyGhz);
   if (!(wavelengths >= 2 && wavelengths <= 200)) {
     const detail = `the dish is ${wavelengths.toFixed(2)} wavelengths wide, not 2 to 200`;
     problems.push({ pointer: `${pointer}/diameterM`, detail, limit: "2 to 200 wavelengths" });

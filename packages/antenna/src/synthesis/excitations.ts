@@ -1,4 +1,4 @@
-import { RAD_PER_DEG, seededNormal, wavelengthM } from "@fellmark/units";
+import { computeWavelengthM, createSeededNormal, RAD_PER_DEG } from "@fellmark/units";
 import type { PatchArrayDescription } from "../description.ts";
 import type { Port } from "../pattern.ts";
 import { computeTaperWeights } from "../theory/array-tapers.ts";
@@ -19,7 +19,7 @@ export function computeExcitations(description: PatchArrayDescription, port: Por
   const { columns, rows, seed = 1 } = description;
   const across = computeTaperWeights(description.columnTaper ?? { kind: "uniform" }, columns);
   const upward = computeTaperWeights(description.rowTaper ?? { kind: "uniform" }, rows);
-  const normal = seededNormal(2 * seed + port);
+  const normal = createSeededNormal(2 * seed + port);
   const hasErrors = parts.has("excitation-errors");
   const [amplitudeErrorDb, phaseErrorRad] = hasErrors ? [AMPLITUDE_ERROR_DB, PHASE_ERROR_RAD] : [0, 0];
   const re = new Float64Array(rows * columns);
@@ -40,6 +40,6 @@ function computeTiltPhaseRad({
   designFrequencyGhz,
   electricalDowntiltDeg = 0,
 }: PatchArrayDescription): number {
-  const waves = (2 * Math.PI) / wavelengthM(designFrequencyGhz);
+  const waves = (2 * Math.PI) / computeWavelengthM(designFrequencyGhz);
   return waves * rowSpacingM * Math.sin(electricalDowntiltDeg * RAD_PER_DEG);
 }

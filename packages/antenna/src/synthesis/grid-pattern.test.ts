@@ -1,4 +1,4 @@
-import { RAD_PER_DEG, seededNormal } from "@fellmark/units";
+import { createSeededNormal, RAD_PER_DEG } from "@fellmark/units";
 import { describe, expect, it } from "vitest";
 import type { PatchArrayDescription } from "../description.ts";
 import { createGridPattern, type GridSource } from "./grid-pattern.ts";
@@ -36,7 +36,7 @@ describe("reading a sampled pattern against its field", () => {
     { name: "horn", source: createPyramidalHornSource(HORN, FREQUENCY_GHZ) },
   ])("$name: within 0.05 dB where the gain is above the peak less 30 dB", ({ source }) => {
     const pattern = createGridPattern(source, IDEAL, "");
-    const normal = seededNormal(1);
+    const normal = createSeededNormal(1);
     const [azimuth0, elevation0] = [1.5, -2];
     const scaleDb = pattern.gainDbi(azimuth0, elevation0, 1) - fieldDb(source, azimuth0, elevation0);
     let worst = 0;

@@ -1,4 +1,4 @@
-import { InputError, RAD_PER_DEG, wavelengthM } from "@fellmark/units";
+import { computeWavelengthM, InputError, RAD_PER_DEG } from "@fellmark/units";
 import type { AntennaPattern, Port } from "../pattern.ts";
 import { type FieldGrid, findGreatestPower, interpolatePower, sampleSphere } from "./field-grid.ts";
 import { createSynthesisedPattern, type SynthesisOptions } from "./synthesised-pattern.ts";
@@ -31,7 +31,7 @@ const MOST_NODES = 1_000_000;
  */
 export function createGridPattern(source: GridSource, options: SynthesisOptions, pointer: string): AntennaPattern {
   checkSize(source, options.frequencyGhz, pointer);
-  const lattice = chooseLattice(source, wavelengthM(options.frequencyGhz));
+  const lattice = chooseLattice(source, computeWavelengthM(options.frequencyGhz));
   const ports = ([0, 1] as const).map((port) => {
     const { grid, meanPower } = sampleSphere((elevationRad) => source.row(elevationRad, port), lattice);
     return { grid, meanPower, peak: findGreatestPower(grid) / meanPower };
@@ -45,7 +45,7 @@ type Size = Pick<GridSource, "widthM" | "heightM">;
 
 /** Throws InputError where an antenna is too many wavelengths large. */
 export function checkSize({ widthM, heightM }: Size, frequencyGhz: number, pointer: string): void {
-  const lambdaM = wavelengthM(frequencyGhz);
+  const lambdaM = computeWavelengthM(frequencyGhz);
   const { columns, rows } = chooseLattice({ widthM, heightM }, lambdaM);
   if (columns * rows <= MOST_NODES) return;
   const wavelengths = `${(widthM / lambdaM).toFixed(1)} by ${(heightM / lambdaM).toFixed(1)}`;

@@ -1,4 +1,4 @@
-import { type FieldProblem, InputError, wavelengthM } from "@fellmark/units";
+import { computeWavelengthM, type FieldProblem, InputError } from "@fellmark/units";
 import type { HornDescription } from "../description.ts";
 import type { AntennaPattern } from "../pattern.ts";
 import { computeBesselJ } from "../theory/bessel.ts";
@@ -53,7 +53,7 @@ export function createHornPattern(
   const { form, diameterM, slantLengthM, lossDb = 0 } = description;
   const radiusM = diameterM / 2;
   const axisM = Math.sqrt(slantLengthM ** 2 - radiusM ** 2);
-  const waves = (2 * Math.PI) / wavelengthM(frequencyGhz);
+  const waves = (2 * Math.PI) / computeWavelengthM(frequencyGhz);
   const phaseRad = (r: number): number => waves * (Math.hypot(axisM, radiusM * r) - axisM);
   const field = createRoundApertureField({ radiusM, phaseRad, ...MOUTHS[form] }, frequencyGhz);
   return createRoundPattern(
@@ -65,7 +65,7 @@ export function createHornPattern(
 /** Throws as `createHornPattern` does. */
 export function checkHorn({ diameterM, slantLengthM }: HornDescription, frequencyGhz: number, pointer: string): void {
   const problems: FieldProblem[] = [];
-  const wavelengths = diameterM / wavelengthM(frequencyGhz);
+  const wavelengths = diameterM / computeWavelengthM(frequencyGhz);
   if (!(wavelengths >= 0.6 && wavelengths <= 64)) {
     const detail = `the mouth is ${wavelengths.toFixed(2)} wavelengths wide, not 0.6 to 64`;
     problems.push({ pointer: `${pointer}/diameterM`, detail, limit: "0.6 to 64 wavelengths" });

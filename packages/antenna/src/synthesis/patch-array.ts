@@ -1,4 +1,4 @@
-import { type FieldProblem, InputError, wavelengthM } from "@fellmark/units";
+import { computeWavelengthM, type FieldProblem, InputError } from "@fellmark/units";
 import type { PatchArrayDescription } from "../description.ts";
 import type { AntennaPattern, Port } from "../pattern.ts";
 import { computeExcitations, type Excitations } from "./excitations.ts";
@@ -38,7 +38,7 @@ export function createPatchArraySource(
 ): GridSource {
   const { columns, columnSpacingM, rowSpacingM, designFrequencyGhz } = description;
   const sideM = computePatchSideM(designFrequencyGhz);
-  const waves = (2 * Math.PI) / wavelengthM(frequencyGhz);
+  const waves = (2 * Math.PI) / computeWavelengthM(frequencyGhz);
   const excitations = [computeExcitations(description, 0, parts), computeExcitations(description, 1, parts)] as const;
   return {
     ...computeSize(description),

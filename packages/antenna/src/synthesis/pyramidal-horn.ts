@@ -1,4 +1,4 @@
-import { type FieldProblem, InputError, wavelengthM } from "@fellmark/units";
+import { computeWavelengthM, type FieldProblem, InputError } from "@fellmark/units";
 import type { PyramidalHornDescription } from "../description.ts";
 import type { AntennaPattern } from "../pattern.ts";
 import { checkSize, createGridPattern, type GridSource } from "./grid-pattern.ts";
@@ -27,7 +27,7 @@ export function createPyramidalHornPattern(
 /** The far field of a horn, before it is sampled. */
 export function createPyramidalHornSource(description: PyramidalHornDescription, frequencyGhz: number): GridSource {
   const { widthM, heightM, slantLengthHM, slantLengthEM } = description;
-  const lambdaM = wavelengthM(frequencyGhz);
+  const lambdaM = computeWavelengthM(frequencyGhz);
   const across = tabulateSideTransforms(widthM, slantLengthHM, lambdaM);
   const upward = tabulateSideTransforms(heightM, slantLengthEM, lambdaM);
   return {
@@ -106,7 +106,7 @@ export function checkPyramidalHorn(description: PyramidalHornDescription, freque
     ["widthM", "slantLengthHM"],
     ["heightM", "slantLengthEM"],
   ] as const) {
-    const wavelengths = description[side] / wavelengthM(frequencyGhz);
+    const wavelengths = description[side] / computeWavelengthM(frequencyGhz);
     if (!(wavelengths >= 0.6 && wavelengths <= 64)) {
       const detail = `the side is ${wavelengths.toFixed(2)} wavelengths long, not 0.6 to 64`;
       problems.push({ pointer: `${pointer}/${side}`, detail, limit: "0.6 to 64 wavelengths" });

@@ -1,4 +1,4 @@
-import { wavelengthM } from "@fellmark/units";
+import { computeWavelengthM } from "@fellmark/units";
 import { tabulateBesselJ } from "../theory/bessel.ts";
 import type { RoundSource } from "./round-pattern.ts";
 
@@ -23,7 +23,7 @@ export interface RoundApertureField {
  * Source: C. A. Balanis, Antenna Theory, 12.6 and 12.9. Valid for: diameters of a wavelength and more.
  */
 export function createRoundApertureField(aperture: RoundApertureField, frequencyGhz: number): RoundSource["field"] {
-  const rimRad = (2 * Math.PI * aperture.radiusM) / wavelengthM(frequencyGhz);
+  const rimRad = (2 * Math.PI * aperture.radiusM) / computeWavelengthM(frequencyGhz);
   const rings = sampleRings(aperture, rimRad);
   const J0 = tabulateBesselJ(0, rimRad);
   const J2 = tabulateBesselJ(2, rimRad);

@@ -1,4 +1,4 @@
-import { RAD_PER_DEG, wavelengthM } from "@fellmark/units";
+import { computeWavelengthM, RAD_PER_DEG } from "@fellmark/units";
 import type { AntennaPattern, Port } from "../pattern.ts";
 import { createSynthesisedPattern, type SynthesisOptions } from "./synthesised-pattern.ts";
 
@@ -32,7 +32,7 @@ interface RoundTables {
  * Source: bodies of revolution excited by modes of azimuth order 1, P.-S. Kildal, Foundations of Antennas, 2.4.
  */
 export function createRoundPattern(source: RoundSource, options: SynthesisOptions): AntennaPattern {
-  const tables = roundTables(source, wavelengthM(options.frequencyGhz));
+  const tables = roundTables(source, computeWavelengthM(options.frequencyGhz));
   const toward = (polarisation: "co" | "cross", azimuthDeg: number, elevationDeg: number, port: Port): number =>
     readRound(tables, polarisation, azimuthDeg, elevationDeg, port);
   return createSynthesisedPattern({ peak: findPeakPower(tables), toward }, options);

@@ -1,4 +1,4 @@
-import { dbFromRatio, ratioFromDb } from "@fellmark/units";
+import { toDb, toRatio } from "@fellmark/units";
 import type { AntennaPattern, Port } from "../pattern.ts";
 import type { LossParts } from "./loss-parts.ts";
 
@@ -38,11 +38,11 @@ const NOTHING = 1e-12;
 export function createSynthesisedPattern(directivity: Directivity, options: SynthesisOptions): AntennaPattern {
   const { parts, feedPurityDb, lossDb } = options;
   const scattered = parts.has("mast-scatter") ? computeScatteredShare(directivity.peak) : 0;
-  const leaked = parts.has("feed-leakage") ? 1 / (1 + ratioFromDb(feedPurityDb)) : 0;
-  const efficiency = parts.has("feed-loss") ? ratioFromDb(-lossDb) : 1;
+  const leaked = parts.has("feed-leakage") ? 1 / (1 + toRatio(feedPurityDb)) : 0;
+  const efficiency = parts.has("feed-loss") ? toRatio(-lossDb) : 1;
   const kept = (1 - scattered) * efficiency;
   const floor = (scattered / 2) * efficiency + NOTHING;
-  const gain = (own: number, other: number): number => dbFromRatio(kept * (own + other) + floor);
+  const gain = (own: number, other: number): number => toDb(kept * (own + other) + floor);
   return {
     peakGainDbi: gain((1 - leaked) * directivity.peak, 0),
     levels: "actual",
@@ -60,6 +60,6 @@ export function createSynthesisedPattern(directivity: Directivity, options: Synt
  * lies 35 dB below the peak, but at most 5 % of the power (-16 dBi), which a beam above 19 dBi reaches.
  */
 function computeScatteredShare(peak: number): number {
-  const both = 2 * peak * ratioFromDb(-SCATTER_BELOW_PEAK_DB);
+  const both = 2 * peak * toRatio(-SCATTER_BELOW_PEAK_DB);
   return Math.min(both / (1 + both), GREATEST_SCATTER_SHARE);
 }

@@ -3,7 +3,7 @@ import { mkdirSync, readdirSync, readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { type BatchRequest, parseBatchRequest } from "@fellmark/network";
 import { importPremises, openPremisesList } from "@fellmark/premises";
-import { seededRandom, type TempDir, tempDir } from "@fellmark/testkit";
+import { createSeededRandom, createTempDir, type TempDir } from "@fellmark/testkit";
 import { parse } from "csv-parse/sync";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import type { Compute } from "../compute.ts";
@@ -22,7 +22,7 @@ let version: string | null;
 let runs = 0;
 
 beforeAll(async () => {
-  folder = tempDir();
+  folder = createTempDir();
   writeTile(join(folder.path, "terrain"));
   compute = createCompute();
   const file = join(folder.path, "premises.csv");
@@ -146,7 +146,7 @@ describe("batch of leads in the child", () => {
   });
 
   it("goes on behind the chunks that a stopped attempt left over the same terrain", async () => {
-    const random = seededRandom(5);
+    const random = createSeededRandom(5);
     const points = Array.from(
       { length: CHUNK_LEADS + 20 },
       () => `${(-30.5 + 0.01 * random()).toFixed(6)},${(12.5 + 0.01 * random()).toFixed(6)}`,

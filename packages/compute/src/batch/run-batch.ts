@@ -4,11 +4,11 @@ import { CAUTION, type Engine, MODEL_VERSION } from "@fellmark/coverage";
 import type { ResultFile } from "@fellmark/ledger";
 import type { BatchRequest } from "@fellmark/network";
 import {
+  findLeadPlace,
   type Lead,
   openPremisesList,
   type PremisesList,
   parseColumnMap,
-  placeOfLead,
   readLeads,
 } from "@fellmark/premises";
 import type { TerrainCatalogue } from "@fellmark/terrain";
@@ -109,7 +109,7 @@ async function answerLeads(
   list: PremisesList | undefined,
   answer: AnswerPlaces,
 ): Promise<LeadLine[]> {
-  const places = leads.map((lead) => ({ lead, place: placeOfLead(list, lead) }));
+  const places = leads.map((lead) => ({ lead, place: findLeadPlace(list, lead) }));
   const toAnswer = places.flatMap(({ lead, place }) =>
     "at" in place ? [{ at: place.at, locationAccuracyM: place.locationAccuracyM, heightAglM: lead.heightAglM }] : [],
   );

@@ -2,7 +2,7 @@ import { createWriteStream } from "node:fs";
 import path from "node:path";
 import { Readable } from "node:stream";
 import { pipeline } from "node:stream/promises";
-import { csvLine } from "@fellmark/premises";
+import { formatCsvLine } from "@fellmark/premises";
 import { LEAD_COLUMNS, type LeadLine, readValue } from "./lead-answer.ts";
 
 type Lines = () => AsyncIterable<LeadLine[]>;
@@ -19,8 +19,8 @@ function writeText(file: string, text: AsyncIterable<string>): Promise<void> {
 }
 
 async function* formatCsv(chunks: AsyncIterable<LeadLine[]>): AsyncGenerator<string> {
-  yield csvLine(LEAD_COLUMNS);
-  for await (const lines of chunks) yield lines.map(csvLine).join("");
+  yield formatCsvLine(LEAD_COLUMNS);
+  for await (const lines of chunks) yield lines.map(formatCsvLine).join("");
 }
 
 /** One feature a lead; a lead whose place is not known has no geometry. Source: RFC 7946, section 3.2. */

@@ -1,4 +1,4 @@
-import { seededRandom } from "@fellmark/testkit";
+import { createSeededRandom } from "@fellmark/testkit";
 import { describe, expect, it } from "vitest";
 import { adviceOf } from "./advice.ts";
 import { smallProblem } from "./testing/small-problem.ts";
@@ -8,7 +8,8 @@ const plans = [
   { id: "p25", downMbps: 25, upMbps: 5 },
 ];
 const centresMhz = [5180, 5500, 5745];
-const problemOf = (seed: number) => smallProblem({ sectors: 4, centresMhz, points: 60, random: seededRandom(seed) });
+const problemOf = (seed: number) =>
+  smallProblem({ sectors: 4, centresMhz, points: 60, random: createSeededRandom(seed) });
 
 describe("advice", () => {
   it("gains over a plan that has every sector on one channel, in every one of 20 networks", () => {

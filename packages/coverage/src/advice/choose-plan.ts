@@ -1,4 +1,4 @@
-import { seededRandom } from "@fellmark/units";
+import { createSeededRandom } from "@fellmark/units";
 import { type AdviceProblem, type ChannelPlan, choicesOf, todaysPlan } from "./advice-problem.ts";
 import {
   LEAST_GAIN,
@@ -38,7 +38,9 @@ export function choosePlan(
 ): ChosenPlan {
   const choices = problem.sectors.map((_, sector) => choicesOf(problem, sector));
   const search = { problem, choices, scoresLeft: maxScores };
-  return countOfPlans(choices) <= exactPlans ? bestOfAll(search) : searchPlan(search, restarts, seededRandom(seed));
+  return countOfPlans(choices) <= exactPlans
+    ? bestOfAll(search)
+    : searchPlan(search, restarts, createSeededRandom(seed));
 }
 
 /**

@@ -1,10 +1,10 @@
 import type { RateThresholds } from "@fellmark/radio";
-import { ratioFromDb } from "@fellmark/units";
+import { toRatio } from "@fellmark/units";
 import type { RateSteps } from "./advice-problem.ts";
 
 /** Thresholds in dB as linear steps. */
 export function rateSteps({ sinrDb, netMbps }: RateThresholds): RateSteps {
-  return { sinr: sinrDb.map(ratioFromDb), netMbps };
+  return { sinr: sinrDb.map(toRatio), netMbps };
 }
 
 /** Net rate at a SINR, by the table: 0 below the first threshold. */

@@ -1,4 +1,4 @@
-import { dbFromRatio } from "@fellmark/units";
+import { toDb } from "@fellmark/units";
 import { computeSinr } from "../link/link-physics.ts";
 import { type AdviceProblem, type ChannelPlan, type ChannelUse, SILENT } from "./advice-problem.ts";
 import { rateAt } from "./graded-rate.ts";
@@ -32,8 +32,8 @@ export function p10(problem: AdviceProblem, plan: ChannelPlan, sector: number): 
   const { sinrDown, sinrUp } = p10Sinr(problem, plan, sector);
   const use = problem.sectors[sector].uses[plan[sector]];
   return {
-    sinrDownDb: dbFromRatio(sinrDown),
-    sinrUpDb: dbFromRatio(sinrUp),
+    sinrDownDb: toDb(sinrDown),
+    sinrUpDb: toDb(sinrUp),
     downMbps: rateAt(use.down, sinrDown),
     upMbps: rateAt(use.up, sinrUp),
   };

@@ -1,8 +1,8 @@
 import type { CoverageRequest } from "@fellmark/network";
-import { freeSpaceLossDb } from "@fellmark/propagation";
-import { type Channel, channelCoupling } from "@fellmark/radio";
+import { computeFreeSpaceLossDb } from "@fellmark/propagation";
+import { type Channel, computeChannelCoupling } from "@fellmark/radio";
 import type { TerrainCatalogue } from "@fellmark/terrain";
-import { InputError, milliwattsFromDbm, ratioFromDb } from "@fellmark/units";
+import { InputError, toMilliwatts, toRatio } from "@fellmark/units";
 import { readEnds } from "../clutter/clutter-raster.ts";
 import { type CoverageWatch, prepareScene } from "../coverage.ts";
 import { buildLayerJob } from "../layers/build-layer-job.ts";
@@ -70,7 +70,7 @@ function couplingsOf(
   index: number,
 ): Pick<AdviceSector, "coupling" | "emitterCoupling"> {
   const acir = radios.find(({ id }) => id === sectors[index].radio)?.acirDb;
-  const shares = (from: Channel) => channels.map((to) => channelCoupling(from, to, acir));
+  const shares = (from: Channel) => channels.map((to) => computeChannelCoupling(from, to, acir));
   return {
     coupling: Float64Array.from(channels.flatMap(shares)),
     emitterCoupling: Float64Array.from(emitters.flatMap(({ channel }) => shares(channel))),
@@ -116,12 +116,12 @@ function useOf(scene: ChannelScene, today: LinkBudget): ChannelUse {
   const link = budgetOrRefusal(scene);
   if (typeof link === "string") return refused(link);
   const { causes } = noiseHeard({ ...scene, links: [link] }, 0, { pathFrom: () => null, subscribers: [] });
-  const nearDb = freeSpaceLossDb(1000, link.frequencyGhz) - freeSpaceLossDb(1000, today.frequencyGhz);
+  const nearDb = computeFreeSpaceLossDb(1000, link.frequencyGhz) - computeFreeSpaceLossDb(1000, today.frequencyGhz);
   return {
     refusal: null,
-    downScale: ratioFromDb(link.down.baseDbm - today.down.baseDbm - nearDb),
-    upScale: ratioFromDb(link.up.baseDbm - today.up.baseDbm - nearDb),
-    noiseDownMw: milliwattsFromDbm(link.down.noiseDbm),
+    downScale: toRatio(link.down.baseDbm - today.down.baseDbm - nearDb),
+    upScale: toRatio(link.up.baseDbm - today.up.baseDbm - nearDb),
+    noiseDownMw: toMilliwatts(link.down.noiseDbm),
     noiseUpMw: causes.thermalMw + causes.scansMw,
     down: rateSteps(link.rates.down),
     up: rateSteps(link.rates.up),

@@ -1,5 +1,5 @@
-import { seededRandom } from "@fellmark/testkit";
-import { milliwattsFromDbm } from "@fellmark/units";
+import { createSeededRandom } from "@fellmark/testkit";
+import { toMilliwatts } from "@fellmark/units";
 import { describe, expect, it } from "vitest";
 import { type AdviceProblem, type ChannelPlan, isDfsChannel, todaysPlan } from "./advice-problem.ts";
 import { gradedRate } from "./graded-rate.ts";
@@ -10,13 +10,13 @@ import { smallProblem } from "./testing/small-problem.ts";
 
 const centresMhz = [5180, 5500, 5520, 5745];
 const problemOf = (seed: number, sectors = 4): AdviceProblem =>
-  smallProblem({ sectors, centresMhz, points: 50, random: seededRandom(seed) });
+  smallProblem({ sectors, centresMhz, points: 50, random: createSeededRandom(seed) });
 const planOf = (...channels: number[]): ChannelPlan => Int16Array.from(channels);
 
 describe("the 10th percentile", () => {
   it("is what nine tenths have at least", () => {
     expect(lowestTenth(Float64Array.from({ length: 21 }, (_, index) => 21 - index))).toBe(3);
-    const random = seededRandom(1);
+    const random = createSeededRandom(1);
     for (let length = 1; length < 200; length++) {
       const values = Float64Array.from({ length }, () => Math.floor(20 * random()));
       expect(lowestTenth(values.slice())).toBe(values.sort()[Math.floor((length - 1) / 10)]);
@@ -24,7 +24,7 @@ describe("the 10th percentile", () => {
   });
 
   it("of two equal interferers on one channel with no noise is 0 dB less 3 dB", () => {
-    const problem = smallProblem({ sectors: 3, centresMhz: [5180], points: 20, random: seededRandom(1) });
+    const problem = smallProblem({ sectors: 3, centresMhz: [5180], points: 20, random: createSeededRandom(1) });
     const [victim] = problem.sectors;
     for (let point = 0; point < victim.points.count; point++) {
       for (let source = 0; source < 3; source++) victim.points.levelMw[3 * point + source] = 1;
@@ -74,10 +74,10 @@ describe("the ranking of channels", () => {
   });
 
   it("puts the channel of a strong external emitter last", () => {
-    const problem = smallProblem({ sectors: 1, centresMhz, points: 50, emitters: 1, random: seededRandom(6) });
+    const problem = smallProblem({ sectors: 1, centresMhz, points: 50, emitters: 1, random: createSeededRandom(6) });
     const ofEmitter = problem.sectors[0].emitterCoupling.indexOf(1);
     const { levelMw, count } = problem.sectors[0].points;
-    for (let point = 0; point < count; point++) levelMw[2 * point + 1] = milliwattsFromDbm(-70);
+    for (let point = 0; point < count; point++) levelMw[2 * point + 1] = toMilliwatts(-70);
     expect(rankChannels(problem, planOf(0), 0).at(-1)?.channel).toBe(ofEmitter);
   });
 

@@ -1,6 +1,6 @@
-import { columnOfLongitude, type LatticeWindow, rowOfLatitude, worldCells } from "@fellmark/geodesy";
+import { countWorldCells, type LatticeWindow, toLatticeColumn, toLatticeRow } from "@fellmark/geodesy";
 import type { CoverageRequest } from "@fellmark/network";
-import { milliwattsFromDbm } from "@fellmark/units";
+import { toMilliwatts } from "@fellmark/units";
 import { discrimination } from "../layers/interference.ts";
 import type { LayerJob } from "../layers/layer-job.ts";
 import { fadeDbAt, sigmaDbAt } from "../layers/margins.ts";
@@ -64,8 +64,8 @@ export function servedPlaces(job: LayerJob, request: CoverageRequest, links: rea
 
 function couldBeServed({ plans }: CoverageRequest, { down, up, rates }: LinkBudget, place: ServedPlace): boolean {
   const { levelMw, upMw, margin, sector } = place;
-  const downSinr = computeSinr(levelMw[sector], milliwattsFromDbm(down.noiseDbm), 0, margin);
-  const upSinr = computeSinr(upMw, milliwattsFromDbm(up.noiseDbm), 0, margin);
+  const downSinr = computeSinr(levelMw[sector], toMilliwatts(down.noiseDbm), 0, margin);
+  const upSinr = computeSinr(upMw, toMilliwatts(up.noiseDbm), 0, margin);
   return bestPlan(plans, rateAt(rateSteps(rates.down), downSinr), rateAt(rateSteps(rates.up), upSinr)) > 0;
 }
 
@@ -81,11 +81,11 @@ function subscribersByRow(
   window: LatticeWindow,
 ): Map<number, SubscriberCell[]> {
   const { zoom, col0, row0, width, height } = window;
-  const world = worldCells(zoom);
+  const world = countWorldCells(zoom);
   const byRow = new Map<number, SubscriberCell[]>();
   for (const { lon, lat, sector, plan } of subscribers) {
-    const column = (Math.floor(columnOfLongitude(lon, zoom)) - col0 + world) % world;
-    const row = Math.floor(rowOfLatitude(lat, zoom)) - row0;
+    const column = (Math.floor(toLatticeColumn(lon, zoom)) - col0 + world) % world;
+    const row = Math.floor(toLatticeRow(lat, zoom)) - row0;
     if (column >= width || row < 0 || row >= height) continue;
     const cell = {
       column,

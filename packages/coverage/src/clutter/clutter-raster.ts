@@ -51,7 +51,7 @@ export async function readEnds(catalogue: TerrainCatalogue, request: CoverageReq
   if (sources === null) return () => statedClutter(request.model);
   const around = new Map<string, ClutterAround>();
   for (const { id, lon, lat } of request.sites) {
-    around.set(id, (await openClutter(catalogue, sources, boxAround({ lon, lat }))).at(lon, lat));
+    around.set(id, (await openClutter(catalogue, sources, boxAround({ lon, lat }))).findClutter(lon, lat));
   }
   return mastsAmong(around);
 }

@@ -1,4 +1,4 @@
-import { cellAreaM2, type LatticeWindow, type LonLat } from "@fellmark/geodesy";
+import { computeCellAreaM2, type LatticeWindow, type LonLat } from "@fellmark/geodesy";
 import { applyChanges, type ComparisonRequest, type CoverageRequest, type SiteSpec } from "@fellmark/network";
 import type { TerrainCatalogue } from "@fellmark/terrain";
 import type { CoverageWatch } from "../coverage.ts";
@@ -127,7 +127,7 @@ function tierChange(before: CoveredArea, after: CoveredArea, tier: number, premi
   const { window } = before.coverage;
   const areasM2 = { before: 0, after: 0, gained: 0, lost: 0 };
   for (let row = 0; row < window.height; row++) {
-    const cellM2 = cellAreaM2(window.row0 + row, window.zoom);
+    const cellM2 = computeCellAreaM2(window.row0 + row, window.zoom);
     for (let at = row * window.width; at < (row + 1) * window.width; at++) {
       const [was, is] = [hasPlan(before.cells.tier[at], tier), hasPlan(after.cells.tier[at], tier)];
       if (before.cells.tier[at] === tier) areasM2.before += cellM2;

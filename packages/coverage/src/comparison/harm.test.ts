@@ -1,4 +1,4 @@
-import { windowAround } from "@fellmark/geodesy";
+import { fitWindow } from "@fellmark/geodesy";
 import { CELL_CLASS } from "@fellmark/sweep";
 import { describe, expect, it } from "vitest";
 import { NO_DATA } from "../layers/layer-job.ts";
@@ -9,7 +9,7 @@ const plan = (id: string) => ({ id, downMbps: 20, upMbps: 5 });
 
 /** An area of one kind of ground, with a subscriber in its middle and one far away. */
 function area(tier: number, sinrDownDb: number | null, sinrUpDb: number | null): ServedArea {
-  const window = windowAround([PLACE], 1000, 12);
+  const window = fitWindow([PLACE], 1000, 12);
   const count = window.width * window.height;
   const layer = (db: number | null) => new Int16Array(count).fill(db === null ? NO_DATA : db * 100);
   const subscriber = { sector: "s", plan: "best" };

@@ -1,4 +1,4 @@
-import { windowAround } from "@fellmark/geodesy";
+import { fitWindow } from "@fellmark/geodesy";
 import { parseCoverageRequest } from "@fellmark/network";
 import { expect, it } from "vitest";
 import { NO_DATA } from "../layers/layer-job.ts";
@@ -20,7 +20,7 @@ const request = parseCoverageRequest({
 });
 
 it("counts 40 of 360 degrees around the mast, on the co-channel overlap's side, by the sectors of the co-channel overlap alone", () => {
-  const window = windowAround([SITE], 5000, 12);
+  const window = fitWindow([SITE], 5000, 12);
   const { width, height } = window;
   const isNorthEast = (cell: number) => cell % width > width / 2 && cell < (width * height) / 2;
   const at = (ofCell: (cell: number) => number) => Array.from({ length: width * height }, (_, cell) => ofCell(cell));

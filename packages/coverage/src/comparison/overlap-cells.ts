@@ -1,4 +1,4 @@
-import { rowOfLatitude, windowColumn } from "@fellmark/geodesy";
+import { findWindowColumn, toLatticeRow } from "@fellmark/geodesy";
 import type { CoverageRequest } from "@fellmark/network";
 import { CELL_CLASS } from "@fellmark/sweep";
 import { DEG_PER_RAD } from "@fellmark/units";
@@ -31,8 +31,8 @@ export function cellsAtOverlap({ request, coverage, cells }: OverlapArea, overla
   const servers = overlap.sectors.map((id) => request.sectors.findIndex((sector) => sector.id === id) + 1);
   const site = request.sites.find(({ id }) => id === request.sectors[servers[0] - 1].site);
   if (!site) return { cells: 0, servedCells: 0, meanSinrDownDb: null };
-  const siteColumn = windowColumn(site.lon, window);
-  const siteRow = rowOfLatitude(site.lat, window.zoom) - window.row0;
+  const siteColumn = findWindowColumn(site.lon, window);
+  const siteRow = toLatticeRow(site.lat, window.zoom) - window.row0;
   let [count, served, sumDb] = [0, 0, 0];
   cells.server.forEach((server, cell) => {
     if (!servers.includes(server) || cells.sinrDown[cell] === NO_DATA) return;

@@ -1,6 +1,6 @@
-import { aimedPattern } from "@fellmark/antenna";
+import { aimPattern } from "@fellmark/antenna";
 import type { CoverageRequest, SectorSpec } from "@fellmark/network";
-import { dbFromRatio } from "@fellmark/units";
+import { toDb } from "@fellmark/units";
 import { overlapOf } from "../link/overlap.ts";
 import { type Patterns, patternsOf } from "../link/patterns.ts";
 
@@ -47,7 +47,7 @@ function overlapBetween(request: CoverageRequest, patterns: Patterns, one: Secto
   const leadDb = (azimuthDeg: number) => gainDbi(patterns, one, azimuthDeg) - gainDbi(patterns, next, azimuthDeg);
   const azimuthDeg = overlapAzimuthDeg(leadDb, one.azimuthDeg, clockwiseDeg(one, next));
   const victim = request.sectors.indexOf(one);
-  const couplingDb = dbFromRatio(overlapOf(request, victim).shareDown[request.sectors.indexOf(next)]);
+  const couplingDb = toDb(overlapOf(request, victim).shareDown[request.sectors.indexOf(next)]);
   return {
     sectors: [one.id, next.id],
     azimuthDeg: azimuthDeg % 360,
@@ -61,7 +61,7 @@ function overlapBetween(request: CoverageRequest, patterns: Patterns, one: Secto
 
 function gainDbi(patterns: Patterns, sector: SectorSpec, azimuthDeg: number): number {
   const pattern = patterns.get(sector.antenna, sector.channel.centreMhz / 1000);
-  return aimedPattern(pattern, sector).gainDbi(azimuthDeg, 0, 0);
+  return aimPattern(pattern, sector).gainDbi(azimuthDeg, 0, 0);
 }
 
 /** Where the lead of the first sector ends on the way to the next; half way where it never does. */

@@ -1,7 +1,7 @@
-import { cellSizeM, type LatticeWindow, latitudeOfRow } from "@fellmark/geodesy";
+import { computeCellSizeM, type LatticeWindow, toLatitudeDeg } from "@fellmark/geodesy";
 import type { CoverageRequest } from "@fellmark/network";
 import type { GroundGrids } from "@fellmark/sweep";
-import { filesOf, readWindow, type TerrainCatalogue, type TerrainWindow } from "@fellmark/terrain";
+import { readWindow, selectElevationFiles, type TerrainCatalogue, type TerrainWindow } from "@fellmark/terrain";
 import { clutterSources } from "../clutter/clutter-raster.ts";
 import { type ClutterModel, type CpeMount, coverGround, mountOnRoofs } from "../clutter/covered-ground.ts";
 
@@ -39,9 +39,9 @@ function refined({ zoom, col0, row0, width, height }: LatticeWindow, scale: 1 | 
 }
 
 function isCoarse(catalogue: TerrainCatalogue, sets: readonly string[], window: LatticeWindow): boolean {
-  const finestM = Math.min(...filesOf(catalogue, sets).map((file) => file.resolutionM));
-  const middleDeg = latitudeOfRow(window.row0 + window.height / 2, window.zoom);
-  return cellSizeM(middleDeg, window.zoom) > COARSE_CELL_SHARE * finestM;
+  const finestM = Math.min(...selectElevationFiles(catalogue, sets).map((file) => file.resolutionM));
+  const middleDeg = toLatitudeDeg(window.row0 + window.height / 2, window.zoom);
+  return computeCellSizeM(middleDeg, window.zoom) > COARSE_CELL_SHARE * finestM;
 }
 
 /** Height at each cell's centre, where the corners of its four sample cells meet. */

@@ -16,5 +16,5 @@ export async function groundHeightAt(
 ): Promise<number> {
   const box: LonLatBox = [lon - MARGIN_DEG, lat - MARGIN_DEG, lon + MARGIN_DEG, lat + MARGIN_DEG];
   const around = await openMosaic(catalogue, sets, box, canopy === undefined ? {} : { canopy });
-  return around.heightAmslM(lon, lat);
+  return around.findHeightAmslM(lon, lat);
 }

@@ -4,10 +4,10 @@ import {
   CLUTTER_KINDS,
   type ClutterData,
   type ClutterMosaic,
-  clutterOf,
+  createClutterMosaic,
+  createMosaic,
   type LonLatBox,
   type MosaicData,
-  mosaicOf,
   openClutter,
   openMosaic,
   type TerrainCatalogue,
@@ -65,7 +65,7 @@ export async function readGroundData(
 }
 
 export function groundOf({ mosaic, clutter }: GroundData): Ground {
-  return groundOver(mosaicOf(mosaic), clutter && clutterOf(clutter));
+  return groundOver(createMosaic(mosaic), clutter && createClutterMosaic(clutter));
 }
 
 export function groundOver(mosaic: TerrainMosaic, clutter: ClutterMosaic | null): Ground {
@@ -83,7 +83,7 @@ export function groundOver(mosaic: TerrainMosaic, clutter: ClutterMosaic | null)
 /** What stands around the masts; around CPEs it is a matter of the place. */
 export function endsOver({ sites, model }: CoverageRequest, { clutter }: Ground): EndsOf {
   if (clutter === null) return () => ({ mast: statedClutter(model).mast, cpe: UNKNOWN_CLUTTER });
-  return mastsAmong(new Map(sites.map(({ id, lon, lat }) => [id, clutter.at(lon, lat)])));
+  return mastsAmong(new Map(sites.map(({ id, lon, lat }) => [id, clutter.findClutter(lon, lat)])));
 }
 
 /** Length of a step on a terrain without rasters, where nothing is known anyway, m. */
@@ -112,7 +112,7 @@ const LEAST_FINE_STEP_M = 5;
 /** Path along a line. By method path-clutter what is measured on its interior points is part of what rays must pass. */
 export function pathAlong(ground: Ground, { model, cpe }: PathRequest, line: GeodesicLine, steps: number): MastPath {
   const heights = new Float64Array(steps + 1);
-  ground.mosaic.heightsAlong(line, heights);
+  ground.mosaic.sampleHeights(line, heights);
   const path = evenPath(Math.max(1, line.distanceM), heights, line);
   if (ground.clutter === null) return path;
   const clutter = clutterAlong(ground.clutter, line, steps + 1);
@@ -136,7 +136,7 @@ export function clutterAlong(clutter: ClutterMosaic, line: GeodesicLine, points:
     kind: new Uint8Array(points),
     isMeasured: new Uint8Array(points),
   };
-  clutter.along(line, found.heightM, found.kind, found.isMeasured);
+  clutter.sampleLine(line, found.heightM, found.kind, found.isMeasured);
   return found;
 }
 

@@ -35,7 +35,7 @@ export function lowGroundOf(mosaic: TerrainMosaic): LowGround {
   for (let up = 0; up <= height * STEPS_TO_A_BLOCK; up++) {
     const lat = south + (up * upDeg) / STEPS_TO_A_BLOCK;
     for (let across = 0; across <= width * STEPS_TO_A_BLOCK; across++) {
-      const heightM = mosaic.heightAmslM(west + (across * acrossDeg) / STEPS_TO_A_BLOCK, lat);
+      const heightM = mosaic.findHeightAmslM(west + (across * acrossDeg) / STEPS_TO_A_BLOCK, lat);
       lower(lowestAmslM, width, { up, across }, Number.isNaN(heightM) ? OPEN_AMSL_M : heightM);
     }
   }

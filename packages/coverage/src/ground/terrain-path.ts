@@ -1,4 +1,4 @@
-import { geodesicLine, type LonLat } from "@fellmark/geodesy";
+import { createGeodesicLine, type LonLat } from "@fellmark/geodesy";
 import type { CoverageRequest } from "@fellmark/network";
 import type { TerrainCatalogue } from "@fellmark/terrain";
 import type { MastPath } from "../path/mast-path.ts";
@@ -12,6 +12,6 @@ export async function terrainPath(
   to: LonLat,
 ): Promise<MastPath> {
   const ground = groundOf(await readGroundData(catalogue, request, boxAround([from, to], 0)));
-  const line = geodesicLine(from, to);
+  const line = createGeodesicLine(from, to);
   return pathAlong(ground, request, line, fineStepsOver(ground, request.model, line.distanceM));
 }

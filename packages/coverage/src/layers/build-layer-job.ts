@@ -1,10 +1,10 @@
 import type { AntennaPattern, Pointing, Port } from "@fellmark/antenna";
-import { type LatticeWindow, rowFrame, rowOfLatitude, worldCells } from "@fellmark/geodesy";
+import { countWorldCells, createRowFrame, type LatticeWindow, toLatticeRow } from "@fellmark/geodesy";
 import type { CoverageRequest, ModelSpec } from "@fellmark/network";
-import { freeSpaceLossDb, gasSpecificAttenuationDbPerKm } from "@fellmark/propagation";
+import { computeFreeSpaceLossDb, computeGasAttenuationDbPerKm } from "@fellmark/propagation";
 import type { RateThresholds } from "@fellmark/radio";
 import { CELL_CLASS } from "@fellmark/sweep";
-import { milliwattsFromDbm, RAD_PER_DEG, ratioFromDb } from "@fellmark/units";
+import { RAD_PER_DEG, toMilliwatts, toRatio } from "@fellmark/units";
 import { byClutterCode } from "../clutter/clutter-code.ts";
 import { measuredSources } from "../clutter/covered-ground.ts";
 import { pathCalibrationDb, sectorBiasDb } from "../link/calibration.ts";
@@ -95,8 +95,8 @@ function mastLayer(input: LayerInput, index: number): MastLayer {
     site: isEmitter ? -1 - index : request.sites.findIndex(({ id }) => id === mast.site.id),
     sources,
     isEmitter,
-    rows: rowFrame(mast.site, rowOfLatitude(mast.site.lat, window.zoom), window),
-    gasDbPerKm: request.model.gas ? gasSpecificAttenuationDbPerKm(mast.frequencyGhz) : 0,
+    rows: createRowFrame(mast.site, toLatticeRow(mast.site.lat, window.zoom), window),
+    gasDbPerKm: request.model.gas ? computeGasAttenuationDbPerKm(mast.frequencyGhz) : 0,
     ...cpeSurroundings(input, mast.frequencyGhz),
     serviceKm: request.area.radiusM / 1000,
     near: lossLayer(losses[index].near, mast.near?.window, window),
@@ -110,7 +110,7 @@ function cpeSurroundings(
   frequencyGhz: number,
 ): Pick<MastLayer, "clutterGain" | "statisticalDb" | "calibrationDb"> {
   const { model, cpe } = request;
-  const gainAmong = (around: ClutterAround) => ratioFromDb(-endClutterDb(model, around, cpe.heightAglM, frequencyGhz));
+  const gainAmong = (around: ClutterAround) => toRatio(-endClutterDb(model, around, cpe.heightAglM, frequencyGhz));
   const reachKm = MAX_REACH_M / 1000;
   return {
     clutterGain: clutter && byClutterCode(gainAmong),
@@ -128,7 +128,7 @@ function lossLayer(loss: DiscLoss | null, own: LatticeWindow | undefined, area: 
   if (loss === null || own === undefined || own.zoom > area.zoom) return null;
   const shift = area.zoom - own.zoom;
   const scale = 2 ** shift;
-  const world = worldCells(area.zoom);
+  const world = countWorldCells(area.zoom);
   const apart = area.col0 - own.col0 * scale;
   const middle = (own.width * scale - area.width) / 2;
   return {
@@ -146,8 +146,8 @@ function sourceLayers({ request, mastOfSource }: LayerInput, transmitters: Trans
     tables: tablesOf(pattern, feedKey(feed), receivedGainDbi(pattern, feed), ports),
     frame: frameOf(pointing),
     fill: fillOf(request, pattern.peakGainDbi),
-    baseMw: milliwattsFromDbm(
-      baseDbm - freeSpaceLossDb(1000, frequencyGhz) - sectorBiasDb(request.model, request.sectors[source]?.id),
+    baseMw: toMilliwatts(
+      baseDbm - computeFreeSpaceLossDb(1000, frequencyGhz) - sectorBiasDb(request.model, request.sectors[source]?.id),
     ),
   }));
 }
@@ -160,7 +160,7 @@ function cpeLayer(
   return {
     cpeTables: isOneSite(request, masts) ? [] : tablesOf(cpe, "own ports", cpe.gainDbi, ports),
     cpeFill: fillOf(request, cpe.peakGainDbi),
-    cpeScale: ratioFromDb(request.cpe.pointingLossDb - cpe.peakGainDbi),
+    cpeScale: toRatio(request.cpe.pointingLossDb - cpe.peakGainDbi),
   };
 }
 
@@ -214,17 +214,17 @@ function sectorLayer(input: LayerInput, index: number): SectorLayer {
   const withNone = (speeds: Float64Array) => Float64Array.of(0, ...speeds);
   const cheapest = request.plans[request.plans.length - 1];
   return {
-    freeSpaceDb: freeSpaceLossDb(1000, frequencyGhz),
+    freeSpaceDb: computeFreeSpaceLossDb(1000, frequencyGhz),
     upMinusDownDb: up.baseDbm - down.baseDbm,
-    upPerDown: ratioFromDb(up.baseDbm - down.baseDbm),
-    noiseDownMw: milliwattsFromDbm(down.noiseDbm),
+    upPerDown: toRatio(up.baseDbm - down.baseDbm),
+    noiseDownMw: toMilliwatts(down.noiseDbm),
     noiseUpDbm: noise.meanDbm,
     isEndLossy: hasEndClutterLoss(links[index]),
     fadeDb: fadeTable(request.model, frequencyGhz),
     activity: isSteady ? null : overlap.baseOnDown,
-    rateSinr: rates.down.sinrDb.map(ratioFromDb),
+    rateSinr: rates.down.sinrDb.map(toRatio),
     downMbps: withNone(rates.down.netMbps),
-    singleSinr: rates.single.down.sinrDb.map(ratioFromDb),
+    singleSinr: rates.single.down.sinrDb.map(toRatio),
     singleMbps: withNone(rates.single.down.netMbps),
     upLevelMw: noise.upLevelMw,
     upMbps: noise.upMbps,
@@ -253,7 +253,7 @@ const NEVER = 1e30;
 
 function leastSinr({ sinrDb, netMbps }: RateThresholds, mbps: number): number {
   const rate = netMbps.findIndex((speed) => speed >= mbps);
-  return rate < 0 ? NEVER : ratioFromDb(sinrDb[rate]);
+  return rate < 0 ? NEVER : toRatio(sinrDb[rate]);
 }
 
 /** Shares of power, mean over the downlink time. */

@@ -1,5 +1,5 @@
 import { CELL_CLASS } from "@fellmark/sweep";
-import { dbFromRatio } from "@fellmark/units";
+import { toDb } from "@fellmark/units";
 import { describe, expect, it } from "vitest";
 import { linkBudgets } from "../link/link-budget.ts";
 import { buildLayerJob } from "./build-layer-job.ts";
@@ -82,9 +82,7 @@ function shareOf(isRight: readonly boolean[]): number {
 function compareCell(out: StripRasters, at: number, cell: PlainCell): Record<string, number> {
   const level = (raster: Int16Array) => (raster[at] === NO_DATA ? 0 : 10 ** (raster[at] / 1000));
   const levelDb = (raster: Int16Array, mw: number) =>
-    mw === 0 || raster[at] === NO_DATA
-      ? 1000 * Math.abs(level(raster) - mw)
-      : Math.abs(raster[at] / 100 - dbFromRatio(mw));
+    mw === 0 || raster[at] === NO_DATA ? 1000 * Math.abs(level(raster) - mw) : Math.abs(raster[at] / 100 - toDb(mw));
   return {
     loss: Math.abs(out.loss[at] / 100 - cell.lossDb),
     signalDown: Math.abs(out.signalDown[at] / 100 - cell.signalDownDbm),

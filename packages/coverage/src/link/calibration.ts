@@ -1,4 +1,4 @@
-import { calibrationDb } from "@fellmark/calibration";
+import { computeCalibrationDb } from "@fellmark/calibration";
 import type { ModelSpec } from "@fellmark/network";
 import type { PathClass } from "@fellmark/propagation";
 
@@ -7,10 +7,10 @@ const NO_SECTOR = "";
 
 /** What own links taught of all paths of a class at a distance, dB to be added to the loss; 0 without a calibration. */
 export function pathCalibrationDb({ calibration }: ModelSpec, sight: PathClass, distanceM: number): number {
-  return calibrationDb(calibration, NO_SECTOR, sight, distanceM);
+  return computeCalibrationDb(calibration, NO_SECTOR, sight, distanceM);
 }
 
 /** What they taught of one sector beyond that, dB to be added to the loss; 0 of an emitter. */
 export function sectorBiasDb({ calibration }: ModelSpec, sector: string | undefined): number {
-  return calibrationDb(calibration, sector ?? NO_SECTOR, "any class", 1000);
+  return computeCalibrationDb(calibration, sector ?? NO_SECTOR, "any class", 1000);
 }

@@ -1,11 +1,11 @@
 import type { ModelSpec, SectorSpec } from "@fellmark/network";
 import {
   CLUTTER_ROWS,
+  computeEndClutterLossDb,
+  computeStatisticalClutterLossDb,
   END_CLUTTER_MAX_GHZ,
   type EndClutterClass,
-  endClutterLossDb,
   PATH_CLUTTER_HEIGHT_M,
-  statisticalClutterLossDb,
 } from "@fellmark/propagation";
 
 /** Clutter around an antenna. */
@@ -72,11 +72,11 @@ export function endClutterDb(
   if (frequencyGhz > END_CLUTTER_MAX_GHZ) {
     if (CLUTTER_ROWS[kind].equation === "2b") return 0;
     if (isBuilt(kind) && heightM - antennaHeightAglM >= WELL_BELOW_M) {
-      return statisticalClutterLossDb(STATISTICAL_RANGE_M, frequencyGhz, 0.5);
+      return computeStatisticalClutterLossDb(STATISTICAL_RANGE_M, frequencyGhz, 0.5);
     }
   }
   const trees = { foliage, vegetationLaw };
-  return endClutterLossDb({ class: kind, clutterHeightM: heightM, antennaHeightAglM, frequencyGhz, ...trees });
+  return computeEndClutterLossDb({ class: kind, clutterHeightM: heightM, antennaHeightAglM, frequencyGhz, ...trees });
 }
 
 function isBuilt(kind: EndClutterClass): boolean {
@@ -96,5 +96,5 @@ export function isStatistical({ clutter }: ModelSpec): boolean {
 /** Loss of the CPE by them at a distance from the mast, dB; 0 unless the request asks for it. */
 export function statisticalCpeDb({ clutter }: ModelSpec, distanceM: number, frequencyGhz: number): number {
   if (!("class" in clutter) || clutter.class !== "statistical") return 0;
-  return statisticalClutterLossDb(distanceM, frequencyGhz, clutter.locationShare);
+  return computeStatisticalClutterLossDb(distanceM, frequencyGhz, clutter.locationShare);
 }

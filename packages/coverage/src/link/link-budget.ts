@@ -1,4 +1,4 @@
-import { type AntennaPattern, aimedPattern } from "@fellmark/antenna";
+import { type AntennaPattern, aimPattern } from "@fellmark/antenna";
 import {
   type CoverageRequest,
   type CpeSpec,
@@ -8,15 +8,15 @@ import {
   readRadioTables,
   type SectorSpec,
 } from "@fellmark/network";
-import { gasSpecificAttenuationDbPerKm, inverseComplementaryNormal, type PathClass } from "@fellmark/propagation";
+import { computeGasAttenuationDbPerKm, computeInverseComplementaryNormal, type PathClass } from "@fellmark/propagation";
 import {
-  feederLossDb,
+  buildRateThresholds,
+  computeFeederLossDb,
+  computeNoiseDbm,
   findCommonTable,
-  noiseDbm,
+  findPermittedPower,
   type PermittedPower,
-  permittedPower,
   type RateThresholds,
-  rateThresholds,
 } from "@fellmark/radio";
 import { type ClutterAround, type EndClutter, type EndsOf, endClutterDb, statedClutter } from "./end-clutter.ts";
 import type { Patterns } from "./patterns.ts";
@@ -128,7 +128,7 @@ function linkBudget(request: CoverageRequest, sector: SectorSpec, mast: End, cpe
     frequencyGhz,
     down,
     up,
-    gasDbPerKm: request.model.gas ? gasSpecificAttenuationDbPerKm(frequencyGhz) : 0,
+    gasDbPerKm: request.model.gas ? computeGasAttenuationDbPerKm(frequencyGhz) : 0,
     rates: commonRates(sector, mast, cpe, { downDbm: down.powerDbm, upDbm: up.powerDbm }),
   };
 }
@@ -148,7 +148,7 @@ function fixedBudget(sector: SectorSpec, from: End, to: End, after: BudgetTerm[]
     before,
     after,
     baseDbm: [...before, ...after].reduce((sum, { db }) => sum + db, 0),
-    noiseDbm: noiseDbm(sector.channel.widthMhz, to.radio.noiseFigureDb) + to.spec.noiseRiseDb,
+    noiseDbm: computeNoiseDbm(sector.channel.widthMhz, to.radio.noiseFigureDb) + to.spec.noiseRiseDb,
     eirpDbm: permitted.powerDbm - txFeederDb - from.spec.connectorLossDb + from.pattern.peakGainDbi,
     powerDbm: permitted.powerDbm,
     binding: permitted.binding,
@@ -161,7 +161,7 @@ export function feederDb(
   frequencyGhz: number,
   pointer = "",
 ): number {
-  return feeder === undefined ? statedDb : feederLossDb(feeder, frequencyGhz, `${pointer}/feeder`);
+  return feeder === undefined ? statedDb : computeFeederLossDb(feeder, frequencyGhz, `${pointer}/feeder`);
 }
 
 /** Steepest aim of a CPE that its power allows for, degrees: a mast 30 m high stands farther than 170 m away. */
@@ -171,8 +171,11 @@ const CPE_AIM_UP_DEG = 10;
 function legalPower({ channel }: SectorSpec, { spec, pattern, pointer }: End, lossDb: number): PermittedPower {
   const { rule, powerDbm } = spec;
   const aim = "azimuthDeg" in spec ? spec : { azimuthDeg: 0, downtiltDeg: -CPE_AIM_UP_DEG };
-  const gainAboveDbi = (elevationDeg: number) => greatestGainAbove(aimedPattern(pattern, aim), elevationDeg);
-  return permittedPower({ rule, powerDbm, ...channel, gainDbi: pattern.peakGainDbi, lossDb, gainAboveDbi }, pointer);
+  const gainAboveDbi = (elevationDeg: number) => greatestGainAbove(aimPattern(pattern, aim), elevationDeg);
+  return findPermittedPower(
+    { rule, powerDbm, ...channel, gainDbi: pattern.peakGainDbi, lossDb, gainAboveDbi },
+    pointer,
+  );
 }
 
 const MASK_STEP_DEG = 2;
@@ -209,7 +212,7 @@ function commonRates(
     macEfficiency: mast.radio.macEfficiency,
   };
   const buildThresholds = (streams: number, share: number, from: End, to: End, powerDbm: number) =>
-    rateThresholds({
+    buildRateThresholds({
       ...common,
       ownTables: readRadioTables(to.radio),
       noiseFigureDb: to.radio.noiseFigureDb,
@@ -249,5 +252,5 @@ const PRACTICE_SIGMA_DB: Record<PathClass, number> = { clear: 4, grazing: 6, blo
 
 /** z(confidence): the number of sigmas kept in hand. */
 export function confidenceFactor(confidence: number): number {
-  return inverseComplementaryNormal(1 - confidence);
+  return computeInverseComplementaryNormal(1 - confidence);
 }

@@ -1,5 +1,5 @@
-import { complementaryNormal } from "@fellmark/propagation";
-import { dbFromRatio, NEPERS_PER_DB } from "@fellmark/units";
+import { computeComplementaryNormal } from "@fellmark/propagation";
+import { NEPERS_PER_DB, toDb } from "@fellmark/units";
 
 /**
  * The physics of one link on plain numbers: levels in mW per chain at one port of the receiver, ratios linear. The map's
@@ -47,7 +47,7 @@ export function selectStreams(both: number, single: number): number {
  */
 export function computeHoldProbability(margin: number, fadeDb: number, sigmaDb: number): number {
   if (!(margin > 0)) return 0;
-  return complementaryNormal((fadeDb - dbFromRatio(margin)) / sigmaDb);
+  return computeComplementaryNormal((fadeDb - toDb(margin)) / sigmaDb);
 }
 
 /** Gain of a CPE toward another mast over its gain at its aim, linear; the pointing loss does not hold off the aim. */

@@ -1,5 +1,5 @@
 import type { CoverageRequest, RadioSpec, SectorSpec } from "@fellmark/network";
-import { type Acir, ADJACENT_CHANNEL_DB, type Channel, channelCoupling } from "@fellmark/radio";
+import { type Acir, ADJACENT_CHANNEL_DB, type Channel, computeChannelCoupling } from "@fellmark/radio";
 
 /** What the transmitters of a request (sectors, then emitters) are to the receivers of one sector's channel. */
 export interface Overlap {
@@ -32,7 +32,7 @@ export function overlapOf(request: CoverageRequest, victim: number): Overlap {
   const up = (other: SectorSpec) => other.load * (1 - radioOf(request, other).downShare);
   const active = emitters.map((emitter) => emitter.activity);
   const share = (channel: Channel, sender: RadioSpec | null, receiver: RadioSpec) =>
-    channelCoupling(channel, own.channel, acirOf(sender, receiver));
+    computeChannelCoupling(channel, own.channel, acirOf(sender, receiver));
   const shares = (receiver: RadioSpec) =>
     Float64Array.from([
       ...perSector((other) => share(other.channel, radioOf(request, other), receiver)),

@@ -1,4 +1,4 @@
-import { type AntennaPattern, antennaPattern, refuseEnvelope } from "@fellmark/antenna";
+import { type AntennaPattern, createAntennaPattern, refuseEnvelope } from "@fellmark/antenna";
 import type { CoverageRequest } from "@fellmark/network";
 
 /** Patterns of a request's antennas by id and frequency; each is built once. */
@@ -22,7 +22,7 @@ export function patternsOf(request: Pick<CoverageRequest, "antennas">): Patterns
       const key = JSON.stringify([antenna, roundedGhz]);
       const index = request.antennas.findIndex(({ id }) => id === antenna);
       const pointer = `/antennas/${index}`;
-      const pattern = built.get(key) ?? antennaPattern(request.antennas[index], roundedGhz, pointer);
+      const pattern = built.get(key) ?? createAntennaPattern(request.antennas[index], roundedGhz, pointer);
       refuseEnvelope(pattern, pointer);
       built.set(key, pattern);
       return pattern;

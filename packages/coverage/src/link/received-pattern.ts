@@ -1,6 +1,6 @@
 import type { AntennaPattern, Port } from "@fellmark/antenna";
-import { type PolarisationBasis, polarisationCoupling } from "@fellmark/radio";
-import { DEG_PER_RAD, dbFromRatio } from "@fellmark/units";
+import { computePolarisationCoupling, type PolarisationBasis } from "@fellmark/radio";
+import { DEG_PER_RAD, toDb } from "@fellmark/units";
 
 /**
  * Cross-polar discrimination of an antenna whose cross-polar pattern is not known, in its beam and outside.
@@ -28,7 +28,7 @@ export function receivedGainDbi(pattern: AntennaPattern, { chains, ...bases }: F
     if (chains === 2) return pattern.gainDbi(azimuthDeg, elevationDeg, port);
     const ownDbi = pattern.gainDbi(azimuthDeg, elevationDeg, 0);
     const xpdDb = ownDbi - crossGainDbi(pattern, azimuthDeg, elevationDeg, ownDbi);
-    return ownDbi + dbFromRatio(polarisationCoupling({ ...bases, xpdDb })[port][0]);
+    return ownDbi + toDb(computePolarisationCoupling({ ...bases, xpdDb })[port][0]);
   };
 }
 

@@ -1,6 +1,6 @@
-import { type AntennaPattern, isotropicPattern, type Pointing } from "@fellmark/antenna";
+import { type AntennaPattern, createIsotropicPattern, type Pointing } from "@fellmark/antenna";
 import type { CoverageRequest } from "@fellmark/network";
-import { ratioFromDb } from "@fellmark/units";
+import { toRatio } from "@fellmark/units";
 import { emitterBaseDbm, type LinkBudget } from "./link-budget.ts";
 import type { Patterns } from "./patterns.ts";
 import { type Feed, hasUnequalPorts } from "./received-pattern.ts";
@@ -22,7 +22,7 @@ export interface Transmitter {
 const UNPOLARISED: Feed = { chains: 2, fromBasis: "hv", toBasis: "hv", rollDeg: 0 };
 
 /** What an external emitter's transmitter without a stated antenna is taken for. */
-const EQUAL_EVERYWHERE = isotropicPattern(0);
+const EQUAL_EVERYWHERE = createIsotropicPattern(0);
 
 /** Sectors in their order, then emitters. */
 export function transmittersOf(
@@ -75,5 +75,5 @@ export function scatteredGain(
   peakGainDbi: number,
   sight: "clear" | "grazing" | "blocked",
 ): number {
-  return obstacleCapDb === null ? 0 : ratioFromDb(peakGainDbi - obstacleCapDb[sight]);
+  return obstacleCapDb === null ? 0 : toRatio(peakGainDbi - obstacleCapDb[sight]);
 }

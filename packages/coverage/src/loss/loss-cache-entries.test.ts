@@ -1,12 +1,12 @@
 import { readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
-import { windowAround } from "@fellmark/geodesy";
+import { fitWindow } from "@fellmark/geodesy";
 import { emptyLossRasters } from "@fellmark/sweep";
-import { seededRandom, type TempDir, tempDir } from "@fellmark/testkit";
+import { createSeededRandom, createTempDir, type TempDir } from "@fellmark/testkit";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import { createLossCache, type TerrainUse } from "./loss-cache.ts";
 
-const WINDOW = windowAround([{ lon: 3, lat: 50 }], 300, 12);
+const WINDOW = fitWindow([{ lon: 3, lat: 50 }], 300, 12);
 const TERRAIN: TerrainUse = {
   kind: "surface",
   files: [{ name: "a.tif", sha256: "00ff", resolutionM: 10 }],
@@ -16,7 +16,7 @@ const TERRAIN: TerrainUse = {
 
 /** A loss whose every value tells its seed. */
 function lossOf(seed: number) {
-  const random = seededRandom(seed);
+  const random = createSeededRandom(seed);
   const rasters = emptyLossRasters(WINDOW);
   for (let cell = 0; cell < rasters.cellClass.length; cell++) {
     rasters.excessDb[cell] = 60 * random();
@@ -29,7 +29,7 @@ function lossOf(seed: number) {
 
 let folder: TempDir;
 beforeEach(() => {
-  folder = tempDir();
+  folder = createTempDir();
 });
 afterEach(() => folder.remove());
 

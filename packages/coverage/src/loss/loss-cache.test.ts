@@ -3,7 +3,7 @@ import { existsSync, mkdirSync, readdirSync, utimesSync, writeFileSync } from "n
 import { hostname } from "node:os";
 import { join } from "node:path";
 import { emptyLossRasters } from "@fellmark/sweep";
-import { type TempDir, tempDir } from "@fellmark/testkit";
+import { createTempDir, type TempDir } from "@fellmark/testkit";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import { createLossCache, type TerrainUse } from "./loss-cache.ts";
 import { sweepLossCache, temporaryName } from "./loss-cache-files.ts";
@@ -16,7 +16,7 @@ const UUID = "00000000-0000-4000-8000-000000000000";
 let folder: TempDir;
 let cacheDir: string;
 beforeEach(() => {
-  folder = tempDir();
+  folder = createTempDir();
   cacheDir = join(folder.path, "cache");
 });
 afterEach(() => folder.remove());

@@ -1,5 +1,5 @@
 import { createHash } from "node:crypto";
-import { rowFrame, rowOfLatitude } from "@fellmark/geodesy";
+import { createRowFrame, toLatticeRow } from "@fellmark/geodesy";
 import { type CoverageRequest, canonicalJson } from "@fellmark/network";
 import {
   type GroundGrids,
@@ -119,7 +119,7 @@ async function groundUnder(
   const canopy = clutterSources(request.model)?.canopy;
   const native = await groundHeightAt(catalogue, request.terrain.sets, site, canopy);
   if (!Number.isNaN(native)) return native;
-  const { originColumn, originRow } = rowFrame(site, rowOfLatitude(site.lat, window.zoom), window);
+  const { originColumn, originRow } = createRowFrame(site, toLatticeRow(site.lat, window.zoom), window);
   const filled = sampleBilinear(ground.cellAmslM, window.width, originColumn - 0.5, originRow - 0.5);
   if (!Number.isNaN(filled)) return filled;
   throw new TerrainError("mast_not_known", `the ground under site "${site.id}" is not known`);

@@ -1,4 +1,4 @@
-import { geodesicBetween, type LatticeWindow, type LonLat, windowAround } from "@fellmark/geodesy";
+import { findGeodesic, fitWindow, type LatticeWindow, type LonLat } from "@fellmark/geodesy";
 import { type CoverageRequest, type SiteSpec, zoomOf } from "@fellmark/network";
 import { MEAN_EARTH_RADIUS_KM } from "@fellmark/units";
 
@@ -92,13 +92,13 @@ function roundedFrequencyGhz(frequencyGhz: number): number {
 function discsOf(request: CoverageRequest, site: LonLat): Pick<Mast, "near" | "far"> {
   const { radiusM } = request.area;
   const zoom = zoomOf(request);
-  const apartM = usedSites(request).map((other) => geodesicBetween(site, other).distanceM);
+  const apartM = usedSites(request).map((other) => findGeodesic(site, other).distanceM);
   const isNear = Math.min(...apartM) < 2 * radiusM;
   const isAlone = request.sectors.length + request.emitters.length === 1;
   const farM = Math.max(radiusM, Math.min(MAX_REACH_M, Math.max(...apartM) + radiusM));
   return {
-    near: isNear ? { radiusM, window: windowAround([site], radiusM, zoom) } : null,
-    far: isAlone ? null : { radiusM: farM, window: windowAround([site], farM, zoom - FAR_SHIFT) },
+    near: isNear ? { radiusM, window: fitWindow([site], radiusM, zoom) } : null,
+    far: isAlone ? null : { radiusM: farM, window: fitWindow([site], farM, zoom - FAR_SHIFT) },
   };
 }
 

@@ -12,7 +12,7 @@ import {
   type SightLoss,
   toPathProfile,
 } from "@fellmark/propagation";
-import { wavelengthM } from "@fellmark/units";
+import { computeWavelengthM } from "@fellmark/units";
 import type { MastPath, PathCover } from "./mast-path.ts";
 
 /** Loss of a path with what stands on it; its class and clearance are those of the tops of everything. */
@@ -94,6 +94,6 @@ export function antennaLine({ bareAmslM }: MastPath, setup: Omit<CoveredSetup, "
     txAmslM: bareAmslM[0] + heights.txHeightAglM,
     rxAmslM: bareAmslM[bareAmslM.length - 1] + heights.rxHeightAglM,
     effectiveEarthRadiusM,
-    wavelengthM: wavelengthM(frequencyGhz),
+    wavelengthM: computeWavelengthM(frequencyGhz),
   };
 }

@@ -1,4 +1,4 @@
-import { geodesicBetween, type LonLat } from "@fellmark/geodesy";
+import { findGeodesic, type LonLat } from "@fellmark/geodesy";
 import { createEvenWeights, createWalkedPath, createWeights, type WalkedPath } from "@fellmark/propagation";
 
 /** Path from a mast to a place, before any antenna height is chosen; its gaps are bridged: see `notKnownShare`. */
@@ -37,7 +37,7 @@ export function mastPath(
   heightAmslM: Float64Array,
   ends: { from: LonLat; to: LonLat } | null,
 ): MastPath {
-  const { azimuthDeg = null, backAzimuthDeg = null } = ends ? geodesicBetween(ends.from, ends.to) : {};
+  const { azimuthDeg = null, backAzimuthDeg = null } = ends ? findGeodesic(ends.from, ends.to) : {};
   return pathOver({ stepM: 1, weights: createWeights(distanceM) }, heightAmslM, { azimuthDeg, backAzimuthDeg });
 }
 

@@ -1,7 +1,7 @@
-import { aimedPattern, isotropicPattern, type Pointing } from "@fellmark/antenna";
+import { aimPattern, createIsotropicPattern, type Pointing } from "@fellmark/antenna";
 import type { CoverageRequest, EmitterSpec, SectorSpec, SiteSpec } from "@fellmark/network";
-import { findPathSight, freeSpaceLossDb } from "@fellmark/propagation";
-import { DEG_PER_RAD, dbFromRatio, milliwattsFromDbm, RAD_PER_DEG, ratioFromDb } from "@fellmark/units";
+import { computeFreeSpaceLossDb, findPathSight } from "@fellmark/propagation";
+import { DEG_PER_RAD, RAD_PER_DEG, toDb, toMilliwatts, toRatio } from "@fellmark/units";
 import { feederDb, type LinkBudget } from "../link/link-budget.ts";
 import type { Patterns } from "../link/patterns.ts";
 import { effectiveEarthRadiusM } from "../loss/mast.ts";
@@ -31,15 +31,15 @@ export function emitterAtSectorMw(scene: MastScene, emitter: EmitterSpec, victim
   const { patterns, request } = scene;
   const frequencyGhz = emitter.channel.centreMhz / 1000;
   const { antenna, azimuthDeg = 0, downtiltDeg = 0 } = emitter;
-  const pattern = antenna === undefined ? isotropicPattern(0) : patterns.get(antenna, frequencyGhz);
+  const pattern = antenna === undefined ? createIsotropicPattern(0) : patterns.get(antenna, frequencyGhz);
   const from = endOf({ id: emitter.id, lon: emitter.lon, lat: emitter.lat }, emitter.heightAglM, pattern, {
     azimuthDeg,
     downtiltDeg,
   });
-  const fedDbm = emitter.eirpDbm - pattern.peakGainDbi - dbFromRatio(2);
+  const fedDbm = emitter.eirpDbm - pattern.peakGainDbi - toDb(2);
   const to = sectorEnd(scene, victim, frequencyGhz);
   const lossDb = feedLossDb(request.sectors[victim], frequencyGhz);
-  return milliwattsFromDbm(fedDbm - lossDb + throughAirDb(scene, from, to, { path, frequencyGhz }));
+  return toMilliwatts(fedDbm - lossDb + throughAirDb(scene, from, to, { path, frequencyGhz }));
 }
 
 /**
@@ -53,9 +53,9 @@ export function baseAtSectorMw(scene: MastScene, source: number, victim: number,
   const { frequencyGhz } = links[source];
   const losses = feedLossDb(sending, frequencyGhz) + feedLossDb(hearing, frequencyGhz);
   const fedDbm = before.reduce((sum, { db }) => sum + db, 0) - losses;
-  if (path === null) return milliwattsFromDbm(fedDbm - coSiteIsolationDb(scene, source, victim));
+  if (path === null) return toMilliwatts(fedDbm - coSiteIsolationDb(scene, source, victim));
   const [from, to] = [sectorEnd(scene, source, frequencyGhz), sectorEnd(scene, victim, frequencyGhz)];
-  return milliwattsFromDbm(fedDbm + throughAirDb(scene, from, to, { path, frequencyGhz }));
+  return toMilliwatts(fedDbm + throughAirDb(scene, from, to, { path, frequencyGhz }));
 }
 
 function feedLossDb(sector: SectorSpec, frequencyGhz: number): number {
@@ -84,7 +84,7 @@ function coSiteIsolationDb(scene: Pick<MastScene, "request" | "patterns" | "link
     sectorEnd(scene, a, frequencyGhz).gainDbi(azimuthDeg, elevationDeg) +
     sectorEnd(scene, b, frequencyGhz).gainDbi(azimuthDeg + 180, -elevationDeg);
   const apartM = Math.max(1, Math.hypot(east, north, up));
-  return Math.max(request.model.coSiteIsolationDb, freeSpaceLossDb(apartM, frequencyGhz) - gains);
+  return Math.max(request.model.coSiteIsolationDb, computeFreeSpaceLossDb(apartM, frequencyGhz) - gains);
 }
 
 function sectorEnd(
@@ -100,10 +100,10 @@ function sectorEnd(
 function endOf(
   site: SiteSpec,
   heightAglM: number,
-  pattern: ReturnType<typeof isotropicPattern>,
+  pattern: ReturnType<typeof createIsotropicPattern>,
   pointing: Pointing,
 ): MastEnd {
-  const aimed = aimedPattern(pattern, pointing);
+  const aimed = aimPattern(pattern, pointing);
   return { site, heightAglM, gainDbi: (a, e) => aimed.gainDbi(a, e, 0), peakGainDbi: pattern.peakGainDbi };
 }
 
@@ -123,13 +123,13 @@ function throughAirDb(
   const sight = loss?.class ?? "clear";
   const gainDb = (end: MastEnd, azimuth: number, elevation: number) => {
     const cap = request.model.obstacleCapDb;
-    const scattered = cap === null ? 0 : ratioFromDb(end.peakGainDbi - cap[sight]);
-    return dbFromRatio(ratioFromDb(end.gainDbi(azimuth, elevation)) + scattered);
+    const scattered = cap === null ? 0 : toRatio(end.peakGainDbi - cap[sight]);
+    return toDb(toRatio(end.gainDbi(azimuth, elevation)) + scattered);
   };
   const gasDb = (links[0].gasDbPerKm * distanceM) / 1000;
   const pathDb = loss
     ? loss.freeSpaceDb + loss.diffractionDb + loss.clutterPathDb
-    : freeSpaceLossDb(Math.max(1, distanceM), frequencyGhz);
+    : computeFreeSpaceLossDb(Math.max(1, distanceM), frequencyGhz);
   return (
     gainDb(from, azimuthDeg ?? 0, loss?.departureElevationDeg ?? 0) +
     gainDb(to, backAzimuthDeg ?? 0, loss?.arrivalElevationDeg ?? 0) -

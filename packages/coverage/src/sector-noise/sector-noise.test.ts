@@ -1,7 +1,7 @@
 import { parseCoverageRequest } from "@fellmark/network";
-import { noiseDbm } from "@fellmark/radio";
+import { computeNoiseDbm } from "@fellmark/radio";
 import type { TerrainCatalogue } from "@fellmark/terrain";
-import { dbFromRatio } from "@fellmark/units";
+import { toDb } from "@fellmark/units";
 import { describe, expect, it } from "vitest";
 import { linkBudgets } from "../link/link-budget.ts";
 import { patternsOf } from "../link/patterns.ts";
@@ -78,14 +78,14 @@ describe("what a sector hears", () => {
     for (const { causes, meanDbm } of await noiseOf({ scannedDbm: -90, sectors }, places)) {
       const { thermalMw, scansMw, emittersMw, basesMw, subscribersMw } = causes;
       expect(Math.min(thermalMw, scansMw, basesMw, subscribersMw)).toBeGreaterThan(0);
-      expect(dbFromRatio(thermalMw + scansMw + emittersMw + basesMw + subscribersMw)).toBeCloseTo(meanDbm, 9);
+      expect(toDb(thermalMw + scansMw + emittersMw + basesMw + subscribersMw)).toBeCloseTo(meanDbm, 9);
     }
   });
 
   it("of a scan 30 dB under the floor is nothing: less than 0.01 dB", async () => {
     const [quiet] = await noiseOf({});
     // 23 bearings, each less than the floor by 30 dB and their number, through at most the array's 17 dBi.
-    const faintDbm = quiet.meanDbm - 30 - dbFromRatio(23) - 17;
+    const faintDbm = quiet.meanDbm - 30 - toDb(23) - 17;
     const [scanned] = await noiseOf({ scannedDbm: faintDbm });
     expect(scanned.causes.scansMw).toBeGreaterThan(0);
     expect(scanned.meanDbm - quiet.meanDbm).toBeLessThan(0.01);
@@ -93,7 +93,7 @@ describe("what a sector hears", () => {
 
   it("of a scan that reads only the scanner's noise is nothing, where it would raise the noise by 5 dB", async () => {
     const { request, patterns, links, catalogue } = sceneOf({ scannedDbm: 0 });
-    const levelDbm = noiseDbm(20, 6);
+    const levelDbm = computeNoiseDbm(20, 6);
     const readings = request.scans[0].readings.map((reading) => ({ ...reading, levelDbm }));
     const noiseWith = async (noiseFigureDb: number | null) => {
       const scans = [{ ...request.scans[0], noiseFigureDb, readings }];
@@ -111,7 +111,7 @@ describe("what a sector hears", () => {
     const [apart] = await noiseOf({ sectors: [{}, { ...next, timingGroup: "free" }] });
     // 17 dBm a chain, 50 dB isolation, 23 dB in the next channel, on for 0.75 of the time: -57.2 dBm over a floor of -95.
     expect(together.causes.basesMw).toBe(0);
-    expect(dbFromRatio(apart.causes.basesMw)).toBeLessThanOrEqual(16.99 - 50 - 23 - 1.25 + 0.01);
+    expect(toDb(apart.causes.basesMw)).toBeLessThanOrEqual(16.99 - 50 - 23 - 1.25 + 0.01);
     expect(apart.meanDbm - together.meanDbm).toBeGreaterThan(10);
   });
 });

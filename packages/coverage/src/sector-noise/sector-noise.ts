@@ -1,9 +1,9 @@
-import { aimedPattern } from "@fellmark/antenna";
-import { geodesicBetween, type LonLat } from "@fellmark/geodesy";
+import { aimPattern } from "@fellmark/antenna";
+import { findGeodesic, type LonLat } from "@fellmark/geodesy";
 import type { CoverageRequest, ScanSpec, SiteSpec } from "@fellmark/network";
-import { scanDirections, scanNoiseMw } from "@fellmark/radio";
+import { computeScanNoiseMw, solveScanDirections } from "@fellmark/radio";
 import type { TerrainCatalogue } from "@fellmark/terrain";
-import { dbFromRatio, milliwattsFromDbm, ratioFromDb } from "@fellmark/units";
+import { toDb, toMilliwatts, toRatio } from "@fellmark/units";
 import { terrainPath } from "../ground/terrain-path.ts";
 import { feederDb, type LinkBudget } from "../link/link-budget.ts";
 import { type Overlap, overlapOf } from "../link/overlap.ts";
@@ -102,7 +102,7 @@ async function pathBetween(
   victim: number,
 ): Promise<MastPath | null> {
   const [from, to] = [placeOf(request, source), placeOf(request, victim)];
-  const isInReach = from !== to && geodesicBetween(from, to).distanceM <= MAX_REACH_M;
+  const isInReach = from !== to && findGeodesic(from, to).distanceM <= MAX_REACH_M;
   return isInReach ? await terrainPath(catalogue, request, from, to) : null;
 }
 
@@ -133,7 +133,7 @@ interface Heard {
 
 function noiseOf(link: LinkBudget, heard: Heard): SectorNoise {
   const { scansMw, findings, emitters, bases, subscribers } = heard;
-  const thermalMw = milliwattsFromDbm(link.up.noiseDbm);
+  const thermalMw = toMilliwatts(link.up.noiseDbm);
   const steadyMw = thermalMw + scansMw;
   const sum = uplinkDistribution([...emitters, ...bases, ...subscribers]);
   const causes = {
@@ -145,9 +145,9 @@ function noiseOf(link: LinkBudget, heard: Heard): SectorNoise {
   };
   return {
     causes,
-    meanDbm: dbFromRatio(Object.values(causes).reduce((total, part) => total + part, 0)),
-    medianDbm: dbFromRatio(steadyMw + sum.medianMw),
-    p90Dbm: dbFromRatio(steadyMw + sum.p90Mw),
+    meanDbm: toDb(Object.values(causes).reduce((total, part) => total + part, 0)),
+    medianDbm: toDb(steadyMw + sum.medianMw),
+    p90Dbm: toDb(steadyMw + sum.p90Mw),
     levelsMw: sum.levelsMw,
     ...upSteps(link, steadyMw, sum.levelsMw),
     findings,
@@ -165,7 +165,7 @@ function upSteps(
   levelsMw: Float64Array,
 ): Pick<SectorNoise, "upLevelMw" | "upMbps"> {
   const { sinrDb, netMbps } = rates.up;
-  const steps = meanRateSteps({ noiseMw, levelsMw, rateSinr: sinrDb.map(ratioFromDb), netMbps });
+  const steps = meanRateSteps({ noiseMw, levelsMw, rateSinr: sinrDb.map(toRatio), netMbps });
   return { upLevelMw: steps.signalMw, upMbps: Float64Array.of(0, ...steps.netMbps) };
 }
 
@@ -173,16 +173,19 @@ function upSteps(
 function scansHeard(scene: MastScene, link: LinkBudget): Pick<Heard, "scansMw" | "findings"> {
   const { request, patterns } = scene;
   const { sector, frequencyGhz } = link;
-  const aimed = aimedPattern(patterns.get(sector.antenna, frequencyGhz), sector);
-  const lossLinear = ratioFromDb(-feederDb(sector, frequencyGhz) - sector.connectorLossDb);
+  const aimed = aimPattern(patterns.get(sector.antenna, frequencyGhz), sector);
+  const lossLinear = toRatio(-feederDb(sector, frequencyGhz) - sector.connectorLossDb);
   const heard = { scansMw: 0, findings: [] as NoiseFinding[] };
   request.scans.forEach((scan, index) => {
     if (scan.site !== sector.site) return;
     const pointer = `/scans/${index}`;
-    const directions = scanDirections(scan, sector.channel, { ...scanAntenna(scan, patterns, frequencyGhz), pointer });
+    const directions = solveScanDirections(scan, sector.channel, {
+      ...scanAntenna(scan, patterns, frequencyGhz),
+      pointer,
+    });
     heard.findings.push(...directions.findings.map(({ code, detail }) => ({ code, detail, pointer })));
     for (const port of [0, 1] as const) {
-      heard.scansMw = Math.max(heard.scansMw, scanNoiseMw(directions, aimed, port) * lossLinear);
+      heard.scansMw = Math.max(heard.scansMw, computeScanNoiseMw(directions, aimed, port) * lossLinear);
     }
   });
   return heard;

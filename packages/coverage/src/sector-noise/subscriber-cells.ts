@@ -1,4 +1,4 @@
-import { columnOfLongitude, type LatticeWindow, rowOfLatitude, worldCells } from "@fellmark/geodesy";
+import { countWorldCells, type LatticeWindow, toLatticeColumn, toLatticeRow } from "@fellmark/geodesy";
 import type { CoverageRequest } from "@fellmark/network";
 
 export interface KnownSubscribers {
@@ -13,12 +13,12 @@ export function subscribersByCell(request: CoverageRequest, window: LatticeWindo
   const known: KnownSubscribers = { sectors: new Set(), byCell: new Map() };
   const numberOf = new Map(request.sectors.map(({ id }, index) => [id, index]));
   const speedOf = new Map(request.plans.map(({ id, upMbps }) => [id, upMbps]));
-  const world = worldCells(window.zoom);
+  const world = countWorldCells(window.zoom);
   for (const { sector: id, plan, lon, lat } of request.subscribers ?? []) {
     const sector = numberOf.get(id);
-    const apart = Math.floor(columnOfLongitude(lon, window.zoom)) - window.col0;
+    const apart = Math.floor(toLatticeColumn(lon, window.zoom)) - window.col0;
     const column = ((apart % world) + world) % world;
-    const row = Math.floor(rowOfLatitude(lat, window.zoom)) - window.row0;
+    const row = Math.floor(toLatticeRow(lat, window.zoom)) - window.row0;
     if (sector === undefined || column >= window.width || row < 0 || row >= window.height) continue;
     const cell = row * window.width + column;
     known.sectors.add(sector);

@@ -1,5 +1,5 @@
 import type { CoverageRequest } from "@fellmark/network";
-import { milliwattsFromDbm, ratioFromDb } from "@fellmark/units";
+import { toMilliwatts, toRatio } from "@fellmark/units";
 import { discrimination } from "../layers/interference.ts";
 import type { LayerJob } from "../layers/layer-job.ts";
 import { emptyRow, NO_SECTOR, type Row } from "../layers/row.ts";
@@ -64,13 +64,13 @@ function rowStepOf({ window }: LayerJob): number {
 /** Level that a subscriber turns its power down to at its own sector. */
 export function targetMw({ up, rates }: LinkBudget): number {
   const fastestDb = rates.up.sinrDb[rates.up.sinrDb.length - 1];
-  return milliwattsFromDbm(up.noiseDbm + fastestDb + UPLINK_RESERVE_DB);
+  return toMilliwatts(up.noiseDbm + fastestDb + UPLINK_RESERVE_DB);
 }
 
 /** What a subscriber in a cell brings to every sector while it is aimed at its own. */
 export function levelsFrom(job: LayerJob, row: Row, column: number, own: number, ownTargetMw: number): Float64Array {
   const fullMw = (sector: number) => row.levelMw[0][sector][column] * job.sectors[sector].upPerDown;
-  const least = ratioFromDb(-POWER_CONTROL_RANGE_DB);
+  const least = toRatio(-POWER_CONTROL_RANGE_DB);
   const control = Math.min(1, Math.max(least, ownTargetMw / fullMw(own)));
   const ownMast = job.sources[own].mast;
   return Float64Array.from(job.sectors, (_, sector) => {

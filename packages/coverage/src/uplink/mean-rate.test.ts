@@ -1,10 +1,10 @@
-import { rateThresholds } from "@fellmark/radio";
-import { seededRandom } from "@fellmark/testkit";
-import { milliwattsFromDbm, ratioFromDb } from "@fellmark/units";
+import { buildRateThresholds } from "@fellmark/radio";
+import { createSeededRandom } from "@fellmark/testkit";
+import { toMilliwatts, toRatio } from "@fellmark/units";
 import { describe, expect, it } from "vitest";
 import { meanRateOverLevels, meanRateSteps, type RateSteps } from "./mean-rate.ts";
 
-const table = rateThresholds({
+const table = buildRateThresholds({
   table: "802.11ax",
   widthMhz: 20,
   streams: 2,
@@ -12,16 +12,16 @@ const table = rateThresholds({
   share: 0.25,
   macEfficiency: 0.75,
 });
-const rateSinr = table.sinrDb.map(ratioFromDb);
+const rateSinr = table.sinrDb.map(toRatio);
 const { netMbps } = table;
-const noiseMw = milliwattsFromDbm(-95);
+const noiseMw = toMilliwatts(-95);
 
 function rateAt({ signalMw, netMbps: rates }: RateSteps, levelMw: number): number {
   return rates[signalMw.findLastIndex((from) => levelMw >= from)] ?? 0;
 }
 
 it("is the plain table where there is one level", () => {
-  const levelMw = milliwattsFromDbm(-98);
+  const levelMw = toMilliwatts(-98);
   const steps = meanRateSteps({ noiseMw, levelsMw: Float64Array.of(levelMw), rateSinr, netMbps });
   expect(steps.signalMw).toEqual(rateSinr.map((sinr) => sinr * (noiseMw + levelMw)));
   expect(steps.netMbps).toEqual(netMbps);
@@ -39,8 +39,8 @@ it("is a mean of rates: one level of two too strong halves the rate", () => {
 });
 
 describe("32 levels folded into 64 steps", () => {
-  const random = seededRandom(3);
-  const levelsMw = Float64Array.from({ length: 32 }, () => milliwattsFromDbm(-110 + 35 * random())).sort();
+  const random = createSeededRandom(3);
+  const levelsMw = Float64Array.from({ length: 32 }, () => toMilliwatts(-110 + 35 * random())).sort();
   const rates = { noiseMw, levelsMw, rateSinr, netMbps };
   const steps = meanRateSteps(rates);
 
@@ -48,7 +48,7 @@ describe("32 levels folded into 64 steps", () => {
     expect(steps.signalMw).toHaveLength(64);
     const widest = Math.max(...netMbps.map((rate, index) => rate - (netMbps[index - 1] ?? 0)));
     for (let signalDbm = -100; signalDbm < -30; signalDbm += 0.1) {
-      const signalMw = milliwattsFromDbm(signalDbm);
+      const signalMw = toMilliwatts(signalDbm);
       const lacking = meanRateOverLevels(signalMw, rates) - rateAt(steps, signalMw);
       expect(lacking).toBeGreaterThanOrEqual(0);
       expect(lacking).toBeLessThan(widest / 5);
@@ -63,7 +63,7 @@ describe("32 levels folded into 64 steps", () => {
 
   it("more noise never raises a rate", () => {
     for (let signalDbm = -100; signalDbm < -30; signalDbm += 1) {
-      const signalMw = milliwattsFromDbm(signalDbm);
+      const signalMw = toMilliwatts(signalDbm);
       const noisier = meanRateOverLevels(signalMw, { ...rates, noiseMw: 1.3 * noiseMw });
       expect(noisier).toBeLessThanOrEqual(meanRateOverLevels(signalMw, rates));
     }

@@ -1,13 +1,13 @@
-import { seededRandom } from "@fellmark/testkit";
-import { dbFromRatio, milliwattsFromDbm } from "@fellmark/units";
+import { createSeededRandom } from "@fellmark/testkit";
+import { toDb, toMilliwatts } from "@fellmark/units";
 import { describe, expect, it } from "vitest";
 import { meanLevelMw, type UplinkSender, uplinkDistribution } from "./uplink-distribution.ts";
 
 /** Subscribers at levels spread over 40 dB under -75 dBm, with demands from 1 to 10. */
 function sectorOf(places: number, seed: number, activity = 1): UplinkSender {
-  const random = seededRandom(seed);
+  const random = createSeededRandom(seed);
   return {
-    levelsMw: Float64Array.from({ length: places }, () => milliwattsFromDbm(-75 - 40 * random())),
+    levelsMw: Float64Array.from({ length: places }, () => toMilliwatts(-75 - 40 * random())),
     weights: Float64Array.from({ length: places }, () => 1 + 9 * random()),
     activity,
   };
@@ -21,9 +21,9 @@ describe("seeded draw against all pairs", () => {
     const all = uplinkDistribution(senders);
     const drawn = uplinkDistribution(senders, { exactCombinations: 1, seed });
     expect(drawn.meanMw).toBe(all.meanMw);
-    expect(Math.abs(dbFromRatio(mean(drawn.levelsMw) / all.meanMw))).toBeLessThan(0.3);
-    expect(Math.abs(dbFromRatio(drawn.medianMw / all.medianMw))).toBeLessThan(0.3);
-    expect(Math.abs(dbFromRatio(drawn.p90Mw / all.p90Mw))).toBeLessThan(0.3);
+    expect(Math.abs(toDb(mean(drawn.levelsMw) / all.meanMw))).toBeLessThan(0.3);
+    expect(Math.abs(toDb(drawn.medianMw / all.medianMw))).toBeLessThan(0.3);
+    expect(Math.abs(toDb(drawn.p90Mw / all.p90Mw))).toBeLessThan(0.3);
   });
 
   it("draws the same every time", () => {
@@ -75,5 +75,5 @@ it("keeps the mean in its equally likely levels", () => {
   expect(mean(exact.levelsMw) / exact.meanMw).toBeCloseTo(1, 9);
   expect(exact.levelsMw).toEqual(exact.levelsMw.toSorted());
   const crowd = uplinkDistribution([1, 2, 3, 4, 5, 6].map((seed) => sectorOf(64, seed)));
-  expect(Math.abs(dbFromRatio(mean(crowd.levelsMw) / crowd.meanMw))).toBeLessThan(0.05);
+  expect(Math.abs(toDb(mean(crowd.levelsMw) / crowd.meanMw))).toBeLessThan(0.05);
 });

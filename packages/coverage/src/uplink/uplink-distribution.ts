@@ -1,4 +1,4 @@
-import { seededRandom } from "@fellmark/units";
+import { createSeededRandom } from "@fellmark/units";
 
 /** Transmitters of which one at a time sends: the subscribers of a sector, or a single emitter or base. */
 export interface UplinkSender {
@@ -96,7 +96,7 @@ function allSums(senders: readonly States[]): States {
  * decides only which states meet.
  */
 function drawnSums(senders: readonly States[], draws: number, seed: number): States {
-  const random = seededRandom(seed);
+  const random = createSeededRandom(seed);
   const levelsMw = new Float64Array(draws);
   const levelOfDraw = new Float64Array(draws);
   for (const sender of senders) {

@@ -1,4 +1,4 @@
-import { geodesicBetween } from "@fellmark/geodesy";
+import { findGeodesic } from "@fellmark/geodesy";
 import type { CheckedParts, Finding } from "./finding.ts";
 
 /** Sectors of one mast that point nearer to each other than this look the same way. */
@@ -44,7 +44,7 @@ function findOwnEmitters({ emitters, sites, sectors }: CheckedParts): Finding[] 
   return emitters.flatMap(({ id, channel, ...place }, index): Finding[] => {
     const own = sectors.find((sector) => {
       const site = sites.find((one) => one.id === sector.site);
-      const isOnMast = site !== undefined && geodesicBetween(site, place).distanceM < SAME_MAST_M;
+      const isOnMast = site !== undefined && findGeodesic(site, place).distanceM < SAME_MAST_M;
       return isOnMast && sector.channel.centreMhz === channel.centreMhz;
     });
     if (!own) return [];

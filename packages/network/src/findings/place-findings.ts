@@ -1,4 +1,4 @@
-import { geodesicBetween, type LonLat } from "@fellmark/geodesy";
+import { findGeodesic, type LonLat } from "@fellmark/geodesy";
 import type { CheckedParts, Finding } from "./finding.ts";
 import { listPlaceSlips } from "./place-slips.ts";
 
@@ -92,9 +92,9 @@ function findMiddle(places: readonly LonLat[]): LonLat {
 
 function farFrom({ pointer, row, place }: Row, middle: LonLat | undefined, limitM: number): Finding[] {
   if (!middle) return [];
-  const distanceM = geodesicBetween(place, middle).distanceM;
+  const distanceM = findGeodesic(place, middle).distanceM;
   if (distanceM <= limitM) return [];
-  const meant = listPlaceSlips(place).find((slip) => geodesicBetween(slip.place, middle).distanceM <= limitM);
+  const meant = listPlaceSlips(place).find((slip) => findGeodesic(slip.place, middle).distanceM <= limitM);
   const detail = `longitude ${place.lon}, latitude ${place.lat} is ${Math.round(distanceM / 1000)} km from the rest, more than ${limitM / 1000} km`;
   const { lon, lat } = meant?.place ?? place;
   return [

@@ -1,4 +1,4 @@
-import { geodesicPoint, type LonLat } from "@fellmark/geodesy";
+import { findGeodesicPoint, type LonLat } from "@fellmark/geodesy";
 import type { CheckedParts, Finding, TerrainFacts } from "./finding.ts";
 import { listPlaceSlips } from "./place-slips.ts";
 
@@ -115,7 +115,11 @@ function findMapBeyond({ sites, radiusM }: CheckedParts, boxes: readonly Box[]):
 function listDiscPoints(centre: LonLat, radiusM: number): LonLat[] {
   return Array.from({ length: DIRECTIONS * RINGS }, (_, index) => {
     const ring = Math.floor(index / DIRECTIONS);
-    return geodesicPoint(centre, (index % DIRECTIONS) * (360 / DIRECTIONS), radiusM * Math.sqrt((ring + 0.5) / RINGS));
+    return findGeodesicPoint(
+      centre,
+      (index % DIRECTIONS) * (360 / DIRECTIONS),
+      radiusM * Math.sqrt((ring + 0.5) / RINGS),
+    );
   });
 }
 

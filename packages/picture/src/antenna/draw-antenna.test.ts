@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import type { AntennaToDraw } from "./antenna-to-draw.ts";
-import { antennaSvg } from "./draw-antenna.ts";
+import { renderAntennaSvg } from "./draw-antenna.ts";
 
 const CURVE_STEPS = 720;
 
@@ -39,7 +39,7 @@ function curvesOf(svg: string): { dash: string | undefined; corners: [number, nu
 
 describe("a picture of antennas", () => {
   it("draws a curve for each antenna in each plane, told apart by dash and words", () => {
-    const svg = antennaSvg(antennas("a", "b"));
+    const svg = renderAntennaSvg(antennas("a", "b"));
     expect(curvesOf(svg).map(({ dash }) => dash)).toEqual([undefined, "7 4", undefined, "7 4"]);
     expect(svg).toContain(">a (solid line)<");
     expect(svg).toContain(">b (dashed line)<");
@@ -49,7 +49,7 @@ describe("a picture of antennas", () => {
   });
 
   it("puts ahead at the top or right, and the rings 10 dB apart", () => {
-    const [around, upright] = curvesOf(antennaSvg(antennas("a"))).map(({ corners }) => corners);
+    const [around, upright] = curvesOf(renderAntennaSvg(antennas("a"))).map(({ corners }) => corners);
     const [ahead, aside] = [CURVE_STEPS / 2, CURVE_STEPS / 2 + 180];
     // 20 dBi at the rim, 170 px from the centres (235, 325) and (665, 325); 90 degrees off it has fallen by 30 dB.
     expect(around[ahead]).toEqual([235, 155]);
@@ -59,18 +59,18 @@ describe("a picture of antennas", () => {
   });
 
   it("escapes names and drops what XML cannot hold", () => {
-    const svg = antennaSvg(antennas(`<script>"a" & 'b'\u0000\u0007</script>`));
+    const svg = renderAntennaSvg(antennas(`<script>"a" & 'b'\u0000\u0007</script>`));
     expect(svg).toContain("&lt;script&gt;&quot;a&quot; &amp; &apos;b&apos;&lt;/script&gt;");
     expect(svg).not.toContain("<script");
   });
 
   it("keeps both ends of a name that is too long for its place", () => {
-    const svg = antennaSvg(antennas(`sector ${"x".repeat(200)} north.json`));
+    const svg = renderAntennaSvg(antennas(`sector ${"x".repeat(200)} north.json`));
     expect(svg).toMatch(/>sector x{8}…x{3} north\.json<\/text>/);
     expect(svg).toMatch(/>sector x{33}…x{28} north\.json \(solid line\)<\/text>/);
   });
 
   it("is the same for the same antennas", () => {
-    expect(antennaSvg(antennas("a", "b"))).toBe(antennaSvg(antennas("a", "b")));
+    expect(renderAntennaSvg(antennas("a", "b"))).toBe(renderAntennaSvg(antennas("a", "b")));
   });
 });

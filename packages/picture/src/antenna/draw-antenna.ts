@@ -23,7 +23,7 @@ const LETTERS = { kind: "text", sizePx: 13, ink: "ink" } as const;
  * Cuts through one or two antennas as polar plots, with a table of their parameters, as a whole SVG. The same antennas
  * have the same bytes.
  */
-export function antennaSvg(antenna: AntennaToDraw): string {
+export function renderAntennaSvg(antenna: AntennaToDraw): string {
   return renderSvg(drawAntenna(antenna));
 }
 

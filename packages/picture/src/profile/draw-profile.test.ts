@@ -1,6 +1,6 @@
 import { createCanvas, loadImage } from "@napi-rs/canvas";
 import { describe, expect, test } from "vitest";
-import { profilePng, profileSvg } from "./draw-profile.ts";
+import { renderProfilePng, renderProfileSvg } from "./draw-profile.ts";
 import type { ProfileToDraw } from "./profile-to-draw.ts";
 
 const FOUR_THIRDS_M = (4 / 3) * 6_371_000;
@@ -51,7 +51,7 @@ const GROUND = "rgb(92, 70, 48)";
 
 describe("what is drawn is true to scale", () => {
   test("the zone of 5 km at 5.8 GHz reaches 8.0 m from the line half way, its 60 % 4.8 m", () => {
-    const svg = profileSvg(profile(5_000, 200));
+    const svg = renderProfileSvg(profile(5_000, 200));
     const heightM = heightScale(svg);
     const [whole, free] = paths(svg, ZONE).map((ring) => {
       const heights = ring.filter((_, at) => at % 2 === 1).map(heightM);
@@ -66,7 +66,7 @@ describe("what is drawn is true to scale", () => {
     [10, 1.5],
     [15, 3.3],
   ])("the sea bulges over %i km by %f m at 4/3 of the Earth's radius", (km, bulge) => {
-    const svg = profileSvg(profile(1000 * km, 200));
+    const svg = renderProfileSvg(profile(1000 * km, 200));
     const heights = paths(svg, GROUND)[0]
       .filter((_, at) => at % 2 === 1)
       .map(heightScale(svg));
@@ -77,16 +77,16 @@ describe("what is drawn is true to scale", () => {
   test("a needle between two columns keeps its height", () => {
     const needle = profile(60_000, 6_001);
     needle.groundAmslM[3_333] = 200;
-    const heights = paths(profileSvg(needle), GROUND)[0].filter((_, at) => at % 2 === 1);
+    const heights = paths(renderProfileSvg(needle), GROUND)[0].filter((_, at) => at % 2 === 1);
     const bulgeM = (33_330 * 26_670) / (2 * FOUR_THIRDS_M);
-    expect(Math.abs(heightScale(profileSvg(needle))(Math.min(...heights)) - 200 - bulgeM)).toBeLessThan(0.6);
+    expect(Math.abs(heightScale(renderProfileSvg(needle))(Math.min(...heights)) - 200 - bulgeM)).toBeLessThan(0.6);
   });
 });
 
 describe("where the zone is too thin to read on the plot", () => {
   const isStrip = (y: number) => y > 340;
   const steep = profile(5_000, 500, { mast: { label: "west-top", heightAglM: 400 } });
-  const svg = profileSvg(steep);
+  const svg = renderProfileSvg(steep);
 
   test("it is drawn once more along a level line, to its own scale", () => {
     expect(words(svg)).toContain("near the line of sight, drawn level: metres over and under it");
@@ -105,7 +105,7 @@ describe("where the zone is too thin to read on the plot", () => {
     const fromMastM = needle.distanceM[at];
     const lineM = 400 - (370 * fromMastM) / 5_000;
     needle.groundAmslM[at] = lineM - (fromMastM * (5_000 - fromMastM)) / (2 * FOUR_THIRDS_M) + 9;
-    const drawn = profileSvg(needle);
+    const drawn = renderProfileSvg(needle);
     const [, ground] = paths(drawn, GROUND);
     const heights = ground.filter((y, index) => index % 2 === 1 && isStrip(y)).map(heightScale(drawn, isStrip));
     expect(Math.abs(Math.max(...heights) - 9)).toBeLessThan(0.5);
@@ -114,14 +114,14 @@ describe("where the zone is too thin to read on the plot", () => {
   test("and nothing of it leaves the strip", () => {
     const wall = structuredClone(steep);
     wall.groundAmslM = wall.distanceM.map((atM) => (atM > 2_000 && atM < 2_500 ? 900 : 0));
-    const [, ground] = paths(profileSvg(wall), GROUND);
+    const [, ground] = paths(renderProfileSvg(wall), GROUND);
     const ys = ground.filter((_, at) => at % 2 === 1).filter(isStrip);
     expect(Math.min(...ys)).toBeGreaterThanOrEqual(382);
     expect(Math.max(...ys)).toBeLessThanOrEqual(482);
   });
 
   test("a flat path needs none", () => {
-    expect(words(profileSvg(profile(5_000, 200))).join()).not.toContain("drawn level");
+    expect(words(renderProfileSvg(profile(5_000, 200))).join()).not.toContain("drawn level");
   });
 });
 
@@ -129,15 +129,15 @@ describe("what is not known", () => {
   test("a gap parts the ground and says so, be it one sample of thousands", () => {
     const gap = profile(60_000, 6_001);
     gap.groundAmslM[3_333] = null;
-    expect(words(profileSvg(gap))).toEqual(expect.arrayContaining(["not known", "ground, part not known"]));
-    const [, d = ""] = /<path d="([^"]*)"[^>]*stroke="rgb\(92, 70, 48\)"/.exec(profileSvg(gap)) ?? [];
+    expect(words(renderProfileSvg(gap))).toEqual(expect.arrayContaining(["not known", "ground, part not known"]));
+    const [, d = ""] = /<path d="([^"]*)"[^>]*stroke="rgb\(92, 70, 48\)"/.exec(renderProfileSvg(gap)) ?? [];
     expect(d.match(/M/g)).toHaveLength(2);
   });
 
   test("without ground under an antenna there is no line, and no height without any ground", () => {
     const nothing = profile(6_000, 10);
     nothing.groundAmslM.fill(null);
-    const svg = profileSvg(nothing);
+    const svg = renderProfileSvg(nothing);
     expect(words(svg)).toEqual(
       expect.arrayContaining(["not known", "no line: ground under an antenna not known", "ground: not known"]),
     );
@@ -147,7 +147,7 @@ describe("what is not known", () => {
 
   test("clutter not known is not clutter of no height", () => {
     const text = (clutterHeightM: ProfileToDraw["clutterHeightM"]) =>
-      words(profileSvg(profile(1_000, 3, { clutterHeightM }))).find((line) => line.includes("trees"));
+      words(renderProfileSvg(profile(1_000, 3, { clutterHeightM }))).find((line) => line.includes("trees"));
     expect(text(null)).toBe("trees or buildings: not known");
     expect(text([0, null, 10])).toBe("trees or buildings, part not known");
     expect(text([0, 5, 10])).toBe("trees or buildings");
@@ -163,7 +163,7 @@ describe("blocking places", () => {
   });
 
   test("are numbered from the mast, with distance, height and metres over the line", () => {
-    const text = words(profileSvg(profile(15_000, 100, { blocking: [place(8), place(3)] })));
+    const text = words(renderProfileSvg(profile(15_000, 100, { blocking: [place(8), place(3)] })));
     expect(text.filter((line) => /^[12]$/.test(line))).toHaveLength(4);
     expect(text.slice(text.indexOf("from the mast"))).toEqual(
       expect.arrayContaining(["3.00 km", "50 m", "0.4 m", "8.00 km", "18.0 m"]),
@@ -173,19 +173,19 @@ describe("blocking places", () => {
 
   test("beyond eight, the least are counted only", () => {
     const blocking = Array.from({ length: 12 }, (_, index) => place(index + 1));
-    const text = words(profileSvg(profile(15_000, 100, { blocking })));
+    const text = words(renderProfileSvg(profile(15_000, 100, { blocking })));
     expect(text).toContain("and 4 more that stand over the line by less");
     expect(text).not.toContain("0.4 m");
   });
 
   test("where there is none the picture says so", () => {
-    expect(words(profileSvg(profile(900, 2)))).toContain("No blocking place.");
+    expect(words(renderProfileSvg(profile(900, 2)))).toContain("No blocking place.");
   });
 });
 
 test("words of external emitters stay words", () => {
   const hostile = "<script>alert('1')</script> & \"q\" \u202Egnp.exe\u0000\u001b";
-  const svg = profileSvg(
+  const svg = renderProfileSvg(
     profile(5_000, 20, {
       title: hostile,
       subtitle: "x".repeat(10_000),
@@ -208,13 +208,15 @@ describe("bytes", () => {
   hills.groundAmslM = hills.distanceM.map((atM) => 40 + 30 * Math.sin(atM / 900));
 
   test("are the same for the same profile", async () => {
-    expect(profileSvg(hills)).toBe(profileSvg(structuredClone(hills)));
-    expect(Buffer.from(await profilePng(hills)).equals(await profilePng(structuredClone(hills)))).toBe(true);
+    expect(renderProfileSvg(hills)).toBe(renderProfileSvg(structuredClone(hills)));
+    expect(Buffer.from(await renderProfilePng(hills)).equals(await renderProfilePng(structuredClone(hills)))).toBe(
+      true,
+    );
   });
 
   test("of the PNG are those of the SVG at twice the size", async () => {
-    const svg = profileSvg(hills);
-    const image = await loadImage(Buffer.from(await profilePng(hills)));
+    const svg = renderProfileSvg(hills);
+    const image = await loadImage(Buffer.from(await renderProfilePng(hills)));
     const height = Number(/height="(\d+)"/.exec(svg)?.[1]);
     expect([image.width, image.height]).toEqual([1_800, 2 * height]);
     const context = createCanvas(image.width, image.height).getContext("2d");
@@ -235,5 +237,5 @@ test.each<[string, Partial<ProfileToDraw>, string]>([
   ["too few heights of clutter", { clutterHeightM: [1] }, "3 distances has 1 heights"],
   ["no frequency", { frequencyGhz: Number.NaN }, "frequencyGhz must be above 0"],
 ])("%s is refused", (_, changes, words) => {
-  expect(() => profileSvg(profile(100, 3, changes))).toThrow(words);
+  expect(() => renderProfileSvg(profile(100, 3, changes))).toThrow(words);
 });

@@ -24,12 +24,12 @@ const MOST_CAUTION_LINES = 3;
  * zone and 60 % of it, numbered blocking places with a table; once more with the line level where the zone is too thin to
  * be read. The same profile has the same bytes. Throws RangeError where the profile's lists do not fit together.
  */
-export function profileSvg(profile: ProfileToDraw): string {
+export function renderProfileSvg(profile: ProfileToDraw): string {
   return renderSvg(drawProfile(profile));
 }
 
 /** The same picture as an indexed PNG of twice as many pixels; the same bytes on one version of the canvas. */
-export async function profilePng(profile: ProfileToDraw): Promise<Uint8Array> {
+export async function renderProfilePng(profile: ProfileToDraw): Promise<Uint8Array> {
   return renderPng(drawProfile(profile));
 }
 

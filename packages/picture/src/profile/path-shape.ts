@@ -1,4 +1,4 @@
-import { wavelengthM } from "@fellmark/units";
+import { computeWavelengthM } from "@fellmark/units";
 import type { BlockingPlace, ProfileToDraw } from "./profile-to-draw.ts";
 
 /** A profile as it is drawn: heights over the chord of the sea between both ends, so the sight line is straight. */
@@ -84,7 +84,7 @@ export function computeBulgeM(fromMastM: number, fromCpeM: number, effectiveEart
  * Source: ITU-R P.526-15, section 2, eq (2) with n = 1. Example: half way of 5 km at 5.8 GHz, 8.04 m.
  */
 export function computeFirstZoneRadiusM(fromMastM: number, fromCpeM: number, frequencyGhz: number): number {
-  return Math.sqrt((wavelengthM(frequencyGhz) * fromMastM * fromCpeM) / (fromMastM + fromCpeM));
+  return Math.sqrt((computeWavelengthM(frequencyGhz) * fromMastM * fromCpeM) / (fromMastM + fromCpeM));
 }
 
 /**

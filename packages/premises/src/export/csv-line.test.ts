@@ -1,7 +1,7 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { createCsvReader } from "../read/csv-reader.ts";
-import { csvLine } from "./csv-line.ts";
+import { formatCsvLine } from "./csv-line.ts";
 
 describe("line of CSV", () => {
   it.each([
@@ -17,11 +17,11 @@ describe("line of CSV", () => {
     ["a;b", '"a;b"'],
     ["12 Alder Row", "12 Alder Row"],
   ])("writes %j as %s", (value, cell) => {
-    expect(csvLine([value])).toBe(`${cell}\r\n`);
+    expect(formatCsvLine([value])).toBe(`${cell}\r\n`);
   });
 
   it("leaves numbers numbers, and what is not known empty", () => {
-    expect(csvLine([-5, 0.1, Number.NaN, null, ""])).toBe("-5,0.1,,,\r\n");
+    expect(formatCsvLine([-5, 0.1, Number.NaN, null, ""])).toBe("-5,0.1,,,\r\n");
   });
 
   it("is read as it was written but for the apostrophes, and no cell of it begins a formula", () => {
@@ -30,7 +30,7 @@ describe("line of CSV", () => {
     });
     fc.assert(
       fc.property(fc.array(cell, { minLength: 2, maxLength: 5 }), (values) => {
-        const read = createCsvReader({ delimiter: "," }).push(csvLine(values))[0].cells;
+        const read = createCsvReader({ delimiter: "," }).push(formatCsvLine(values))[0].cells;
         values.forEach((value, index) => {
           expect([value, `'${value}`]).toContain(read[index]);
           if (!/^[+-]?[\d.]/.test(read[index])) expect(read[index]).not.toMatch(/^[=+\-@\t\r]/);

@@ -9,7 +9,7 @@ export type CellValue = string | number | null;
  * Returns one line of CSV by RFC 4180. Text that a spreadsheet would run as a formula gets a leading apostrophe.
  * @example csvLine(["=1+1", -5, 'a "b"', null]) // `'=1+1,-5,"a ""b""",\r\n`
  */
-export function csvLine(values: readonly CellValue[]): string {
+export function formatCsvLine(values: readonly CellValue[]): string {
   return `${values.map(formatCell).join(",")}\r\n`;
 }
 

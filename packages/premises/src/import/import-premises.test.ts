@@ -1,6 +1,6 @@
 import { readdirSync, writeFileSync } from "node:fs";
 import path from "node:path";
-import { tempDir } from "@fellmark/testkit";
+import { createTempDir } from "@fellmark/testkit";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import { openPremisesList } from "../premises-list.ts";
 import { type ImportOptions, importPremises } from "./import-premises.ts";
@@ -8,9 +8,9 @@ import { type ImportOptions, importPremises } from "./import-premises.ts";
 const HEADER = "id,address,lon,lat\n";
 
 describe("import of premises", () => {
-  let folder = tempDir();
+  let folder = createTempDir();
   beforeEach(() => {
-    folder = tempDir();
+    folder = createTempDir();
   });
   afterEach(() => folder.remove());
 

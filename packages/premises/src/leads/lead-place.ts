@@ -1,7 +1,7 @@
 import type { LonLat } from "@fellmark/geodesy";
-import { locationAccuracyOf, type Premises } from "../premises.ts";
+import { findLocationAccuracyM, type Premises } from "../premises.ts";
 import type { PremisesList } from "../premises-list.ts";
-import { premisesMeant } from "../search/meant-premises.ts";
+import { findMeantPremises } from "../search/meant-premises.ts";
 import type { Lead } from "./lead-reader.ts";
 
 /**
@@ -13,7 +13,7 @@ export type LeadPlace =
   | { notKnown: { reason: string; detail: string } };
 
 /** Returns the point of a lead: its own, else that of its premises, else that of the only address that fits. */
-export function placeOfLead(list: PremisesList | undefined, lead: Lead): LeadPlace {
+export function findLeadPlace(list: PremisesList | undefined, lead: Lead): LeadPlace {
   if (lead.fault) return toNotKnown(lead.fault.reason, `${lead.fault.detail}; ${lead.fault.suggestion}`);
   if (lead.point) return { at: lead.point, locationAccuracyM: 0, premises: null, typos: 0 };
   if (lead.premises !== "") {
@@ -22,7 +22,7 @@ export function placeOfLead(list: PremisesList | undefined, lead: Lead): LeadPla
   }
   if (lead.address === "") return toNotKnown("no_address", "there is neither an address nor a point");
   if (!list) return toNotKnown("no_premises", "no premises were imported, so no address is known");
-  const meant = premisesMeant(list, lead.address);
+  const meant = findMeantPremises(list, lead.address);
   if ("hit" in meant) return toPlace(meant.hit, meant.hit.typos);
   const { length } = meant.matches;
   if (length === 0) return toNotKnown("unknown_address", "no such address is known");
@@ -31,7 +31,7 @@ export function placeOfLead(list: PremisesList | undefined, lead: Lead): LeadPla
 
 function toPlace({ id, address, lon, lat, qualityM }: Premises, typos: number): LeadPlace {
   const premises = { id, address, lon, lat, qualityM };
-  return { at: { lon, lat }, locationAccuracyM: locationAccuracyOf(premises), premises, typos };
+  return { at: { lon, lat }, locationAccuracyM: findLocationAccuracyM(premises), premises, typos };
 }
 
 function toNotKnown(reason: string, detail: string): LeadPlace {

@@ -1,13 +1,13 @@
 import { writeFileSync } from "node:fs";
 import path from "node:path";
-import { needsShared, sharedDir, tempDir } from "@fellmark/testkit";
+import { createTempDir, needsShared, sharedDir } from "@fellmark/testkit";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { importPremises } from "../import/import-premises.ts";
 import { openPremisesList, type PremisesList } from "../premises-list.ts";
-import { placeOfLead } from "./lead-place.ts";
+import { findLeadPlace } from "./lead-place.ts";
 import { type LeadOptions, readLeads } from "./lead-reader.ts";
 
-const folder = tempDir();
+const folder = createTempDir();
 let list: PremisesList;
 beforeAll(async () => {
   const file = path.join(folder.path, "list.csv");
@@ -83,12 +83,12 @@ describe("leads", () => {
     ["nothing for half a point", ",,-72,", { notKnown: { reason: "no_point" } }],
   ])("are placed by %s", async (_name, row, place) => {
     const [lead] = await leadsOf(`address,premises,lon,lat\n${row}\n`);
-    expect(placeOfLead(list, lead)).toMatchObject(place);
+    expect(findLeadPlace(list, lead)).toMatchObject(place);
   });
 
   it("are not known by address where no list was imported", async () => {
     const [lead] = await leadsOf("address\n12 Alder Row\n");
-    expect(placeOfLead(undefined, lead)).toMatchObject({ notKnown: { reason: "no_premises" } });
+    expect(findLeadPlace(undefined, lead)).toMatchObject({ notKnown: { reason: "no_premises" } });
   });
 });
 

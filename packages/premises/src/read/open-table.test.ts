@@ -1,13 +1,13 @@
 import { writeFileSync } from "node:fs";
 import path from "node:path";
-import { tempDir } from "@fellmark/testkit";
+import { createTempDir } from "@fellmark/testkit";
 import { InputError } from "@fellmark/units";
 import fc from "fast-check";
 import { afterAll, describe, expect, it } from "vitest";
 import { openTable } from "./open-table.ts";
 import type { TableRow } from "./table.ts";
 
-const folder = tempDir();
+const folder = createTempDir();
 afterAll(() => folder.remove());
 
 async function read(content: string | Uint8Array): Promise<{ columns: string[]; rows: TableRow[] }> {

@@ -1,4 +1,4 @@
-import { type Crs, crsOf } from "@fellmark/geodesy";
+import { type Crs, findCrs } from "@fellmark/geodesy";
 import { type Area, isWithin } from "./area.ts";
 import { readCoordinate } from "./coordinate.ts";
 import type { RowFault } from "./rejection.ts";
@@ -32,7 +32,7 @@ export function createPointReader(
   columns: PointColumns,
   { crs: epsg = WGS84_EPSG, area }: PointOptions = {},
 ): (lonText: string, latText: string) => ReadPoint {
-  const crs = crsOf(epsg);
+  const crs = findCrs(epsg);
   return (lonText, latText) => {
     const x = readCoordinate(lonText);
     if ("fault" in x) return { fault: { column: columns.lon, ...x.fault } };

@@ -6,7 +6,7 @@ import type { SearchHit } from "./search.ts";
 export type MeantPremises = { hit: SearchHit } | { matches: SearchHit[] };
 
 /** Returns the premises of a complete address. A search finds more: "5 Main St Apt 12" has every word of "12 Main St". */
-export function premisesMeant(list: Pick<PremisesList, "search">, address: string): MeantPremises {
+export function findMeantPremises(list: Pick<PremisesList, "search">, address: string): MeantPremises {
   const { hits, tie } = list.search(address, { limit: 1 });
   const meant = hits.filter((hit) => isNamingHouse(address, hit.address));
   return tie || meant.length === 0 ? { matches: meant } : { hit: meant[0] };

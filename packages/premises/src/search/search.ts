@@ -100,10 +100,10 @@ function interpretWord(
 function findCandidates(list: PremisesReader, wanted: Wanted[]): PremisesRecord[] {
   const narrow = wanted.filter(({ isBroad }) => !isBroad);
   if (narrow.length > 0) {
-    const found = list.matching(buildMatch(narrow), MAX_CANDIDATES);
+    const found = list.findMatching(buildMatch(narrow), MAX_CANDIDATES);
     if (found.length < MAX_CANDIDATES) return found;
   }
-  return list.matching(buildMatch(wanted), MAX_CANDIDATES);
+  return list.findMatching(buildMatch(wanted), MAX_CANDIDATES);
 }
 
 /** Returns a full-text query. Words contain letters and digits only, so quotes need no escape. */

@@ -16,7 +16,7 @@ export const STANDARD_AIR: Air = { pressureHpa: 1013.25, temperatureC: 15, water
  * Accuracy against the line-by-line values of P.676-13: oxygen -5 to 0 %, water 0 to +12 %; at 5.8 GHz together
  * 0.0094 dB/km. Throws RangeError outside 0.5 to 86 GHz. Examples: 24 GHz gives 0.1773 dB/km, 60 GHz 14.79 dB/km.
  */
-export function gasSpecificAttenuationDbPerKm(frequencyGhz: number): number {
+export function computeGasAttenuationDbPerKm(frequencyGhz: number): number {
   if (!(frequencyGhz >= LEAST_GHZ && frequencyGhz <= OXYGEN_BAND_MAX_GHZ)) {
     throw new RangeError(
       `gas attenuation is known from ${LEAST_GHZ} to ${OXYGEN_BAND_MAX_GHZ} GHz, got ${frequencyGhz}`,
@@ -25,8 +25,8 @@ export function gasSpecificAttenuationDbPerKm(frequencyGhz: number): number {
   const oxygenDbPerKm =
     frequencyGhz > FORMULA_MAX_GHZ
       ? oxygenBandDbPerKm(frequencyGhz)
-      : oxygenAttenuationDbPerKm(Math.max(frequencyGhz, 1), STANDARD_AIR);
-  return oxygenDbPerKm + waterAttenuationDbPerKm(frequencyGhz, STANDARD_AIR);
+      : computeOxygenAttenuationDbPerKm(Math.max(frequencyGhz, 1), STANDARD_AIR);
+  return oxygenDbPerKm + computeWaterAttenuationDbPerKm(frequencyGhz, STANDARD_AIR);
 }
 
 const LEAST_GHZ = 0.5;
@@ -36,7 +36,7 @@ const FORMULA_MAX_GHZ = 54;
  * Specific attenuation of oxygen, dB/km. Source: ITU-R P.676-10, Annex 2, eqs (22a), (22e).
  * Valid for: 1 to 54 GHz; RangeError outside. Example: 1 GHz in standard air: 0.005381 dB/km.
  */
-export function oxygenAttenuationDbPerKm(frequencyGhz: number, air: Air): number {
+export function computeOxygenAttenuationDbPerKm(frequencyGhz: number, air: Air): number {
   if (!(frequencyGhz >= 1 && frequencyGhz <= 54)) {
     throw new RangeError(`gas attenuation is known from 1 to 54 GHz, got ${frequencyGhz}`);
   }
@@ -67,7 +67,7 @@ const WATER_LINES = [
  * Specific attenuation of water vapour, dB/km. Source: ITU-R P.676-10, Annex 2, eqs (23a) to (23d).
  * Valid for: 1 to 350 GHz. Example: 24 GHz in standard air: 0.1633 dB/km.
  */
-export function waterAttenuationDbPerKm(frequencyGhz: number, air: Air): number {
+export function computeWaterAttenuationDbPerKm(frequencyGhz: number, air: Air): number {
   const { rp, rt } = computeRelativeAir(air);
   const density = air.waterVapourGM3;
   const eta1 = 0.955 * rp * rt ** 0.68 + 0.006 * density;

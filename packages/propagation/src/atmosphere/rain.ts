@@ -56,7 +56,7 @@ export interface RainCoefficients {
  * Source: ITU-R P.838-3, eqs (2), (3), tables 1 to 4. Valid for: 1 to 1000 GHz.
  * Example: 1 GHz, horizontal: k = 2.589e-5, alpha = 0.969074.
  */
-export function rainCoefficients(frequencyGhz: number, polarisation: Polarisation): RainCoefficients {
+export function computeRainCoefficients(frequencyGhz: number, polarisation: Polarisation): RainCoefficients {
   const logF = Math.log10(frequencyGhz);
   return { k: 10 ** evaluateRainCurve(LOG_K[polarisation], logF), alpha: evaluateRainCurve(ALPHA[polarisation], logF) };
 }
@@ -65,9 +65,13 @@ export function rainCoefficients(frequencyGhz: number, polarisation: Polarisatio
  * Coefficients for a path that rises by an elevation angle and a linear polarisation tilted from the horizontal.
  * Source: ITU-R P.838-3, eqs (4), (5). Example: 14.25 GHz, 31.077 degrees, tilt 0: k = 0.039755, alpha = 1.124180.
  */
-export function rainCoefficientsOnPath(frequencyGhz: number, elevationDeg: number, tiltDeg: number): RainCoefficients {
-  const h = rainCoefficients(frequencyGhz, "horizontal");
-  const v = rainCoefficients(frequencyGhz, "vertical");
+export function computeRainCoefficientsOnPath(
+  frequencyGhz: number,
+  elevationDeg: number,
+  tiltDeg: number,
+): RainCoefficients {
+  const h = computeRainCoefficients(frequencyGhz, "horizontal");
+  const v = computeRainCoefficients(frequencyGhz, "vertical");
   const turn = Math.cos(elevationDeg * RAD_PER_DEG) ** 2 * Math.cos(2 * tiltDeg * RAD_PER_DEG);
   const k = (h.k + v.k + (h.k - v.k) * turn) / 2;
   return { k, alpha: (h.k * h.alpha + v.k * v.alpha + (h.k * h.alpha - v.k * v.alpha) * turn) / (2 * k) };
@@ -77,7 +81,7 @@ export function rainCoefficientsOnPath(frequencyGhz: number, elevationDeg: numbe
  * Specific attenuation of rain, dB/km, at a rate in mm/h.
  * Source: ITU-R P.838-3, eq (1). Example: 42 mm/h at 5.8 GHz, horizontal: 0.23354 dB/km.
  */
-export function rainAttenuationDbPerKm(rainMmPerHour: number, { k, alpha }: RainCoefficients): number {
+export function computeRainAttenuationDbPerKm(rainMmPerHour: number, { k, alpha }: RainCoefficients): number {
   return k * rainMmPerHour ** alpha;
 }
 
@@ -95,14 +99,14 @@ export interface RainFadeInput {
  * at most.
  * Valid for: 5 to 100 GHz, to 60 km. Example: 5 km, 5.8 GHz, 42 mm/h, vertical: 0.5629 dB.
  */
-export function rainFadeDb({ distanceM, frequencyGhz, rainMmPerHour, polarisation }: RainFadeInput): number {
+export function computeRainFadeDb({ distanceM, frequencyGhz, rainMmPerHour, polarisation }: RainFadeInput): number {
   const distanceKm = distanceM / 1000;
-  const coefficients = rainCoefficients(frequencyGhz, polarisation);
+  const coefficients = computeRainCoefficients(frequencyGhz, polarisation);
   const shrink =
     0.477 * distanceKm ** 0.633 * rainMmPerHour ** (0.073 * coefficients.alpha) * frequencyGhz ** 0.123 -
     10.579 * (1 - Math.exp(-0.024 * distanceKm));
   const reduction = shrink > 0.4 ? 1 / shrink : 2.5;
-  return rainAttenuationDbPerKm(rainMmPerHour, coefficients) * distanceKm * reduction;
+  return computeRainAttenuationDbPerKm(rainMmPerHour, coefficients) * distanceKm * reduction;
 }
 
 /** Least time that rain is scaled to, % of a year: below it the fitted law would turn back. */

@@ -1,7 +1,7 @@
-import { seededRandom } from "@fellmark/testkit";
-import { wavelengthM } from "@fellmark/units";
+import { createSeededRandom } from "@fellmark/testkit";
+import { computeWavelengthM } from "@fellmark/units";
 import { describe, expect, it } from "vitest";
-import { deltaBullington } from "../diffraction/delta-bullington.ts";
+import { computeDeltaBullington } from "../diffraction/delta-bullington.ts";
 import { measureCanopyLengthM } from "./canopy-length.ts";
 import type { AntennaLine, CoveredProfile } from "./covered-profile.ts";
 import { computeWoodedPathLossDb } from "./joined-losses.ts";
@@ -127,7 +127,7 @@ describe("the length of a ray in trees", () => {
 });
 
 function seededPath(seed: number): { profile: CoveredProfile; line: AntennaLine } {
-  const random = seededRandom(seed);
+  const random = createSeededRandom(seed);
   const points = Array.from({ length: 40 }, (_, i): Point => {
     const canopyM = random() < 0.5 ? 25 * random() : 0;
     return [i * 30, 40 * random(), canopyM, random() < 0.2 ? 12 * random() : 0];
@@ -173,12 +173,12 @@ it("makes a CPE at 6 m, 50 m behind a wood 20 m high and 100 m deep, lose 32.3 d
     [2950.001, 0],
     [3000, 0],
   ]);
-  const lambdaM = wavelengthM(5.6);
+  const lambdaM = computeWavelengthM(5.6);
   const line = { txAmslM: 30, rxAmslM: 6, effectiveEarthRadiusM: FOUR_THIRDS_M, wavelengthM: lambdaM };
   const lengthM = measureCanopyLengthM(wood, line);
   expect(lengthM).toBeCloseTo(100, 1);
   const overDb = (treeShare: number) =>
-    deltaBullington({
+    computeDeltaBullington({
       profile: {
         distanceM: wood.distanceM,
         bareAmslM: wood.groundAmslM,

@@ -1,4 +1,4 @@
-import { earthBulgeM } from "../path/effective-earth.ts";
+import { computeEarthBulgeM } from "../path/effective-earth.ts";
 
 /**
  * Heights along one path with what stands on the ground, from the transmitter to the receiver. All arrays have the same
@@ -46,7 +46,7 @@ export function locateOnLine(distanceM: Float64Array, i: number, line: AntennaLi
   return {
     fromTxM,
     fromRxM,
-    lineAmslM: straightM - earthBulgeM(fromTxM, fromRxM, effectiveEarthRadiusM),
+    lineAmslM: straightM - computeEarthBulgeM(fromTxM, fromRxM, effectiveEarthRadiusM),
     fresnelRadiusM: Math.sqrt((wavelengthM * fromTxM * fromRxM) / pathM),
   };
 }

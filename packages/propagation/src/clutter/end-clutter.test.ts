@@ -1,17 +1,17 @@
 import { describe, expect, it } from "vitest";
 import {
   CLUTTER_ROWS,
+  computeEndClutterLossDb,
+  computeOverTopLossDb,
   type EndClutterClass,
   type EndClutterInput,
-  endClutterLossDb,
-  overTopLossDb,
 } from "./end-clutter.ts";
 import { computeVegetationLossDb } from "./vegetation.ts";
 
 const CLASSES = Object.keys(CLUTTER_ROWS) as EndClutterClass[];
 
 const loss = (clutter: EndClutterClass, antennaHeightAglM: number, clutterHeightM?: number, frequencyGhz = 1.5) =>
-  endClutterLossDb({
+  computeEndClutterLossDb({
     class: clutter,
     antennaHeightAglM,
     frequencyGhz,
@@ -25,7 +25,7 @@ describe("end clutter", () => {
     expect(loss("suburban", 2)).toBeCloseTo(20.45, 1);
     expect(loss("urban", 2)).toBeCloseTo(24.5, 1);
     expect(loss("dense-urban", 2)).toBeCloseTo(27.1, 1);
-    expect(overTopLossDb(3, 15, 3, 15)).toBeCloseTo(29.0, 1);
+    expect(computeOverTopLossDb(3, 15, 3, 15)).toBeCloseTo(29.0, 1);
   });
 
   it("is nothing at the height of the clutter, above it, and where it is not known", () => {
@@ -38,7 +38,7 @@ describe("end clutter", () => {
 
   it("is less among trees than either the path over the top or the one through the leaves", () => {
     const through = computeVegetationLossDb({ lengthM: 27, frequencyGhz: 5.6 });
-    const over = overTopLossDb(6, 15, 5.6);
+    const over = computeOverTopLossDb(6, 15, 5.6);
     const both = loss("trees", 6, 15, 5.6);
     expect(both).toBeLessThan(Math.min(through, over));
     expect(both).toBeCloseTo(-10 * Math.log10(10 ** (-through / 10) + 10 ** (-over / 10)), 9);
@@ -70,15 +70,15 @@ describe("end clutter", () => {
 
   it("among bare trees is less than among trees in foliage, more by P.833 than by Weissberger, all below the top", () => {
     const trees: EndClutterInput = { class: "trees", clutterHeightM: 12, antennaHeightAglM: 5, frequencyGhz: 5.8 };
-    const [bare, leaves] = [endClutterLossDb({ ...trees, foliage: "leaf-off" }), endClutterLossDb(trees)];
+    const [bare, leaves] = [computeEndClutterLossDb({ ...trees, foliage: "leaf-off" }), computeEndClutterLossDb(trees)];
     const [bareWood, wood] = [
-      endClutterLossDb({ ...trees, foliage: "leaf-off", vegetationLaw: "p833" }),
-      endClutterLossDb({ ...trees, vegetationLaw: "p833" }),
+      computeEndClutterLossDb({ ...trees, foliage: "leaf-off", vegetationLaw: "p833" }),
+      computeEndClutterLossDb({ ...trees, vegetationLaw: "p833" }),
     ];
-    const inOrder = [bare, leaves, bareWood, wood, overTopLossDb(5, 12, 5.8)];
+    const inOrder = [bare, leaves, bareWood, wood, computeOverTopLossDb(5, 12, 5.8)];
     expect(inOrder).toEqual(inOrder.toSorted((a, b) => a - b));
-    expect(endClutterLossDb({ ...trees, foliage: "leaf-off", class: "urban" })).toBe(loss("urban", 5, 12, 5.8));
-    expect(endClutterLossDb({ ...trees, antennaHeightAglM: 12.5, vegetationLaw: "p833" })).toBe(0);
+    expect(computeEndClutterLossDb({ ...trees, foliage: "leaf-off", class: "urban" })).toBe(loss("urban", 5, 12, 5.8));
+    expect(computeEndClutterLossDb({ ...trees, antennaHeightAglM: 12.5, vegetationLaw: "p833" })).toBe(0);
   });
 
   it("never grows when the antenna is raised", () => {

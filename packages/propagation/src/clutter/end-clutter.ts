@@ -1,5 +1,5 @@
 import { DEG_PER_RAD } from "@fellmark/units";
-import { knifeEdgeLossDb } from "../diffraction/knife-edge.ts";
+import { computeKnifeEdgeLossDb } from "../diffraction/knife-edge.ts";
 import type { Foliage } from "./foliage.ts";
 import { joinLossesDb } from "./joined-losses.ts";
 import { STATED_RANGES } from "./stated-ranges.ts";
@@ -57,7 +57,7 @@ export interface EndClutterInput {
  * -2.4 and 7.9 dB.
  * Example: 1.5 GHz, antenna at 2 m: open of 10 m gives 16.0 dB, suburban of 10 m 20.45 dB.
  */
-export function endClutterLossDb(input: EndClutterInput): number {
+export function computeEndClutterLossDb(input: EndClutterInput): number {
   const { antennaHeightAglM, frequencyGhz } = input;
   const { heightM: defaultHeightM, equation } = CLUTTER_ROWS[input.class];
   const clutterHeightM = input.clutterHeightM ?? defaultHeightM;
@@ -66,9 +66,9 @@ export function endClutterLossDb(input: EndClutterInput): number {
   }
   if (equation === null || antennaHeightAglM >= clutterHeightM) return 0;
   if (equation === "2b") {
-    return heightGainLossDb(Math.max(antennaHeightAglM, LEAST_ANTENNA_M), clutterHeightM, frequencyGhz);
+    return computeHeightGainLossDb(Math.max(antennaHeightAglM, LEAST_ANTENNA_M), clutterHeightM, frequencyGhz);
   }
-  const overDb = overTopLossDb(antennaHeightAglM, clutterHeightM, frequencyGhz);
+  const overDb = computeOverTopLossDb(antennaHeightAglM, clutterHeightM, frequencyGhz);
   return input.class === "trees" ? joinLossesDb(overDb, computeThroughTreesDb(input)) : overDb;
 }
 
@@ -81,7 +81,7 @@ function computeThroughTreesDb({
 }
 
 /** Eq (2a): over the top of clutter, by knife edge, across a street. Example: 1.5 GHz, 2 m under 10 m: 20.45 dB. */
-export function overTopLossDb(
+export function computeOverTopLossDb(
   antennaHeightAglM: number,
   clutterHeightM: number,
   frequencyGhz: number,
@@ -91,11 +91,15 @@ export function overTopLossDb(
   const belowM = clutterHeightM - antennaHeightAglM;
   const angleDeg = Math.atan(belowM / streetWidthM) * DEG_PER_RAD;
   const nu = 0.342 * Math.sqrt(frequencyGhz) * Math.sqrt(belowM * angleDeg);
-  return Math.max(knifeEdgeLossDb(nu) - 6.03, 0);
+  return Math.max(computeKnifeEdgeLossDb(nu) - 6.03, 0);
 }
 
 /** Eq (2b): height gain of open classes. Example: 1.5 GHz, 2 m under 10 m: 16.0 dB. */
-export function heightGainLossDb(antennaHeightAglM: number, clutterHeightM: number, frequencyGhz: number): number {
+export function computeHeightGainLossDb(
+  antennaHeightAglM: number,
+  clutterHeightM: number,
+  frequencyGhz: number,
+): number {
   if (antennaHeightAglM >= clutterHeightM) return 0;
   return -(21.8 + 6.2 * Math.log10(frequencyGhz)) * Math.log10(antennaHeightAglM / clutterHeightM);
 }

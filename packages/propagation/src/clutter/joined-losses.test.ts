@@ -1,4 +1,4 @@
-import { seededRandom } from "@fellmark/testkit";
+import { createSeededRandom } from "@fellmark/testkit";
 import { describe, expect, it } from "vitest";
 import { computeWoodedPathLossDb, joinLossesDb } from "./joined-losses.ts";
 
@@ -33,7 +33,7 @@ describe("a path over and through trees", () => {
   });
 
   it("lies between the loss without trees and the loss over them, and never falls with the length in leaves", () => {
-    const random = seededRandom(11);
+    const random = createSeededRandom(11);
     for (let i = 0; i < 500; i++) {
       const withoutTreesDb = 30 * random();
       const overTreesDb = withoutTreesDb + 30 * random();

@@ -1,4 +1,4 @@
-import { dbFromRatio, ratioFromDb } from "@fellmark/units";
+import { toDb, toRatio } from "@fellmark/units";
 
 /**
  * Loss of two paths that reach the same antenna, dB: their powers add. Never below 0: two paths without loss are no
@@ -7,7 +7,7 @@ import { dbFromRatio, ratioFromDb } from "@fellmark/units";
  * Example: 20 and 20 dB give 16.99 dB; 44.41 and 32.53 dB give 32.26 dB.
  */
 export function joinLossesDb(firstDb: number, secondDb: number): number {
-  return Math.max(-dbFromRatio(ratioFromDb(-firstDb) + ratioFromDb(-secondDb)), 0);
+  return Math.max(-toDb(toRatio(-firstDb) + toRatio(-secondDb)), 0);
 }
 
 /** Losses of one path whose middle holds trees, dB over free space. */

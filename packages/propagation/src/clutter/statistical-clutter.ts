@@ -1,4 +1,4 @@
-import { inverseComplementaryNormal } from "../statistics/normal.ts";
+import { computeInverseComplementaryNormal } from "../statistics/normal.ts";
 
 /** Least distance that the statistic is stated for, m; nearer places have its loss. */
 const STATISTICAL_CLUTTER_LEAST_M = 250;
@@ -16,7 +16,11 @@ const GREATEST_DISTANCE_M = 2000;
  * places therefore have the loss at 250 m: more than they may have, without a step.
  * Example: 2 GHz, 1 km, median: 27.867 dB.
  */
-export function statisticalClutterLossDb(distanceM: number, frequencyGhz: number, locationShare: number): number {
+export function computeStatisticalClutterLossDb(
+  distanceM: number,
+  frequencyGhz: number,
+  locationShare: number,
+): number {
   const heldM = Math.max(distanceM, STATISTICAL_CLUTTER_LEAST_M);
   const here = computeLossAtDistanceDb(heldM, frequencyGhz, locationShare);
   return Math.min(here, computeLossAtDistanceDb(GREATEST_DISTANCE_M, frequencyGhz, locationShare));
@@ -28,5 +32,5 @@ function computeLossAtDistanceDb(distanceM: number, f: number, locationShare: nu
   const ls = 32.98 + 23.9 * Math.log10(distanceM / 1000) + 3 * Math.log10(f);
   const [weightL, weightS] = [10 ** (-0.2 * ll), 10 ** (-0.2 * ls)];
   const deviation = Math.sqrt((16 * weightL + 36 * weightS) / (weightL + weightS));
-  return -5 * Math.log10(weightL + weightS) - deviation * inverseComplementaryNormal(locationShare);
+  return -5 * Math.log10(weightL + weightS) - deviation * computeInverseComplementaryNormal(locationShare);
 }

@@ -1,4 +1,4 @@
-import { knifeEdgeLossDb } from "./knife-edge.ts";
+import { computeKnifeEdgeLossDb } from "./knife-edge.ts";
 
 export interface BullingtonInput {
   /** Distance from the transmitter, m: first 0, strictly rising. */
@@ -27,13 +27,13 @@ export interface BullingtonResult {
  * Valid for: 1 or more interior points (with none the loss is 0); P.1812 states 30 MHz to 6 GHz, 0.25 to 3000 km.
  * Example: ridge of 60 m at 4 of 10 km, antennas 30 and 10 m, 5.8 GHz, 4/3 Earth: nu 5.0043, 36.904 dB.
  */
-export function bullingtonLoss(input: BullingtonInput): BullingtonResult {
+export function computeBullingtonLoss(input: BullingtonInput): BullingtonResult {
   const { distanceM, txAmslM, rxAmslM } = input;
   const pathM = distanceM[distanceM.length - 1];
   const stim = findSteepestSlope(input, "transmitter");
   const transHorizon = stim >= (rxAmslM - txAmslM) / pathM;
   const nu = transHorizon ? computeHorizonEdgeNu(input, stim) : findGreatestNu(input);
-  return { lossDb: addBullingtonTailDb(knifeEdgeLossDb(nu), computeBullingtonTailDb(pathM)), nu, transHorizon };
+  return { lossDb: addBullingtonTailDb(computeKnifeEdgeLossDb(nu), computeBullingtonTailDb(pathM)), nu, transHorizon };
 }
 
 /** Eq (21): greatest tail of the Bullington part, dB: 10 + 0.02 d, d in km. Example: 10 km gives 10.2 dB. */

@@ -1,7 +1,7 @@
-import { checkProfileShape, type PathProfile, profileHasGap } from "../path/path-profile.ts";
-import { bullingtonLoss } from "./bullington.ts";
-import { smoothEarthHeights } from "./smooth-earth.ts";
-import { type Polarisation, sphericalEarthLossDb } from "./spherical-earth.ts";
+import { checkProfileShape, hasProfileGap, type PathProfile } from "../path/path-profile.ts";
+import { computeBullingtonLoss } from "./bullington.ts";
+import { computeSmoothEarthHeights } from "./smooth-earth.ts";
+import { computeSphericalEarthLossDb, type Polarisation } from "./spherical-earth.ts";
 
 export interface DiffractionInput {
   profile: PathProfile;
@@ -52,22 +52,22 @@ const UNKNOWN: DiffractionResult = Object.freeze({
  * Example: ridge of 60 m at 4 of 10 km, antennas 30 and 10 m, 5.8 GHz, 4/3 Earth: 36.904 dB.
  * Throws RangeError on a malformed profile.
  */
-export function deltaBullington(input: DiffractionInput): DiffractionResult {
+export function computeDeltaBullington(input: DiffractionInput): DiffractionResult {
   const { profile, txHeightAglM, rxHeightAglM, wavelengthM, effectiveEarthRadiusM } = input;
   checkProfileShape(profile);
-  if (profileHasGap(profile)) return UNKNOWN;
+  if (hasProfileGap(profile)) return UNKNOWN;
   const { distanceM, surfaceAmslM, bareAmslM } = profile;
   const last = distanceM.length - 1;
   const txAmslM = bareAmslM[0] + txHeightAglM;
   const rxAmslM = bareAmslM[last] + rxHeightAglM;
-  const { smoothTxAmslM, smoothRxAmslM } = smoothEarthHeights({ distanceM, bareAmslM, txAmslM, rxAmslM });
+  const { smoothTxAmslM, smoothRxAmslM } = computeSmoothEarthHeights({ distanceM, bareAmslM, txAmslM, rxAmslM });
   const txHeightM = txAmslM - smoothTxAmslM;
   const rxHeightM = rxAmslM - smoothRxAmslM;
   const path = { distanceM, wavelengthM, effectiveEarthRadiusM };
-  const actual = bullingtonLoss({ ...path, heightAmslM: surfaceAmslM, txAmslM, rxAmslM });
+  const actual = computeBullingtonLoss({ ...path, heightAmslM: surfaceAmslM, txAmslM, rxAmslM });
   const flat = new Float64Array(last + 1);
-  const smooth = bullingtonLoss({ ...path, heightAmslM: flat, txAmslM: txHeightM, rxAmslM: rxHeightM });
-  const sphericalDb = sphericalEarthLossDb({ ...input, distanceM: distanceM[last], txHeightM, rxHeightM });
+  const smooth = computeBullingtonLoss({ ...path, heightAmslM: flat, txAmslM: txHeightM, rxAmslM: rxHeightM });
+  const sphericalDb = computeSphericalEarthLossDb({ ...input, distanceM: distanceM[last], txHeightM, rxHeightM });
   return {
     lossDb: actual.lossDb + Math.max(sphericalDb - smooth.lossDb, 0),
     bullingtonActualDb: actual.lossDb,

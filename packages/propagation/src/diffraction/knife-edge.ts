@@ -7,7 +7,7 @@ const CLEAR_NU = -0.78;
  * Accuracy: within 0.13 dB of the exact loss where valid; below, it drops a ripple of up to 1.4 dB.
  * Example: nu = 0 gives 6.0329 dB (exact: 6.0206).
  */
-export function knifeEdgeLossDb(nu: number): number {
+export function computeKnifeEdgeLossDb(nu: number): number {
   if (nu <= CLEAR_NU) return 0;
   const shifted = nu - 0.1;
   return 6.9 + 20 * Math.log10(Math.sqrt(shifted * shifted + 1) + shifted);
@@ -18,7 +18,7 @@ export function knifeEdgeLossDb(nu: number): number {
  * Source: ITU-R P.526-15, section 4.1, eq (30): -20 log10(sqrt((1 - C - S)^2 + (C - S)^2) / 2).
  * Valid for: every nu. Negative in the lit ripple. Accuracy: 1e-9 dB. Example: nu = 0 gives 6.0206 dB.
  */
-export function knifeEdgeLossExactDb(nu: number): number {
+export function computeExactKnifeEdgeLossDb(nu: number): number {
   const { c, s } = computeFresnelIntegrals(nu);
   return -20 * Math.log10(Math.hypot(1 - c - s, c - s) / 2);
 }

@@ -19,7 +19,7 @@ export function computeFreeHeightM(pathM: number, wavelengthM: number, effective
 
 /**
  * True where a smooth Earth may cost something between two antennas at these heights over it, m; where it is false,
- * `sphericalEarthLossDb` is 0. @param freeHeightM `computeFreeHeightM` of the path.
+ * `computeSphericalEarthLossDb` is 0. @param freeHeightM `computeFreeHeightM` of the path.
  */
 export function mayCostSmoothEarth(txHeightM: number, rxHeightM: number, freeHeightM: number): boolean {
   return !(txHeightM > 0 && rxHeightM > 0 && txHeightM * rxHeightM > freeHeightM * freeHeightM);

@@ -29,7 +29,7 @@ export interface SmoothEarthHeights {
  * Source: ITU-R P.526-15, section 4.5.2, eqs (55) to (59); P.1812-6, Attachment 1, section 5.6, eqs (83) to (89).
  * Example: ridge of 60 m at 4 of 10 km between ends at 0 m: the fit is 36 and 24 m, the smooth heights 0 and 0.
  */
-export function smoothEarthHeights(input: SmoothEarthInput): SmoothEarthHeights {
+export function computeSmoothEarthHeights(input: SmoothEarthInput): SmoothEarthHeights {
   const { distanceM, bareAmslM } = input;
   const fit = fitGroundLine(distanceM, bareAmslM);
   const lowered = lowerForObstruction(fit, findObstruction(input));

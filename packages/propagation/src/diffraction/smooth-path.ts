@@ -1,5 +1,5 @@
 import { addBullingtonTailDb, computeBullingtonTailDb } from "./bullington.ts";
-import { knifeEdgeLossDb } from "./knife-edge.ts";
+import { computeKnifeEdgeLossDb } from "./knife-edge.ts";
 import { computeLeastClearanceRoot } from "./spherical-earth.ts";
 
 /** nu^2 from which a knife edge below the line costs nothing: J = 0 for nu <= -0.78. Source: ITU-R P.526-15 eq (31). */
@@ -26,7 +26,7 @@ export function createStepFrame(stepM: number, wavelengthM: number, effectiveEar
 }
 
 /**
- * Bullington loss of a smooth path (every height 0), dB, in constant time: equal to `bullingtonLoss` over the samples
+ * Bullington loss of a smooth path (every height 0), dB, in constant time: equal to `computeBullingtonLoss` over the samples
  * 1..samples, because each of its functions of the distance has one peak and the samples beside it are tried.
  * Source: ITU-R P.1812-6, section 4.3.1, eqs (13) to (21) with g = 0, as eq (38) asks.
  * @param steps length of the path in steps, not always whole. @param samples interior points, 1 or more.
@@ -44,11 +44,11 @@ export function computeSmoothBullingtonDb(
   if (a >= 0) {
     const far = { origin: steps, sign: -1, samples, k } as const;
     const b = findLargestSlope(h2, steps - Math.sqrt(h2 / k), far) + 2 * k * steps + slope;
-    return addBullingtonTailDb(knifeEdgeLossDb(Math.sqrt(Math.max(0, nuScale * steps * a * b))), tailDb);
+    return addBullingtonTailDb(computeKnifeEdgeLossDb(Math.sqrt(Math.max(0, nuScale * steps * a * b))), tailDb);
   }
   const peak = (steps * (1 + findClearanceRoot(h1, h2, steps, k))) / 2;
   const nu2 = findLeastNuSquared(frame, h1, slope, { peak, steps, samples });
-  return nu2 >= FREE_EDGE_NU2 ? 0 : addBullingtonTailDb(knifeEdgeLossDb(-Math.sqrt(nu2)), tailDb);
+  return nu2 >= FREE_EDGE_NU2 ? 0 : addBullingtonTailDb(computeKnifeEdgeLossDb(-Math.sqrt(nu2)), tailDb);
 }
 
 /** One end that looks along the samples: distances in steps from `origin`, `sign` -1 backward; k as `bulgeM`. */

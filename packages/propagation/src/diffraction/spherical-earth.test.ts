@@ -1,5 +1,5 @@
 import { expect, it } from "vitest";
-import { firstTermLossDb, type Polarisation, sphericalEarthLossDb } from "./spherical-earth.ts";
+import { computeFirstTermLossDb, computeSphericalEarthLossDb, type Polarisation } from "./spherical-earth.ts";
 
 const FOUR_THIRDS_M = 6_371_000 * (4 / 3);
 
@@ -10,13 +10,13 @@ it.each([
   { distanceM: 100_000, txHeightM: 50, rxHeightM: 10, frequencyGhz: 1, polarisation: "vertical", lossDb: 69.4944367 },
 ])("loses $lossDb dB by the first term", ({ lossDb, polarisation, ...path }) => {
   const sphere = { radiusM: FOUR_THIRDS_M, ground: "land", polarisation: polarisation as Polarisation } as const;
-  expect(firstTermLossDb({ ...path, ...sphere })).toBeCloseTo(lossDb, 6);
+  expect(computeFirstTermLossDb({ ...path, ...sphere })).toBeCloseTo(lossDb, 6);
 });
 
 it("grows from 0 inside the horizon to the first term, without a step at the horizon", () => {
   const horizonM = Math.sqrt(2 * FOUR_THIRDS_M) * (Math.sqrt(30) + Math.sqrt(10));
   const loss = (distanceM: number) =>
-    sphericalEarthLossDb({
+    computeSphericalEarthLossDb({
       distanceM,
       txHeightM: 30,
       rxHeightM: 10,

@@ -39,7 +39,7 @@ export interface SphericalEarthInput extends AboveSphere {
  * Valid for: beyond the horizon; above 10 MHz.
  * Example: 40 km, 30 and 10 m, 5.8 GHz, horizontal, land, 4/3 Earth: 22.3232 dB.
  */
-export function firstTermLossDb(input: FirstTermInput): number {
+export function computeFirstTermLossDb(input: FirstTermInput): number {
   const { distanceM, txHeightM, rxHeightM, frequencyGhz: f, polarisation } = input;
   const radiusKm = input.radiusM / 1000;
   const k = computeSurfaceAdmittance(radiusKm, f, input.ground, polarisation);
@@ -80,7 +80,7 @@ function computeHeightGainDb(y: number, beta: number, k: number): number {
  * Source: ITU-R P.526-15, section 3.2; P.1812-6, section 4.3.2, eqs (22) to (28).
  * Example: 5 km, 30 and 10 m, 5.8 GHz, horizontal, land, 4/3 Earth: 0 dB.
  */
-export function sphericalEarthLossDb(input: SphericalEarthInput): number {
+export function computeSphericalEarthLossDb(input: SphericalEarthInput): number {
   const { distanceM: d, txHeightM: h1, rxHeightM: h2, effectiveEarthRadiusM: radiusM } = input;
   if (d >= Math.sqrt(2 * radiusM) * (Math.sqrt(h1) + Math.sqrt(h2))) return computeMixedFirstTermLossDb(input, radiusM);
   const b = computeLeastClearanceRoot((h1 - h2) / (h1 + h2), (d * d) / (4 * radiusM * (h1 + h2)));
@@ -104,8 +104,8 @@ export function computeLeastClearanceRoot(c: number, m: number): number {
 
 /** Eq (28): first term over land and sea in the shares of the path. */
 function computeMixedFirstTermLossDb(input: SphericalEarthInput, radiusM: number): number {
-  const landDb = firstTermLossDb({ ...input, radiusM, ground: "land" });
+  const landDb = computeFirstTermLossDb({ ...input, radiusM, ground: "land" });
   if (input.seaFraction === 0) return landDb;
-  const seaDb = firstTermLossDb({ ...input, radiusM, ground: "sea" });
+  const seaDb = computeFirstTermLossDb({ ...input, radiusM, ground: "sea" });
   return input.seaFraction * seaDb + (1 - input.seaFraction) * landDb;
 }

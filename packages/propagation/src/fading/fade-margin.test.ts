@@ -1,12 +1,18 @@
 import { describe, expect, it } from "vitest";
-import { computeRainFadeInYearDb, rainFadeDb, toRainYearPercent } from "../atmosphere/rain.ts";
-import { type FadeInput, fadeMarginDb } from "./fade-margin.ts";
-import { multipathOccurrence } from "./multipath.ts";
+import { computeRainFadeDb, computeRainFadeInYearDb, toRainYearPercent } from "../atmosphere/rain.ts";
+import { computeFadeMarginDb, type FadeInput } from "./fade-margin.ts";
+import { computeMultipathOccurrence } from "./multipath.ts";
 
 const RULES = ["vigants-barnett", "p530", "p530-detailed"] as const;
 
 const margin = (distanceKm: number, availability: number, more: Partial<FadeInput> = {}) =>
-  fadeMarginDb({ rule: "vigants-barnett", distanceM: distanceKm * 1000, frequencyGhz: 5.8, availability, ...more });
+  computeFadeMarginDb({
+    rule: "vigants-barnett",
+    distanceM: distanceKm * 1000,
+    frequencyGhz: 5.8,
+    availability,
+    ...more,
+  });
 
 describe("the margin against multipath", () => {
   it("has the figures of Vigants and Barnett, worked by hand for 5.8 GHz and average terrain", () => {
@@ -70,7 +76,7 @@ describe("the margin against multipath", () => {
 
 describe("the margin against rain and multipath", () => {
   it("is that of rain alone on a short path, that of multipath alone on a long one: their depths do not add", () => {
-    const at001Db = rainFadeDb({
+    const at001Db = computeRainFadeDb({
       distanceM: 1000,
       frequencyGhz: 5.8,
       rainMmPerHour: 42,
@@ -85,10 +91,10 @@ describe("the margin against rain and multipath", () => {
 
   it("leaves outages of rain and of multipath that sum to what the availability leaves", () => {
     const path = { distanceM: 5000, frequencyGhz: 5.8, rainMmPerHour: 42 };
-    const at001Db = rainFadeDb({ ...path, polarisation: "horizontal" });
+    const at001Db = computeRainFadeDb({ ...path, polarisation: "horizontal" });
     for (const rule of RULES) {
-      const marginDb = fadeMarginDb({ ...path, rule, availability: 0.999, txAmslM: 60 });
-      const multipath = multipathOccurrence(rule, { ...path, txAmslM: 60 }) * 10 ** (-marginDb / 10);
+      const marginDb = computeFadeMarginDb({ ...path, rule, availability: 0.999, txAmslM: 60 });
+      const multipath = computeMultipathOccurrence(rule, { ...path, txAmslM: 60 }) * 10 ** (-marginDb / 10);
       const rain = 0.001 - multipath;
       expect(rain).toBeGreaterThan(1e-5);
       expect(computeRainFadeInYearDb(at001Db, 5.8, toRainYearPercent(100 * rain))).toBeCloseTo(marginDb, 6);
@@ -105,7 +111,7 @@ describe("the margin against rain and multipath", () => {
     for (const rule of RULES) {
       const base = { rule, distanceM: 6000, availability: 0.9995, frequencyGhz: 5.8, rainMmPerHour: 42 };
       for (const [name, values] of Object.entries(growing)) {
-        const margins = values.map((value) => fadeMarginDb({ ...base, [name]: value }));
+        const margins = values.map((value) => computeFadeMarginDb({ ...base, [name]: value }));
         expect(margins).toEqual(margins.toSorted((a, b) => a - b));
         expect(margins.at(-1)).toBeGreaterThan(margins[0]);
       }

@@ -1,6 +1,6 @@
-import { computeRainFadeInYearDb, rainFadeDb, toRainYearPercent } from "../atmosphere/rain.ts";
+import { computeRainFadeDb, computeRainFadeInYearDb, toRainYearPercent } from "../atmosphere/rain.ts";
 import type { Polarisation } from "../diffraction/spherical-earth.ts";
-import { type MultipathInput, type MultipathRule, multipathOccurrence } from "./multipath.ts";
+import { computeMultipathOccurrence, type MultipathInput, type MultipathRule } from "./multipath.ts";
 
 export interface FadeInput extends MultipathInput {
   rule: MultipathRule;
@@ -16,20 +16,20 @@ export interface FadeInput extends MultipathInput {
  * Margin against fading, dB, 0 or more: the least that keeps the outage of the average worst month within one less the
  * availability. Multipath occurs on still nights and rain in storms, at different times: their outages add, their depths
  * do not.
- * Source: `multipathOccurrence` for the rule; ITU-R P.530-18, section 2.4.1, and P.841 for rain, whose statistics are
+ * Source: `computeMultipathOccurrence` for the rule; ITU-R P.530-18, section 2.4.1, and P.841 for rain, whose statistics are
  * of the year. Valid for: line of sight; an availability of 0.92 to 0.99999 where it rains, since P.841 ends there.
  * Throws RangeError outside 0 < availability < 1.
  * Example: vigants-barnett, 5.8 GHz, 0.9999: 15.42 dB at 10 km, dry or with 42 mm/h; at 1 km 0 dB dry and 0.65 dB.
  */
-export function fadeMarginDb(input: FadeInput): number {
+export function computeFadeMarginDb(input: FadeInput): number {
   const { rule, availability, frequencyGhz, distanceM, rainMmPerHour = 0, polarisation = "horizontal" } = input;
   if (!(availability > 0 && availability < 1)) {
     throw new RangeError(`an availability lies between 0 and 1, got ${availability}`);
   }
-  const occurrence = multipathOccurrence(rule, input);
+  const occurrence = computeMultipathOccurrence(rule, input);
   const outage = 1 - availability;
   if (rainMmPerHour === 0 || distanceM === 0) return Math.max(computeMultipathFadeDb(occurrence, outage), 0);
-  const at001Db = rainFadeDb({ distanceM, frequencyGhz, rainMmPerHour, polarisation });
+  const at001Db = computeRainFadeDb({ distanceM, frequencyGhz, rainMmPerHour, polarisation });
   const rainDb = (share: number) => computeRainFadeInYearDb(at001Db, frequencyGhz, toRainYearPercent(100 * share));
   return findMarginAgainstBothDb(outage, (share) => computeMultipathFadeDb(occurrence, share), rainDb);
 }

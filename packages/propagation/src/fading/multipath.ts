@@ -26,7 +26,7 @@ export type MultipathRule = "vigants-barnett" | "p530" | "p530-detailed";
  * Share of the average worst month in which deep fades begin: a fade of A dB or more takes this times 10^(-A/10).
  * It is a scale, not a probability, and passes 1 on long paths.
  */
-export function multipathOccurrence(rule: MultipathRule, path: MultipathInput): number {
+export function computeMultipathOccurrence(rule: MultipathRule, path: MultipathInput): number {
   switch (rule) {
     case "vigants-barnett":
       return computePlainOccurrence(path);

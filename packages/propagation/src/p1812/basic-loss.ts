@@ -1,23 +1,27 @@
 import { MEAN_EARTH_RADIUS_KM, TerrainError } from "@fellmark/units";
-import { type DiffractionInput, type DiffractionResult, deltaBullington } from "../diffraction/delta-bullington.ts";
+import {
+  computeDeltaBullington,
+  type DiffractionInput,
+  type DiffractionResult,
+} from "../diffraction/delta-bullington.ts";
 import type { Polarisation } from "../diffraction/spherical-earth.ts";
-import { effectiveEarthRadiusKm } from "../path/effective-earth.ts";
-import { checkProfileShape, type PathProfile, profileHasGap } from "../path/path-profile.ts";
+import { computeEffectiveEarthRadiusKm } from "../path/effective-earth.ts";
+import { checkProfileShape, hasProfileGap, type PathProfile } from "../path/path-profile.ts";
 import { type CombinedLoss, combineLosses, type SubModelLosses } from "./combination.ts";
-import { ductingLossDb } from "./ducting.ts";
+import { computeDuctingLossDb } from "./ducting.ts";
 import { computePrescribedInverseNormal } from "./inverse-normal.ts";
-import { computeSlantFreeSpaceLossDb, type LineOfSightInput, lineOfSightLossDb } from "./line-of-sight.ts";
-import { type PathParameters, pathParameters } from "./path-parameters.ts";
-import { type RadioClimate, radioClimate } from "./radio-climate.ts";
-import { type RadioZone, type ZoneLengths, zoneLengths } from "./radio-zones.ts";
-import { timeInterpolationFactor } from "./time-interpolation.ts";
+import { computeLineOfSightLossDb, computeSlantFreeSpaceLossDb, type LineOfSightInput } from "./line-of-sight.ts";
+import { findPathParameters, type PathParameters } from "./path-parameters.ts";
+import { computeRadioClimate, type RadioClimate } from "./radio-climate.ts";
+import { measureZones, type RadioZone, type ZoneLengths } from "./radio-zones.ts";
+import { computeTimeInterpolationFactor } from "./time-interpolation.ts";
 import { computeTroposcatterLossDb } from "./troposcatter.ts";
 
 /** Effective Earth radius exceeded for beta0 % of the time, km: k = 3. Source: ITU-R P.1812-6, section 3.5, eq (7b). */
 const BETA_EARTH_RADIUS_KM = 3 * MEAN_EARTH_RADIUS_KM;
 
 export interface P1812Input {
-  /** Ground, and the surface raised by the clutter of the interior points (`surfaceWithClutter`); 3 points or more. */
+  /** Ground, and the surface raised by the clutter of the interior points (`raiseByPathClutter`); 3 points or more. */
   profile: PathProfile;
   /** Zone of each point. */
   zones: readonly RadioZone[];
@@ -32,7 +36,7 @@ export interface P1812Input {
   timePercent: number;
   /** Share of places, %, for which the loss is not exceeded, 1 to 99: pL. */
   locationPercent: number;
-  /** Standard deviation over places, dB (`locationVariabilityDb`): sigmaL. */
+  /** Standard deviation over places, dB (`computeLocationVariabilityDb`): sigmaL. */
   locationSpreadDb: number;
   /** Lapse rate of refractivity, N-units/km, below 157: delta N. */
   deltaN: number;
@@ -61,24 +65,24 @@ export interface P1812Result extends SubModelLosses, CombinedLoss {
 
 /**
  * Basic transmission loss of one path by the complete method of ITU-R P.1812-6 (line of sight, diffraction, troposcatter,
- * ducting and their combination), with the figures that lead to it. `deltaBullington` over a surface raised by clutter is
+ * ducting and their combination), with the figures that lead to it. `computeDeltaBullington` over a surface raised by clutter is
  * the diffraction part of it alone.
  * Source: ITU-R P.1812-6, Annex 1, sections 3 and 4, eqs (2) to (70).
  * Valid for: 30 MHz to 6 GHz, 0.25 to 3000 km, antennas to 3 km above the ground, 1 to 50 % of time.
  * Accuracy: every printed figure of its 48 published runs to 1e-6 with lambda = 0.2998 / f.
  * Throws RangeError on a malformed profile or a share out of range, TerrainError "profile_gap" where a height is missing.
  */
-export function p1812BasicLossDb(input: P1812Input): P1812Result {
+export function computeP1812Loss(input: P1812Input): P1812Result {
   checkInput(input);
   const { profile, frequencyGhz, timePercent } = input;
-  const zones = zoneLengths(profile.distanceM, input.zones);
-  const climate = radioClimate(input.pathCentreLatitudeDeg, zones);
-  const medianRadiusKm = effectiveEarthRadiusKm(input.deltaN);
-  const path = pathParameters(profile, input.txHeightAglM, input.rxHeightAglM, medianRadiusKm, input.wavelengthM);
+  const zones = measureZones(profile.distanceM, input.zones);
+  const climate = computeRadioClimate(input.pathCentreLatitudeDeg, zones);
+  const medianRadiusKm = computeEffectiveEarthRadiusKm(input.deltaN);
+  const path = findPathParameters(profile, input.txHeightAglM, input.rxHeightAglM, medianRadiusKm, input.wavelengthM);
   const { pathKm, angularDistanceMrad } = path;
   const { seaFraction } = zones;
   const { beta0Percent } = climate;
-  const fi = timeInterpolationFactor(timePercent, beta0Percent);
+  const fi = computeTimeInterpolationFactor(timePercent, beta0Percent);
   const sight = { ...path, txHorizonKm: path.tx.distanceKm, rxHorizonKm: path.rx.distanceKm, frequencyGhz };
   const diffraction = {
     median: computeDiffraction(input, seaFraction, medianRadiusKm),
@@ -86,7 +90,7 @@ export function p1812BasicLossDb(input: P1812Input): P1812Result {
   };
   const losses = {
     ...computeSightAndDiffraction(sight, diffraction, timePercent, beta0Percent, fi),
-    lbaDb: ductingLossDb({ ...input, path, climate, seaFraction, effectiveEarthRadiusKm: medianRadiusKm }),
+    lbaDb: computeDuctingLossDb({ ...input, path, climate, seaFraction, effectiveEarthRadiusKm: medianRadiusKm }),
     lbsDb: computeTroposcatterLossDb({ ...input, pathKm, angularDistanceMrad }),
   };
   const combined = combineLosses({ losses, pathKm, angularDistanceMrad, seaFraction, timePercent, beta0Percent, fi });
@@ -108,7 +112,7 @@ function computeDiffraction(input: P1812Input, seaFraction: number, radiusKm: nu
     seaFraction,
     effectiveEarthRadiusM: radiusKm * 1000,
   };
-  return deltaBullington(path);
+  return computeDeltaBullington(path);
 }
 
 /** Eqs (8) to (11) and (41) to (43): line of sight, and diffraction not exceeded for p % of the time. */
@@ -119,11 +123,11 @@ function computeSightAndDiffraction(
   beta0Percent: number,
   fi: number,
 ): Pick<SubModelLosses, "lb0pDb" | "lb0BetaDb" | "ldpDb" | "lbd50Db" | "lbdDb"> {
-  const lb0pDb = lineOfSightLossDb(sight, timePercent);
+  const lb0pDb = computeLineOfSightLossDb(sight, timePercent);
   const ldpDb = median.lossDb + (beta.lossDb - median.lossDb) * fi;
   return {
     lb0pDb,
-    lb0BetaDb: lineOfSightLossDb(sight, beta0Percent),
+    lb0BetaDb: computeLineOfSightLossDb(sight, beta0Percent),
     ldpDb,
     lbd50Db: computeSlantFreeSpaceLossDb(sight) + median.lossDb,
     lbdDb: lb0pDb + ldpDb,
@@ -150,5 +154,5 @@ function checkInput({ profile, zones, timePercent, locationPercent }: P1812Input
   if (!(locationPercent >= 1 && locationPercent <= 99)) {
     throw new RangeError(`P.1812 takes 1 to 99 % of places, got ${locationPercent}`);
   }
-  if (profileHasGap(profile)) throw new TerrainError("profile_gap", "the profile has points without a known height");
+  if (hasProfileGap(profile)) throw new TerrainError("profile_gap", "the profile has points without a known height");
 }

@@ -25,7 +25,7 @@ interface DuctEnd {
  * Loss by ducting and layer reflection not exceeded for p % of the time, dB: Lba = Af + Ad(p).
  * Source: ITU-R P.1812-6, section 4.5, eqs (46) to (56a). Valid for: 1 to 50 %.
  */
-export function ductingLossDb(input: DuctingInput): number {
+export function computeDuctingLossDb(input: DuctingInput): number {
   const { txAmslM, rxAmslM, tx, rx } = input.path;
   const [txEnd, rxEnd] = [
     { ...tx, horizonKm: tx.distanceKm, coastKm: input.txCoastKm, heightAmslM: txAmslM },

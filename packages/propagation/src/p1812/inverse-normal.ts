@@ -1,6 +1,6 @@
 /**
  * The x that a share p of a standard normal distribution exceeds, by the approximation that the Recommendation
- * prescribes, so that its numbers come out as published. `inverseComplementaryNormal` is the exact one.
+ * prescribes, so that its numbers come out as published. `computeInverseComplementaryNormal` is the exact one.
  * Source: ITU-R P.1812-6, Attachment 2 to Annex 1, eqs (95) to (97). Valid for: 1e-6 <= p <= 1 - 1e-6.
  * Accuracy: 4.5e-4 absolute. Example: 0.01 gives 2.3268 (exact: 2.3263).
  */

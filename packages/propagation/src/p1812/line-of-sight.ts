@@ -23,7 +23,7 @@ export function computeSlantFreeSpaceLossDb(input: LineOfSightInput): number {
  * p it is Lb0beta. At 50 % it is that of free space.
  * Source: ITU-R P.1812-6, section 4.2, eqs (9a) to (11). Valid for: 1 to 50 %.
  */
-export function lineOfSightLossDb(input: LineOfSightInput, timePercent: number): number {
+export function computeLineOfSightLossDb(input: LineOfSightInput, timePercent: number): number {
   const spread = 1 - Math.exp(-0.1 * (input.txHorizonKm + input.rxHorizonKm));
   return computeSlantFreeSpaceLossDb(input) + 2.6 * spread * Math.log10(timePercent / 50);
 }

@@ -32,7 +32,7 @@ const DISTANCE_SLACK_M = 1e-6;
  * @param clutterHeightM representative height of the clutter at each point, m.
  * Example: ground 0 m and clutter 10 m at 0, 40, 1000 m: 0, 10, 0 by "interior", 0, 0, 0 by "beyond-50-m".
  */
-export function surfaceWithClutter(
+export function raiseByPathClutter(
   distanceM: Float64Array,
   bareAmslM: Float64Array,
   clutterHeightM: ArrayLike<number>,

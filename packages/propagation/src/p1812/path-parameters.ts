@@ -1,4 +1,4 @@
-import { smoothEarthHeights } from "../diffraction/smooth-earth.ts";
+import { computeSmoothEarthHeights } from "../diffraction/smooth-earth.ts";
 import type { PathProfile } from "../path/path-profile.ts";
 import { type EndHorizon, findPathHorizons } from "./path-horizons.ts";
 
@@ -26,7 +26,7 @@ export interface PathParameters {
  * Parameters of a profile for the sub-models: horizons, angular distance, effective heights, roughness; over bare ground.
  * Source: ITU-R P.1812-6, Attachment 1, sections 4 and 5, eqs (76) to (93).
  */
-export function pathParameters(
+export function findPathParameters(
   profile: PathProfile,
   txHeightAglM: number,
   rxHeightAglM: number,
@@ -41,7 +41,7 @@ export function pathParameters(
   const ends = { distanceM, bareAmslM, txAmslM, rxAmslM };
   const horizons = findPathHorizons({ ...ends, effectiveEarthRadiusM: effectiveEarthRadiusKm * 1000, wavelengthM });
   const { tx, rx } = horizons;
-  const { fitTxAmslM, fitRxAmslM } = smoothEarthHeights(ends);
+  const { fitTxAmslM, fitRxAmslM } = computeSmoothEarthHeights(ends);
   const smoothTxAmslM = Math.min(fitTxAmslM, bareAmslM[0]);
   const smoothRxAmslM = Math.min(fitRxAmslM, bareAmslM[last]);
   return {

@@ -19,8 +19,8 @@ interface LandStretches {
  * Source: ITU-R P.1812-6, section 3.5, eqs (2) to (5).
  * Example: 53.6866 degrees north, 17.5 km of land, 12.5 km of it inland: beta0 4.26331 %.
  */
-export function radioClimate(pathCentreLatitudeDeg: number, stretches: LandStretches): RadioClimate {
-  const phi = Math.abs(pathCentreLatitudeDeg);
+export function computeRadioClimate(computePathCentreLatitudeDeg: number, stretches: LandStretches): RadioClimate {
+  const phi = Math.abs(computePathCentreLatitudeDeg);
   const tau = 1 - Math.exp(-4.12e-4 * stretches.longestInlandKm ** 2.41);
   const coast = 10 ** (-stretches.longestLandKm / (16 - 6.6 * tau)) + 10 ** (-5 * (0.496 + 0.354 * tau));
   const mu1 = Math.min(coast ** 0.2, 1);

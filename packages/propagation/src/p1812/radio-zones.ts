@@ -15,7 +15,7 @@ export interface ZoneLengths {
  * Source: ITU-R P.1812-6, sections 3.6 and 3.7 (tables 4, 5). Checked on its published b2iseac profile, where
  * dtm is 17.5 km, dlm 12.5 km, omega 0.90961.
  */
-export function zoneLengths(distanceM: Float64Array, zones: readonly RadioZone[]): ZoneLengths {
+export function measureZones(distanceM: Float64Array, zones: readonly RadioZone[]): ZoneLengths {
   const longest = { land: 0, inland: 0 };
   let [landM, inlandM, seaM] = [0, 0, 0];
   for (const [i, zone] of zones.entries()) {

@@ -1,12 +1,12 @@
 import { expect, it } from "vitest";
 import { combineLosses } from "./combination.ts";
-import { type DuctingInput, ductingLossDb } from "./ducting.ts";
+import { computeDuctingLossDb, type DuctingInput } from "./ducting.ts";
 import { computePrescribedInverseNormal } from "./inverse-normal.ts";
-import { computeSlantFreeSpaceLossDb, lineOfSightLossDb } from "./line-of-sight.ts";
-import { PATH_CLUTTER_HEIGHT_M, surfaceWithClutter } from "./path-clutter.ts";
-import { pathCentreLatitudeDeg, radioClimate } from "./radio-climate.ts";
-import { zoneLengths } from "./radio-zones.ts";
-import { timeInterpolationFactor } from "./time-interpolation.ts";
+import { computeLineOfSightLossDb, computeSlantFreeSpaceLossDb } from "./line-of-sight.ts";
+import { PATH_CLUTTER_HEIGHT_M, raiseByPathClutter } from "./path-clutter.ts";
+import { computeRadioClimate, pathCentreLatitudeDeg } from "./radio-climate.ts";
+import { measureZones } from "./radio-zones.ts";
+import { computeTimeInterpolationFactor } from "./time-interpolation.ts";
 import { computeTroposcatterLossDb } from "./troposcatter.ts";
 
 /**
@@ -46,7 +46,7 @@ const DUCT: DuctingInput = {
     effectiveRxHeightM: 154.8142878,
     roughnessM: 13.72716582,
   },
-  climate: radioClimate(53.68658428, { longestLandKm: 17.5, longestInlandKm: 12.5 }),
+  climate: computeRadioClimate(53.68658428, { longestLandKm: 17.5, longestInlandKm: 12.5 }),
   frequencyGhz: 0.0953,
   effectiveEarthRadiusKm: 8930.776786,
   timePercent: 1,
@@ -67,23 +67,23 @@ it("finds the climate of the published run from its latitude and land", () => {
 
 it("meets itself at 70 degrees of latitude but for the rounding of the constants (eqs (4), (5))", () => {
   const land = { longestLandKm: 30, longestInlandKm: 20 };
-  const [below, above] = [70, 70.001].map((latitude) => radioClimate(latitude, land).beta0Percent);
+  const [below, above] = [70, 70.001].map((latitude) => computeRadioClimate(latitude, land).beta0Percent);
   expect(below / above).toBeCloseTo(1, 2);
-  expect(radioClimate(-60, land)).toEqual(radioClimate(60, land));
+  expect(computeRadioClimate(-60, land)).toEqual(computeRadioClimate(60, land));
 });
 
 it("gives the losses of the published run in sight, by troposcatter and by ducting", () => {
   expect(computeSlantFreeSpaceLossDb(RUN)).toBeCloseTo(119.4069487, 6);
-  expect(lineOfSightLossDb(RUN, 1)).toBeCloseTo(RUN.losses.lb0pDb, 6);
-  expect(lineOfSightLossDb(RUN, RUN.beta0Percent)).toBeCloseTo(RUN.losses.lb0BetaDb, 6);
+  expect(computeLineOfSightLossDb(RUN, 1)).toBeCloseTo(RUN.losses.lb0pDb, 6);
+  expect(computeLineOfSightLossDb(RUN, RUN.beta0Percent)).toBeCloseTo(RUN.losses.lb0BetaDb, 6);
   const scatter = computeTroposcatterLossDb({ ...RUN, seaLevelRefractivity: 326.079979, timePercent: 1 });
   expect(scatter).toBeCloseTo(RUN.losses.lbsDb, 6);
-  expect(ductingLossDb(DUCT)).toBeCloseTo(RUN.losses.lbaDb, 6);
+  expect(computeDuctingLossDb(DUCT)).toBeCloseTo(RUN.losses.lbaDb, 6);
 });
 
 it("couples more to the duct from a low coast than from a high one or far inland (eq (49))", () => {
   const atCoast = (txAmslM: number, txCoastKm: number) =>
-    ductingLossDb({ ...DUCT, path: { ...DUCT.path, txAmslM }, txCoastKm });
+    computeDuctingLossDb({ ...DUCT, path: { ...DUCT.path, txAmslM }, txCoastKm });
   // At sea level -3 (1 + tanh 3.5) = -5.9945 dB; at 50 m the tanh is 0.
   expect(atCoast(0, 0) - atCoast(0, 6)).toBeCloseTo(-5.9945, 4);
   expect(atCoast(50, 0) - atCoast(50, 6)).toBeCloseTo(-3, 12);
@@ -100,17 +100,19 @@ it("joins the published sub-models to the published sum", () => {
 });
 
 it("interpolates in time from the median to beta0 without a step", () => {
-  expect([timeInterpolationFactor(50, 4), timeInterpolationFactor(4, 4), timeInterpolationFactor(1, 4)]).toEqual([
-    0, 1, 1,
-  ]);
+  expect([
+    computeTimeInterpolationFactor(50, 4),
+    computeTimeInterpolationFactor(4, 4),
+    computeTimeInterpolationFactor(1, 4),
+  ]).toEqual([0, 1, 1]);
   // Upper quantiles of the normal table: 1.28155 at 10 %, 1.75069 at 4 %.
-  expect(timeInterpolationFactor(10, 4)).toBeCloseTo(1.28155 / 1.75069, 3);
+  expect(computeTimeInterpolationFactor(10, 4)).toBeCloseTo(1.28155 / 1.75069, 3);
   expect(computePrescribedInverseNormal(0.9)).toBe(-computePrescribedInverseNormal(0.1));
 });
 
 it("counts land and sea to halfway between points", () => {
   const distanceM = Float64Array.of(0, 1000, 3000, 5000, 6000);
-  const lengths = zoneLengths(distanceM, ["inland", "coastal-land", "sea", "sea", "inland"]);
+  const lengths = measureZones(distanceM, ["inland", "coastal-land", "sea", "sea", "inland"]);
   expect(lengths).toEqual({ longestLandKm: 2, longestInlandKm: 0.5, seaFraction: 3.5 / 6 });
 });
 
@@ -118,8 +120,8 @@ it("keeps clutter off the ends: the points themselves (P.1812), or all nearer th
   const distanceM = Float64Array.of(0, 49.9, 50, 4950, 4950.1, 5000);
   const ground = new Float64Array(6);
   const clutterM = new Array(6).fill(12);
-  expect([...surfaceWithClutter(distanceM, ground, clutterM, "interior")]).toEqual([0, 12, 12, 12, 12, 0]);
-  expect([...surfaceWithClutter(distanceM, ground, clutterM, "beyond-50-m")]).toEqual([0, 0, 12, 12, 0, 0]);
+  expect([...raiseByPathClutter(distanceM, ground, clutterM, "interior")]).toEqual([0, 12, 12, 12, 12, 0]);
+  expect([...raiseByPathClutter(distanceM, ground, clutterM, "beyond-50-m")]).toEqual([0, 0, 12, 12, 0, 0]);
 });
 
 it("lets classes stand as high as study group 3's validation profiles b2iseac and rburg have them, codes 1 to 4", () => {

@@ -1,7 +1,7 @@
 import { DEG_PER_RAD } from "@fellmark/units";
 import { expect, it } from "vitest";
-import { deltaBullington } from "../diffraction/delta-bullington.ts";
-import { pathGeometry } from "./path-geometry.ts";
+import { computeDeltaBullington } from "../diffraction/delta-bullington.ts";
+import { findPathGeometry } from "./path-geometry.ts";
 import type { PathProfile } from "./path-profile.ts";
 
 const FOUR_THIRDS_M = 6_371_000 * (4 / 3);
@@ -13,7 +13,7 @@ function profileOf(distanceKm: number[], heightAmslM: number[]): PathProfile {
 }
 
 function geometryOf(heightsAmslM: number[], txHeightAglM: number, rxHeightAglM: number) {
-  return pathGeometry(profileOf([0, 4, 10], heightsAmslM), txHeightAglM, rxHeightAglM, WAVELENGTH_M, FOUR_THIRDS_M);
+  return findPathGeometry(profileOf([0, 4, 10], heightsAmslM), txHeightAglM, rxHeightAglM, WAVELENGTH_M, FOUR_THIRDS_M);
 }
 
 it("names what blocks: 60 m at 4 km under a line at 22 m, with 1.413 m of bulge", () => {
@@ -53,7 +53,7 @@ it("calls a path grazing between the sight line and 60 % of the Fresnel radius",
 it("is blocked just where the Bullington part is over the horizon", () => {
   for (let ridgeM = 10; ridgeM < 40; ridgeM += 0.5) {
     const profile = profileOf([0, 4, 10], [0, ridgeM, 0]);
-    const { transHorizon } = deltaBullington({
+    const { transHorizon } = computeDeltaBullington({
       profile,
       txHeightAglM: 30,
       rxHeightAglM: 10,

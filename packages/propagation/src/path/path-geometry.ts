@@ -1,6 +1,6 @@
 import { DEG_PER_RAD, TerrainError } from "@fellmark/units";
-import { diffractionParameter } from "./fresnel-zone.ts";
-import { checkProfileShape, type PathProfile, profileHasGap } from "./path-profile.ts";
+import { computeDiffractionParameter } from "./fresnel-zone.ts";
+import { checkProfileShape, hasProfileGap, type PathProfile } from "./path-profile.ts";
 
 /** Clear: 60 % of the first Fresnel zone free; grazing: in sight; blocked: not in sight. */
 export type PathClass = "clear" | "grazing" | "blocked";
@@ -59,7 +59,7 @@ interface SightLine {
  * Example: ridge of 60 m at 4 of 10 km, antennas 30 and 10 m, 4/3 Earth: blocked by 39.413 m at 4000 m.
  * Throws TerrainError "profile_gap" where a height is missing, RangeError on a malformed profile.
  */
-export function pathGeometry(
+export function findPathGeometry(
   profile: PathProfile,
   txHeightAglM: number,
   rxHeightAglM: number,
@@ -67,7 +67,7 @@ export function pathGeometry(
   effectiveEarthRadiusM: number,
 ): PathGeometry {
   checkProfileShape(profile);
-  if (profileHasGap(profile)) throw new TerrainError("profile_gap", "the profile has points without a known height");
+  if (hasProfileGap(profile)) throw new TerrainError("profile_gap", "the profile has points without a known height");
   const { distanceM, surfaceAmslM, bareAmslM } = profile;
   const last = distanceM.length - 1;
   const txAmslM = bareAmslM[0] + txHeightAglM;
@@ -93,7 +93,7 @@ function findLeastClearance(line: SightLine, wavelengthM: number): number {
   const pathM = distanceM[distanceM.length - 1];
   let greatestNu = -Infinity;
   for (let i = 1; i < distanceM.length - 1; i++) {
-    const nu = diffractionParameter(computeExcessM(line, i), distanceM[i], pathM - distanceM[i], wavelengthM);
+    const nu = computeDiffractionParameter(computeExcessM(line, i), distanceM[i], pathM - distanceM[i], wavelengthM);
     greatestNu = Math.max(greatestNu, nu);
   }
   return -greatestNu / Math.SQRT2;

@@ -1,7 +1,7 @@
-import { wavelengthM } from "@fellmark/units";
-import { deltaBullington } from "../diffraction/delta-bullington.ts";
-import { freeSpaceLossDb } from "./free-space.ts";
-import { type PathGeometry, pathGeometry } from "./path-geometry.ts";
+import { computeWavelengthM } from "@fellmark/units";
+import { computeDeltaBullington } from "../diffraction/delta-bullington.ts";
+import { computeFreeSpaceLossDb } from "./free-space.ts";
+import { findPathGeometry, type PathGeometry } from "./path-geometry.ts";
 import type { PathProfile } from "./path-profile.ts";
 
 /** Loss and rays of a path between two antenna heights. */
@@ -31,16 +31,21 @@ export interface PathLossInput {
 export function computePathLoss(input: PathLossInput): PathLoss {
   const { profile, txHeightAglM, rxHeightAglM, frequencyGhz, effectiveEarthRadiusM } = input;
   const { distanceM, bareAmslM } = profile;
-  const lambdaM = wavelengthM(frequencyGhz);
+  const lambdaM = computeWavelengthM(frequencyGhz);
   const last = distanceM.length - 1;
   const riseM = bareAmslM[last] + rxHeightAglM - bareAmslM[0] - txHeightAglM;
   const slantM = Math.max(1, Math.hypot(distanceM[last], riseM));
-  const diffraction = deltaBullington({ ...input, wavelengthM: lambdaM, polarisation: "vertical", seaFraction: 0 });
+  const diffraction = computeDeltaBullington({
+    ...input,
+    wavelengthM: lambdaM,
+    polarisation: "vertical",
+    seaFraction: 0,
+  });
   return {
     groundDistanceM: distanceM[last],
     slantM,
-    freeSpaceDb: freeSpaceLossDb(slantM, frequencyGhz),
+    freeSpaceDb: computeFreeSpaceLossDb(slantM, frequencyGhz),
     diffractionDb: diffraction.lossDb,
-    geometry: pathGeometry(profile, txHeightAglM, rxHeightAglM, lambdaM, effectiveEarthRadiusM),
+    geometry: findPathGeometry(profile, txHeightAglM, rxHeightAglM, lambdaM, effectiveEarthRadiusM),
   };
 }

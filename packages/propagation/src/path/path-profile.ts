@@ -26,7 +26,7 @@ export function checkProfileShape(profile: PathProfile): void {
 }
 
 /** True where any height of the profile is missing (NaN). */
-export function profileHasGap(profile: PathProfile): boolean {
+export function hasProfileGap(profile: PathProfile): boolean {
   const isMissing = (heightAmslM: number) => Number.isNaN(heightAmslM);
   return profile.surfaceAmslM.some(isMissing) || profile.bareAmslM.some(isMissing);
 }

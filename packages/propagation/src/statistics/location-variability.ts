@@ -13,7 +13,7 @@ export interface LocationVariabilityInput {
  * Source: ITU-R P.1812-6, sections 4.8 and 4.10, eqs (66) and (67): none where the antenna stands 10 m over clutter.
  * Valid for: 30 MHz to 6 GHz. Example: 0.6 GHz, 50 m, antenna 1.5 m in clutter of 10 m: 1.598 dB.
  */
-export function locationVariabilityDb(input: LocationVariabilityInput): number {
+export function computeLocationVariabilityDb(input: LocationVariabilityInput): number {
   const { frequencyGhz, widthM, antennaHeightAglM, clutterHeightM } = input;
   const overClutterM = antennaHeightAglM - clutterHeightM;
   const share = Math.min(Math.max(1 - overClutterM / 10, 0), 1);

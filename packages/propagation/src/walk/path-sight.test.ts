@@ -1,6 +1,6 @@
-import { seededRandom } from "@fellmark/testkit";
+import { createSeededRandom } from "@fellmark/testkit";
 import { describe, expect, it } from "vitest";
-import { freeSpaceLossDb } from "../path/free-space.ts";
+import { computeFreeSpaceLossDb } from "../path/free-space.ts";
 import { computePathLoss } from "../path/path-loss.ts";
 import { computeSightLoss, createFreeSight, findPathSight } from "./path-sight.ts";
 import { createEvenWeights, createWeights } from "./path-weights.ts";
@@ -29,7 +29,7 @@ function addTrees(bareAmslM: Float64Array, random: () => number): Float64Array {
 }
 
 function findWorst(createPath: (random: () => number) => WalkedPath) {
-  const random = seededRandom(11);
+  const random = createSeededRandom(11);
   const worst = { dB: 0, degrees: 0, clearance: 0 };
   const classes = new Set<string>();
   for (let count = 0; count < 2000; count++) {
@@ -92,5 +92,5 @@ it("takes a path of known length alone as free and level", () => {
   const weights = createWeights(Float64Array.of(0, 5000));
   const path = createWalkedPath({ stepM: 1, weights }, new Float64Array(2), new Float64Array(2));
   const loss = computeSightLoss(createFreeSight(path), 5.8, EARTH_M);
-  expect(loss).toMatchObject({ diffractionDb: 0, class: "clear", freeSpaceDb: freeSpaceLossDb(5000, 5.8) });
+  expect(loss).toMatchObject({ diffractionDb: 0, class: "clear", freeSpaceDb: computeFreeSpaceLossDb(5000, 5.8) });
 });

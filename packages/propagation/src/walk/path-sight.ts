@@ -1,8 +1,8 @@
-import { DEG_PER_RAD, wavelengthM } from "@fellmark/units";
+import { computeWavelengthM, DEG_PER_RAD } from "@fellmark/units";
 import { addBullingtonTailDb, computeBullingtonTailDb } from "../diffraction/bullington.ts";
-import { knifeEdgeLossDb } from "../diffraction/knife-edge.ts";
+import { computeKnifeEdgeLossDb } from "../diffraction/knife-edge.ts";
 import type { SmoothHeights } from "../diffraction/smooth-path.ts";
-import { freeSpaceLossDb } from "../path/free-space.ts";
+import { computeFreeSpaceLossDb } from "../path/free-space.ts";
 import { findPathClass, type PathClass } from "../path/path-geometry.ts";
 import { computeSmoothExcessDb, findSmoothHeights } from "./smooth-ends.ts";
 import type { EndHeights, WalkedPath } from "./walked-path.ts";
@@ -77,7 +77,7 @@ export function computeEdgeNu({ weights, stepM }: WalkedPoints, { txSteeper, rxS
 }
 
 /**
- * Sight of a path between two antenna heights. Accuracy: `deltaBullington` and `pathGeometry` of the same profile to
+ * Sight of a path between two antenna heights. Accuracy: `computeDeltaBullington` and `findPathGeometry` of the same profile to
  * 1e-9 (a test).
  */
 export function findPathSight<Path extends WalkedPath>(
@@ -118,9 +118,9 @@ export function createFreeSight<Path extends WalkedPath>(path: Path): PathSight<
 export function computeSightLoss(sight: PathSight, frequencyGhz: number, effectiveEarthRadiusM: number): SightLoss {
   const { path, smooth, slantM, edgeNu, greatestNu } = sight;
   const smoothDb = computeSmoothExcessDb(path, smooth, frequencyGhz, effectiveEarthRadiusM);
-  const fresnelClearance = -greatestNu / Math.sqrt(2 * wavelengthM(frequencyGhz));
+  const fresnelClearance = -greatestNu / Math.sqrt(2 * computeWavelengthM(frequencyGhz));
   return {
-    freeSpaceDb: freeSpaceLossDb(slantM, frequencyGhz),
+    freeSpaceDb: computeFreeSpaceLossDb(slantM, frequencyGhz),
     diffractionDb: computeBullingtonLossDb(edgeNu, path.distanceM, frequencyGhz) + smoothDb,
     class: findPathClass(fresnelClearance),
     fresnelClearance,
@@ -133,6 +133,6 @@ export function computeSightLoss(sight: PathSight, frequencyGhz: number, effecti
  * @param edgeNu times sqrt(wavelength).
  */
 export function computeBullingtonLossDb(edgeNu: number, pathM: number, frequencyGhz: number): number {
-  const edgeDb = knifeEdgeLossDb(edgeNu / Math.sqrt(wavelengthM(frequencyGhz)));
+  const edgeDb = computeKnifeEdgeLossDb(edgeNu / Math.sqrt(computeWavelengthM(frequencyGhz)));
   return addBullingtonTailDb(edgeDb, computeBullingtonTailDb(pathM));
 }

@@ -1,9 +1,9 @@
-import { wavelengthM } from "@fellmark/units";
-import { bullingtonLoss } from "../diffraction/bullington.ts";
+import { computeWavelengthM } from "@fellmark/units";
+import { computeBullingtonLoss } from "../diffraction/bullington.ts";
 import { type LineEnds, lowerForObstruction, type Obstruction } from "../diffraction/smooth-earth.ts";
 import { computeFreeHeightM, mayCostSmoothEarth } from "../diffraction/smooth-earth-bound.ts";
 import { computeSmoothBullingtonDb, createStepFrame, type SmoothHeights } from "../diffraction/smooth-path.ts";
-import { sphericalEarthLossDb } from "../diffraction/spherical-earth.ts";
+import { computeSphericalEarthLossDb } from "../diffraction/spherical-earth.ts";
 import { type EndHeights, toPathProfile, type WalkedPath } from "./walked-path.ts";
 
 /** Longest wavelength that is ever asked for, m: 2.4 GHz. */
@@ -62,11 +62,11 @@ export function computeSmoothExcessDb(
   frequencyGhz: number,
   effectiveEarthRadiusM: number,
 ): number {
-  const lambdaM = wavelengthM(frequencyGhz);
+  const lambdaM = computeWavelengthM(frequencyGhz);
   const { distanceM } = path;
   const freeM = computeFreeHeightM(distanceM, lambdaM, effectiveEarthRadiusM);
   if (!mayCostSmoothEarth(heights.txHeightM, heights.rxHeightM, freeM)) return 0;
-  const sphericalDb = sphericalEarthLossDb({
+  const sphericalDb = computeSphericalEarthLossDb({
     ...heights,
     distanceM,
     wavelengthM: lambdaM,
@@ -92,7 +92,7 @@ function computeSmoothPathDb(
     const frame = createStepFrame(stepM, lambdaM, effectiveEarthRadiusM);
     return computeSmoothBullingtonDb(frame, heights, steps, steps - 1);
   }
-  return bullingtonLoss({
+  return computeBullingtonLoss({
     distanceM: toPathProfile(path).distanceM,
     heightAmslM: new Float64Array(weights.at.length),
     txAmslM: heights.txHeightM,

@@ -1,4 +1,4 @@
-import { dbFromRatio } from "@fellmark/units";
+import { toDb } from "@fellmark/units";
 import { CELLULAR_TABLES, type CellularTable, computeEfficiency } from "./cellular-tables.ts";
 import type { RateRow } from "./rate-row.ts";
 
@@ -35,7 +35,7 @@ const ATTENUATION = 0.6;
  * Source: 3GPP TR 36.942, annex A.2; used above its greatest 4.4 bit/s/Hz too. Example: 5.5547 bit/s/Hz: 27.86 dB.
  */
 export function computeCellularSnrDb(efficiency: number): number {
-  return dbFromRatio(2 ** (efficiency / ATTENUATION) - 1);
+  return toDb(2 ** (efficiency / ATTENUATION) - 1);
 }
 
 /** Returns the channel widths of a table, MHz. */

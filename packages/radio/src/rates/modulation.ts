@@ -35,7 +35,7 @@ const STANDARD_RECEIVER = { thermalDbm: -101, noiseFigureDb: 10, implementationD
  * Returns the signal-to-noise ratio that a modulation needs, dB: its sensitivity over the noise of the standard's receiver
  * (noise figure 10 dB, implementation 5 dB). The same on every width. Example: index 11 needs 34 dB.
  */
-export function modulationSnrDb(index: number): number {
+export function findModulationSnrDb(index: number): number {
   const { thermalDbm, noiseFigureDb, implementationDb } = STANDARD_RECEIVER;
   return MODULATIONS[index].sensitivityDbm - thermalDbm - noiseFigureDb - implementationDb;
 }

@@ -39,7 +39,7 @@ export interface RateThresholds {
  * reduction, and a rate that needs at least as much as a faster one is omitted. Below the first the rate is 0.
  * Example: ax, 20 MHz, 2 streams, 2 dB, share 0.75, efficiency 0.75: from 9.68 Mbit/s at 6 dB to 161.3 at 36 dB.
  */
-export function rateThresholds(input: RateThresholdsInput): RateThresholds {
+export function buildRateThresholds(input: RateThresholdsInput): RateThresholds {
   const implementationDb = hasImplementationLoss(input.table) ? input.implementationDb : 0;
   const rows = buildRates(input).map(({ index, snrDb, phyMbps }) => ({
     sinrDb: snrDb + implementationDb + findReductionDb(input, index),

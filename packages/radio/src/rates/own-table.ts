@@ -1,5 +1,5 @@
 import { type FieldProblem, InputError } from "@fellmark/units";
-import { noiseDbm } from "../noise.ts";
+import { computeNoiseDbm } from "../noise.ts";
 import type { RateRow } from "./rate-row.ts";
 
 /** One step of a data sheet: what it needs (one of two), and what it gives (one of two). */
@@ -45,7 +45,7 @@ export function buildOwnRates(
 }
 
 function findSinrDb({ sinrDb, sensitivityDbm }: OwnStep, widthMhz: number, noiseFigureDb: number): number {
-  return sinrDb ?? (sensitivityDbm ?? Number.NaN) - noiseDbm(widthMhz, noiseFigureDb);
+  return sinrDb ?? (sensitivityDbm ?? Number.NaN) - computeNoiseDbm(widthMhz, noiseFigureDb);
 }
 
 /** Returns the rate of a step: as stated for the table's streams, or for one stream from bits per symbol. */

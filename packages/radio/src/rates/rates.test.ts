@@ -1,11 +1,11 @@
 import { readFileSync } from "node:fs";
 import { join } from "node:path";
-import { needsShared, seededRandom, sharedDir } from "@fellmark/testkit";
+import { createSeededRandom, needsShared, sharedDir } from "@fellmark/testkit";
 import { describe, expect, it } from "vitest";
 import { ADJACENT_CHANNEL_DB } from "../channel-coupling.ts";
-import { MODULATIONS, modulationSnrDb } from "./modulation.ts";
-import { rateThresholds } from "./net-rate.ts";
-import { buildWifiRates, phyRateMbps, type RateStandard } from "./wifi-rates.ts";
+import { findModulationSnrDb, MODULATIONS } from "./modulation.ts";
+import { buildRateThresholds } from "./net-rate.ts";
+import { buildWifiRates, computePhyRateMbps, type RateStandard } from "./wifi-rates.ts";
 
 function rowsOf(name: string): Record<string, string>[] {
   const [header, ...lines] = readFileSync(join(sharedDir, "standards", name), "utf8")
@@ -18,7 +18,7 @@ function rowsOf(name: string): Record<string, string>[] {
 describe("rates", () => {
   it("are those printed for the standard (IEEE Std 802.11-2020 and 802.11ax-2021, rate tables)", () => {
     const fast = (standard: RateStandard, widthMhz: number, index: number, streams: number, guardUs: number) =>
-      phyRateMbps({ standard, widthMhz, index, streams, guardUs });
+      computePhyRateMbps({ standard, widthMhz, index, streams, guardUs });
     expect(fast("802.11n", 20, 7, 1, 0.4)).toBeCloseTo(72.2, 1);
     expect(fast("802.11ac", 80, 9, 2, 0.4)).toBeCloseTo(866.7, 1);
     expect(fast("802.11ax", 20, 11, 1, 0.8)).toBeCloseTo(143.4, 1);
@@ -28,7 +28,7 @@ describe("rates", () => {
   });
 
   it("need the ratios that follow from the sensitivities", () => {
-    expect(MODULATIONS.map((_, index) => modulationSnrDb(index))).toEqual([
+    expect(MODULATIONS.map((_, index) => findModulationSnrDb(index))).toEqual([
       4, 7, 9, 12, 16, 20, 21, 22, 27, 29, 32, 34,
     ]);
   });
@@ -43,7 +43,7 @@ describe("rates", () => {
 
   it("fold into rising thresholds of net rates", () => {
     const radio = { table: "802.11ax", widthMhz: 20, streams: 2, implementationDb: 2 } as const;
-    const { sinrDb, netMbps } = rateThresholds({ ...radio, share: 0.75, macEfficiency: 0.75 });
+    const { sinrDb, netMbps } = buildRateThresholds({ ...radio, share: 0.75, macEfficiency: 0.75 });
     expect([sinrDb[0], sinrDb[11]]).toEqual([6, 36]);
     expect(netMbps[0]).toBeCloseTo(17.2 * 0.5625, 1);
     expect(netMbps[11]).toBeCloseTo(286.8 * 0.5625, 1);
@@ -59,7 +59,7 @@ describe.skipIf(!needsShared())("tables of the standard", () => {
     const rows = rowsOf("wifi_rates.csv");
     expect(rows).toHaveLength(1920);
     for (const row of rows) {
-      const rate = phyRateMbps({
+      const rate = computePhyRateMbps({
         standard: `802.11${row.standard}` as RateStandard,
         widthMhz: Number(row.bandwidth_MHz),
         index: Number(row.mcs_modulation),
@@ -94,27 +94,27 @@ it("asks more of the rates at which the radio has less power, and leaves out wha
     share: 1,
     macEfficiency: 1,
   };
-  const plain = rateThresholds(common);
+  const plain = buildRateThresholds(common);
   const byRate = [
     { index: 10, powerDbm: 20 },
     { index: 11, powerDbm: 18 },
   ];
-  const backedOff = rateThresholds({ ...common, power: { powerDbm: 22, byRate } });
+  const backedOff = buildRateThresholds({ ...common, power: { powerDbm: 22, byRate } });
   expect(backedOff.sinrDb.at(-1)).toBe((plain.sinrDb.at(-1) ?? 0) + 4);
   expect(backedOff.sinrDb.at(-2)).toBe((plain.sinrDb.at(-2) ?? 0) + 2);
-  const strange = rateThresholds({ ...common, power: { powerDbm: 30, byRate: [{ index: 0, powerDbm: 10 }] } });
+  const strange = buildRateThresholds({ ...common, power: { powerDbm: 30, byRate: [{ index: 0, powerDbm: 10 }] } });
   expect(strange.sinrDb.length).toBe(plain.sinrDb.length - 1);
   expect([...strange.sinrDb]).toEqual([...strange.sinrDb].sort((a, b) => a - b));
 });
 
 it("gives no rate to more noise, nor takes one from more power, whatever the radio has at its rates", () => {
-  const random = seededRandom(17);
+  const random = createSeededRandom(17);
   for (let trial = 0; trial < 300; trial++) {
     const byRate = Array.from({ length: 12 }, (_, index) => ({ index, powerDbm: 10 + 20 * random() }));
     const [powerDbm, pathDb, noiseDbm] = [10 + 20 * random(), 80 + 40 * random(), -95 + 10 * random()];
     const rateMbps = (power: number, noise: number) => {
       const radio = { table: "802.11ax", widthMhz: 20, streams: 2, implementationDb: 2, share: 0.75 } as const;
-      const thresholds = rateThresholds({ ...radio, macEfficiency: 0.75, power: { powerDbm: power, byRate } });
+      const thresholds = buildRateThresholds({ ...radio, macEfficiency: 0.75, power: { powerDbm: power, byRate } });
       const reached = thresholds.sinrDb.filter((sinrDb) => power - pathDb - noise >= sinrDb).length;
       return reached === 0 ? 0 : thresholds.netMbps[reached - 1];
     };

@@ -1,8 +1,8 @@
 import { describe, expect, it } from "vitest";
-import { noiseDbm } from "../noise.ts";
+import { computeNoiseDbm } from "../noise.ts";
 import { buildCellularRates, computeCellularSnrDb } from "./cellular-rates.ts";
 import { CELLULAR_TABLES, type CellularTable, computeEfficiency } from "./cellular-tables.ts";
-import { rateThresholds } from "./net-rate.ts";
+import { buildRateThresholds } from "./net-rate.ts";
 import { buildOwnRates, checkOwnTables, type OwnTable } from "./own-table.ts";
 import { findCommonTable, listWidths } from "./rate-table.ts";
 import { readOwnTables } from "./read-own-table.ts";
@@ -60,7 +60,7 @@ describe("tables of 3GPP", () => {
       share: 1,
       macEfficiency: 1,
     } as const;
-    const { sinrDb, netMbps } = rateThresholds(radio);
+    const { sinrDb, netMbps } = buildRateThresholds(radio);
     expect(sinrDb).toHaveLength(28);
     expect(sinrDb.at(-1)).toBeCloseTo(27.862, 2);
     for (let i = 1; i < sinrDb.length; i++) {
@@ -104,7 +104,7 @@ describe("a radio's own table", () => {
 
   it("becomes ratios over the radio's noise and rates by streams", () => {
     const rows = buildOwnRates([table], { widthMhz: 20, streams: 1, noiseFigureDb: 6 });
-    expect(noiseDbm(20, 6)).toBeCloseTo(-94.965, 3);
+    expect(computeNoiseDbm(20, 6)).toBeCloseTo(-94.965, 3);
     expect(rows.map(({ snrDb }) => snrDb)).toEqual([expect.closeTo(2.965, 3), expect.closeTo(24.965, 3)]);
     expect(rows.map(({ phyMbps }) => phyMbps)).toEqual([6.5, 65]);
   });

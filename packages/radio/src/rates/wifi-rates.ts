@@ -1,4 +1,4 @@
-import { MODULATIONS, modulationSnrDb } from "./modulation.ts";
+import { findModulationSnrDb, MODULATIONS } from "./modulation.ts";
 import type { RateRow } from "./rate-row.ts";
 
 export type RateStandard = "802.11n" | "802.11ac" | "802.11ax";
@@ -44,7 +44,7 @@ export interface PhyRateInput {
  * Source: IEEE Std 802.11-2020, sections 19.5 and 21.5; IEEE Std 802.11ax-2021, section 27.5.
  * Example: ax, 20 MHz, index 11, 1 stream, 0.8 us gives 143.38 Mbit/s.
  */
-export function phyRateMbps({ standard, widthMhz, index, streams, guardUs }: PhyRateInput): number {
+export function computePhyRateMbps({ standard, widthMhz, index, streams, guardUs }: PhyRateInput): number {
   const { carriers, symbolUs, lastIndex } = STANDARDS[standard];
   if (!(widthMhz in carriers) || index > lastIndex) return Number.NaN;
   if (standard === "802.11ac" && isExcluded(widthMhz, index, streams)) return Number.NaN;
@@ -99,8 +99,8 @@ export function buildWifiRates(
   return MODULATIONS.slice(0, lastIndex + 1)
     .map(({ name }, index) => {
       const phyMbps =
-        clock * phyRateMbps({ standard: table, widthMhz: clockedMhz, index, streams, guardUs: guardIntervalUs });
-      return { index, name, snrDb: modulationSnrDb(index), phyMbps };
+        clock * computePhyRateMbps({ standard: table, widthMhz: clockedMhz, index, streams, guardUs: guardIntervalUs });
+      return { index, name, snrDb: findModulationSnrDb(index), phyMbps };
     })
     .filter((row) => !Number.isNaN(row.phyMbps));
 }

@@ -1,4 +1,4 @@
-import { seededRandom } from "@fellmark/testkit";
+import { createSeededRandom } from "@fellmark/testkit";
 import { fcnnlsVector } from "ml-fcnnls";
 import { expect, it } from "vitest";
 import { solveNonNegative } from "./non-negative-least-squares.ts";
@@ -13,7 +13,7 @@ function slopes(matrix: Float64Array, target: Float64Array, q: Float64Array): nu
 it.each([1, 2, 3])(
   "fulfils the conditions of Kuhn and Tucker (Lawson and Hanson 1974, theorem 23.4), problem %i",
   (seed) => {
-    const random = seededRandom(seed);
+    const random = createSeededRandom(seed);
     const matrix = Float64Array.from({ length: 12 * 6 }, () => random());
     const target = Float64Array.from({ length: 12 }, () => 2 * random() - 0.7);
     const q = solveNonNegative(matrix, target, new Float64Array(6).fill(1));
@@ -55,7 +55,7 @@ it.each([
   { stepDeg: 5, widthDeg: 60 },
 ])("has the misfit of ml-fcnnls: beams of $widthDeg degrees every $stepDeg", ({ stepDeg, widthDeg }) => {
   const count = 360 / stepDeg;
-  const random = seededRandom(count + widthDeg);
+  const random = createSeededRandom(count + widthDeg);
   const gain = (offDeg: number) => 10 ** (1.5 - Math.min(1.2 * (offDeg / widthDeg) ** 2, 3));
   const matrix = Float64Array.from({ length: count * count }, (_, index) => {
     const apart = Math.abs((index % count) - Math.floor(index / count)) * stepDeg;

@@ -1,5 +1,5 @@
 import type { AntennaPattern, Port } from "@fellmark/antenna";
-import { normaliseSignedDeg, ratioFromDb } from "@fellmark/units";
+import { normaliseSignedDeg, toRatio } from "@fellmark/units";
 import type { ScanBeam } from "./scan.ts";
 
 /** Level of a beam of known width far off its axis, under its peak, dB. Common practice, no source. */
@@ -12,6 +12,6 @@ const BEAM_FLOOR_DB = 30;
  */
 export function computeGainAside(antenna: AntennaPattern | ScanBeam, offDeg: number, port: Port): number {
   const aside = normaliseSignedDeg(offDeg);
-  if ("peakGainDbi" in antenna) return ratioFromDb(antenna.gainDbi(aside, 0, port));
-  return ratioFromDb(antenna.gainDbi - Math.min(12 * (aside / antenna.widthDeg) ** 2, BEAM_FLOOR_DB));
+  if ("peakGainDbi" in antenna) return toRatio(antenna.gainDbi(aside, 0, port));
+  return toRatio(antenna.gainDbi - Math.min(12 * (aside / antenna.widthDeg) ** 2, BEAM_FLOOR_DB));
 }

@@ -1,7 +1,7 @@
 import type { AntennaPattern, Port } from "@fellmark/antenna";
-import { dbmFromMilliwatts, milliwattsFromDbm } from "@fellmark/units";
+import { toDbm, toMilliwatts } from "@fellmark/units";
 import type { Channel } from "../channel-coupling.ts";
-import { noiseDbm } from "../noise.ts";
+import { computeNoiseDbm } from "../noise.ts";
 import { solveNonNegative } from "./non-negative-least-squares.ts";
 import type { Scan, ScanBeam, ScanDirections, ScanFinding } from "./scan.ts";
 import { computeGainAside } from "./scan-antenna.ts";
@@ -25,7 +25,7 @@ export interface ScanContext {
  * with -70 dBm, not with three times as much.
  * Throws InputError where the readings cannot be a scan (see `groupReadings`).
  */
-export function scanDirections(
+export function solveScanDirections(
   scan: Scan,
   channel: Channel,
   { antenna, pointer = "" }: ScanContext = {},
@@ -46,7 +46,7 @@ export function scanDirections(
     stepDeg,
     elevationDeg,
     polarisation,
-    incidentDbm: incidentMw.map(dbmFromMilliwatts),
+    incidentDbm: incidentMw.map(toDbm),
     findings: listFindings(scan, rings, channel),
   };
 }
@@ -67,7 +67,7 @@ function computeBeamMatrix(azimuthDeg: Float64Array, antenna: AntennaPattern | S
 
 /** Returns the noise of the scanner in its resolution bandwidth, mW; 0 where the levels are free of it. */
 function findFloorMw({ noiseFigureDb, resolutionMhz }: Scan): number {
-  return noiseFigureDb == null ? 0 : milliwattsFromDbm(noiseDbm(resolutionMhz, noiseFigureDb));
+  return noiseFigureDb == null ? 0 : toMilliwatts(computeNoiseDbm(resolutionMhz, noiseFigureDb));
 }
 
 /** Returns the level of each bearing in the channel, mW: mean density, weighted by overlap with the channel, times width. */
@@ -80,7 +80,7 @@ function sumChannelMw(
   return Float64Array.from(azimuthDeg, (_, bearing) => {
     let level = 0;
     for (const { lowMhz, highMhz, levelsDbm } of bins) {
-      const receivedMw = Math.max(milliwattsFromDbm(levelsDbm[bearing]) - floorMw, 0);
+      const receivedMw = Math.max(toMilliwatts(levelsDbm[bearing]) - floorMw, 0);
       level += receivedMw * ((highMhz - lowMhz) / insideMhz);
     }
     return level * (widthMhz / resolutionMhz);
@@ -92,8 +92,8 @@ function listFindings(scan: Scan, { azimuthDeg, stepDeg, bins }: ScanRings, chan
   const findings: ScanFinding[] = [];
   const floorMw = findFloorMw(scan);
   const lowestDbm = Math.min(...bins.flatMap(({ levelsDbm }) => [...levelsDbm]));
-  if (floorMw > 0 && lowestDbm < dbmFromMilliwatts(floorMw) - BELOW_NOISE_DB) {
-    const detail = `a level of ${lowestDbm.toFixed(1)} dBm lies below the scanner's noise of ${dbmFromMilliwatts(floorMw).toFixed(1)} dBm: check its noise figure`;
+  if (floorMw > 0 && lowestDbm < toDbm(floorMw) - BELOW_NOISE_DB) {
+    const detail = `a level of ${lowestDbm.toFixed(1)} dBm lies below the scanner's noise of ${toDbm(floorMw).toFixed(1)} dBm: check its noise figure`;
     findings.push({ code: "scan_below_noise", detail });
   }
   if (statistic === "peak-hold") {

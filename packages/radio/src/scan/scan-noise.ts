@@ -1,5 +1,5 @@
 import { type AntennaPattern, type Port, refuseEnvelope } from "@fellmark/antenna";
-import { milliwattsFromDbm, ratioFromDb } from "@fellmark/units";
+import { toMilliwatts, toRatio } from "@fellmark/units";
 import type { ScanDirections } from "./scan.ts";
 
 /**
@@ -7,11 +7,16 @@ import type { ScanDirections } from "./scan.ts";
  * before feeder and connectors. The place of a source within its step is unknown: the gain is the mean over the step.
  * Power that was scanned in one polarisation only reaches the other port by its cross-polar gain, or by the co-polar
  * gain where that is not known.
- * @param pattern as mounted: see `aimedPattern`.
+ * @param pattern as mounted: see `aimPattern`.
  * @param pointer JSON pointer of the antenna, for errors.
  * Throws InputError where the pattern is an envelope.
  */
-export function scanNoiseMw(directions: ScanDirections, pattern: AntennaPattern, port: Port, pointer = ""): number {
+export function computeScanNoiseMw(
+  directions: ScanDirections,
+  pattern: AntennaPattern,
+  port: Port,
+  pointer = "",
+): number {
   refuseEnvelope(pattern, pointer);
   const { azimuthDeg, incidentDbm, polarisation } = directions;
   const isHeard = polarisation === "both" || polarisation === port;
@@ -20,7 +25,7 @@ export function scanNoiseMw(directions: ScanDirections, pattern: AntennaPattern,
   for (const [index, powerDbm] of incidentDbm.entries()) {
     if (powerDbm === Number.NEGATIVE_INFINITY) continue;
     const gainAt = (azimuth: number) => gainDbi.call(pattern, azimuth, directions.elevationDeg, port);
-    noiseMw += milliwattsFromDbm(powerDbm) * averageOverStep(gainAt, azimuthDeg[index], directions.stepDeg);
+    noiseMw += toMilliwatts(powerDbm) * averageOverStep(gainAt, azimuthDeg[index], directions.stepDeg);
   }
   return noiseMw;
 }
@@ -32,7 +37,7 @@ function averageOverStep(gainDbi: (azimuthDeg: number) => number, centreDeg: num
   const samples = Math.max(1, Math.round(stepDeg / SAMPLE_STEP_DEG));
   let sum = 0;
   for (let sample = 0; sample < samples; sample++) {
-    sum += ratioFromDb(gainDbi(centreDeg + ((sample + 0.5) / samples - 0.5) * stepDeg));
+    sum += toRatio(gainDbi(centreDeg + ((sample + 0.5) / samples - 0.5) * stepDeg));
   }
   return sum / samples;
 }

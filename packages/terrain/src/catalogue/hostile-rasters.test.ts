@@ -88,8 +88,8 @@ describe("heights that do not exist are not known", () => {
       expect(new Set(heightsAmslM.filter((height) => !Number.isNaN(height)))).toEqual(new Set([]));
       expect(flags.map(({ code }) => code)).toEqual([heightM < 0 ? "terrain_too_low" : "terrain_too_high"]);
       const mosaic = await openMosaic(catalogue, ["default"], [10, 45.9, 10.1, 46]);
-      expect(mosaic.nearestCellAmslM(10.0505, 45.9505)).toBe(50);
-      expect(mosaic.nearestCellAmslM(10.0515, 45.9505)).toBeNaN();
+      expect(mosaic.findNearestCellAmslM(10.0505, 45.9505)).toBe(50);
+      expect(mosaic.findNearestCellAmslM(10.0515, 45.9505)).toBeNaN();
     });
   });
 

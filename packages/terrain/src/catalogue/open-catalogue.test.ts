@@ -6,7 +6,7 @@ import { describe, expect, it } from "vitest";
 import { openMosaic } from "../elevation/mosaic.ts";
 import { withCatalogue, withFolder } from "../testing/terrain-folder.ts";
 import { makeGeoTiff, type RasterSpec } from "../testing/tiff-maker.ts";
-import { filesOf, openCatalogue } from "./open-catalogue.ts";
+import { openCatalogue, selectElevationFiles } from "./open-catalogue.ts";
 
 const SPEC: RasterSpec = {
   epsg: 4326,
@@ -119,8 +119,8 @@ describe("a raster around a pole", () => {
       expect(south).toBeLessThan(81);
       const mosaic = await openMosaic(catalogue, ["default"], [-180, 84, 180, 84.9]);
       // 5.5 degrees from the pole is 596 240 m (PROJ), here a little east of the meridian on either side of it.
-      expect(mosaic.nearestCellAmslM(-44, 84.5)).toBe(48 + 100 * 87);
-      expect(mosaic.nearestCellAmslM(134, 84.5)).toBe(48 + 100 * 8);
+      expect(mosaic.findNearestCellAmslM(-44, 84.5)).toBe(48 + 100 * 87);
+      expect(mosaic.findNearestCellAmslM(134, 84.5)).toBe(48 + 100 * 8);
     });
   });
 });
@@ -136,7 +136,7 @@ describe("sets", () => {
     };
     await withCatalogue(files, (catalogue) => {
       expect(catalogue.sets[1]).toEqual({ name: "cover", path: "cover", kind: "land-cover", legend: "corine" });
-      expect(() => filesOf(catalogue, ["bare", "cover"])).toThrow(
+      expect(() => selectElevationFiles(catalogue, ["bare", "cover"])).toThrow(
         /\/terrain\/sets\/1: .*holds land-cover, not elevation/,
       );
     });
@@ -154,10 +154,10 @@ describe("sets", () => {
       "fine/a/0.tif": makeGeoTiff({ ...SPEC, step: 0.02 }),
     };
     await withCatalogue(files, (catalogue) => {
-      const names = (...asked: string[]) => filesOf(catalogue, asked).map(({ name }) => name);
+      const names = (...asked: string[]) => selectElevationFiles(catalogue, asked).map(({ name }) => name);
       expect(names("wide", "lidar")).toEqual(["w.tif", "fine/a/1.tif", "fine/a/2.tif", "fine/a/0.tif"]);
       expect(names("lidar")).toEqual(["fine/a/1.tif", "fine/a/2.tif", "fine/a/0.tif"]);
-      expect(filesOf(catalogue, ["lidar"])[0]?.kind).toBe("bare");
+      expect(selectElevationFiles(catalogue, ["lidar"])[0]?.kind).toBe("bare");
       expect(() => names("wide", "sonar")).toThrow(InputError);
       expect(() => names("wide", "sonar")).toThrow(/\/terrain\/sets\/1: there is no terrain set sonar/);
     });
@@ -240,8 +240,8 @@ describe("a zipped tile", () => {
       async (catalogue) => {
         expect(catalogue.refused).toEqual([]);
         const mosaic = await openMosaic(catalogue, ["default"], [7.5, 46.2, 8.5, 46.8]);
-        expect(mosaic.heightAmslM(8.25, 46.75)).toBe(300);
-        expect(mosaic.heightAmslM(7.75, 46.75)).toBe(300);
+        expect(mosaic.findHeightAmslM(8.25, 46.75)).toBe(300);
+        expect(mosaic.findHeightAmslM(7.75, 46.75)).toBe(300);
       },
     );
   });

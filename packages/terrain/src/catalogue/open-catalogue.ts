@@ -48,7 +48,7 @@ export async function openCatalogue(dir: string): Promise<TerrainCatalogue> {
  * Returns the files of the given elevation sets, highest priority first.
  * Throws InputError `terrain_set_unknown`, or `terrain_set_kind` for a set that does not hold elevation.
  */
-export function filesOf(catalogue: TerrainCatalogue, sets: readonly string[]): TerrainFile[] {
+export function selectElevationFiles(catalogue: TerrainCatalogue, sets: readonly string[]): TerrainFile[] {
   for (const [index, name] of sets.entries()) {
     const { kind } = findSet(catalogue, name, `/terrain/sets/${index}`);
     if (!isElevation(kind)) throw createKindError(`/terrain/sets/${index}`, name, kind, "elevation");

@@ -1,4 +1,4 @@
-import { type CrsId, crsName, crsOf, geodesicBetween } from "@fellmark/geodesy";
+import { type CrsId, findCrs, findGeodesic, formatCrsName } from "@fellmark/geodesy";
 import type { RasterGrid, RasterHeader } from "../raster/raster-header.ts";
 import type { Raster } from "../raster/read-cells.ts";
 import { refuseRaster } from "../raster/refuse-raster.ts";
@@ -45,7 +45,7 @@ const CELL_SIDE_M = [0.1, 20_000] as const;
  * Throws TerrainError `raster_refused` where a side is not of a length that is of use.
  */
 export function computeGroundStepM({ crs, x0, y0, stepX, stepY, widthPx, heightPx }: RasterGrid): number {
-  const { unproject } = crsOf(crs);
+  const { unproject } = findCrs(crs);
   const x = x0 + (stepX * (widthPx - 1)) / 2;
   const y = y0 - (stepY * (heightPx - 1)) / 2;
   const point = (toX: number, toY: number) => {
@@ -53,8 +53,8 @@ export function computeGroundStepM({ crs, x0, y0, stepX, stepY, widthPx, heightP
     return { lon, lat };
   };
   const middle = point(x, y);
-  const across = geodesicBetween(middle, point(x + stepX, y)).distanceM;
-  const along = geodesicBetween(middle, point(x, y - stepY)).distanceM;
+  const across = findGeodesic(middle, point(x + stepX, y)).distanceM;
+  const along = findGeodesic(middle, point(x, y - stepY)).distanceM;
   if (!(Math.min(across, along) >= CELL_SIDE_M[0] && Math.max(across, along) <= CELL_SIDE_M[1])) {
     const sides = `${Number(across.toPrecision(3))} x ${Number(along.toPrecision(3))} m`;
     throw refuseRaster(`a cell of ${sides}; a side has ${CELL_SIDE_M[0]} m to ${CELL_SIDE_M[1] / 1000} km`);
@@ -64,11 +64,11 @@ export function computeGroundStepM({ crs, x0, y0, stepX, stepY, widthPx, heightP
 
 /** Returns the area that the cells of a grid cover. Throws TerrainError `raster_refused` where it does not lie on Earth. */
 export function computeLonLatBox(grid: RasterGrid): LonLatBox {
-  const { unproject, periodX } = crsOf(grid.crs);
+  const { unproject, periodX } = findCrs(grid.crs);
   const rim = listRimPoints(grid);
   const points = rim.map(([x, y]) => unproject(x, y));
   if (!points.every((point, index) => isInArea(grid, rim[index] as [number, number], point))) {
-    throw refuseRaster(`it lies outside the area of ${crsName(grid.crs)}`);
+    throw refuseRaster(`it lies outside the area of ${formatCrsName(grid.crs)}`);
   }
   const first = (points[0] as [number, number])[0];
   const lons = points.map(([lon]) => (periodX !== null ? lon : lon - 360 * Math.round((lon - first) / 360)));
@@ -83,7 +83,7 @@ export function computeLonLatBox(grid: RasterGrid): LonLatBox {
 
 /** True where a place has longitude and latitude that lead back to it: far outside its area a projection is not unique. */
 function isInArea({ crs, stepX, stepY }: RasterGrid, [x, y]: [number, number], [lon, lat]: [number, number]): boolean {
-  const [backX, backY] = crsOf(crs).project(lon, lat);
+  const [backX, backY] = findCrs(crs).project(lon, lat);
   return Math.abs(backX - x) <= stepX / 10 && Math.abs(backY - y) <= stepY / 10;
 }
 
@@ -103,7 +103,7 @@ function findCoveredPole({ crs, x0, y0, stepX, stepY, widthPx, heightPx }: Raste
   const isInside = ([x, y]: [number, number]) =>
     Math.abs((x - x0) / stepX - (widthPx - 1) / 2) <= widthPx / 2 &&
     Math.abs((y0 - y) / stepY - (heightPx - 1) / 2) <= heightPx / 2;
-  return [90, -90].find((lat) => isInside(crsOf(crs).project(0, lat)));
+  return [90, -90].find((lat) => isInside(findCrs(crs).project(0, lat)));
 }
 
 /** Returns points around the outer edge of the cells, close enough to follow curved sides. */

@@ -1,4 +1,4 @@
-import { crsName } from "@fellmark/geodesy";
+import { formatCrsName } from "@fellmark/geodesy";
 import { toErrorRecord } from "@fellmark/units";
 import { LEAST_CLUTTER_M } from "../clutter/clutter-table.ts";
 import { LEGENDS } from "../clutter/legends.ts";
@@ -47,7 +47,7 @@ export interface TerrainReport {
 }
 
 /** Reads every cell of a catalogue and reports on each file. */
-export async function terrainReport(catalogue: TerrainCatalogue): Promise<TerrainReport> {
+export async function reportTerrain(catalogue: TerrainCatalogue): Promise<TerrainReport> {
   const files: FileReport[] = [];
   const refused = [...catalogue.refused];
   for (const file of catalogue.files) {
@@ -64,7 +64,7 @@ export async function terrainReport(catalogue: TerrainCatalogue): Promise<Terrai
 async function reportFile(file: TerrainFile, set: TerrainSet): Promise<FileReport> {
   const report: FileReport = {
     file,
-    crs: crsName(file.crs),
+    crs: formatCrsName(file.crs),
     cells: file.widthPx * file.heightPx,
     voidCells: 0,
     lowestM: Number.POSITIVE_INFINITY,

@@ -1,8 +1,8 @@
-import { geodesicLine, geodesicPoint, latitudeOfRow, longitudeOfColumn, windowAround } from "@fellmark/geodesy";
+import { createGeodesicLine, findGeodesicPoint, fitWindow, toLatitudeDeg, toLongitudeDeg } from "@fellmark/geodesy";
 import { describe, expect, it } from "vitest";
 import { withCatalogue } from "../testing/terrain-folder.ts";
 import { makeGeoTiff, type RasterSpec } from "../testing/tiff-maker.ts";
-import { type ClutterData, clutterOf, openClutter } from "./clutter-mosaic.ts";
+import { type ClutterData, createClutterMosaic, openClutter } from "./clutter-mosaic.ts";
 import { CLUTTER_KINDS } from "./clutter-table.ts";
 import { readClutterWindow } from "./read-clutter-window.ts";
 
@@ -60,8 +60,8 @@ describe("clutter", () => {
       const clutter = await openClutter(catalogue, BOTH, [9.95, 45.85, 10.15, 46.05]);
       for (let lon = 9.970317; lon < 10.13; lon += 0.0027137) {
         for (let lat = 45.870319; lat < 46.02; lat += 0.0031313) {
-          expect(clutter.at(lon, lat)).toMatchObject(expected(lon, lat));
-          expect(clutter.at(lon - 360, lat)).toMatchObject(expected(lon, lat));
+          expect(clutter.findClutter(lon, lat)).toMatchObject(expected(lon, lat));
+          expect(clutter.findClutter(lon - 360, lat)).toMatchObject(expected(lon, lat));
         }
       }
       expect(clutter.data.filesUsed.map(({ name }) => name)).toEqual(["trees/a.tif", "cover/a.tif"]);
@@ -71,15 +71,15 @@ describe("clutter", () => {
   it("along a line is that of its points, also from the copy that another thread gets", async () => {
     await withCatalogue(FILES, async (catalogue) => {
       const { data } = await openClutter(catalogue, BOTH, [9.95, 45.85, 10.15, 46.05]);
-      const clutter = clutterOf(structuredClone<ClutterData>(data));
+      const clutter = createClutterMosaic(structuredClone<ClutterData>(data));
       const from = { lon: 9.991, lat: 45.882 };
-      const line = geodesicLine(from, { lon: 10.093, lat: 46.004 });
+      const line = createGeodesicLine(from, { lon: 10.093, lat: 46.004 });
       const heightM = new Float64Array(333);
       const kind = new Uint8Array(333);
-      const notKnown = clutter.along(line, heightM, kind);
+      const notKnown = clutter.sampleLine(line, heightM, kind);
       let unknown = 0;
       kind.forEach((index, point) => {
-        const { lon, lat } = geodesicPoint(from, line.azimuthDeg, (line.distanceM * point) / 332);
+        const { lon, lat } = findGeodesicPoint(from, line.azimuthDeg, (line.distanceM * point) / 332);
         const want = expected(lon, lat);
         expect({ kind: CLUTTER_KINDS[index], heightM: heightM[point] }).toEqual(want);
         if (want.kind === "unknown") unknown++;
@@ -91,14 +91,14 @@ describe("clutter", () => {
 
   it("of a window is that of its cells' centres, with the codes that the legend lacks", async () => {
     await withCatalogue(FILES, async (catalogue) => {
-      const window = windowAround([{ lon: 10.05, lat: 45.95 }], 6000, 14);
+      const window = fitWindow([{ lon: 10.05, lat: 45.95 }], 6000, 14);
       const read = await readClutterWindow(catalogue, BOTH, window);
       let unlike = 0;
       let unknown = 0;
       let strange = 0;
       read.kind.forEach((index, cell) => {
-        const lon = longitudeOfColumn(window.col0 + (cell % window.width) + 0.5, window.zoom);
-        const lat = latitudeOfRow(window.row0 + Math.floor(cell / window.width) + 0.5, window.zoom);
+        const lon = toLongitudeDeg(window.col0 + (cell % window.width) + 0.5, window.zoom);
+        const lat = toLatitudeDeg(window.row0 + Math.floor(cell / window.width) + 0.5, window.zoom);
         const want = expected(lon, lat);
         if (CLUTTER_KINDS[index] !== want.kind || !Object.is(read.heightM[cell], want.heightM)) unlike++;
         if (want.kind === "unknown") unknown++;
@@ -115,14 +115,14 @@ describe("clutter", () => {
   it("takes the heights that the caller gives", async () => {
     await withCatalogue(FILES, async (catalogue) => {
       const clutter = await openClutter(catalogue, { landCover: "cover", heights: { "10": 22 } }, [10, 45.9, 10.1, 46]);
-      expect(clutter.at(10.01, 45.99)).toMatchObject({ kind: "trees", heightM: 22 });
+      expect(clutter.findClutter(10.01, 45.99)).toMatchObject({ kind: "trees", heightM: 22 });
     });
   });
 
   it("lists a hundred strange codes at most, whatever a raster holds", async () => {
     const strange = makeGeoTiff({ ...COVER, sampleType: "float64", value: (column, row) => 2000 + column + row / 128 });
     await withCatalogue({ ...FILES, "cover/a.tif": strange }, async (catalogue) => {
-      const window = windowAround([{ lon: 10.05, lat: 45.95 }], 3000, 14);
+      const window = fitWindow([{ lon: 10.05, lat: 45.95 }], 3000, 14);
       const { unknownCodes, notKnownCells } = await readClutterWindow(catalogue, { landCover: "cover" }, window);
       expect(unknownCodes).toHaveLength(100);
       expect(notKnownCells).toBe(window.width * window.height);

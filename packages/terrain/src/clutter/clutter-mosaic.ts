@@ -1,4 +1,4 @@
-import { type Crs, crsOf, type GeodesicLine } from "@fellmark/geodesy";
+import { type Crs, findCrs, type GeodesicLine } from "@fellmark/geodesy";
 import type { EndClutterClass } from "@fellmark/propagation";
 import type { TerrainCatalogue } from "../catalogue/open-catalogue.ts";
 import type { LonLatBox, TerrainFile } from "../catalogue/terrain-file.ts";
@@ -35,14 +35,14 @@ export interface ClutterData {
 /** Clutter of an area in the rasters' own grids, held in memory. */
 export interface ClutterMosaic {
   data: ClutterData;
-  at(lon: number, lat: number): ClutterAt;
+  findClutter(lon: number, lat: number): ClutterAt;
   /**
    * Writes the clutter at equal steps along a line, both ends included: heights above the ground, NaN where not known,
    * and indices into CLUTTER_KINDS. The length of the arrays is the number of points, 2 or more.
    * Returns the number of points that are not known.
    * @param isMeasured receives 1 where a raster of heights tells it.
    */
-  along(line: GeodesicLine, heightM: Float64Array, kind: Uint8Array, isMeasured?: Uint8Array): number;
+  sampleLine(line: GeodesicLine, heightM: Float64Array, kind: Uint8Array, isMeasured?: Uint8Array): number;
   /** Ground size of the finest cells, m; Infinity without files. */
   stepM: number;
 }
@@ -66,11 +66,11 @@ export async function openClutter(
   };
   const groups = Object.values(layers).flatMap((each) => each ?? []);
   const filesUsed = [...new Set(groups.flatMap(({ group }) => group.members.map(({ file }) => file)))];
-  return clutterOf({ bbox, ...layers, table: landCover?.table ?? null, filesUsed });
+  return createClutterMosaic({ bbox, ...layers, table: landCover?.table ?? null, filesUsed });
 }
 
 /** Returns the mosaic of data that `openClutter` loaded, here or in another thread. */
-export function clutterOf(data: ClutterData): ClutterMosaic {
+export function createClutterMosaic(data: ClutterData): ClutterMosaic {
   const buildings = placeGroups(data.buildings);
   const canopy = placeGroups(data.canopy);
   const landCover = placeGroups(data.landCover);
@@ -88,7 +88,7 @@ export function clutterOf(data: ClutterData): ClutterMosaic {
 
   return {
     data,
-    at(lon, lat) {
+    findClutter(lon, lat) {
       const turned = lon + computeTurnDeg(lon, data.bbox);
       sampleAll(onePlace, (groups, out) => samplePlace(groups, turned, lat, out));
       resolveClutter(onePlace.values, height, kind, measured);
@@ -99,7 +99,7 @@ export function clutterOf(data: ClutterData): ClutterMosaic {
       };
     },
     stepM: Math.min(...data.filesUsed.map(({ resolutionM }) => resolutionM)),
-    along(line, heightM, kinds, isMeasured) {
+    sampleLine(line, heightM, kinds, isMeasured) {
       if (onLine.positions.cols.length !== kinds.length) onLine = createScratch(data, kinds.length);
       const turnDeg = computeTurnDeg(line.nodeLon[0] as number, data.bbox);
       sampleAll(onLine, (groups, out) => sampleLine(groups, line, turnDeg, onLine.positions, out));
@@ -129,7 +129,7 @@ function createScratch({ buildings, canopy, landCover, table }: ClutterData, poi
 type PlacedGroup = LoadedGroup & { crs: Crs };
 
 function placeGroups(groups: readonly LoadedGroup[] | null): PlacedGroup[] {
-  return (groups ?? []).map((each) => ({ ...each, crs: crsOf(each.group.crs) }));
+  return (groups ?? []).map((each) => ({ ...each, crs: findCrs(each.group.crs) }));
 }
 
 /** Writes the value of the nearest cell at a place; NaN where no raster knows it. */

@@ -1,10 +1,10 @@
 import { copyFileSync, mkdirSync, readdirSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
-import { windowAround } from "@fellmark/geodesy";
-import { needsShared, sharedDir, tempDir } from "@fellmark/testkit";
+import { fitWindow } from "@fellmark/geodesy";
+import { createTempDir, needsShared, sharedDir } from "@fellmark/testkit";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { openCatalogue, type TerrainCatalogue } from "../catalogue/open-catalogue.ts";
-import { terrainReport } from "../catalogue/terrain-report.ts";
+import { reportTerrain } from "../catalogue/terrain-report.ts";
 import { openClutter } from "./clutter-mosaic.ts";
 import { readClutterWindow } from "./read-clutter-window.ts";
 
@@ -37,7 +37,7 @@ const NLCD_CELLS = {
 };
 
 describe.skipIf(!needsShared())("the clutter of ../shared/terrain/companions", () => {
-  const folder = tempDir("fellmark-companions-");
+  const folder = createTempDir("fellmark-companions-");
   let catalogue: TerrainCatalogue;
   afterAll(() => folder.remove());
 
@@ -53,7 +53,7 @@ describe.skipIf(!needsShared())("the clutter of ../shared/terrain/companions", (
   });
 
   it("has every code in the legend, as often as GDAL counts it", async () => {
-    const { files } = await terrainReport(catalogue);
+    const { files } = await reportTerrain(catalogue);
     const { codes, voidCells, crs } = files.find(({ file }) => file.set === "cover") as (typeof files)[0];
     expect(Object.fromEntries(codes.map(({ code, cells }) => [code, cells]))).toEqual(NLCD_CELLS);
     expect(codes[0]).toEqual({ code: 42, name: "evergreen forest", cells: 564_668 });
@@ -63,7 +63,7 @@ describe.skipIf(!needsShared())("the clutter of ../shared/terrain/companions", (
   });
 
   it("has heights without a no-data tag: 0 is where nothing stands, most cells; none is a void (gdalinfo -mm)", async () => {
-    const { files } = await terrainReport(catalogue);
+    const { files } = await reportTerrain(catalogue);
     const report = (set: string) => files.find(({ file }) => file.set === set) as (typeof files)[0];
     expect(report("houses")).toMatchObject({ lowestM: 0, highestM: 52, voidCells: 0, codes: [] });
     expect(report("trees")).toMatchObject({ lowestM: 0, highestM: 49, voidCells: 0, codes: [] });
@@ -83,7 +83,7 @@ describe.skipIf(!needsShared())("the clutter of ../shared/terrain/companions", (
   ])("stands in the city area at $lon, $lat: $kind of $heightM m", async ({ lon, lat, kind, heightM }) => {
     const box = [lon - 0.001, lat - 0.001, lon + 0.001, lat + 0.001] as const;
     const clutter = await openClutter(catalogue, { canopy: "trees", buildings: "houses" }, [...box]);
-    expect(clutter.at(lon, lat)).toMatchObject({ kind, heightM });
+    expect(clutter.findClutter(lon, lat)).toMatchObject({ kind, heightM });
   });
 
   it.each([
@@ -94,11 +94,11 @@ describe.skipIf(!needsShared())("the clutter of ../shared/terrain/companions", (
     { lon: -112.5, lat: 37.3, kind: "unknown", heightM: Number.NaN },
   ])("covers the land at $lon, $lat: $kind of $heightM m", async ({ lon, lat, kind, heightM }) => {
     const clutter = await openClutter(catalogue, { landCover: "cover" }, [-113.3, 37, -112.4, 37.6]);
-    expect(clutter.at(lon, lat)).toMatchObject({ kind, heightM });
+    expect(clutter.findClutter(lon, lat)).toMatchObject({ kind, heightM });
   });
 
   it("does not reach beyond its rasters: there it is not known, never open", async () => {
-    const window = windowAround([{ lon: -2.9865, lat: 43.3123 }], 2500, 14);
+    const window = fitWindow([{ lon: -2.9865, lat: 43.3123 }], 2500, 14);
     const sources = { canopy: "trees", buildings: "houses" };
     const { kind, heightM, notKnownCells } = await readClutterWindow(catalogue, sources, window);
     const nans = heightM.reduce((count, height) => count + (Number.isNaN(height) ? 1 : 0), 0);

@@ -1,8 +1,8 @@
-import { geodesicBetween, geodesicLine, geodesicPoint } from "@fellmark/geodesy";
+import { createGeodesicLine, findGeodesic, findGeodesicPoint } from "@fellmark/geodesy";
 import { describe, expect, it } from "vitest";
 import { withCatalogue } from "../testing/terrain-folder.ts";
 import { makeGeoTiff, type RasterSpec } from "../testing/tiff-maker.ts";
-import { type MosaicData, mosaicOf, openMosaic } from "./mosaic.ts";
+import { createMosaic, type MosaicData, openMosaic } from "./mosaic.ts";
 import { readProfile } from "./profile.ts";
 
 const plane = (lon: number, lat: number) => 500 + 300 * (lon - 10) - 200 * (lat - 46);
@@ -23,10 +23,10 @@ describe("a mosaic", () => {
     const files = { "fine.tif": makeGeoTiff(SPEC), "coarse.tif": makeGeoTiff(COARSE) };
     await withCatalogue(files, async (catalogue) => {
       const mosaic = await openMosaic(catalogue, ["default"], [9.95, 45.92, 10.08, 45.98]);
-      expect(mosaic.heightAmslM(10.0437, 45.9312)).toBeCloseTo(plane(10.0437, 45.9312), 3);
-      expect(mosaic.heightAmslM(9.97, 45.9312)).toBe(1234);
-      expect(mosaic.heightAmslM(9.2, 45.9312)).toBeNaN();
-      expect(mosaic.heightAmslM(Number.NaN, 45)).toBeNaN();
+      expect(mosaic.findHeightAmslM(10.0437, 45.9312)).toBeCloseTo(plane(10.0437, 45.9312), 3);
+      expect(mosaic.findHeightAmslM(9.97, 45.9312)).toBe(1234);
+      expect(mosaic.findHeightAmslM(9.2, 45.9312)).toBeNaN();
+      expect(mosaic.findHeightAmslM(Number.NaN, 45)).toBeNaN();
       expect(mosaic.stepM).toBeCloseTo(111.1, 0);
       expect(mosaic).toMatchObject({ kind: "unknown" });
       expect(mosaic.filesUsed.map(({ name }) => name)).toEqual(["fine.tif", "coarse.tif"]);
@@ -39,9 +39,9 @@ describe("a mosaic", () => {
     };
     await withCatalogue(files, async (catalogue) => {
       const mosaic = await openMosaic(catalogue, ["default"], [10, 45.9, 10.1, 46]);
-      expect(mosaic.nearestCellAmslM(10.0034, 45.9976)).toBe(163);
-      expect(mosaic.nearestCellAmslM(10.0001, 45.9999)).toBe(0);
-      expect(mosaic.nearestCellAmslM(10.0999, 45.9001)).toBe(8019);
+      expect(mosaic.findNearestCellAmslM(10.0034, 45.9976)).toBe(163);
+      expect(mosaic.findNearestCellAmslM(10.0001, 45.9999)).toBe(0);
+      expect(mosaic.findNearestCellAmslM(10.0999, 45.9001)).toBe(8019);
     });
   });
 
@@ -50,13 +50,13 @@ describe("a mosaic", () => {
     await withCatalogue(files, async (catalogue) => {
       const mosaic = await openMosaic(catalogue, ["default"], [9.95, 45.8, 10.08, 45.98]);
       const from = { lon: 370.06, lat: 45.97 };
-      const line = geodesicLine(from, { lon: 369.96, lat: 45.76 });
+      const line = createGeodesicLine(from, { lon: 369.96, lat: 45.76 });
       const heights = new Float64Array(57);
-      const notKnown = mosaicOf(structuredClone<MosaicData>(mosaic.data)).heightsAlong(line, heights);
+      const notKnown = createMosaic(structuredClone<MosaicData>(mosaic.data)).sampleHeights(line, heights);
       let nans = 0;
       heights.forEach((height, point) => {
-        const at = geodesicPoint(from, line.azimuthDeg, (line.distanceM * point) / 56);
-        const exact = mosaic.heightAmslM(at.lon, at.lat);
+        const at = findGeodesicPoint(from, line.azimuthDeg, (line.distanceM * point) / 56);
+        const exact = mosaic.findHeightAmslM(at.lon, at.lat);
         if (Number.isNaN(exact)) nans++;
         else expect(height).toBeCloseTo(exact, 3);
       });
@@ -88,7 +88,7 @@ describe("a mosaic", () => {
   it("is empty where there is nothing", async () => {
     await withCatalogue({}, async (catalogue) => {
       const mosaic = await openMosaic(catalogue, ["default"], [9.95, 45.92, 10.08, 45.98]);
-      expect(mosaic.heightAmslM(10, 45.95)).toBeNaN();
+      expect(mosaic.findHeightAmslM(10, 45.95)).toBeNaN();
       expect(mosaic.stepM).toBeNaN();
     });
   });
@@ -100,12 +100,12 @@ describe("a profile", () => {
   it("has equal steps along the geodesic, no longer than asked, both ends included", async () => {
     await withCatalogue({ "a.tif": makeGeoTiff(SPEC) }, async (catalogue) => {
       const mosaic = await openMosaic(catalogue, ["default"], [10, 45.9, 10.1, 46]);
-      const to = geodesicPoint(from, 40, 1000);
+      const to = findGeodesicPoint(from, 40, 1000);
       const { distanceM, heightAmslM, notKnownShare } = readProfile(mosaic, from, to, 300);
       expect([...distanceM].map((each) => Math.round(each * 1e6) / 1e6)).toEqual([0, 250, 500, 750, 1000]);
       expect(notKnownShare).toBe(0);
       distanceM.forEach((distance, index) => {
-        const at = geodesicPoint(from, 40, distance);
+        const at = findGeodesicPoint(from, 40, distance);
         expect(heightAmslM[index]).toBeCloseTo(plane(at.lon, at.lat), 3);
       });
     });
@@ -114,7 +114,7 @@ describe("a profile", () => {
   it("has three points at least, also between a place and itself", async () => {
     await withCatalogue({ "a.tif": makeGeoTiff(SPEC) }, async (catalogue) => {
       const mosaic = await openMosaic(catalogue, ["default"], [10, 45.9, 10.1, 46]);
-      expect(readProfile(mosaic, from, geodesicPoint(from, 90, 10), 300).distanceM).toHaveLength(3);
+      expect(readProfile(mosaic, from, findGeodesicPoint(from, 90, 10), 300).distanceM).toHaveLength(3);
       expect([...readProfile(mosaic, from, from, 300).distanceM]).toEqual([0, 0, 0]);
       expect(() => readProfile(mosaic, from, from, 0)).toThrow(RangeError);
     });
@@ -124,8 +124,8 @@ describe("a profile", () => {
     await withCatalogue({ "a.tif": makeGeoTiff(SPEC) }, async (catalogue) => {
       const mosaic = await openMosaic(catalogue, ["default"], [10, 45.9, 10.2, 46]);
       const edge = { lon: 10.1, lat: 45.95 };
-      const lengthM = geodesicBetween({ lon: 10.05, lat: 45.95 }, edge).distanceM;
-      const profile = readProfile(mosaic, { lon: 10.05, lat: 45.95 }, geodesicPoint(edge, 90, lengthM), 10);
+      const lengthM = findGeodesic({ lon: 10.05, lat: 45.95 }, edge).distanceM;
+      const profile = readProfile(mosaic, { lon: 10.05, lat: 45.95 }, findGeodesicPoint(edge, 90, lengthM), 10);
       expect(profile.notKnownShare).toBeCloseTo(0.5, 1);
       expect(profile.heightAmslM[0]).not.toBeNaN();
       expect(profile.heightAmslM.at(-1)).toBeNaN();

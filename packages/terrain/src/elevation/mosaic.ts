@@ -1,5 +1,5 @@
-import { type Crs, crsOf, type GeodesicLine } from "@fellmark/geodesy";
-import { filesOf, type TerrainCatalogue } from "../catalogue/open-catalogue.ts";
+import { type Crs, findCrs, type GeodesicLine } from "@fellmark/geodesy";
+import { selectElevationFiles, type TerrainCatalogue } from "../catalogue/open-catalogue.ts";
 import type { LonLatBox, TerrainFile } from "../catalogue/terrain-file.ts";
 import type { ElevationKind } from "../catalogue/terrain-sets.ts";
 import { selectFilesOfKind } from "../clutter/clutter-sources.ts";
@@ -27,14 +27,14 @@ export interface MosaicData {
 export interface TerrainMosaic extends Omit<MosaicData, "groups"> {
   data: MosaicData;
   /** Bilinear height in the best raster that knows the place; NaN where none does and outside the area. */
-  heightAmslM(lon: number, lat: number): number;
+  findHeightAmslM(lon: number, lat: number): number;
   /** Height of the cell that contains the point, without interpolation. */
-  nearestCellAmslM(lon: number, lat: number): number;
+  findNearestCellAmslM(lon: number, lat: number): number;
   /**
    * Writes the heights at equal steps along a line, both ends included, as `heightAmslM` gives them, into `out`, whose
    * length (2 or more) is the number of points; some 30 ns a point. Returns the number of points that are not known.
    */
-  heightsAlong(line: GeodesicLine, out: Float64Array): number;
+  sampleHeights(line: GeodesicLine, out: Float64Array): number;
 }
 
 /**
@@ -49,17 +49,17 @@ export async function openMosaic(
   { canopy }: { canopy?: string } = {},
 ): Promise<TerrainMosaic> {
   const canopyFiles = canopy === undefined ? null : selectFilesOfKind(catalogue, canopy, "canopy", "canopy");
-  const groups = await loadArea(groupFiles(filesOf(catalogue, sets), bbox), bbox, "shared");
+  const groups = await loadArea(groupFiles(selectElevationFiles(catalogue, sets), bbox), bbox, "shared");
   if (canopyFiles) for (const { group, cells } of groups) await subtractCanopy(group, cells, canopyFiles);
   const filesUsed = [...new Set(groups.flatMap(({ group }) => group.members.map(({ file }) => file)))];
   const stepM = filesUsed.length > 0 ? Math.min(...filesUsed.map((file) => file.resolutionM)) : Number.NaN;
-  return mosaicOf({ bbox, stepM, kind: combineKinds(filesUsed, canopy), filesUsed, groups });
+  return createMosaic({ bbox, stepM, kind: combineKinds(filesUsed, canopy), filesUsed, groups });
 }
 
 /** Returns the mosaic of data that `openMosaic` loaded, here or in another thread. */
-export function mosaicOf(data: MosaicData): TerrainMosaic {
+export function createMosaic(data: MosaicData): TerrainMosaic {
   const { groups, ...facts } = data;
-  const loaded = groups.map((each) => ({ ...each, crs: crsOf(each.group.crs) }));
+  const loaded = groups.map((each) => ({ ...each, crs: findCrs(each.group.crs) }));
   let cols = new Float64Array(0);
   let rows = new Float64Array(0);
 
@@ -77,9 +77,9 @@ export function mosaicOf(data: MosaicData): TerrainMosaic {
   return {
     ...facts,
     data,
-    heightAmslM: (lon, lat) => findFirstKnown(lon, lat, sampleGroupBilinear),
-    nearestCellAmslM: (lon, lat) => findFirstKnown(lon, lat, sampleGroupNearest),
-    heightsAlong(line, out) {
+    findHeightAmslM: (lon, lat) => findFirstKnown(lon, lat, sampleGroupBilinear),
+    findNearestCellAmslM: (lon, lat) => findFirstKnown(lon, lat, sampleGroupNearest),
+    sampleHeights(line, out) {
       const points = out.length;
       if (cols.length < points) {
         cols = new Float64Array(2 * points);

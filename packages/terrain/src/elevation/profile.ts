@@ -1,4 +1,4 @@
-import { geodesicLine, type LonLat } from "@fellmark/geodesy";
+import { createGeodesicLine, type LonLat } from "@fellmark/geodesy";
 import type { TerrainMosaic } from "./mosaic.ts";
 
 /** Ground heights along a line, at equal steps from one end to the other. */
@@ -16,10 +16,10 @@ export interface TerrainProfile {
  */
 export function readProfile(mosaic: TerrainMosaic, from: LonLat, to: LonLat, stepM: number): TerrainProfile {
   if (!(stepM > 0)) throw new RangeError(`stepM must be above 0, got ${stepM}`);
-  const line = geodesicLine(from, to);
+  const line = createGeodesicLine(from, to);
   const steps = Math.max(2, Math.ceil(line.distanceM / stepM));
   const heightAmslM = new Float64Array(steps + 1);
-  const notKnown = mosaic.heightsAlong(line, heightAmslM);
+  const notKnown = mosaic.sampleHeights(line, heightAmslM);
   const distanceM = new Float64Array(steps + 1);
   for (let point = 0; point <= steps; point++) distanceM[point] = (line.distanceM * point) / steps;
   return { distanceM, heightAmslM, notKnownShare: notKnown / heightAmslM.length };

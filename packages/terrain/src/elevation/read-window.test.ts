@@ -1,4 +1,4 @@
-import { windowAround } from "@fellmark/geodesy";
+import { fitWindow } from "@fellmark/geodesy";
 import { describe, expect, it } from "vitest";
 import { countCellsOff, findWorstDifference, makePiece, plane, readTerrain, WINDOW } from "../testing/plane.ts";
 import { withCatalogue } from "../testing/terrain-folder.ts";
@@ -29,7 +29,7 @@ describe("a plane comes back as the same plane", () => {
 
   it("in parts, where the raster is far finer than the window", async () => {
     const fine = makePiece({ west: 10, north: 46, step: 0.00001, side: 3200 }, { value: (c, r) => (c - r) / 10 });
-    const window = windowAround([{ lon: 10.016, lat: 45.984 }], 1000, 11);
+    const window = fitWindow([{ lon: 10.016, lat: 45.984 }], 1000, 11);
     await withCatalogue({ "a.tif": fine }, async (catalogue) => {
       const height = (lon: number, lat: number) => ((lon - 10) * 1e5 - 0.5 - ((46 - lat) * 1e5 - 0.5)) / 10;
       expect(findWorstDifference(await readTerrain(catalogue, window), height)).toBeLessThan(0.01);

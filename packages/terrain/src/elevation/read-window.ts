@@ -1,5 +1,5 @@
 import type { LatticeWindow } from "@fellmark/geodesy";
-import { filesOf, type TerrainCatalogue } from "../catalogue/open-catalogue.ts";
+import { selectElevationFiles, type TerrainCatalogue } from "../catalogue/open-catalogue.ts";
 import type { TerrainFile } from "../catalogue/terrain-file.ts";
 import type { ElevationKind } from "../catalogue/terrain-sets.ts";
 import { selectFilesOfKind } from "../clutter/clutter-sources.ts";
@@ -53,7 +53,7 @@ export async function readWindow(
   };
   const outside = { low: 0, high: 0 };
   let notKnownCells = width * height;
-  for (const group of groupFiles(filesOf(catalogue, sets), computeWindowBox(window))) {
+  for (const group of groupFiles(selectElevationFiles(catalogue, sets), computeWindowBox(window))) {
     if (notKnownCells === 0) break;
     for (const { file } of group.members) filesUsed.add(file);
     const { low, high } = await fillWindow(group, window, heightsAmslM, sampling);

@@ -1,10 +1,10 @@
 import { readFileSync } from "node:fs";
 import { join } from "node:path";
-import { windowAround } from "@fellmark/geodesy";
+import { fitWindow } from "@fellmark/geodesy";
 import { needsShared, sharedDir } from "@fellmark/testkit";
 import { beforeAll, describe, expect, it } from "vitest";
 import { openCatalogue, type TerrainCatalogue } from "../catalogue/open-catalogue.ts";
-import { terrainReport } from "../catalogue/terrain-report.ts";
+import { reportTerrain } from "../catalogue/terrain-report.ts";
 import { openMosaic } from "./mosaic.ts";
 import { readWindow } from "./read-window.ts";
 
@@ -34,14 +34,14 @@ describe.skipIf(!needsShared())("the rasters of ../shared/terrain", () => {
       const [x, y] = [Number(lon), Number(lat)];
       const mosaic = await openMosaic(only(folder, name), ["default"], [x - 0.01, y - 0.01, x + 0.01, y + 0.01]);
       const expected = Number(value) === VOID ? Number.NaN : Number(value);
-      if (!Object.is(mosaic.nearestCellAmslM(x, y), expected)) wrong.push(row);
+      if (!Object.is(mosaic.findNearestCellAmslM(x, y), expected)) wrong.push(row);
     }
     expect(rows).toHaveLength(108);
     expect(wrong).toEqual([]);
   });
 
   it("hold the voids and heights that ../shared/README.md tells", async () => {
-    const { files, bbox } = await terrainReport(inFolder("dem"));
+    const { files, bbox } = await reportTerrain(inFolder("dem"));
     const byName = Object.fromEntries(files.map((each) => [each.file.name, each]));
     expect(byName["N44W072.hgt"]).toMatchObject({
       voidCells: 0,
@@ -71,7 +71,7 @@ describe.skipIf(!needsShared())("the rasters of ../shared/terrain", () => {
   });
 
   it("hold a disc of 20 km around a ridge on four tiles that only abut, without a gap", async () => {
-    const window = windowAround([{ lon: -76.7488, lat: 40.7763 }], 20_000, 12);
+    const window = fitWindow([{ lon: -76.7488, lat: 40.7763 }], 20_000, 12);
     const { notKnownCells, filesUsed, flags } = await readWindow(inFolder("dem"), ["default"], window, {
       fillVoids: false,
     });
@@ -95,7 +95,7 @@ describe.skipIf(!needsShared())("the rasters of ../shared/terrain", () => {
       let unequal = 0;
       for (let lon = box[0]; lon < box[2]; lon += 0.00213) {
         for (let lat = box[1]; lat < box[3]; lat += 0.00197) {
-          if (!(Math.abs(crop.heightAmslM(lon, lat) - whole.heightAmslM(lon, lat)) < 1e-3)) unequal++;
+          if (!(Math.abs(crop.findHeightAmslM(lon, lat) - whole.findHeightAmslM(lon, lat)) < 1e-3)) unequal++;
         }
       }
       expect(unequal, name).toBe(0);
@@ -110,7 +110,7 @@ describe.skipIf(!needsShared())("the rasters of ../shared/terrain", () => {
     for (let column = 1; column < 1200; column += 3) {
       for (let row = 1; row < 1200; row += 3) {
         const [lon, lat] = [-72 + column / 1200, 45 - row / 1200];
-        const off = Math.abs(tile.heightAmslM(lon, lat) - tile.heightAmslM(lon - 0.5 / 1200, lat + 0.5 / 1200));
+        const off = Math.abs(tile.findHeightAmslM(lon, lat) - tile.findHeightAmslM(lon - 0.5 / 1200, lat + 0.5 / 1200));
         sum += off;
         most = Math.max(most, off);
         count++;
@@ -124,7 +124,7 @@ describe.skipIf(!needsShared())("the rasters of ../shared/terrain", () => {
   it("meet along the column that N00E010 and N00E011 share", async () => {
     const mosaic = await openMosaic(inFolder("dem"), ["default"], [10.9, 0.1, 11.1, 0.9]);
     for (let lat = 0.15; lat < 0.85; lat += 0.0123) {
-      const [west, at, east] = [-1e-7, 0, 1e-7].map((by) => mosaic.heightAmslM(11 + by, lat)) as [
+      const [west, at, east] = [-1e-7, 0, 1e-7].map((by) => mosaic.findHeightAmslM(11 + by, lat)) as [
         number,
         number,
         number,

@@ -1,4 +1,4 @@
-import { type LatticeWindow, windowAround } from "@fellmark/geodesy";
+import { fitWindow, type LatticeWindow } from "@fellmark/geodesy";
 import { describe, expect, it } from "vitest";
 import {
   countCellsOff,
@@ -95,7 +95,7 @@ describe("over the antimeridian", () => {
   };
 
   it.each([180, -180])("a window around %d is whole", async (lon) => {
-    const window = windowAround([{ lon, lat: 45.95 }], 3000, 12);
+    const window = fitWindow([{ lon, lat: 45.95 }], 3000, 12);
     await withCatalogue(files, async (catalogue) => {
       const heights = await readTerrain(catalogue, window);
       expect(heights.notKnownCells).toBe(0);
@@ -107,8 +107,8 @@ describe("over the antimeridian", () => {
     await withCatalogue(files, async (catalogue) => {
       const mosaic = await openMosaic(catalogue, ["default"], [179.95, 45.92, 180.05, 45.98]);
       for (const lon of [179.98, 180, 180.01]) {
-        expect(mosaic.heightAmslM(lon, 45.95)).toBeCloseTo(plane(lon - 170, 45.95), 3);
-        expect(mosaic.heightAmslM(lon - 360, 45.95)).toBeCloseTo(plane(lon - 170, 45.95), 3);
+        expect(mosaic.findHeightAmslM(lon, 45.95)).toBeCloseTo(plane(lon - 170, 45.95), 3);
+        expect(mosaic.findHeightAmslM(lon - 360, 45.95)).toBeCloseTo(plane(lon - 170, 45.95), 3);
       }
     });
   });
@@ -118,7 +118,7 @@ describe("over the antimeridian", () => {
     const north = epsg === 3857 ? 5_780_000 : 5_110_000;
     const flat = (x: number) =>
       makeGeoTiff({ epsg, x, y: north, step: 100, widthPx: 200, heightPx: 200, value: () => 50 });
-    const window: LatticeWindow = windowAround([{ lon: 180, lat: 45.97 }], 2000, 12);
+    const window: LatticeWindow = fitWindow([{ lon: 180, lat: 45.97 }], 2000, 12);
     await withCatalogue({ "a.tif": flat(west - 10_000) }, async (catalogue) => {
       const { notKnownCells, heightsAmslM } = await readTerrain(catalogue, window);
       expect(notKnownCells).toBe(0);

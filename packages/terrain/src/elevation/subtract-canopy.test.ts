@@ -54,9 +54,9 @@ describe("canopy taken off", () => {
       expect(countCellsOff(window, plane)).toBe(0);
       const mosaic = await openMosaic(catalogue, ["a"], [10, 45.9, 10.1, 46], { canopy: "trees" });
       expect(mosaic.kind).toBe("bare");
-      expect(mosaic.heightAmslM(10.02, 45.95)).toBeCloseTo(plane(10.02, 45.95), 3);
+      expect(mosaic.findHeightAmslM(10.02, 45.95)).toBeCloseTo(plane(10.02, 45.95), 3);
       // Where the canopy is not known the surface stays as it is.
-      expect(mosaic.heightAmslM(10.097, 45.95)).toBeCloseTo(plane(10.097, 45.95), 3);
+      expect(mosaic.findHeightAmslM(10.097, 45.95)).toBeCloseTo(plane(10.097, 45.95), 3);
     });
   });
 
@@ -65,7 +65,7 @@ describe("canopy taken off", () => {
     const flat = makeGeoTiff({ ...GROUND, value: () => 106 });
     await withCatalogue({ ...files("surface", flat), "trees/a.tif": makeGeoTiff(rows) }, async (catalogue) => {
       const mosaic = await openMosaic(catalogue, ["a"], [10, 45.9, 10.1, 46], { canopy: "trees" });
-      expect(mosaic.heightAmslM(10.0405, 45.9505)).toBeCloseTo(100, 4);
+      expect(mosaic.findHeightAmslM(10.0405, 45.9505)).toBeCloseTo(100, 4);
     });
   });
 
@@ -86,11 +86,11 @@ describe("canopy taken off", () => {
     await withCatalogue(files("surface", holes), async (catalogue) => {
       const box = [10, 45.9, 10.1, 46] as const;
       const mosaic = await openMosaic(catalogue, ["a"], [...box], { canopy: "trees" });
-      expect(mosaic.nearestCellAmslM(10.0205, 45.9505)).toBeNaN();
-      expect(mosaic.nearestCellAmslM(10.0215, 45.9505)).toBeCloseTo(plane(10.0215, 45.9505), 3);
+      expect(mosaic.findNearestCellAmslM(10.0205, 45.9505)).toBeNaN();
+      expect(mosaic.findNearestCellAmslM(10.0215, 45.9505)).toBeCloseTo(plane(10.0215, 45.9505), 3);
       const surface = await openMosaic(catalogue, ["a"], [...box]);
       expect(surface.kind).toBe("surface");
-      expect(surface.nearestCellAmslM(10.0215, 45.9505)).toBeCloseTo(plane(10.0215, 45.9505) + 12, 3);
+      expect(surface.findNearestCellAmslM(10.0215, 45.9505)).toBeCloseTo(plane(10.0215, 45.9505) + 12, 3);
     });
   });
 

@@ -1,4 +1,4 @@
-import { crsOf } from "@fellmark/geodesy";
+import { findCrs } from "@fellmark/geodesy";
 import { computeLonLatBox, type LonLatBox, type TerrainFile } from "../catalogue/terrain-file.ts";
 import { toTreeHeightM } from "../clutter/resolve-clutter.ts";
 import type { CellRect } from "../raster/raster-header.ts";
@@ -113,7 +113,7 @@ function computeCellBox({ crs, x0, y0, stepX, stepY }: GridGroup, { col, row, wi
 
 /** Returns a function for longitude and latitude of cell centres, on the same turn of the world as the box. */
 function createCentreFinder({ crs, x0, y0, stepX, stepY }: GridGroup, [west]: LonLatBox) {
-  const { unproject } = crsOf(crs);
+  const { unproject } = findCrs(crs);
   return (col: number, row: number): [number, number] => {
     const [lon, lat] = unproject(x0 + col * stepX, y0 - row * stepY);
     return [lon - 360 * Math.round((lon - west) / 360), lat];

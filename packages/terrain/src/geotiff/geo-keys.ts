@@ -1,4 +1,4 @@
-import { type CrsId, crsOf, projectionText } from "@fellmark/geodesy";
+import { type CrsId, findCrs, formatProjection } from "@fellmark/geodesy";
 import { FellmarkError } from "@fellmark/units";
 import { refuseRaster } from "../raster/refuse-raster.ts";
 import { findKeyCode, findKeyValue, type GeoKeys, refuseKey } from "./geo-key-list.ts";
@@ -38,7 +38,7 @@ function findHorizontalCrs(keys: GeoKeys): CrsId {
   if (model !== 1 && model !== 2)
     throw refuseRaster("the coordinate reference system is neither projected nor geographic");
   const epsg = findKeyCode(keys, model === 1 ? "ProjectedCRS" : "GeodeticCRS");
-  if (epsg === undefined) return model === 1 ? projectionText(readProjection(keys)) : requireWgs84Degrees(keys);
+  if (epsg === undefined) return model === 1 ? formatProjection(readProjection(keys)) : requireWgs84Degrees(keys);
   const { geographic } = findSupportedCrs(epsg);
   if (geographic !== (model === 2)) throw refuseRaster(`EPSG:${epsg} does not fit the model type ${model}`);
   const expected = geographic ? DEGREE : IN_US_SURVEY_FEET.includes(epsg) ? US_SURVEY_FOOT : METRE;
@@ -56,7 +56,7 @@ function requireWgs84Degrees(keys: GeoKeys): CrsId {
 
 function findSupportedCrs(epsg: number): { geographic: boolean } {
   try {
-    return crsOf(epsg);
+    return findCrs(epsg);
   } catch (error) {
     if (error instanceof FellmarkError) throw refuseRaster(error.message);
     throw error;

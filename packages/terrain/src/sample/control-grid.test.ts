@@ -1,4 +1,4 @@
-import { crsOf, latitudeOfRow, longitudeOfColumn, windowAround } from "@fellmark/geodesy";
+import { findCrs, fitWindow, toLatitudeDeg, toLongitudeDeg } from "@fellmark/geodesy";
 import { expect, it } from "vitest";
 import { withCatalogue } from "../testing/terrain-folder.ts";
 import { makeGeoTiff } from "../testing/tiff-maker.ts";
@@ -20,7 +20,7 @@ it.each([
   const bytes = makeGeoTiff({ epsg, x, y, step, widthPx: 16, heightPx: 16, value: () => 0 });
   await withCatalogue({ "a.tif": bytes }, ({ files }) => {
     const group = groupFiles(files, [-180, -85, 180, 85])[0] as GridGroup;
-    const window = windowAround([{ lon, lat }], 20_000, zoom);
+    const window = fitWindow([{ lon, lat }], 20_000, zoom);
     const grid = buildControlGrid(group, window);
     const cols = new Float64Array(window.width);
     const rows = new Float64Array(window.width);
@@ -29,10 +29,10 @@ it.each([
       interpolatePositions(grid, window.row0 + row, window.col0, cols, rows);
       for (let column = 0; column < window.width; column += 13) {
         const centre = [
-          longitudeOfColumn(window.col0 + column + 0.5, zoom),
-          latitudeOfRow(window.row0 + row + 0.5, zoom),
+          toLongitudeDeg(window.col0 + column + 0.5, zoom),
+          toLatitudeDeg(window.row0 + row + 0.5, zoom),
         ] as const;
-        const [atX, atY] = crsOf(epsg).project(...centre);
+        const [atX, atY] = findCrs(epsg).project(...centre);
         const right = Math.abs((cols[column] as number) - (atX - group.x0) / group.stepX);
         const down = Math.abs((rows[column] as number) - (group.y0 - atY) / group.stepY);
         worst = Math.max(worst, right, down);

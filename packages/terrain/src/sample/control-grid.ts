@@ -1,4 +1,4 @@
-import { crsOf, type LatticeWindow, latitudeOfRow, longitudeOfColumn } from "@fellmark/geodesy";
+import { findCrs, type LatticeWindow, toLatitudeDeg, toLongitudeDeg } from "@fellmark/geodesy";
 import type { CellRect } from "../raster/raster-header.ts";
 import type { GridGroup } from "./grid-group.ts";
 
@@ -28,8 +28,8 @@ function chooseNodeStep(zoom: number): number {
 export function buildControlGrid(group: GridGroup, window: LatticeWindow): ControlGrid {
   const { zoom, col0, row0, width, height } = window;
   const centre = (col: number, row: number): [number, number] => [
-    longitudeOfColumn(col + 0.5, zoom),
-    latitudeOfRow(row + 0.5, zoom),
+    toLongitudeDeg(col + 0.5, zoom),
+    toLatitudeDeg(row + 0.5, zoom),
   ];
   return projectNodes(group, { col: col0, row: row0, width, height }, chooseNodeStep(zoom), centre);
 }
@@ -47,7 +47,7 @@ export function projectNodes(
   const down = Math.floor((rect.row + rect.height - 1 - row0) / step) + 2;
   const col = new Float64Array(across * down);
   const row = new Float64Array(across * down);
-  const { project } = crsOf(group.crs);
+  const { project } = findCrs(group.crs);
   for (let node = 0; node < across * down; node++) {
     const [lon, lat] = centre(col0 + (node % across) * step, row0 + Math.floor(node / across) * step);
     const [x, y] = project(lon, lat);

@@ -1,4 +1,4 @@
-import { crsOf, geodesicLine, geodesicPoint } from "@fellmark/geodesy";
+import { createGeodesicLine, findCrs, findGeodesicPoint } from "@fellmark/geodesy";
 import { expect, it } from "vitest";
 import { interpolateLine, projectLine } from "./control-line.ts";
 import type { GridGroup } from "./grid-group.ts";
@@ -19,13 +19,13 @@ it.each([
   const group: GridGroup = { set: "", crs, x0: 0, y0: 0, stepX: step, stepY: step, members: [] };
   const cols = new Float64Array(POINTS);
   const rows = new Float64Array(POINTS);
-  const { project } = crsOf(crs);
+  const { project } = findCrs(crs);
   let worst = 0;
   for (let azimuthDeg = 0; azimuthDeg < 360; azimuthDeg += 29) {
-    const line = geodesicLine(from, geodesicPoint(from, azimuthDeg, lengthM));
-    interpolateLine(projectLine(group, crsOf(crs), line, 0), cols, rows);
+    const line = createGeodesicLine(from, findGeodesicPoint(from, azimuthDeg, lengthM));
+    interpolateLine(projectLine(group, findCrs(crs), line, 0), cols, rows);
     for (let point = 0; point < POINTS; point++) {
-      const at = geodesicPoint(from, line.azimuthDeg, (line.distanceM * point) / (POINTS - 1));
+      const at = findGeodesicPoint(from, line.azimuthDeg, (line.distanceM * point) / (POINTS - 1));
       const [x, y] = project(at.lon, at.lat);
       const right = Math.abs((cols[point] as number) - x / step);
       worst = Math.max(worst, right, Math.abs((rows[point] as number) + y / step));

@@ -1,4 +1,4 @@
-import { type LatticeWindow, latitudeOfRow, longitudeOfColumn } from "@fellmark/geodesy";
+import { type LatticeWindow, toLatitudeDeg, toLongitudeDeg } from "@fellmark/geodesy";
 import { TerrainError } from "@fellmark/units";
 import type { LonLatBox } from "../catalogue/terrain-file.ts";
 import type { CellRect } from "../raster/raster-header.ts";
@@ -21,10 +21,10 @@ export interface WindowSampling {
 /** Returns the area of a window; east may pass 180 degrees. */
 export function computeWindowBox({ zoom, col0, row0, width, height }: LatticeWindow): LonLatBox {
   return [
-    longitudeOfColumn(col0, zoom),
-    latitudeOfRow(row0 + height, zoom),
-    longitudeOfColumn(col0 + width, zoom),
-    latitudeOfRow(row0, zoom),
+    toLongitudeDeg(col0, zoom),
+    toLatitudeDeg(row0 + height, zoom),
+    toLongitudeDeg(col0 + width, zoom),
+    toLatitudeDeg(row0, zoom),
   ];
 }
 

@@ -1,4 +1,4 @@
-import { type CrsId, crsOf } from "@fellmark/geodesy";
+import { type CrsId, findCrs } from "@fellmark/geodesy";
 import type { LonLatBox, TerrainFile } from "../catalogue/terrain-file.ts";
 import { type CellRect, intersectRects } from "../raster/raster-header.ts";
 import { type CellArray, type OutsideCells, readCells } from "../raster/read-cells.ts";
@@ -37,7 +37,7 @@ export interface GridGroup {
 export function groupFiles(files: readonly TerrainFile[], area: LonLatBox): GridGroup[] {
   const groups: GridGroup[] = [];
   for (const file of files) {
-    const { periodX } = crsOf(file.crs);
+    const { periodX } = findCrs(file.crs);
     const turns = findTurns(file.bbox, area);
     if (periodX === null) {
       if (turns.length > 0) joinGroup(groups, file, 0);

@@ -1,4 +1,4 @@
-import { crsOf } from "@fellmark/geodesy";
+import { findCrs } from "@fellmark/geodesy";
 import { TerrainError } from "@fellmark/units";
 import type { LonLatBox } from "../catalogue/terrain-file.ts";
 import type { CellArray } from "../raster/read-cells.ts";
@@ -53,7 +53,7 @@ export function computeTurnDeg(lonDeg: number, [west, , east]: LonLatBox): numbe
 
 /** Returns the positions in the group's grid of points spread over the area. */
 function projectArea({ crs, x0, y0, stepX, stepY }: GridGroup, [west, south, east, north]: LonLatBox) {
-  const { project } = crsOf(crs);
+  const { project } = findCrs(crs);
   const col = new Float64Array(BOX_POINTS * BOX_POINTS);
   const row = new Float64Array(BOX_POINTS * BOX_POINTS);
   for (let point = 0; point < col.length; point++) {

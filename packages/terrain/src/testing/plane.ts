@@ -1,4 +1,4 @@
-import { latitudeOfRow, longitudeOfColumn, windowAround } from "@fellmark/geodesy";
+import { fitWindow, toLatitudeDeg, toLongitudeDeg } from "@fellmark/geodesy";
 import type { TerrainCatalogue } from "../catalogue/open-catalogue.ts";
 import { readWindow, type TerrainWindow } from "../elevation/read-window.ts";
 import { makeGeoTiff, type RasterSpec } from "./tiff-maker.ts";
@@ -36,7 +36,7 @@ export function makePiece(
   });
 }
 
-export const WINDOW = windowAround([{ lon: 10.05, lat: 45.95 }], 3000, 11);
+export const WINDOW = fitWindow([{ lon: 10.05, lat: 45.95 }], 3000, 11);
 
 export const readTerrain = (catalogue: TerrainCatalogue, window = WINDOW, sets = ["default"], fillVoids = false) =>
   readWindow(catalogue, sets, window, { fillVoids });
@@ -47,8 +47,8 @@ export function forEachCell(
   look: (lon: number, lat: number, heightM: number) => void,
 ) {
   heightsAmslM.forEach((heightM, cell) => {
-    const lon = longitudeOfColumn(window.col0 + (cell % window.width) + 0.5, window.zoom);
-    const lat = latitudeOfRow(window.row0 + Math.floor(cell / window.width) + 0.5, window.zoom);
+    const lon = toLongitudeDeg(window.col0 + (cell % window.width) + 0.5, window.zoom);
+    const lat = toLatitudeDeg(window.row0 + Math.floor(cell / window.width) + 0.5, window.zoom);
     look(lon, lat, heightM);
   });
 }

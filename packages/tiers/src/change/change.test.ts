@@ -1,7 +1,7 @@
-import { columnOfLongitude, rowOfLatitude } from "@fellmark/geodesy";
+import { toLatticeColumn, toLatticeRow } from "@fellmark/geodesy";
 import { createCanvas, loadImage } from "@napi-rs/canvas";
 import { describe, expect, it } from "vitest";
-import { geometryFaults } from "../testing/geometry-faults.ts";
+import { findGeometryFaults } from "../testing/geometry-faults.ts";
 import { TIER_CLASS } from "../tier-class.ts";
 import { CHANGES } from "./changes.ts";
 import { drawChange } from "./draw-change.ts";
@@ -10,8 +10,8 @@ import { traceChange } from "./trace-change.ts";
 const SIZE = 400;
 const WINDOW = {
   zoom: 12,
-  col0: Math.floor(columnOfLongitude(-150, 12)),
-  row0: Math.floor(rowOfLatitude(-40, 12)),
+  col0: Math.floor(toLatticeColumn(-150, 12)),
+  row0: Math.floor(toLatticeRow(-40, 12)),
   width: SIZE,
   height: SIZE,
 };
@@ -26,7 +26,7 @@ describe("the change as GeoJSON", () => {
     const collection = traceChange(WINDOW, BANDS);
     expect(collection.features.map(({ properties }) => properties.change)).toEqual([...CHANGES]);
     for (const { properties } of collection.features) expect(properties.share).toBeCloseTo(1 / 8, 6);
-    expect(geometryFaults(collection)).toEqual([]);
+    expect(findGeometryFaults(collection)).toEqual([]);
   });
 
   it("keeps a single cell that is lost", () => {

@@ -1,4 +1,4 @@
-import { columnOfLongitude, rowOfLatitude } from "@fellmark/geodesy";
+import { toLatticeColumn, toLatticeRow } from "@fellmark/geodesy";
 import { createCanvas, loadImage } from "@napi-rs/canvas";
 import { expect, it } from "vitest";
 import { drawMap, type MapOptions } from "./draw-map.ts";
@@ -7,8 +7,8 @@ import { roundLengthM } from "./map-legend.ts";
 import { createPixelFrame, pickClassPixels } from "./map-pixels.ts";
 
 const SIZE = 400;
-const COL0 = Math.floor(columnOfLongitude(-150, 12));
-const ROW0 = Math.floor(rowOfLatitude(-40, 12));
+const COL0 = Math.floor(toLatticeColumn(-150, 12));
+const ROW0 = Math.floor(toLatticeRow(-40, 12));
 
 /** Quarters of plan 1, plan 2, no service and not known, on a dome. */
 const SCENE: MapOptions = {

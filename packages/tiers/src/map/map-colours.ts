@@ -1,4 +1,4 @@
-import { mix, type Rgb, rounded } from "@fellmark/picture";
+import { mix, type Rgb, roundColour } from "@fellmark/picture";
 import { TIER_CLASS } from "../tier-class.ts";
 import { buildRamp } from "./palette.ts";
 
@@ -60,7 +60,7 @@ function computeLightness(shade: number): number {
 function computeBandColour(band: Rgb | null, light: number): Rgb {
   const grey = 96 + 134 * light;
   const relief: Rgb = [grey, grey, grey];
-  if (band === null) return rounded(relief);
+  if (band === null) return roundColour(relief);
   const lit = band.map((part) => part * (0.8 + 0.32 * light)) as Rgb;
   return mix(relief, lit, TIER_OPACITY);
 }

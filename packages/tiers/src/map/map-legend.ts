@@ -1,4 +1,4 @@
-import { css, type DrawingContext, font, type Rgb } from "@fellmark/picture";
+import { type DrawingContext, type Rgb, toCanvasFont, toCss } from "@fellmark/picture";
 import { TIER_CLASS, type TierPlan } from "../tier-class.ts";
 import { FLAT, INK, type MapColours, PAPER, WARNING } from "./map-colours.ts";
 
@@ -53,7 +53,7 @@ interface Legend {
 
 /** Fits the legend under the map, beside the scale bar. */
 export function layOutLegend(context: DrawingContext, entries: LegendEntry[]): Legend {
-  context.font = font(14);
+  context.font = toCanvasFont(14);
   const widest = Math.max(...entries.map((entry) => context.measureText(entry.label).width));
   const columnWidth = widest + SWATCH.width + 28;
   const columns = Math.max(1, Math.floor((PAGE_WIDTH - SCALE_BAR_WIDTH - MARGIN) / columnWidth));
@@ -67,8 +67,8 @@ export function layOutLegend(context: DrawingContext, entries: LegendEntry[]): L
 }
 
 export function drawTitle(context: DrawingContext, title: string): void {
-  context.fillStyle = css(INK);
-  context.font = font(19, "bold");
+  context.fillStyle = toCss(INK);
+  context.font = toCanvasFont(19, "bold");
   context.textBaseline = "middle";
   context.fillText(title, MARGIN, TITLE_HEIGHT / 2 + 1, PAGE_WIDTH - 2 * MARGIN);
 }
@@ -82,36 +82,36 @@ interface LegendWords {
 /** Draws heading, entries column by column, caution and facts, from the origin down. */
 export function drawLegend(context: DrawingContext, legend: Legend, { heading, caution, facts }: LegendWords): void {
   context.textBaseline = "middle";
-  context.fillStyle = css(INK);
-  context.font = font(13, "bold");
+  context.fillStyle = toCss(INK);
+  context.font = toCanvasFont(13, "bold");
   context.fillText(heading, MARGIN, HEADING_HEIGHT / 2 + 3);
   const rows = Math.ceil(legend.entries.length / legend.columns);
   for (const [index, entry] of legend.entries.entries()) {
     const x = MARGIN + Math.floor(index / rows) * legend.columnWidth;
     const y = HEADING_HEIGHT + (index % rows) * ROW_HEIGHT + ROW_HEIGHT / 2;
     drawSwatch(context, entry, x, y - SWATCH.height / 2);
-    context.fillStyle = css(INK);
-    context.font = font(14);
+    context.fillStyle = toCss(INK);
+    context.font = toCanvasFont(14);
     context.fillText(entry.label, x + SWATCH.width + 9, y);
   }
-  context.fillStyle = css(WARNING);
-  context.font = font(14, "bold");
+  context.fillStyle = toCss(WARNING);
+  context.font = toCanvasFont(14, "bold");
   const mostWide = PAGE_WIDTH - 2 * MARGIN;
   context.fillText(caution, MARGIN, legend.height - FACTS_HEIGHT - CAUTION_HEIGHT / 2 - 2, mostWide);
-  context.fillStyle = css(INK);
-  context.font = font(11);
+  context.fillStyle = toCss(INK);
+  context.font = toCanvasFont(11);
   context.fillText(facts, MARGIN, legend.height - FACTS_HEIGHT / 2 - 5, mostWide);
 }
 
 function drawSwatch(context: DrawingContext, { colours, stripes }: LegendEntry, x: number, y: number): void {
-  context.fillStyle = css(colours[0]);
+  context.fillStyle = toCss(colours[0]);
   context.fillRect(x, y, SWATCH.width, SWATCH.height);
   if (colours.length > 1) {
     context.save();
     context.beginPath();
     context.rect(x, y, SWATCH.width, SWATCH.height);
     context.clip();
-    context.strokeStyle = css(colours[1]);
+    context.strokeStyle = toCss(colours[1]);
     context.lineWidth = stripes?.width ?? 2.5;
     const [from, to] = stripes?.isFalling ? [y, y + SWATCH.height] : [y + SWATCH.height, y];
     for (let shift = -SWATCH.height; shift < SWATCH.width; shift += 7) {
@@ -122,7 +122,7 @@ function drawSwatch(context: DrawingContext, { colours, stripes }: LegendEntry, 
     }
     context.restore();
   }
-  context.strokeStyle = css(INK);
+  context.strokeStyle = toCss(INK);
   context.lineWidth = 1;
   context.strokeRect(x + 0.5, y + 0.5, SWATCH.width - 1, SWATCH.height - 1);
 }
@@ -136,13 +136,13 @@ export function drawScaleBar(context: DrawingContext, metresPerUnit: number): vo
   const y = HEADING_HEIGHT + 12;
   context.lineWidth = 1.5;
   for (let part = 0; part < 4; part++) {
-    context.fillStyle = css(part % 2 === 0 ? INK : PAPER);
+    context.fillStyle = toCss(part % 2 === 0 ? INK : PAPER);
     context.fillRect(left + (part * length) / 4, y, length / 4, 7);
   }
-  context.strokeStyle = css(INK);
+  context.strokeStyle = toCss(INK);
   context.strokeRect(left, y, length, 7);
-  context.fillStyle = css(INK);
-  context.font = font(13);
+  context.fillStyle = toCss(INK);
+  context.font = toCanvasFont(13);
   context.textBaseline = "alphabetic";
   context.fillText("0", left - 4, y - 6);
   const label = lengthM >= 1000 ? `${lengthM / 1000} km` : `${lengthM} m`;

@@ -1,4 +1,4 @@
-import { css, type DrawingContext, font } from "@fellmark/picture";
+import { type DrawingContext, toCanvasFont, toCss } from "@fellmark/picture";
 import { normaliseSignedDeg, RAD_PER_DEG } from "@fellmark/units";
 import { INK, PAPER } from "./map-colours.ts";
 import { PAGE_WIDTH } from "./map-legend.ts";
@@ -18,19 +18,19 @@ export interface MastMark {
 /** Draws a mast: an arrow along each sector's azimuth, a dot, and the name beside them. */
 export function drawMast(context: DrawingContext, mast: MastMark): void {
   for (const azimuthDeg of mast.azimuthsDeg) {
-    drawArrow(context, mast, azimuthDeg, 5, css(PAPER));
-    drawArrow(context, mast, azimuthDeg, 2.2, css(INK));
+    drawArrow(context, mast, azimuthDeg, 5, toCss(PAPER));
+    drawArrow(context, mast, azimuthDeg, 2.2, toCss(INK));
   }
   context.beginPath();
   context.arc(mast.x, mast.y, MAST_RADIUS, 0, 2 * Math.PI);
-  context.fillStyle = css(PAPER);
+  context.fillStyle = toCss(PAPER);
   context.fill();
   context.lineWidth = 2.5;
-  context.strokeStyle = css(INK);
+  context.strokeStyle = toCss(INK);
   context.stroke();
   context.beginPath();
   context.arc(mast.x, mast.y, 2, 0, 2 * Math.PI);
-  context.fillStyle = css(INK);
+  context.fillStyle = toCss(INK);
   context.fill();
   drawName(context, mast);
 }
@@ -61,7 +61,7 @@ function drawArrow(
 
 /** Writes the name east, west, south or north of the mast: the first side with room and no arrow near. */
 function drawName(context: DrawingContext, mast: MastMark): void {
-  context.font = font(15, "bold");
+  context.font = toCanvasFont(15, "bold");
   context.textBaseline = "middle";
   const textWidth = context.measureText(mast.id).width;
   const places = [
@@ -83,11 +83,11 @@ export function drawOutline(context: DrawingContext, line: readonly [number, num
   for (const [x, y] of line) context.lineTo(x, y);
   context.closePath();
   context.lineWidth = 4;
-  context.strokeStyle = css(PAPER);
+  context.strokeStyle = toCss(PAPER);
   context.stroke();
   context.setLineDash([9, 6]);
   context.lineWidth = 2;
-  context.strokeStyle = css(INK);
+  context.strokeStyle = toCss(INK);
   context.stroke();
   context.setLineDash([]);
 }
@@ -102,11 +102,11 @@ export function drawNorthArrow(context: DrawingContext, x: number, y: number): v
   context.closePath();
   context.lineJoin = "round";
   context.lineWidth = 4;
-  context.strokeStyle = css(PAPER);
+  context.strokeStyle = toCss(PAPER);
   context.stroke();
-  context.fillStyle = css(INK);
+  context.fillStyle = toCss(INK);
   context.fill();
-  context.font = font(14, "bold");
+  context.font = toCanvasFont(14, "bold");
   context.textBaseline = "middle";
   drawHaloText(context, "N", x - context.measureText("N").width / 2, y + 35);
 }
@@ -114,8 +114,8 @@ export function drawNorthArrow(context: DrawingContext, x: number, y: number): v
 function drawHaloText(context: DrawingContext, text: string, x: number, y: number): void {
   context.lineJoin = "round";
   context.lineWidth = 4;
-  context.strokeStyle = css(PAPER);
+  context.strokeStyle = toCss(PAPER);
   context.strokeText(text, x, y);
-  context.fillStyle = css(INK);
+  context.fillStyle = toCss(INK);
   context.fillText(text, x, y);
 }

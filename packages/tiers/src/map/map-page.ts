@@ -1,12 +1,12 @@
 import {
-  columnOfLongitude,
+  computeNormalRadiusM,
+  countWorldCells,
   type LatticeWindow,
-  latitudeOfRow,
-  normalRadiusM,
-  rowOfLatitude,
-  worldCells,
+  toLatitudeDeg,
+  toLatticeColumn,
+  toLatticeRow,
 } from "@fellmark/geodesy";
-import { css, newDrawing, type Rgb, toIndexedPng } from "@fellmark/picture";
+import { createDrawing, type Rgb, toCss, toIndexedPng } from "@fellmark/picture";
 import { RAD_PER_DEG } from "@fellmark/units";
 import type { AreaShapes } from "../shapes/area-mask.ts";
 import { findMiddleLongitude } from "../shapes/row-crossings.ts";
@@ -68,12 +68,12 @@ export async function drawPage(options: PageOptions, ink: PageInk): Promise<Buff
   }
   const frame = createPixelFrame(window.width, window.height, widthPx);
   const pxPerUnit = widthPx / PAGE_WIDTH;
-  const legend = layOutLegend(newDrawing(1, 1), ink.entries);
+  const legend = layOutLegend(createDrawing(1, 1), ink.entries);
   const mapTopPx = Math.round(TITLE_HEIGHT * pxPerUnit);
   const mapBottomPx = mapTopPx + frame.heightPx;
   const heightPx = mapBottomPx + Math.round(legend.height * pxPerUnit);
-  const context = newDrawing(widthPx, heightPx);
-  context.fillStyle = css(PAPER);
+  const context = createDrawing(widthPx, heightPx);
+  context.fillStyle = toCss(PAPER);
   context.fillRect(0, 0, widthPx, heightPx);
   const cellsPx = context.createImageData(widthPx, frame.heightPx);
   cellsPx.data.set(paintCells(options, frame, ink));
@@ -115,9 +115,9 @@ function paintCells(options: PageOptions, frame: PixelFrame, ink: PageInk): Uint
 
 /** East-west ground length of a cell on WGS84 at a real-valued row of the window, m. */
 function computeGroundCellM({ zoom, row0 }: LatticeWindow, row: number): number {
-  const latitudeDeg = latitudeOfRow(row0 + row, zoom);
-  const parallelM = 2 * Math.PI * normalRadiusM(latitudeDeg) * Math.cos(latitudeDeg * RAD_PER_DEG);
-  return parallelM / worldCells(zoom);
+  const latitudeDeg = toLatitudeDeg(row0 + row, zoom);
+  const parallelM = 2 * Math.PI * computeNormalRadiusM(latitudeDeg) * Math.cos(latitudeDeg * RAD_PER_DEG);
+  return parallelM / countWorldCells(zoom);
 }
 
 /** Outlines of the area's shapes on the page: closed lines of x, y. */
@@ -127,8 +127,8 @@ function placeOutlines({ window, area }: PageOptions, mapTop: number): [number, 
   const rings = findOutlines(area, findMiddleLongitude(window)).flat();
   return rings.map((ring) =>
     ring.map(([lon, lat]) => [
-      (columnOfLongitude(lon, window.zoom) - window.col0) * perCell,
-      mapTop + (rowOfLatitude(lat, window.zoom) - window.row0) * perCell,
+      (toLatticeColumn(lon, window.zoom) - window.col0) * perCell,
+      mapTop + (toLatticeRow(lat, window.zoom) - window.row0) * perCell,
     ]),
   );
 }
@@ -136,15 +136,15 @@ function placeOutlines({ window, area }: PageOptions, mapTop: number): [number, 
 /** Masts at their places on the page, on the turn of the world that the window lies on. */
 function placeMasts({ window, masts, sectors }: PageOptions, mapTop: number): MastMark[] {
   const perCell = PAGE_WIDTH / window.width;
-  const world = worldCells(window.zoom);
+  const world = countWorldCells(window.zoom);
   const middle = window.col0 + window.width / 2;
   return masts.map(({ id, lon, lat }) => {
-    const column = columnOfLongitude(lon, window.zoom);
+    const column = toLatticeColumn(lon, window.zoom);
     const nearest = column + world * Math.round((middle - column) / world);
     return {
       id,
       x: (nearest - window.col0) * perCell,
-      y: mapTop + (rowOfLatitude(lat, window.zoom) - window.row0) * perCell,
+      y: mapTop + (toLatticeRow(lat, window.zoom) - window.row0) * perCell,
       azimuthsDeg: sectors.filter((sector) => sector.site === id).map((sector) => sector.azimuthDeg),
     };
   });

@@ -1,6 +1,6 @@
 import type { Rgb } from "@fellmark/picture";
 import { expect, it } from "vitest";
-import { buildRamp, tierPalette, toOklab } from "./palette.ts";
+import { buildRamp, buildTierPalette, toOklab } from "./palette.ts";
 
 /** Source: G. Machado, M. Oliveira, L. Fernandes, IEEE TVCG 15 (6), 2009, severity 1: protan, deutan, tritan. */
 const DEFICIENCIES = [
@@ -30,6 +30,6 @@ it("keeps six plans apart for each kind of colour deficiency", () => {
 });
 
 it("writes colours as hex, one plan in the darkest", () => {
-  expect(tierPalette(1)).toEqual(["#2c1c64"]);
-  expect(tierPalette(3)).toEqual(["#2c1c64", "#46a69e", "#fae896"]);
+  expect(buildTierPalette(1)).toEqual(["#2c1c64"]);
+  expect(buildTierPalette(3)).toEqual(["#2c1c64", "#46a69e", "#fae896"]);
 });

@@ -11,7 +11,7 @@ const RAMP: Rgb[] = [
 ];
 
 /** Colours of `count` plans as #rrggbb, best first: the best plan is the darkest. Interpolated in OKLab. */
-export function tierPalette(count: number): string[] {
+export function buildTierPalette(count: number): string[] {
   return buildRamp(count).map(([red, green, blue]) => {
     return `#${[red, green, blue].map((part) => part.toString(16).padStart(2, "0")).join("")}`;
   });

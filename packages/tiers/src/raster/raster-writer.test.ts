@@ -1,8 +1,8 @@
 import { execFileSync } from "node:child_process";
 import { readFileSync } from "node:fs";
 import { join } from "node:path";
-import { cellSizeProjectedM, worldCells } from "@fellmark/geodesy";
-import { hasCommand, needs, seededRandom, type TempDir, tempDir } from "@fellmark/testkit";
+import { computeProjectedCellSizeM, countWorldCells } from "@fellmark/geodesy";
+import { createSeededRandom, createTempDir, hasCommand, needs, type TempDir } from "@fellmark/testkit";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { createRasterWriter, writeRaster } from "./raster-writer.ts";
 
@@ -10,12 +10,12 @@ import { createRasterWriter, writeRaster } from "./raster-writer.ts";
 const WINDOW = { zoom: 12, col0: 312_000, row0: 377_000, width: 600, height: 530 };
 const facts = { model: "m-1", name: "north & <south>\u0007" };
 const META = { scale: 0.01, offset: 0, unit: "dB", noData: -32768, name: "loss <all>", facts };
-const random = seededRandom(1);
+const random = createSeededRandom(1);
 const VALUES = Int16Array.from({ length: WINDOW.width * WINDOW.height }, () => Math.floor(65_536 * random()) - 32_768);
 
 let dir: TempDir;
 beforeAll(() => {
-  dir = tempDir();
+  dir = createTempDir();
 });
 afterAll(() => dir.remove());
 
@@ -49,11 +49,11 @@ describe.skipIf(!needs("gdalinfo", hasCommand("gdalinfo")))("as GDAL reads it", 
     const path = join(dir.path, "gdal.tif");
     await writeRaster(path, WINDOW, VALUES, META);
     const info = JSON.parse(execFileSync("gdalinfo", ["-json", path], { encoding: "utf8" }));
-    const cell = cellSizeProjectedM(WINDOW.zoom);
+    const cell = computeProjectedCellSizeM(WINDOW.zoom);
     const [west, cellEast, , north, , cellSouth] = info.geoTransform;
     expect(info.size).toEqual([600, 530]);
-    expect(west).toBeCloseTo((WINDOW.col0 - worldCells(12) / 2) * cell, 6);
-    expect(north).toBeCloseTo((worldCells(12) / 2 - WINDOW.row0) * cell, 6);
+    expect(west).toBeCloseTo((WINDOW.col0 - countWorldCells(12) / 2) * cell, 6);
+    expect(north).toBeCloseTo((countWorldCells(12) / 2 - WINDOW.row0) * cell, 6);
     expect([cellEast, -cellSouth]).toEqual([cell, cell]);
     expect(info.coordinateSystem.wkt).toContain('ID["EPSG",3857]]');
     expect(info.metadata.IMAGE_STRUCTURE).toMatchObject({ COMPRESSION: "DEFLATE", PREDICTOR: "2" });

@@ -2,7 +2,7 @@ import { createHash } from "node:crypto";
 import { createReadStream } from "node:fs";
 import { type FileHandle, open } from "node:fs/promises";
 import { pipeline } from "node:stream/promises";
-import { cellSizeProjectedM, type LatticeWindow, worldCells } from "@fellmark/geodesy";
+import { computeProjectedCellSizeM, countWorldCells, type LatticeWindow } from "@fellmark/geodesy";
 import { createRaster, deflateTile, findKind, RASTER_TILE, type RasterKind, type RasterValues } from "./raster-tile.ts";
 import {
   encodeDirectory,
@@ -171,8 +171,8 @@ class TiledWriter implements RasterWriter {
 
 /** ModelPixelScale, ModelTiepoint of the outer corner of the north-west cell, and the keys of EPSG:3857 in metres. */
 function buildGeoreference({ zoom, col0, row0 }: LatticeWindow): TiffField[] {
-  const cell = cellSizeProjectedM(zoom);
-  const half = worldCells(zoom) / 2;
+  const cell = computeProjectedCellSizeM(zoom);
+  const half = countWorldCells(zoom) / 2;
   const keys = [
     [1024, 0, 1, 1], // GTModelType: projected
     [1025, 0, 1, 1], // GTRasterType: pixel is area

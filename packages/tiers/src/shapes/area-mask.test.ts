@@ -1,10 +1,10 @@
-import { geodesicBetween, latitudeOfRow, longitudeOfColumn, windowAround, worldCells } from "@fellmark/geodesy";
+import { countWorldCells, findGeodesic, fitWindow, toLatitudeDeg, toLongitudeDeg } from "@fellmark/geodesy";
 import { describe, expect, it } from "vitest";
 import { type AreaShapes, buildAreaMask } from "./area-mask.ts";
 import type { DrawnShape } from "./drawn-shape.ts";
 
 const HERE = { lon: -31, lat: 12 };
-const WINDOW = windowAround([HERE], 3000, 12);
+const WINDOW = fitWindow([HERE], 3000, 12);
 const NOTHING: AreaShapes = { within: [], exclude: [] };
 
 /** A rectangle by its west, south, east and north sides. */
@@ -26,8 +26,8 @@ function maskOf(shapes: Partial<AreaShapes>, window = WINDOW) {
 /** Cells of a window whose centres a test accepts. */
 function cellsWhere(test: (lon: number, lat: number) => boolean, { zoom, col0, row0, width, height } = WINDOW) {
   return Uint8Array.from({ length: width * height }, (_, at) => {
-    const lon = longitudeOfColumn(col0 + (at % width) + 0.5, zoom);
-    return Number(test(lon, latitudeOfRow(row0 + Math.floor(at / width) + 0.5, zoom)));
+    const lon = toLongitudeDeg(col0 + (at % width) + 0.5, zoom);
+    return Number(test(lon, toLatitudeDeg(row0 + Math.floor(at / width) + 0.5, zoom)));
   });
 }
 
@@ -45,7 +45,7 @@ describe("the cells that shapes leave", () => {
 
   it("are those within a circle's radius on the ellipsoid, to 0.01 %", () => {
     const mask = maskOf({ within: [{ circle: { ...HERE, radiusM: 2000 } }] });
-    const distanceOf = (lon: number, lat: number) => geodesicBetween(HERE, { lon, lat }).distanceM;
+    const distanceOf = (lon: number, lat: number) => findGeodesic(HERE, { lon, lat }).distanceM;
     const [surely, perhaps] = [1999.8, 2000.001].map((mostM) =>
       cellsWhere((lon, lat) => distanceOf(lon, lat) <= mostM),
     );
@@ -68,7 +68,7 @@ describe("the cells that shapes leave", () => {
   });
 
   it("are the same over the antimeridian, with the polygon cut there or not, from both sides", () => {
-    const window = windowAround([{ lon: 179.995, lat: -17 }], 3000, 12);
+    const window = fitWindow([{ lon: 179.995, lat: -17 }], 3000, 12);
     const cut: DrawnShape = {
       type: "MultiPolygon",
       coordinates: [rectangle(179.99, -17.01, 180, -16.99), rectangle(-180, -17.01, -179.99, -16.99)].flatMap((part) =>
@@ -80,7 +80,7 @@ describe("the cells that shapes leave", () => {
     expect(wanted.filter(Boolean).length).toBeGreaterThan(3000);
     for (const shape of [cut, whole]) {
       expect(maskOf({ within: [shape] }, window)).toEqual(wanted);
-      const fromWest = { ...window, col0: window.col0 - worldCells(12) };
+      const fromWest = { ...window, col0: window.col0 - countWorldCells(12) };
       expect(maskOf({ within: [shape] }, fromWest)).toEqual(wanted);
     }
   });

@@ -1,4 +1,4 @@
-import { geodesicPoint, type LonLat } from "@fellmark/geodesy";
+import { findGeodesicPoint, type LonLat } from "@fellmark/geodesy";
 import type { MultiPolygon, Polygon, Position } from "geojson";
 import { listPolygons } from "../geojson.ts";
 
@@ -24,7 +24,7 @@ export function unwrapShape(shape: DrawnShape, nearLonDeg: number): Position[][]
 /** A circle about a centre on WGS84, anticlockwise from the north. Distances to its corners are exact. */
 function toCircle({ lon, lat, radiusM }: LonLat & { radiusM: number }): Position[] {
   const corners = Array.from({ length: CIRCLE_CORNERS }, (_, corner) => {
-    const point = geodesicPoint({ lon, lat }, -(360 * corner) / CIRCLE_CORNERS, radiusM);
+    const point = findGeodesicPoint({ lon, lat }, -(360 * corner) / CIRCLE_CORNERS, radiusM);
     return [point.lon, point.lat];
   });
   return [...corners, corners[0]];

@@ -1,7 +1,7 @@
 import { execFileSync } from "node:child_process";
 import { writeFileSync } from "node:fs";
 import { join } from "node:path";
-import { needsOsgeo, PYTHON, seededRandom, tempDir } from "@fellmark/testkit";
+import { createSeededRandom, createTempDir, needsOsgeo, PYTHON } from "@fellmark/testkit";
 import type { Polygon, Position } from "geojson";
 import { describe, expect, it } from "vitest";
 import { findOutlines, isInArea } from "./search-area.ts";
@@ -22,7 +22,7 @@ print(json.dumps(answers))
 `;
 
 const CASES = 1000;
-const random = seededRandom(1000);
+const random = createSeededRandom(1000);
 
 /** A star of 3 to 30 corners about a centre; every third has a hole. */
 function randomPolygon(): Polygon {
@@ -55,7 +55,7 @@ describe.skipIf(!needsOsgeo())("a thousand pairs of random shapes", () => {
       other: randomPolygon(),
       place: [10 + random(), 50 + random()],
     }));
-    const dir = tempDir();
+    const dir = createTempDir();
     const path = join(dir.path, "cases.json");
     writeFileSync(path, JSON.stringify(cases));
     const answers: [number, number, boolean][] = JSON.parse(

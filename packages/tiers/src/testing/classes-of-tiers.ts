@@ -8,7 +8,7 @@ import type { TierCollection, TierProperties } from "../trace/trace-tiers.ts";
  * The class at each cell centre as the polygons tell it, 0 where there is none; the inverse of traceTiers, for checks.
  * Throws RangeError where a cell lies in two polygons.
  */
-export function classesOfTiers(window: LatticeWindow, collection: TierCollection, planIds: string[]): Uint8Array {
+export function rasteriseTiers(window: LatticeWindow, collection: TierCollection, planIds: string[]): Uint8Array {
   const classes = new Uint8Array(window.width * window.height);
   for (const { geometry, properties } of collection.features) {
     const tier = toClass(properties, planIds);

@@ -1,11 +1,11 @@
 import type { Position } from "geojson";
 import { expect, it } from "vitest";
-import { geometryFaults } from "./geometry-faults.ts";
+import { findGeometryFaults } from "./geometry-faults.ts";
 
 /** The faults of polygons, each a feature of its own, given by their rings. */
 function faultsOf(...polygons: Position[][][]): string[] {
   const features = polygons.map((coordinates) => ({ geometry: { type: "Polygon" as const, coordinates } }));
-  return geometryFaults({ features });
+  return findGeometryFaults({ features });
 }
 
 /** A square ring with its south-west corner at (x, y), anticlockwise. */

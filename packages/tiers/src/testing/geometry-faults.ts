@@ -16,7 +16,7 @@ export interface PolygonLayer {
  * decimals at most, rings that pass no point twice, and that no two edges of the layer cross, touch between their ends
  * or lie on one another, except the two sides of a border. classesOfTiers finds overlap without an edge in common.
  */
-export function geometryFaults(layer: PolygonLayer): string[] {
+export function findGeometryFaults(layer: PolygonLayer): string[] {
   const faults: string[] = [];
   const rings: RingEdges[] = [];
   for (const [feature, { geometry }] of layer.features.entries()) {

@@ -1,9 +1,9 @@
 import { execFileSync } from "node:child_process";
 import { writeFileSync } from "node:fs";
 import { join } from "node:path";
-import { needsOsgeo, PYTHON, seededRandom, tempDir } from "@fellmark/testkit";
+import { createSeededRandom, createTempDir, needsOsgeo, PYTHON } from "@fellmark/testkit";
 import { describe, expect, it } from "vitest";
-import { geometryFaults } from "../testing/geometry-faults.ts";
+import { findGeometryFaults } from "../testing/geometry-faults.ts";
 import { traceTiers } from "./trace-tiers.ts";
 
 const COUNT_INVALID = `
@@ -22,7 +22,7 @@ describe.skipIf(!needsOsgeo())("OGR's IsValid", () => {
     { simplifyCells: 1, speckAreaM2: 2500 },
     { simplifyCells: 6, speckAreaM2: 0 },
   ])("holds for every feature of a raster full of specks and corners, %o", (settings) => {
-    const random = seededRandom(settings.simplifyCells);
+    const random = createSeededRandom(settings.simplifyCells);
     const coarse = Uint8Array.from({ length: 40 * 40 }, () => Math.floor(6 * random()));
     const classes = Uint8Array.from({ length: 240 * 240 }, (_, at) => {
       const isSpeck = random() < 0.2;
@@ -30,8 +30,8 @@ describe.skipIf(!needsOsgeo())("OGR's IsValid", () => {
     });
     const window = { zoom: 12, col0: 300_000, row0: 380_000, width: 240, height: 240 };
     const { collection } = traceTiers(window, classes, { plans: PLANS, ...settings });
-    expect(geometryFaults(collection)).toEqual([]);
-    const dir = tempDir();
+    expect(findGeometryFaults(collection)).toEqual([]);
+    const dir = createTempDir();
     const path = join(dir.path, "tiers.geojson");
     writeFileSync(path, JSON.stringify(collection));
     expect(execFileSync(PYTHON, ["-c", COUNT_INVALID, path], { encoding: "utf8" }).trim()).toBe("0");

@@ -1,4 +1,4 @@
-import { cellAreaM2, type LatticeWindow } from "@fellmark/geodesy";
+import { computeCellAreaM2, type LatticeWindow } from "@fellmark/geodesy";
 import { expect, it } from "vitest";
 import { mergeSpecks } from "./specks.ts";
 
@@ -10,7 +10,7 @@ function merged(cells: number, ...rows: string[]): string[] {
   const window: LatticeWindow = { zoom: 12, col0: 300_000, row0: ROW0, width: rows[0].length, height: rows.length };
   const codes: Record<string, number> = { ".": 0, "?": 254, " ": 255 };
   const classes = Uint8Array.from(rows.join(""), (code) => codes[code] ?? Number(code));
-  const out = mergeSpecks(window, classes, PLAN_COUNT, (cells - 0.5) * cellAreaM2(ROW0, 12));
+  const out = mergeSpecks(window, classes, PLAN_COUNT, (cells - 0.5) * computeCellAreaM2(ROW0, 12));
   const letters = Array.from(out, (tier) => ({ 0: ".", 254: "?", 255: " " })[tier] ?? String(tier));
   return rows.map((row, index) => letters.slice(index * row.length, (index + 1) * row.length).join(""));
 }

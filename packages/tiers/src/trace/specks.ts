@@ -1,4 +1,4 @@
-import { cellAreaM2, type LatticeWindow } from "@fellmark/geodesy";
+import { computeCellAreaM2, type LatticeWindow } from "@fellmark/geodesy";
 import { TIER_CLASS } from "../tier-class.ts";
 import { findRegions, type Regions } from "./regions.ts";
 
@@ -52,7 +52,9 @@ function mergeSpecksOfTier(
 
 function computeRegionAreasM2(window: LatticeWindow, regions: Regions): Float64Array {
   const areaM2 = new Float64Array(regions.count);
-  const cellM2 = Float64Array.from({ length: window.height }, (_, row) => cellAreaM2(window.row0 + row, window.zoom));
+  const cellM2 = Float64Array.from({ length: window.height }, (_, row) =>
+    computeCellAreaM2(window.row0 + row, window.zoom),
+  );
   forEachRun(regions, (run, row) => {
     areaM2[regions.region[run]] += (regions.end[run] - regions.start[run]) * cellM2[row];
   });

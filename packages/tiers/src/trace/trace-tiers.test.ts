@@ -1,10 +1,10 @@
-import { columnOfLongitude, type LatticeWindow, rowOfLatitude, worldCells } from "@fellmark/geodesy";
+import { countWorldCells, type LatticeWindow, toLatticeColumn, toLatticeRow } from "@fellmark/geodesy";
 import fc from "fast-check";
 import type { Position } from "geojson";
 import { describe, expect, it } from "vitest";
 import { listPolygons } from "../geojson.ts";
-import { classesOfTiers } from "../testing/classes-of-tiers.ts";
-import { geometryFaults } from "../testing/geometry-faults.ts";
+import { rasteriseTiers } from "../testing/classes-of-tiers.ts";
+import { findGeometryFaults } from "../testing/geometry-faults.ts";
 import { TIER_CLASS } from "../tier-class.ts";
 import { type TierCollection, type TierFeature, type TraceSettings, traceTiers } from "./trace-tiers.ts";
 
@@ -27,8 +27,8 @@ function drawn(...rows: string[]): { window: LatticeWindow; classes: Uint8Array 
 function cornersOf(feature: TierFeature | undefined, window: LatticeWindow): string[][][] {
   if (!feature) return [];
   const corner = ([lon, lat]: Position) => {
-    const x = columnOfLongitude(lon, window.zoom) - window.col0;
-    const y = rowOfLatitude(lat, window.zoom) - window.row0;
+    const x = toLatticeColumn(lon, window.zoom) - window.col0;
+    const y = toLatticeRow(lat, window.zoom) - window.row0;
     return `${Math.round(x)},${Math.round(y)}`;
   };
   return listPolygons(feature.geometry).map((rings) => rings.map((ring) => fromLeast(ring.slice(1).map(corner))));
@@ -93,7 +93,7 @@ describe("rings written by hand", () => {
       new Set(["0,0", "0,3", "4,3", "4,1", "3,1", "3,0"]),
       new Set(["1,1", "2,1", "2,2", "1,2"]),
     ]);
-    expect(geometryFaults({ features })).toEqual([]);
+    expect(findGeometryFaults({ features })).toEqual([]);
   });
 
   it("makes one rectangle of one class, and nothing of none", () => {
@@ -143,14 +143,14 @@ describe("a simplified border", () => {
 });
 
 describe("a window over the antimeridian", () => {
-  const world = worldCells(12);
+  const world = countWorldCells(12);
   const { classes } = drawn("..........", ".11111111.", ".11211211.", "..........");
   const window = { zoom: 12, col0: world - 4, row0: 380_000, width: 10, height: 4 };
 
   it.each([EXACT, { speckAreaM2: 0, simplifyCells: 1 }])("is cut in two at 180 degrees, %o", (settings) => {
     const { collection } = traceTiers(window, classes, { plans: PLANS, ...settings });
-    expect(geometryFaults(collection)).toEqual([]);
-    expect(classesOfTiers(window, collection, PLAN_IDS)).toEqual(classes);
+    expect(findGeometryFaults(collection)).toEqual([]);
+    expect(rasteriseTiers(window, collection, PLAN_IDS)).toEqual(classes);
     const longitudes = collection.features[0].geometry.coordinates.flat(3).filter((value) => Math.abs(value) > 90);
     expect([Math.max(...longitudes), Math.min(...longitudes)]).toEqual([180, -180]);
     const [west, , east] = collection.bbox as number[];
@@ -179,7 +179,7 @@ const anyRaster = fc
     codes: fc.array(fc.constantFrom(0, 1, 2, 3, 5, 6, 254, 255), { minLength: 144, maxLength: 144 }),
   })
   .map(({ width, height, zoom, block, atEdge, codes }) => {
-    const world = worldCells(zoom);
+    const world = countWorldCells(zoom);
     const col0 = atEdge ? world - Math.ceil(width / 2) : Math.floor(world / 3);
     const classes = Uint8Array.from({ length: width * height }, (_, at) => {
       const [x, y] = [at % width, Math.floor(at / width)];
@@ -200,7 +200,7 @@ function classesAtPlaces({ zoom, col0, row0, width, height }: LatticeWindow, col
     width: PLACES * width,
     height: PLACES * height,
   };
-  return classesOfTiers(fine, collection, PLAN_IDS);
+  return rasteriseTiers(fine, collection, PLAN_IDS);
 }
 
 /** Places that the polygons give a better plan than the raster does. */
@@ -224,9 +224,9 @@ describe("any raster", () => {
   it("comes back cell for cell, in valid polygons", () => {
     const check = fc.property(anyRaster, ({ window, classes }) => {
       const { collection } = traceTiers(window, classes, { plans: PLANS, ...EXACT });
-      expect(geometryFaults(collection)).toEqual([]);
+      expect(findGeometryFaults(collection)).toEqual([]);
       const wanted = classes.map((tier) => (tier === TIER_CLASS.outside ? 0 : tier));
-      expect(classesOfTiers(window, collection, PLAN_IDS)).toEqual(wanted);
+      expect(rasteriseTiers(window, collection, PLAN_IDS)).toEqual(wanted);
     });
     fc.assert(check, SEEDED);
   });
@@ -236,8 +236,8 @@ describe("any raster", () => {
       const { window, classes } = raster;
       const options = { plans: PLANS, speckAreaM2: 0, simplifyCells };
       const { collection } = traceTiers(window, classes, options);
-      expect(geometryFaults(collection)).toEqual([]);
-      expect(() => classesOfTiers(window, collection, PLAN_IDS)).not.toThrow();
+      expect(findGeometryFaults(collection)).toEqual([]);
+      expect(() => rasteriseTiers(window, collection, PLAN_IDS)).not.toThrow();
       const plansFrom = (before: number) => PLAN_IDS.filter((_, index) => classes.includes(before + index + 1));
       const wanted = [...plansFrom(0), ...plansFrom(3), ...(classes.includes(TIER_CLASS.notKnown) ? [null] : [])];
       expect(collection.features.map((feature) => feature.properties.plan)).toEqual(wanted);

@@ -1,4 +1,4 @@
-import { type LatticeWindow, latitudeOfRow, longitudeOfColumn, worldCells } from "@fellmark/geodesy";
+import { countWorldCells, type LatticeWindow, toLatitudeDeg, toLongitudeDeg } from "@fellmark/geodesy";
 import type { Position } from "geojson";
 import type { PolygonCollection, PolygonFeature } from "../geojson.ts";
 import { type ClassGrid, MAX_PLANS, TIER_CLASS, type TierPlan } from "../tier-class.ts";
@@ -6,7 +6,7 @@ import { findRegion, findRegions } from "./regions.ts";
 import { findCellInside, findRings, forEachPoint, isShell, type Ring } from "./rings.ts";
 import { simplifyArcs } from "./simplify-arcs.ts";
 import { mergeSpecks } from "./specks.ts";
-import { tierAreas } from "./tier-areas.ts";
+import { computeTierAreas } from "./tier-areas.ts";
 import { type ArcSet, traceArcs } from "./trace-arcs.ts";
 
 /** 1e-7 degrees is 11 mm. Source: RFC 7946, section 11.2, advises against more than it takes. */
@@ -65,7 +65,7 @@ export function traceTiers(window: LatticeWindow, classes: Uint8Array, options: 
   const { plans } = options;
   const tierCount = 2 * plans.length;
   const merged = mergeSpecks(window, classes, tierCount, options.speckAreaM2);
-  const areas = tierAreas(window, merged);
+  const areas = computeTierAreas(window, merged);
   checkClasses(areas, tierCount);
   const parts = splitByWorld(window, merged).map((part) => tracePolygons(part.window, part.grid, options));
   const features = listTiers(plans).flatMap(({ label, ...tier }) => {
@@ -106,7 +106,7 @@ function checkClasses(areas: readonly { cells: number }[], tierCount: number): v
 function checkInput(window: LatticeWindow, classes: Uint8Array, options: TraceOptions): void {
   const cells = window.width * window.height;
   if (classes.length !== cells) throw new RangeError(`the window has ${cells} cells, the raster ${classes.length}`);
-  if (window.width > worldCells(window.zoom)) throw new RangeError("the window is wider than the world");
+  if (window.width > countWorldCells(window.zoom)) throw new RangeError("the window is wider than the world");
   if (options.plans.length > MAX_PLANS) throw new RangeError(`at most ${MAX_PLANS} plans, got ${options.plans.length}`);
   if (!(options.speckAreaM2 >= 0)) throw new RangeError(`speckAreaM2 must be 0 or more, got ${options.speckAreaM2}`);
   if (!(options.simplifyCells >= 0 && options.simplifyCells <= 16)) {
@@ -116,7 +116,7 @@ function checkInput(window: LatticeWindow, classes: Uint8Array, options: TraceOp
 
 /** The raster in one piece for each turn of the world that it reaches into: two where it crosses the antimeridian. */
 function splitByWorld(window: LatticeWindow, classes: Uint8Array): { window: LatticeWindow; grid: ClassGrid }[] {
-  const world = worldCells(window.zoom);
+  const world = countWorldCells(window.zoom);
   const parts = [];
   for (let turn = Math.floor(window.col0 / world); turn * world < window.col0 + window.width; turn++) {
     const west = Math.max(window.col0, turn * world);
@@ -179,7 +179,7 @@ function toLabels(classes: Uint8Array): Uint8Array {
  * a corner of cells and a line beside it are at least 1 / L apart. At zoom 12 it is 55 cells.
  */
 function computeMaxSpanCells(zoom: number): number {
-  return Math.floor(Math.cbrt(worldCells(zoom) / (2 * Math.PI)));
+  return Math.floor(Math.cbrt(countWorldCells(zoom) / (2 * Math.PI)));
 }
 
 /** Makes closed rings of longitude and latitude, rounded, from tables by column and row. */
@@ -187,8 +187,8 @@ function createPositionMaker(
   { zoom, col0, row0, width, height }: LatticeWindow,
   arcs: ArcSet,
 ): (ring: Ring) => Position[] {
-  const lon = Float64Array.from({ length: width + 1 }, (_, x) => roundDeg(longitudeOfColumn(col0 + x, zoom)));
-  const lat = Float64Array.from({ length: height + 1 }, (_, y) => roundDeg(latitudeOfRow(row0 + y, zoom)));
+  const lon = Float64Array.from({ length: width + 1 }, (_, x) => roundDeg(toLongitudeDeg(col0 + x, zoom)));
+  const lat = Float64Array.from({ length: height + 1 }, (_, y) => roundDeg(toLatitudeDeg(row0 + y, zoom)));
   return (ring) => {
     const positions: Position[] = [];
     forEachPoint(arcs, ring, (point) => positions.push([lon[arcs.x[point]], lat[arcs.y[point]]]));

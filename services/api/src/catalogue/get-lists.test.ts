@@ -1,10 +1,10 @@
-import { tempDir } from "@fellmark/testkit";
+import { createTempDir } from "@fellmark/testkit";
 import request from "supertest";
 import { afterAll, expect, test } from "vitest";
 import { fakeService } from "../testing/fakes.ts";
 import { antennaKindsSchema, cableClassesSchema, clutterClassesSchema, powerRulesSchema } from "./list-replies.ts";
 
-const dir = tempDir();
+const dir = createTempDir();
 afterAll(() => dir.remove());
 
 test.each([

@@ -1,9 +1,9 @@
-import { tempDir } from "@fellmark/testkit";
+import { createTempDir } from "@fellmark/testkit";
 import request from "supertest";
 import { afterAll, describe, expect, test } from "vitest";
 import { fakeService } from "../testing/fakes.ts";
 
-const dir = tempDir();
+const dir = createTempDir();
 afterAll(() => dir.remove());
 
 const post = (body: object) => request(fakeService(dir.path).app).post("/v1/antennas/parameters").send(body);

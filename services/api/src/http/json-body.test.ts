@@ -1,11 +1,11 @@
 import { gzipSync } from "node:zlib";
-import { tempDir } from "@fellmark/testkit";
+import { createTempDir } from "@fellmark/testkit";
 import request from "supertest";
 import { afterAll, expect, test } from "vitest";
 import { fakeService } from "../testing/fakes.ts";
 import { MAX_BODY_BYTES, parseJsonBody } from "./json-body.ts";
 
-const dir = tempDir();
+const dir = createTempDir();
 afterAll(() => dir.remove());
 
 const bytes = (text: string) => new TextEncoder().encode(text);

@@ -3,13 +3,13 @@ import { readdirSync, readFileSync, utimesSync, writeFileSync } from "node:fs";
 import { createServer, request as send } from "node:http";
 import type { AddressInfo } from "node:net";
 import path from "node:path";
-import { tempDir } from "@fellmark/testkit";
+import { createTempDir } from "@fellmark/testkit";
 import express from "express";
 import { afterAll, beforeAll, expect, test } from "vitest";
 import { answerProblem } from "./problem.ts";
 import { withUpload } from "./upload.ts";
 
-const dir = tempDir();
+const dir = createTempDir();
 const app = express();
 app.post("/", async (req, res) => {
   const text = await withUpload(req, { dir: dir.path, maxBytes: 100 }, async (file) => readFileSync(file, "utf8"));

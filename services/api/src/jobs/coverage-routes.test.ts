@@ -1,4 +1,4 @@
-import { tempDir } from "@fellmark/testkit";
+import { createTempDir } from "@fellmark/testkit";
 import type { Express } from "express";
 import request from "supertest";
 import { afterAll, describe, expect, test } from "vitest";
@@ -6,7 +6,7 @@ import { createOpenapi } from "../openapi/openapi.ts";
 import { requestExample } from "../openapi/request-example.ts";
 import { fakeService } from "../testing/fakes.ts";
 
-const dir = tempDir();
+const dir = createTempDir();
 afterAll(() => dir.remove());
 
 const contents = {

@@ -1,11 +1,11 @@
-import { tempDir } from "@fellmark/testkit";
+import { createTempDir } from "@fellmark/testkit";
 import request from "supertest";
 import { afterAll, afterEach, expect, test } from "vitest";
 import { requestExample } from "../openapi/request-example.ts";
 import { type ApiServer, serve } from "../server.ts";
 import { fakeService } from "../testing/fakes.ts";
 
-const dir = tempDir();
+const dir = createTempDir();
 afterAll(() => dir.remove());
 
 let server: ApiServer | undefined;

@@ -61,6 +61,6 @@ export function getResult(
     res.set("Cache-Control", "private, no-cache");
     // no-cache of a request speaks to caches on the way (RFC 9111, 5.2.1.4); here, at the origin, the ETag decides.
     delete req.headers["cache-control"];
-    res.sendFile(store.pathOf(job, name), { cacheControl: false, lastModified: false, dotfiles: "allow" });
+    res.sendFile(store.findPath(job, name), { cacheControl: false, lastModified: false, dotfiles: "allow" });
   };
 }

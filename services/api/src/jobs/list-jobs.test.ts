@@ -1,11 +1,11 @@
-import { tempDir } from "@fellmark/testkit";
+import { createTempDir } from "@fellmark/testkit";
 import request from "supertest";
 import { afterAll, expect, test } from "vitest";
 import { requestExample } from "../openapi/request-example.ts";
 import { fakeService } from "../testing/fakes.ts";
 import { jobListSchema } from "./list-jobs.ts";
 
-const dir = tempDir();
+const dir = createTempDir();
 afterAll(() => dir.remove());
 
 async function serviceWithJobs(count: number) {

@@ -22,7 +22,7 @@ export async function answeringSource(
   { network: wanted, radiusM, cpe }: Asked,
   at = "",
 ): Promise<AnsweringSource> {
-  const versions = await shelf.networkVersions(tenant);
+  const versions = await shelf.listNetworks(tenant);
   if (versions.length === 0) throw noNetwork();
   const known = wanted === "current" ? versions[0] : versions.find(({ version }) => version === wanted);
   if (!known) throw new InputError([{ pointer: `${at}/network`, detail: `there is no network "${wanted}"` }]);

@@ -4,7 +4,7 @@ import { InputError, NotFoundError } from "@fellmark/units";
 
 /** The tenant's network that is current. Throws NotFoundError before the first was put. */
 export async function currentNetwork(shelf: NetworkShelf, tenant: string): Promise<NetworkDocument> {
-  const network = await shelf.currentNetwork(tenant);
+  const network = await shelf.findCurrentNetwork(tenant);
   if (!network) throw noNetwork();
   return parseNetwork(JSON.parse(network.document));
 }
@@ -17,7 +17,7 @@ export function noNetwork(): NotFoundError {
 export async function composedBase(shelf: NetworkShelf, tenant: string, base: Base): Promise<CoverageRequest> {
   if (!("network" in base)) return base;
   const { network: version } = base;
-  const network = await (version === "current" ? shelf.currentNetwork(tenant) : shelf.network(tenant, version));
+  const network = await (version === "current" ? shelf.findCurrentNetwork(tenant) : shelf.network(tenant, version));
   if (!network) throw new InputError([{ pointer: "/base/network", detail: `there is no network "${version}"` }]);
   return composeBase(parseNetwork(JSON.parse(network.document)), base);
 }

@@ -10,7 +10,7 @@ import type { NetworkVersions } from "./network-state.ts";
 /** The current network as it is kept: canonical, with its version as ETag. */
 export function getNetwork({ ledger }: ApiContext): RequestHandler {
   return async (req, res) => {
-    const network = await ledger.currentNetwork(tenantOf(req));
+    const network = await ledger.findCurrentNetwork(tenantOf(req));
     if (!network) throw noNetwork();
     sendNetwork(req, res, network);
   };
@@ -27,7 +27,7 @@ export function getNetworkVersion({ ledger }: ApiContext): RequestHandler {
 
 export function getNetworkVersions({ ledger }: ApiContext): RequestHandler {
   return async (req, res) => {
-    const kept = await ledger.networkVersions(tenantOf(req));
+    const kept = await ledger.listNetworks(tenantOf(req));
     const versions = kept.map(({ version, number, createdAtMs }) => {
       return { version, number, createdAt: new Date(createdAtMs).toISOString() };
     });

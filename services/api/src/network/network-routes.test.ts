@@ -1,4 +1,4 @@
-import { tempDir } from "@fellmark/testkit";
+import { createTempDir } from "@fellmark/testkit";
 import { TerrainError } from "@fellmark/units";
 import request from "supertest";
 import { afterAll, describe, expect, test } from "vitest";
@@ -6,7 +6,7 @@ import { MAX_NETWORK_BYTES } from "../http/json-body.ts";
 import { networkExample } from "../openapi/network-example.ts";
 import { fakeService } from "../testing/fakes.ts";
 
-const dir = tempDir();
+const dir = createTempDir();
 afterAll(() => dir.remove());
 
 const service = () => fakeService(dir.path);

@@ -15,7 +15,10 @@ export function putNetwork(context: ApiContext): RequestHandler {
     await checkAntennaTexts(antennaTexts(network));
     const tenant = tenantOf(req);
     const put = { tenant, ...canonicalNetwork(network) };
-    const { network: stored, created } = await context.ledger.putNetwork(put, await replacedBy(context, tenant, req));
+    const { findNetwork: stored, created } = await context.ledger.putNetwork(
+      put,
+      await replacedBy(context, tenant, req),
+    );
     const { version, number } = stored;
     const state: NetworkState = {
       version,
@@ -30,5 +33,5 @@ export function putNetwork(context: ApiContext): RequestHandler {
 /** The version that must be current by If-Match; `*` means any. */
 async function replacedBy({ ledger }: ApiContext, tenant: string, req: Request): Promise<string | undefined> {
   const wanted = req.get("If-Match")?.replaceAll('"', "");
-  return wanted === "*" ? ((await ledger.currentNetwork(tenant))?.version ?? wanted) : wanted;
+  return wanted === "*" ? ((await ledger.findCurrentNetwork(tenant))?.version ?? wanted) : wanted;
 }

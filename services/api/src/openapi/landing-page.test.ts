@@ -1,9 +1,9 @@
-import { tempDir } from "@fellmark/testkit";
+import { createTempDir } from "@fellmark/testkit";
 import request from "supertest";
 import { afterAll, expect, test } from "vitest";
 import { fakeService } from "../testing/fakes.ts";
 
-const dir = tempDir();
+const dir = createTempDir();
 afterAll(() => dir.remove());
 
 test("the page at / links to what is here, and its policy allows neither script nor anything from elsewhere", async () => {

@@ -1,5 +1,5 @@
 import { parseCoverageRequest } from "@fellmark/network";
-import { tempDir } from "@fellmark/testkit";
+import { createTempDir } from "@fellmark/testkit";
 import request from "supertest";
 import { afterAll, describe, expect, test } from "vitest";
 import { ROUTES } from "../app.ts";
@@ -34,7 +34,7 @@ const operations = Object.entries(openapi.paths).flatMap(([path, byMethod]) =>
   Object.entries(byMethod).map(([method, operation]) => ({ path, method, name: `${method} ${path}`, operation })),
 );
 
-const dir = tempDir();
+const dir = createTempDir();
 afterAll(() => dir.remove());
 
 test("is served as it was built, once a process", async () => {

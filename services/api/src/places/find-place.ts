@@ -1,11 +1,11 @@
 import type { LonLat } from "@fellmark/geodesy";
 import type { PlaceSpec } from "@fellmark/network";
 import {
-  locationAccuracyOf,
+  findLocationAccuracyM,
+  findMeantPremises,
   POINT_QUALITY_M,
   type Premises,
   type PremisesShelf,
-  premisesMeant,
   type SearchHit,
 } from "@fellmark/premises";
 import { InputError } from "@fellmark/units";
@@ -46,7 +46,7 @@ export async function findPlace(
     return foundPremises(known, 0);
   }
   if (!list) return { reason: "no premises were imported, so no address is known", matches: [] };
-  const meant = premisesMeant(list, place.address);
+  const meant = findMeantPremises(list, place.address);
   if ("hit" in meant) return foundPremises(meant.hit, meant.hit.typos);
   const matches = meant.matches.map(matchOf);
   if (matches.length === 0) return { reason: "no such address is known", matches };
@@ -55,7 +55,7 @@ export async function findPlace(
 
 function foundPremises(premises: Premises, typos: number): FoundPlace {
   const { id, address, lon, lat } = premises;
-  return { at: { lon, lat }, locationAccuracyM: locationAccuracyOf(premises), premises: id, address, typos };
+  return { at: { lon, lat }, locationAccuracyM: findLocationAccuracyM(premises), premises: id, address, typos };
 }
 
 function matchOf({ id, address, lon, lat }: SearchHit): UnclearPlace["matches"][number] {

@@ -1,11 +1,11 @@
-import { tempDir } from "@fellmark/testkit";
+import { createTempDir } from "@fellmark/testkit";
 import { FellmarkError, InputError } from "@fellmark/units";
 import request from "supertest";
 import { afterAll, describe, expect, test } from "vitest";
 import { networkExample } from "../openapi/network-example.ts";
 import { fakeService } from "../testing/fakes.ts";
 
-const dir = tempDir();
+const dir = createTempDir();
 afterAll(() => dir.remove());
 
 const at = [-76.7488, 40.8];

@@ -49,7 +49,7 @@ const MARGIN_DEG = 1;
 
 /** Where premises are expected: around the sites of the network that is current. */
 async function areaOfNetwork({ ledger }: Pick<ApiContext, "ledger">, tenant: string): Promise<Area | undefined> {
-  const network = await ledger.currentNetwork(tenant);
+  const network = await ledger.findCurrentNetwork(tenant);
   if (!network) return undefined;
   const { sites } = parseNetwork(JSON.parse(network.document));
   const [lons, lats] = [sites.map(({ lon }) => lon), sites.map(({ lat }) => lat)];

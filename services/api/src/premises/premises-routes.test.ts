@@ -1,7 +1,7 @@
 import { readdirSync } from "node:fs";
 import path from "node:path";
 import { openPremisesShelf } from "@fellmark/premises";
-import { tempDir } from "@fellmark/testkit";
+import { createTempDir } from "@fellmark/testkit";
 import { pino } from "pino";
 import request from "supertest";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
@@ -10,7 +10,7 @@ import { toConfig } from "../config.ts";
 import { networkExample } from "../openapi/network-example.ts";
 import { fakeService } from "../testing/fakes.ts";
 
-const dir = tempDir();
+const dir = createTempDir();
 const shelf = openPremisesShelf(path.join(dir.path, "premises"));
 const uploads = path.join(dir.path, "uploads");
 afterAll(() => {

@@ -1,11 +1,11 @@
-import { tempDir } from "@fellmark/testkit";
+import { createTempDir } from "@fellmark/testkit";
 import request from "supertest";
 import { afterAll, expect, test } from "vitest";
 import { networkExample } from "../openapi/network-example.ts";
 import { requestExample } from "../openapi/request-example.ts";
 import { fakeService } from "../testing/fakes.ts";
 
-const dir = tempDir();
+const dir = createTempDir();
 afterAll(() => dir.remove());
 
 const leads = { text: "id,address\n1,12 Alder Row\n" };

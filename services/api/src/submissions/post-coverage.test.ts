@@ -1,12 +1,12 @@
 import { CLUTTER_CLASSES } from "@fellmark/network";
-import { tempDir } from "@fellmark/testkit";
+import { createTempDir } from "@fellmark/testkit";
 import { FellmarkError, TransientError } from "@fellmark/units";
 import request from "supertest";
 import { afterAll, describe, expect, test } from "vitest";
 import { requestExample } from "../openapi/request-example.ts";
 import { fakeService, knownGround } from "../testing/fakes.ts";
 
-const dir = tempDir();
+const dir = createTempDir();
 afterAll(() => dir.remove());
 
 const service = (env?: Record<string, string>) => fakeService(dir.path, env);

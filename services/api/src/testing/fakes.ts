@@ -61,7 +61,7 @@ function memoryLedger(): MemoryLedger {
       return { job: fresh, created: true };
     },
     find: async (tenant, id) => row(tenant, id),
-    unfinished: async () => [...rows.values()].filter(isOpen),
+    listUnfinished: async () => [...rows.values()].filter(isOpen),
     countUnfinished: async (tenant) => unfinishedOf(tenant).length,
     async listJobs({ tenant, kind, states = [], limit, after = "0" }) {
       const fits = (job: FakeRow) => job.kind === kind && (states.length === 0 || states.includes(job.state));
@@ -102,14 +102,14 @@ function memoryShelf(): NetworkShelf {
       const current = ofTenant(network.tenant)[0];
       if (replaces !== undefined && current?.version !== replaces)
         throw new FellmarkError("precondition_failed", "another version of the network is the current one");
-      if (current?.version === network.version) return { network: current, created: false };
+      if (current?.version === network.version) return { findNetwork: current, created: false };
       const added = { ...network, number: (current?.number ?? 0) + 1, createdAtMs: 0 };
       shelf.push(added);
-      return { network: added, created: true };
+      return { findNetwork: added, created: true };
     },
-    currentNetwork: async (tenant) => ofTenant(tenant)[0],
+    findCurrentNetwork: async (tenant) => ofTenant(tenant)[0],
     network: async (tenant, version) => ofTenant(tenant).find((network) => network.version === version),
-    networkVersions: async (tenant) => ofTenant(tenant).map(({ document: _document, ...summary }) => summary),
+    listNetworks: async (tenant) => ofTenant(tenant).map(({ document: _document, ...summary }) => summary),
   };
 }
 
@@ -181,7 +181,7 @@ function folderStore(dir: string): FolderFake {
       }),
     requireRoom: async () => undefined,
     check: async () => undefined,
-    pathOf: (_job, name) => path.join(folder, name),
+    findPath: (_job, name) => path.join(folder, name),
     remove: async (_tenant, id) => void removed.push(id),
     stage: unused,
     publish: unused,

@@ -2,8 +2,8 @@ import { execFile } from "node:child_process";
 import { readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
-import { islandRequest, writeIsland } from "@fellmark/island";
-import { type TempDir, tempDir } from "@fellmark/testkit";
+import { buildIslandRequest, writeIsland } from "@fellmark/island";
+import { createTempDir, type TempDir } from "@fellmark/testkit";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 
 const MAIN = fileURLToPath(new URL("../../dist/main.js", import.meta.url));
@@ -11,14 +11,14 @@ const MAIN = fileURLToPath(new URL("../../dist/main.js", import.meta.url));
 let folder: TempDir;
 
 beforeAll(async () => {
-  folder = tempDir();
+  folder = createTempDir();
   await writeIsland(folder.path);
 });
 afterAll(() => folder.remove());
 
 /** Advice for the demo's island in small discs. */
 function writeRequest(change: object): void {
-  const base = { ...islandRequest(), quality: "preview", area: { radiusM: 2000, cellM: 30 } };
+  const base = { ...buildIslandRequest(), quality: "preview", area: { radiusM: 2000, cellM: 30 } };
   const channels = [5740, 5760, 5780, 5180].map((centreMhz) => ({ centreMhz, widthMhz: 20 }));
   writeFileSync(join(folder.path, "advice.json"), JSON.stringify({ version: 1, base, channels, ...change }));
 }
@@ -37,11 +37,13 @@ describe("fellmark advise", () => {
     writeRequest({});
     const { code, stdout } = await fellmark("advise", "advice.json", "--terrain", ".", "--out", "out");
     expect(code).toBe(0);
-    for (const { id } of islandRequest().sectors) expect(stdout).toContain(`${id}, the other sectors as today`);
+    for (const { id } of buildIslandRequest().sectors) expect(stdout).toContain(`${id}, the other sectors as today`);
     expect(stdout).toMatch(/^refused: 5180 \(20\)$/m);
     expect(stdout).toMatch(/^Capacity of each sector, Mbit\/s down \/ up$/m);
     const { sectors } = JSON.parse(readFileSync(join(folder.path, "out", "summary.json"), "utf8"));
-    expect(sectors.map((sector: { id: string }) => sector.id)).toEqual(islandRequest().sectors.map(({ id }) => id));
+    expect(sectors.map((sector: { id: string }) => sector.id)).toEqual(
+      buildIslandRequest().sectors.map(({ id }) => id),
+    );
   });
 
   it("points to a sector that does not exist, with exit code 2", async () => {

@@ -2,8 +2,8 @@ import { execFile } from "node:child_process";
 import { readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
-import { islandAddresses, islandRequest, writeIsland } from "@fellmark/island";
-import { type TempDir, tempDir } from "@fellmark/testkit";
+import { buildIslandRequest, findIslandAddresses, writeIsland } from "@fellmark/island";
+import { createTempDir, type TempDir } from "@fellmark/testkit";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 
 const MAIN = fileURLToPath(new URL("../../dist/main.js", import.meta.url));
@@ -11,7 +11,7 @@ const MAIN = fileURLToPath(new URL("../../dist/main.js", import.meta.url));
 let folder: TempDir;
 
 /** An address of the island that needs a taller mount. */
-const { lon, lat } = islandAddresses()[1];
+const { lon, lat } = findIslandAddresses()[1];
 const AT = [`--at=${lon},${lat}`, "--terrain", "terrain"];
 
 /** Measured links: one that can be, one whose level no receiver reads, one of a sector that there is not. */
@@ -22,9 +22,9 @@ const LINKS = [
 ];
 
 beforeAll(async () => {
-  folder = tempDir();
+  folder = createTempDir();
   await writeIsland(join(folder.path, "terrain"));
-  writeFileSync(join(folder.path, "request.json"), JSON.stringify(islandRequest()));
+  writeFileSync(join(folder.path, "request.json"), JSON.stringify(buildIslandRequest()));
   writeFileSync(join(folder.path, "links.json"), JSON.stringify(LINKS));
 });
 afterAll(() => folder.remove());
@@ -77,7 +77,7 @@ describe("fellmark answer", () => {
   });
 
   it("takes another height and draws the way over a surveyed profile too", async () => {
-    const whole = islandRequest();
+    const whole = buildIslandRequest();
     const sites = whole.sites.slice(0, 1);
     const sectors = whole.sectors.filter(({ site }) => site === sites[0].id);
     const model = { clutter: { class: "open", heightM: 0 } };

@@ -1,12 +1,12 @@
 import { readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { createCompute } from "@fellmark/compute";
-import { tempDir } from "@fellmark/testkit";
+import { createTempDir } from "@fellmark/testkit";
 import { afterAll, afterEach, expect, test, vi } from "vitest";
 import { silentProgress } from "../output/progress-bar.ts";
 import { createProgram } from "../program.ts";
 
-const dir = tempDir();
+const dir = createTempDir();
 const compute = createCompute();
 const config = { callerDir: dir.path, isTerminal: false };
 const printed: string[] = [];

@@ -1,6 +1,6 @@
 import { writeFile } from "node:fs/promises";
 import { basename, extname } from "node:path";
-import { csvPeakDbi, type NamedAntenna, type ServiceWindow } from "@fellmark/antenna";
+import { type NamedAntenna, readCsvPeakDbi, type ServiceWindow } from "@fellmark/antenna";
 import { reportAntennas } from "@fellmark/compute";
 import { descriptionOf, parseAntennaParameters } from "@fellmark/network";
 import { InputError } from "@fellmark/units";
@@ -114,5 +114,5 @@ async function readDescription(file: string, path: string): Promise<unknown> {
   }
   const text = await readText(path);
   if (form !== ".csv") return { id: "antenna", kind: "exchange", text };
-  return { id: "antenna", kind: "csv", text, gainDbi: csvPeakDbi(text, file) };
+  return { id: "antenna", kind: "csv", text, gainDbi: readCsvPeakDbi(text, file) };
 }

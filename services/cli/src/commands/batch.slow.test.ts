@@ -1,14 +1,14 @@
 import { existsSync, readdirSync, readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
-import { islandAddresses, islandRequest, writeIsland } from "@fellmark/island";
-import { tempDir } from "@fellmark/testkit";
+import { buildIslandRequest, findIslandAddresses, writeIsland } from "@fellmark/island";
+import { createTempDir } from "@fellmark/testkit";
 import { afterAll, beforeAll, expect, it } from "vitest";
 import { runCaptured } from "../testing/run-captured.ts";
 
-const folder = tempDir();
+const folder = createTempDir();
 beforeAll(async () => {
   await writeIsland(join(folder.path, "terrain"));
-  writeFileSync(join(folder.path, "request.json"), JSON.stringify(islandRequest()));
+  writeFileSync(join(folder.path, "request.json"), JSON.stringify(buildIslandRequest()));
 });
 afterAll(() => folder.remove());
 
@@ -17,7 +17,7 @@ const run = (...words: string[]) => runCaptured(words, { callerDir: folder.path 
 const BATCH = ["batch", "leads.csv", "--request", "request.json", "--terrain", "terrain", "--out", "out"];
 
 it("answers the invented addresses of the island from a file of leads", async () => {
-  const rows = islandAddresses().map(({ address, lon, lat }) => `"${address}",${lon},${lat}`);
+  const rows = findIslandAddresses().map(({ address, lon, lat }) => `"${address}",${lon},${lat}`);
   writeFileSync(join(folder.path, "leads.csv"), `id,lon,lat\n${rows.join("\n")}\nnobody,,\n`);
   const { code, stdout } = await run(...BATCH);
   expect(code).toBe(0);

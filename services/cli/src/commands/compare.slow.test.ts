@@ -2,8 +2,8 @@ import { execFile } from "node:child_process";
 import { readdirSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
-import { islandComparison, writeIsland } from "@fellmark/island";
-import { type TempDir, tempDir } from "@fellmark/testkit";
+import { buildIslandComparison, writeIsland } from "@fellmark/island";
+import { createTempDir, type TempDir } from "@fellmark/testkit";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 
 const MAIN = fileURLToPath(new URL("../../dist/main.js", import.meta.url));
@@ -11,14 +11,14 @@ const MAIN = fileURLToPath(new URL("../../dist/main.js", import.meta.url));
 let folder: TempDir;
 
 beforeAll(async () => {
-  folder = tempDir();
+  folder = createTempDir();
   await writeIsland(folder.path);
 });
 afterAll(() => folder.remove());
 
 /** The demo's question, in a small disc. */
 function writeRequest(change: object): void {
-  const { base, ...question } = islandComparison();
+  const { base, ...question } = buildIslandComparison();
   const small = { ...base, quality: "preview", area: { radiusM: 2000, cellM: 30 } };
   writeFileSync(join(folder.path, "comparison.json"), JSON.stringify({ ...question, base: small, ...change }));
 }
@@ -37,7 +37,7 @@ describe("fellmark compare", () => {
     writeRequest({});
     const { code, stdout } = await fellmark("compare", "comparison.json", "--terrain", ".", "--out", "out");
     expect(code).toBe(0);
-    for (const { id } of islandComparison().base.plans) expect(stdout).toMatch(new RegExp(`^${id} .*km2$`, "m"));
+    for (const { id } of buildIslandComparison().base.plans) expect(stdout).toMatch(new RegExp(`^${id} .*km2$`, "m"));
     expect(stdout).toMatch(/^west-top-0 .*-80\.\d dBm -> -87\.\d dBm/m);
     expect(stdout).toContain("the effect on existing customers was not checked");
     const files = ["after.png", "before.png", "change.geojson", "change.png", "summary.json"];

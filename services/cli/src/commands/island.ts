@@ -1,6 +1,6 @@
 import { mkdir, writeFile } from "node:fs/promises";
 import { join } from "node:path";
-import { islandComparison, islandRequest, PATCH_SECTOR, writeIsland } from "@fellmark/island";
+import { buildIslandComparison, buildIslandRequest, PATCH_SECTOR, writeIsland } from "@fellmark/island";
 import type { Command } from "commander";
 import type { CommandContext } from "../command-context.ts";
 import { resolvePath } from "../config.ts";
@@ -27,9 +27,9 @@ async function writeExample(dir: string): Promise<void> {
   await writeIsland(terrainDir);
   const { id: _id, ...patches } = PATCH_SECTOR;
   const files = {
-    "request.json": islandRequest(),
-    "comparison.json": islandComparison(),
-    "advice.json": { version: 1, base: islandRequest(), channels: CHANNELS },
+    "request.json": buildIslandRequest(),
+    "comparison.json": buildIslandComparison(),
+    "advice.json": { version: 1, base: buildIslandRequest(), channels: CHANNELS },
     "antenna.json": patches,
   };
   for (const [name, content] of Object.entries(files)) {

@@ -1,7 +1,7 @@
 import { copyFile, mkdir, mkdtemp, rm } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { dirname, join } from "node:path";
-import { islandRequest, writeIsland } from "@fellmark/island";
+import { buildIslandRequest, writeIsland } from "@fellmark/island";
 import { parseCoverageRequest } from "@fellmark/network";
 import type { Command } from "commander";
 import type { CommandContext } from "../command-context.ts";
@@ -26,7 +26,7 @@ async function drawIsland(file: string, { compute, startProgress }: CommandConte
   const bar = startProgress("picture");
   try {
     await writeIsland(terrainDir);
-    const request = parseCoverageRequest({ ...islandRequest(), outputs: ["png"] });
+    const request = parseCoverageRequest({ ...buildIslandRequest(), outputs: ["png"] });
     const task = { jobId: "picture", request, terrainDir, outDir };
     await compute.cover(task, { deadlineMs: DEADLINE_MS, onProgress: bar.update });
     await mkdir(dirname(file), { recursive: true });

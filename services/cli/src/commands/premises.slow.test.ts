@@ -1,10 +1,10 @@
 import { writeFileSync } from "node:fs";
 import { join } from "node:path";
-import { tempDir } from "@fellmark/testkit";
+import { createTempDir } from "@fellmark/testkit";
 import { afterAll, expect, it } from "vitest";
 import { runCaptured } from "../testing/run-captured.ts";
 
-const folder = tempDir();
+const folder = createTempDir();
 afterAll(() => folder.remove());
 
 const run = (...words: string[]) => runCaptured(words, { callerDir: folder.path });

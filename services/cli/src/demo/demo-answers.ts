@@ -2,7 +2,7 @@ import { writeFile } from "node:fs/promises";
 import { join } from "node:path";
 import { type Answer, type Mount, mountedAnswer, mountOf, type PlaceQuestion } from "@fellmark/answers";
 import type { Compute } from "@fellmark/compute";
-import { islandAddresses, islandRequest } from "@fellmark/island";
+import { buildIslandRequest, findIslandAddresses } from "@fellmark/island";
 import { parseCoverageRequest } from "@fellmark/network";
 import { formatVerdict } from "../output/answer-text.ts";
 import { formatColumns } from "../output/columns.ts";
@@ -19,9 +19,9 @@ export interface AnsweredAddress {
 
 /** Every address of the island, answered along its own profiles. */
 export async function answerIsland(compute: Compute, terrainDir: string): Promise<AnsweredAddress[]> {
-  const request = parseCoverageRequest(islandRequest());
+  const request = parseCoverageRequest(buildIslandRequest());
   const answered: AnsweredAddress[] = [];
-  for (const { address, lon, lat } of islandAddresses()) {
+  for (const { address, lon, lat } of findIslandAddresses()) {
     const ask = (question: PlaceQuestion) =>
       compute.answer({ request, at: { lon, lat }, terrainDir, question }, LIMITS);
     const answer = await ask({ withProfile: true });

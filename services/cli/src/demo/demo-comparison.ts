@@ -1,6 +1,6 @@
 import { writeFile } from "node:fs/promises";
 import { join } from "node:path";
-import { HORN_SECTOR, islandComparison, PATCH_SECTOR } from "@fellmark/island";
+import { buildIslandComparison, HORN_SECTOR, PATCH_SECTOR } from "@fellmark/island";
 import type { CommandContext } from "../command-context.ts";
 import { type ComparisonSummary, formatComparison } from "../output/comparison-table.ts";
 import { followJob, type JobState, submitJob } from "./job-client.ts";
@@ -16,7 +16,7 @@ export interface DemoComparison {
 }
 
 export async function compareOnIsland(serverUrl: string, { startProgress }: CommandContext): Promise<DemoComparison> {
-  const request = islandComparison();
+  const request = buildIslandComparison();
   const submitted = await submitJob(serverUrl, "/v1/comparisons", request);
   const bar = startProgress("patches against a horn");
   let state: JobState;

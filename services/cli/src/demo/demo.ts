@@ -1,7 +1,7 @@
 import { mkdir, mkdtemp, rm, writeFile } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { dirname, join } from "node:path";
-import { islandRequest, writeIsland } from "@fellmark/island";
+import { buildIslandRequest, writeIsland } from "@fellmark/island";
 import type { Command } from "commander";
 import type { CommandContext } from "../command-context.ts";
 import { resolvePath } from "../config.ts";
@@ -75,7 +75,7 @@ async function showIsland(
 }
 
 async function coverIsland(serverUrl: string, { startProgress }: CommandContext): Promise<JobState> {
-  const submitted = await submitJob(serverUrl, "/v1/coverages", islandRequest());
+  const submitted = await submitJob(serverUrl, "/v1/coverages", buildIslandRequest());
   const bar = startProgress("coverage of the island");
   try {
     return await followJob(serverUrl, submitted, (share, state) => bar.update(share, state));

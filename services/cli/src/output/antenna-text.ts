@@ -1,4 +1,4 @@
-import { efficiencyRefusals, lossRows, measureTable, tradeText } from "@fellmark/antenna";
+import { formatTradeRange, listMissingEfficiencies, measureTable, toLossRows } from "@fellmark/antenna";
 import type { AntennaReply } from "@fellmark/compute";
 import { formatColumns } from "./columns.ts";
 
@@ -9,10 +9,10 @@ export function formatAntennas({ antennas }: AntennaReply): string {
     warnings.map(({ code, line, detail }) => `! ${name}, line ${line}: ${code}: ${detail}`),
   );
   const refusals = antennas.flatMap((antenna) =>
-    efficiencyRefusals(antenna).map((reason) => `${antenna.name}: beam efficiency is not computed: ${reason}`),
+    listMissingEfficiencies(antenna).map((reason) => `${antenna.name}: beam efficiency is not computed: ${reason}`),
   );
   const losses = antennas.flatMap(({ name, losses: table }) =>
-    table ? ["", name, formatColumns(lossRows(table)), tradeText(table)] : [],
+    table ? ["", name, formatColumns(toLossRows(table)), formatTradeRange(table)] : [],
   );
   return [formatColumns([names, ...measureTable(antennas)]), ...refusals, ...warnings, ...losses].join("\n");
 }

@@ -1,4 +1,4 @@
-import { windowAround } from "@fellmark/geodesy";
+import { fitWindow } from "@fellmark/geodesy";
 import { openCatalogue, openMosaic, readWindow } from "@fellmark/terrain";
 import { FellmarkError } from "@fellmark/units";
 
@@ -19,7 +19,7 @@ export async function examine(folder: string): Promise<Examination> {
     if (!file) return { outcome: "refused", reason: catalogue.refused[0]?.reason ?? "", cells: new Float32Array() };
     const [west, south, east, north] = file.bbox;
     const middle = { lon: (west + east) / 2, lat: Math.max(-80, Math.min(80, (south + north) / 2)) };
-    await readWindow(catalogue, ["default"], windowAround([middle], 10_000, 11), { fillVoids: false });
+    await readWindow(catalogue, ["default"], fitWindow([middle], 10_000, 11), { fillVoids: false });
     const { data } = await openMosaic(catalogue, ["default"], file.bbox);
     return { outcome: "read", reason: "", cells: data.groups[0]?.cells.values ?? new Float32Array() };
   } catch (error) {

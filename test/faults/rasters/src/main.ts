@@ -1,7 +1,7 @@
 import { mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import path from "node:path";
-import { seededRandom } from "@fellmark/testkit";
+import { createSeededRandom } from "@fellmark/testkit";
 import { type Examination, examine } from "./examine.ts";
 import { mutate } from "./mutate.ts";
 
@@ -11,7 +11,7 @@ async function main(folder: string, seed: number, count: number): Promise<void> 
   const originals = names.map((name) => readFileSync(path.join(folder, name)));
   const references = new Map<number, Examination>();
   for (let at = 0; at < count; at++) {
-    const random = seededRandom(seed + at);
+    const random = createSeededRandom(seed + at);
     const which = Math.floor(random() * names.length);
     const original = originals[which] as Buffer;
     if (!references.has(which)) references.set(which, await inFolder(original));

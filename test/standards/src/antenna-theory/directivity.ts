@@ -1,5 +1,5 @@
 import { integrate } from "@fellmark/antenna";
-import { dbFromRatio, RAD_PER_DEG, wavelengthM } from "@fellmark/units";
+import { computeWavelengthM, RAD_PER_DEG, toDb } from "@fellmark/units";
 
 /** Gain of a half-wave dipole over isotropic, as the regulations round it. Source: ITU Radio Regulations 1.161, 1.162. */
 const HALF_WAVE_DIPOLE_DB = 2.15;
@@ -54,16 +54,16 @@ export interface WidthDirectivities {
 export function estimateDirectivity(widthDeg: number, otherWidthDeg: number): WidthDirectivities {
   const product = widthDeg * otherWidthDeg;
   return {
-    krausDbi: dbFromRatio(41_253 / product),
-    taiPereiraDbi: dbFromRatio(72_815 / (widthDeg ** 2 + otherWidthDeg ** 2)),
-    f1336Dbi: dbFromRatio(31_000 / product),
-    stutzmanDbi: dbFromRatio(26_000 / product),
+    krausDbi: toDb(41_253 / product),
+    taiPereiraDbi: toDb(72_815 / (widthDeg ** 2 + otherWidthDeg ** 2)),
+    f1336Dbi: toDb(31_000 / product),
+    stutzmanDbi: toDb(26_000 / product),
   };
 }
 
 /** Gain of a round aperture of a given efficiency, dBi. Example: 0.6 m, 5.8 GHz, 0.6: 29.020 dBi. */
 export function computeApertureGainDbi(diameterM: number, frequencyGhz: number, efficiency: number): number {
-  return dbFromRatio(efficiency * ((Math.PI * diameterM) / wavelengthM(frequencyGhz)) ** 2);
+  return toDb(efficiency * ((Math.PI * diameterM) / computeWavelengthM(frequencyGhz)) ** 2);
 }
 
 /**
@@ -71,12 +71,12 @@ export function computeApertureGainDbi(diameterM: number, frequencyGhz: number, 
  * Source: C. A. Balanis, Antenna Theory, 13.4: efficiency 0.51. Example: 5 by 4: 21.078 dBi.
  */
 export function computeOptimumPyramidalHornGainDbi(sideWavelengths: number, otherSideWavelengths: number): number {
-  return dbFromRatio(0.51 * 4 * Math.PI * sideWavelengths * otherSideWavelengths);
+  return toDb(0.51 * 4 * Math.PI * sideWavelengths * otherSideWavelengths);
 }
 
 /** Distance of the far field, 2 D^2 / wavelength. Source: IEEE Std 149. Example: 0.6 m, 5.8 GHz: 13.930 m. */
 export function computeFarFieldDistanceM(sizeM: number, frequencyGhz: number): number {
-  return (2 * sizeM ** 2) / wavelengthM(frequencyGhz);
+  return (2 * sizeM ** 2) / computeWavelengthM(frequencyGhz);
 }
 
 /** E.i.r.p. of a power that is stated over a half-wave dipole. */

@@ -1,5 +1,5 @@
 import type { DishReference } from "@fellmark/antenna";
-import { wavelengthM } from "@fellmark/units";
+import { computeWavelengthM } from "@fellmark/units";
 
 /** Beyond this angle off boresight the side lobes are a constant level. */
 const FAR_LOBES_DEG = 48;
@@ -10,7 +10,7 @@ const FAR_LOBES_DEG = 48;
  * Example: 25.473 dBi, 0.4 m, 5.8 GHz at 10 degrees: 3.852 dBi.
  */
 export function computeF1245SingleEntryGainDbi(dish: DishReference, offDeg: number): number {
-  const sizes = dish.diameterM / wavelengthM(dish.frequencyGhz);
+  const sizes = dish.diameterM / computeWavelengthM(dish.frequencyGhz);
   const logSizes = Math.log10(sizes);
   const wide = sizes <= 100;
   const lobesFromDeg = wide ? 39.8 * sizes ** -0.8 : 15.85 * sizes ** -0.6;
@@ -30,7 +30,7 @@ export function computeF1245SingleEntryGainDbi(dish: DishReference, offDeg: numb
  * Source: ITU-R F.699-8, recommends 3. Example: 0.4 m at 5.8 GHz: 25.473 dBi.
  */
 export function computeF699PeakGainDbi(diameterM: number, frequencyGhz: number): number {
-  return 20 * Math.log10(diameterM / wavelengthM(frequencyGhz)) + 7.7;
+  return 20 * Math.log10(diameterM / computeWavelengthM(frequencyGhz)) + 7.7;
 }
 
 /**

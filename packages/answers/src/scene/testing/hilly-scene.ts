@@ -1,8 +1,8 @@
 import { endsOver, type Ground, groundOver } from "@fellmark/coverage";
-import { type GeodesicLine, geodesicPoint, type LonLat } from "@fellmark/geodesy";
+import { findGeodesicPoint, type GeodesicLine, type LonLat } from "@fellmark/geodesy";
 import { type CoverageRequest, parseCoverageRequest } from "@fellmark/network";
 import type { ClutterMosaic, MosaicData, TerrainMosaic } from "@fellmark/terrain";
-import { seededRandom } from "@fellmark/units";
+import { createSeededRandom } from "@fellmark/units";
 import { sceneOf } from "../prepare-answers.ts";
 import type { AnswerScene } from "../scene.ts";
 
@@ -13,7 +13,7 @@ export type HeightAt = (lon: number, lat: number) => number;
 
 /** Hills of a seed: six waves of 0.5 to 5 km, up to 60 m each. */
 export function hills(seed: number): HeightAt {
-  const random = seededRandom(seed);
+  const random = createSeededRandom(seed);
   const waves = Array.from({ length: 6 }, () => {
     const turnsPerDeg = 20 * 10 ** random();
     const turn = 2 * Math.PI * random();
@@ -42,9 +42,9 @@ export function groundOf(heightAt: HeightAt, clutter: ClutterMosaic | null = nul
   const mosaic: TerrainMosaic = {
     ...facts,
     data,
-    heightAmslM: heightAt,
-    nearestCellAmslM: heightAt,
-    heightsAlong(line, out) {
+    findHeightAmslM: heightAt,
+    findNearestCellAmslM: heightAt,
+    sampleHeights(line, out) {
       for (let i = 0; i < out.length; i++) {
         const { lon, lat } = along(line, i / (out.length - 1));
         out[i] = heightAt(lon, lat);
@@ -73,7 +73,7 @@ export function requestOf({
 } = {}): CoverageRequest {
   const sites = Array.from({ length: masts }, (_, index) => ({
     id: `m${index}`,
-    ...geodesicPoint(MAST, 90, index * apartM),
+    ...findGeodesicPoint(MAST, 90, index * apartM),
   }));
   return parseCoverageRequest({
     version: 1,
@@ -114,6 +114,6 @@ export function quietScene(request: CoverageRequest, ground: Ground): AnswerScen
 
 /** Places around the first mast. */
 export function placesAround(count: number, reachM: number, seed: number): LonLat[] {
-  const random = seededRandom(seed);
-  return Array.from({ length: count }, () => geodesicPoint(MAST, 360 * random(), reachM * Math.sqrt(random())));
+  const random = createSeededRandom(seed);
+  return Array.from({ length: count }, () => findGeodesicPoint(MAST, 360 * random(), reachM * Math.sqrt(random())));
 }

@@ -1,5 +1,5 @@
-import { channelCoupling, rateThresholds } from "@fellmark/radio";
-import { milliwattsFromDbm, ratioFromDb } from "@fellmark/units";
+import { buildRateThresholds, computeChannelCoupling } from "@fellmark/radio";
+import { toMilliwatts, toRatio } from "@fellmark/units";
 import { type AdviceProblem, type AdviceSector, isDfsChannel } from "../advice-problem.ts";
 import { lowestTenth } from "../p10.ts";
 
@@ -19,7 +19,8 @@ export function smallProblem({ sectors, centresMhz, points, random, emitters = 0
     return { ...channel, isDfs: isDfsChannel(channel), isOffered: true };
   });
   const emitterChannels = Array.from({ length: emitters }, () => channels[Math.floor(random() * channels.length)]);
-  const share = (from: { centreMhz: number; widthMhz: number }) => channels.map((to) => channelCoupling(from, to));
+  const share = (from: { centreMhz: number; widthMhz: number }) =>
+    channels.map((to) => computeChannelCoupling(from, to));
   return {
     channels,
     sectors: Array.from({ length: sectors }, (_, index) => smallSector(index, sectors, emitterChannels.length)),
@@ -31,7 +32,7 @@ export function smallProblem({ sectors, centresMhz, points, random, emitters = 0
     const wantedDbm = Array.from({ length: points }, () => -80 + 30 * random());
     const levelMw = wantedDbm.flatMap((wanted) =>
       Array.from({ length: sources }, (__, source) =>
-        milliwattsFromDbm(source === index ? wanted : wanted + 10 - 50 * random()),
+        toMilliwatts(source === index ? wanted : wanted + 10 - 50 * random()),
       ),
     );
     return {
@@ -44,9 +45,9 @@ export function smallProblem({ sectors, centresMhz, points, random, emitters = 0
       points: {
         count: points,
         levelMw: Float64Array.from(levelMw),
-        upMw: Float64Array.from(wantedDbm, (wanted) => milliwattsFromDbm(wanted - 4)),
-        margin: new Float64Array(points).fill(ratioFromDb(-5)),
-        worstUpMw: lowestTenth(Float64Array.from(wantedDbm, (wanted) => milliwattsFromDbm(wanted - 9))),
+        upMw: Float64Array.from(wantedDbm, (wanted) => toMilliwatts(wanted - 4)),
+        margin: new Float64Array(points).fill(toRatio(-5)),
+        worstUpMw: lowestTenth(Float64Array.from(wantedDbm, (wanted) => toMilliwatts(wanted - 9))),
         plan: new Uint8Array(points),
       },
       coupling: Float64Array.from(channels.flatMap(share)),
@@ -54,9 +55,9 @@ export function smallProblem({ sectors, centresMhz, points, random, emitters = 0
       baseOnDown: Float64Array.from({ length: sources }, (__, source) => (source === index ? 0 : 1)),
       baseOnUp: new Float64Array(all),
       subscriberOnUp: Float64Array.from({ length: all }, (__, source) => (source === index ? 0 : 1)),
-      baseMw: new Float64Array(all).fill(milliwattsFromDbm(-40)),
-      emitterMw: Float64Array.from({ length: others }, () => milliwattsFromDbm(-85 - 30 * random())),
-      subscriberMw: Float64Array.from({ length: all }, () => milliwattsFromDbm(-75 - 40 * random())),
+      baseMw: new Float64Array(all).fill(toMilliwatts(-40)),
+      emitterMw: Float64Array.from({ length: others }, () => toMilliwatts(-85 - 30 * random())),
+      subscriberMw: Float64Array.from({ length: all }, () => toMilliwatts(-75 - 40 * random())),
     };
   }
 }
@@ -65,10 +66,10 @@ export function smallProblem({ sectors, centresMhz, points, random, emitters = 0
 function plainUse(): AdviceSector["uses"][number] {
   const of = (share: number) => {
     const radio = { table: "802.11ax", widthMhz: 20, streams: 2, implementationDb: 2, macEfficiency: 0.75 } as const;
-    const { sinrDb, netMbps } = rateThresholds({ ...radio, share });
-    return { sinr: sinrDb.map(ratioFromDb), netMbps };
+    const { sinrDb, netMbps } = buildRateThresholds({ ...radio, share });
+    return { sinr: sinrDb.map(toRatio), netMbps };
   };
-  const noiseMw = milliwattsFromDbm(-95);
+  const noiseMw = toMilliwatts(-95);
   return {
     refusal: null,
     downScale: 1,

@@ -1,17 +1,17 @@
 import { toAntennaFrame } from "@fellmark/antenna";
 import {
-  columnOfLongitude,
-  geodesicBetween,
+  findGeodesic,
   type LatticeWindow,
   type LonLat,
-  latitudeOfRow,
-  longitudeOfColumn,
-  rowOfLatitude,
+  toLatitudeDeg,
+  toLatticeColumn,
+  toLatticeRow,
+  toLongitudeDeg,
 } from "@fellmark/geodesy";
-import { freeSpaceLossDb, gasSpecificAttenuationDbPerKm, type PathClass } from "@fellmark/propagation";
+import { computeFreeSpaceLossDb, computeGasAttenuationDbPerKm, type PathClass } from "@fellmark/propagation";
 import { CELL_CLASS } from "@fellmark/sweep";
 import { CLUTTER_KINDS } from "@fellmark/terrain";
-import { dbFromRatio, milliwattsFromDbm, ratioFromDb } from "@fellmark/units";
+import { toDb, toMilliwatts, toRatio } from "@fellmark/units";
 import { bestPlan } from "../../link/best-plan.ts";
 import { pathCalibrationDb, sectorBiasDb } from "../../link/calibration.ts";
 import { endClutterDb, isClutterStated, isStatistical, statisticalCpeDb } from "../../link/end-clutter.ts";
@@ -100,7 +100,7 @@ export function plainCell(network: PlainNetwork, column: number, row: number): P
     ...served,
     server: best.sector,
     second: next?.sector ?? -1,
-    leadDb: Math.min(...leads.map((lead) => (lead ? dbFromRatio(lead) : 99))),
+    leadDb: Math.min(...leads.map((lead) => (lead ? toDb(lead) : 99))),
   };
 }
 
@@ -110,14 +110,14 @@ interface CellPlace extends LonLat {
 }
 
 function centreOf({ col0, row0, zoom }: LatticeWindow, column: number, row: number): LonLat {
-  return { lon: longitudeOfColumn(col0 + column + 0.5, zoom), lat: latitudeOfRow(row0 + row + 0.5, zoom) };
+  return { lon: toLongitudeDeg(col0 + column + 0.5, zoom), lat: toLatitudeDeg(row0 + row + 0.5, zoom) };
 }
 
 /** The cell of a raster in which a place lies, or null where the raster does not answer it. */
 function lookUp(loss: DiscLoss | null, window: LatticeWindow | undefined, { lon, lat }: LonLat): number | null {
   if (loss === null || window === undefined) return null;
-  const column = Math.floor(columnOfLongitude(lon, window.zoom)) - window.col0;
-  const row = Math.floor(rowOfLatitude(lat, window.zoom)) - window.row0;
+  const column = Math.floor(toLatticeColumn(lon, window.zoom)) - window.col0;
+  const row = Math.floor(toLatticeRow(lat, window.zoom)) - window.row0;
   if (column < 0 || row < 0 || column >= window.width || row >= window.height) return null;
   const cell = row * window.width + column;
   return loss.rasters.cellClass[cell] === CELL_CLASS.outside ? null : cell;
@@ -137,7 +137,7 @@ function plainPath(input: LayerInput, number: number, at: CellPlace): PlainPath 
   const disc = nearCell === null ? losses[number].far : losses[number].near;
   if (!isInArea || cell === null || disc === null) return null;
   const { rasters } = disc;
-  const line = geodesicBetween(mast.site, at);
+  const line = findGeodesic(mast.site, at);
   const isKnown = rasters.cellClass[cell] !== CELL_CLASS.notKnown;
   return {
     distanceM: line.distanceM,
@@ -175,16 +175,16 @@ function portLevels(network: PlainNetwork, source: number, path: PlainPath | nul
   const { pattern, pointing, feed, baseDbm, frequencyGhz } = transmitters[source];
   if (path === null) return ports.map(() => 0);
   const sweepGhz = input.masts[input.mastOfSource[source]].frequencyGhz;
-  const gasDb = model.gas ? (gasSpecificAttenuationDbPerKm(sweepGhz) * path.distanceM) / 1000 : 0;
+  const gasDb = model.gas ? (computeGasAttenuationDbPerKm(sweepGhz) * path.distanceM) / 1000 : 0;
   const clutterDb = around === null ? 0 : endClutterDb(model, around, cpe.heightAglM, sweepGhz);
   const statisticalDb = isStatistical(model) ? statisticalCpeDb(model, path.distanceM, sweepGhz) : 0;
-  const lossDb = freeSpaceLossDb(path.distanceM, frequencyGhz) + beyondDb(input, path) + gasDb + clutterDb;
+  const lossDb = computeFreeSpaceLossDb(path.distanceM, frequencyGhz) + beyondDb(input, path) + gasDb + clutterDb;
   const biasDb = sectorBiasDb(model, sectors[source]?.id);
   const toward = toAntennaFrame(path.azimuthDeg, path.departureDeg, pointing);
   return ports.map((port) => {
     const gainDbi = receivedGainDbi(pattern, feed)(toward.azimuthDeg, toward.elevationDeg, port);
-    const gain = ratioFromDb(gainDbi) + scatteredGain(model, pattern.peakGainDbi, path.sight);
-    return milliwattsFromDbm(baseDbm - lossDb - statisticalDb - biasDb + dbFromRatio(gain));
+    const gain = toRatio(gainDbi) + scatteredGain(model, pattern.peakGainDbi, path.sight);
+    return toMilliwatts(baseDbm - lossDb - statisticalDb - biasDb + toDb(gain));
   });
 }
 
@@ -194,8 +194,8 @@ function cpeGain({ input }: PlainNetwork, aim: PlainPath, to: PlainPath, port: 0
   const pattern = input.patterns.get(cpe.antenna, input.links[0].frequencyGhz);
   const pointing = { azimuthDeg: aim.backAzimuthDeg, downtiltDeg: -aim.arrivalDeg };
   const seen = toAntennaFrame(to.backAzimuthDeg, to.arrivalDeg, pointing);
-  const gain = ratioFromDb(pattern.gainDbi(seen.azimuthDeg, seen.elevationDeg, port));
-  const perGainAtAim = ratioFromDb(cpe.pointingLossDb - pattern.peakGainDbi);
+  const gain = toRatio(pattern.gainDbi(seen.azimuthDeg, seen.elevationDeg, port));
+  const perGainAtAim = toRatio(cpe.pointingLossDb - pattern.peakGainDbi);
   return computeDiscrimination(gain, scatteredGain(model, pattern.peakGainDbi, to.sight), perGainAtAim);
 }
 
@@ -250,7 +250,7 @@ function serve(
   const { model, plans } = request;
   const path = paths[server] as PlainPath;
   const link = links[server];
-  const noiseMw = milliwattsFromDbm(link.down.noiseDbm);
+  const noiseMw = toMilliwatts(link.down.noiseDbm);
   const steadyOf = ({ otherSitesMw, emittersMw }: PortSums) => noiseMw + otherSitesMw + emittersMw;
   const sinrOf = (sums: PortSums, kept = 1) => computeSinr(sums.signalMw, steadyOf(sums), sums.ownSiteMw, kept);
   const sums = ports.map((port) => sumPort(network, server, paths, levels, port));
@@ -262,11 +262,11 @@ function serve(
   const clutter = isUnknown || !isClutterStated(model) ? "unknown" : isLossy ? "costs" : "free";
   const sigmaDb = errorSigmaDb(isUnknown ? { ...model, calibration: null } : model, path.sight, clutter);
   const fadeDb = linkFadeDb(model, path.distanceM, link.frequencyGhz);
-  const upPerDown = ratioFromDb(link.up.baseDbm - link.down.baseDbm);
+  const upPerDown = toRatio(link.up.baseDbm - link.down.baseDbm);
   const upMw = computeUpSignal(sums[0].signalMw, sums[sums.length - 1].signalMw) * upPerDown;
 
   const downRate = (port: PortSums, rates: typeof link.rates.down, kept: number) => {
-    const rateSinr = rates.sinrDb.map(ratioFromDb);
+    const rateSinr = rates.sinrDb.map(toRatio);
     const speeds = Float64Array.of(0, ...rates.netMbps);
     const followed = emptyFollowed();
     for (const { onMw, share, isOwnSite } of port.intermittent)
@@ -286,25 +286,25 @@ function serve(
   const marginOf = (port: PortSums, table: typeof link.rates.down) => {
     const rate = table.netMbps.findIndex((speed) => speed >= cheapest.downMbps);
     if (rate < 0) return 0;
-    return computeDownMargin(port.signalMw, steadyOf(port), port.ownSiteMw, ratioFromDb(table.sinrDb[rate]));
+    return computeDownMargin(port.signalMw, steadyOf(port), port.ownSiteMw, toRatio(table.sinrDb[rate]));
   };
   const both = Math.min(...sums.map((port) => marginOf(port, link.rates.down)));
   const single = better ? Math.max(...sums.map((port) => marginOf(port, link.rates.single.down))) : 0;
   const upStep = noise[server].upMbps.findIndex((speed) => speed >= cheapest.upMbps) - 1;
   const margin = Math.min(selectStreams(both, single), upMw / noise[server].upLevelMw[upStep]);
-  const signalDownDbm = dbFromRatio(worse.signalMw);
+  const signalDownDbm = toDb(worse.signalMw);
   const sweepGhz = input.masts[input.mastOfSource[server]].frequencyGhz;
-  const gasDb = model.gas ? (gasSpecificAttenuationDbPerKm(sweepGhz) * path.distanceM) / 1000 : 0;
+  const gasDb = model.gas ? (computeGasAttenuationDbPerKm(sweepGhz) * path.distanceM) / 1000 : 0;
   return {
-    lossDb: freeSpaceLossDb(path.distanceM, link.frequencyGhz) + beyondDb(input, path) + gasDb,
+    lossDb: computeFreeSpaceLossDb(path.distanceM, link.frequencyGhz) + beyondDb(input, path) + gasDb,
     signalDownDbm,
-    signalUpDbm: signalDownDbm + dbFromRatio(upPerDown),
-    sinrDownDb: dbFromRatio(sinrOf(worse)),
-    sinrUpDb: signalDownDbm + dbFromRatio(upPerDown) - noise[server].meanDbm,
+    signalUpDbm: signalDownDbm + toDb(upPerDown),
+    sinrDownDb: toDb(sinrOf(worse)),
+    sinrUpDb: signalDownDbm + toDb(upPerDown) - noise[server].meanDbm,
     ownSiteMw: worse.ownSiteMw,
     otherSitesMw: worse.otherSitesMw,
     emittersMw: worse.emittersMw,
-    portsApartDb: better ? dbFromRatio(sinrOf(better) / sinrOf(worse)) : 99,
+    portsApartDb: better ? toDb(sinrOf(better) / sinrOf(worse)) : 99,
     rates,
     probability: computeHoldProbability(margin, fadeDb, sigmaDb),
   };

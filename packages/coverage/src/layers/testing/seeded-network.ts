@@ -1,7 +1,7 @@
-import { geodesicPoint, type LatticeWindow } from "@fellmark/geodesy";
+import { findGeodesicPoint, type LatticeWindow } from "@fellmark/geodesy";
 import { type CoverageRequest, parseCoverageRequest, windowOf } from "@fellmark/network";
 import { CELL_CLASS, emptyLossRasters } from "@fellmark/sweep";
-import { seededRandom } from "@fellmark/units";
+import { createSeededRandom } from "@fellmark/units";
 import { clutterCode } from "../../clutter/clutter-code.ts";
 import { linkBudgets } from "../../link/link-budget.ts";
 import { patternsOf } from "../../link/patterns.ts";
@@ -34,11 +34,11 @@ const PATTERNS = patternsOf({ antennas: ANTENNAS });
 
 /** Two sectors on each site and emitters around them, on three channels that overlap in part. */
 function seededRequest({ seed, chains, comesAndGoes, emitters, sites, model }: NetworkTraits): CoverageRequest {
-  const random = seededRandom(seed);
+  const random = createSeededRandom(seed);
   const pick = <T>(...values: T[]): T => values[Math.floor(random() * values.length)];
   const channel = () => ({ centreMhz: 5600 + pick(0, 0, 10, 20), widthMhz: 20 });
   const share = () => (comesAndGoes ? pick(0.2, 0.5, 0.8, 1) : 1);
-  const places = [MIDDLE, geodesicPoint(MIDDLE, 75, 500)].slice(0, sites);
+  const places = [MIDDLE, findGeodesicPoint(MIDDLE, 75, 500)].slice(0, sites);
   return parseCoverageRequest({
     version: 1,
     area: { radiusM: RADIUS_M, zoom: 11 },
@@ -76,7 +76,7 @@ function seededRequest({ seed, chains, comesAndGoes, emitters, sites, model }: N
       { id: "basic", downMbps: 20, upMbps: 4 },
     ],
     emitters: Array.from({ length: emitters }, (_, index) => ({
-      ...{ id: `e${index}`, ...geodesicPoint(MIDDLE, 360 * random(), 600 + 900 * random()), heightAglM: 12 },
+      ...{ id: `e${index}`, ...findGeodesicPoint(MIDDLE, 360 * random(), 600 + 900 * random()), heightAglM: 12 },
       ...{ eirpDbm: 20 - 12 * random(), channel: channel(), activity: share() },
       ...(index === 1 && { antenna: "element", azimuthDeg: 200, downtiltDeg: 3 }),
     })),
@@ -86,7 +86,7 @@ function seededRequest({ seed, chains, comesAndGoes, emitters, sites, model }: N
 /** The layers' input for a network whose losses, rays, classes and clutter are drawn cell by cell. */
 export function seededNetwork(traits: NetworkTraits): LayerInput {
   const request = seededRequest(traits);
-  const random = seededRandom(traits.seed + 1000);
+  const random = createSeededRandom(traits.seed + 1000);
   const links = linkBudgets(request, PATTERNS);
   const { masts, mastOfSource } = mastsOf(request);
   const window = windowOf(request);
