@@ -29,7 +29,7 @@ describe("reconciler", () => {
       if (isDead) throw new TransientError("queue_unreachable", "dead");
       queued.push(id);
     };
-    const ledger = { unfinished: async () => [row] };
+    const ledger = { listUnfinished: async () => [row] };
     const { stop } = await startReconciler({ ledger, queue: { enqueue }, clock, logger: silentLogger });
     expect(queued).toEqual([]);
     isDead = false;

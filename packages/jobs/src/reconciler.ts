@@ -6,7 +6,7 @@ import type { JobQueue } from "./queue.ts";
 export const RECONCILE_PERIOD_MS = 10_000;
 
 export interface ReconcilerOptions {
-  ledger: Pick<Ledger, "unfinished">;
+  ledger: Pick<Ledger, "listUnfinished">;
   queue: Pick<JobQueue, "enqueue">;
   clock: Clock;
   logger: Logger;

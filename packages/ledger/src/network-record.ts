@@ -24,7 +24,7 @@ export interface NetworkShelf {
    * Makes the document the current one; one that already is stays as it is. `replaces`: the version that must be current.
    * Throws FellmarkError 'precondition_failed' where another is.
    */
-  putNetwork(network: NewNetwork, replaces?: string): Promise<{ findNetwork: NetworkRecord; created: boolean }>;
+  putNetwork(network: NewNetwork, replaces?: string): Promise<{ network: NetworkRecord; created: boolean }>;
   findCurrentNetwork(tenant: string): Promise<NetworkRecord | undefined>;
   network(tenant: string, version: string): Promise<NetworkRecord | undefined>;
   /** Newest first. */

@@ -102,10 +102,10 @@ function memoryShelf(): NetworkShelf {
       const current = ofTenant(network.tenant)[0];
       if (replaces !== undefined && current?.version !== replaces)
         throw new FellmarkError("precondition_failed", "another version of the network is the current one");
-      if (current?.version === network.version) return { findNetwork: current, created: false };
+      if (current?.version === network.version) return { network: current, created: false };
       const added = { ...network, number: (current?.number ?? 0) + 1, createdAtMs: 0 };
       shelf.push(added);
-      return { findNetwork: added, created: true };
+      return { network: added, created: true };
     },
     findCurrentNetwork: async (tenant) => ofTenant(tenant)[0],
     network: async (tenant, version) => ofTenant(tenant).find((network) => network.version === version),
