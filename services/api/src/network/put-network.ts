@@ -15,10 +15,7 @@ export function putNetwork(context: ApiContext): RequestHandler {
     await checkAntennaTexts(antennaTexts(network));
     const tenant = tenantOf(req);
     const put = { tenant, ...canonicalNetwork(network) };
-    const { network: stored, created } = await context.ledger.putNetwork(
-      put,
-      await replacedBy(context, tenant, req),
-    );
+    const { network: stored, created } = await context.ledger.putNetwork(put, await replacedBy(context, tenant, req));
     const { version, number } = stored;
     const state: NetworkState = {
       version,
