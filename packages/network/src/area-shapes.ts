@@ -4,7 +4,7 @@ import { z } from "zod";
 import { place } from "./field-schemas.ts";
 
 /** Positions of all shapes of an area together. */
-export const MAX_AREA_POSITIONS = 2000;
+const MAX_AREA_POSITIONS = 2000;
 
 /** A polygon wider than this is refused: which way round the world it goes would be a guess. */
 const MAX_SPAN_DEG = 90;

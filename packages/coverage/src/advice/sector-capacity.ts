@@ -35,7 +35,7 @@ export interface SectorCapacity {
  * Speed sold for each unit of busy-hour demand. Common practice, no source: operators state 2 to 40, and hold more than
  * 8 for unwise.
  */
-export const OVERSUBSCRIPTION = 8;
+const OVERSUBSCRIPTION = 8;
 
 /** Utilisation at which a sector is full. Common practice, no source. */
 export const FULL_UTILISATION = 0.8;

@@ -104,7 +104,7 @@ export function fineStepsOver(ground: Ground, model: ModelSpec, distanceM: numbe
 }
 
 /** Half of the terrain's own step misses nothing that its rasters hold. */
-export const FINE_STEP_SHARE = 0.5;
+const FINE_STEP_SHARE = 0.5;
 
 /** Least step along a path, m. */
 const LEAST_FINE_STEP_M = 5;

@@ -1,5 +1,5 @@
 /** Interferers whose being on or off is followed one by one; the rest count with their mean power. */
-export const FOLLOWED_INTERFERERS = 4;
+const FOLLOWED_INTERFERERS = 4;
 
 /** The strongest interferers that come and go, the strongest first; room for FOLLOWED_INTERFERERS. */
 export interface FollowedInterferers {
