@@ -1,4 +1,6 @@
+import { tmpdir } from "node:os";
 import { createTempDir } from "@fellmark/testkit";
+import { FellmarkError, InputError } from "@fellmark/units";
 import request from "supertest";
 import { afterAll, expect, test } from "vitest";
 import { fakeService } from "../testing/fakes.ts";
@@ -71,4 +73,41 @@ test("replies do not name what they were made with, and let a browser do nothing
 
 test("an error that merely has a status is not believed", () => {
   expect(problemOf(Object.assign(new Error("inner"), { status: 503 }), "r").status).toBe(500);
+});
+
+test.each([
+  ["timeout", 503],
+  ["memory", 503],
+  ["worker_killed", 503],
+  ["cancelled", 503],
+  ["storage_failed", 503],
+  ["source_changed", 503],
+  ["storage_full", 507],
+])("a call that was lost as %s answers %i with Retry-After, never 500", async (code, status) => {
+  const { app, compute } = fakeService(dir.path);
+  compute.antennaReport = () => Promise.reject(new FellmarkError(code, "no space left on /var/lib/fellmark/data"));
+  const horn = { id: "h", kind: "horn", form: "conical", diameterM: 0.2, slantLengthM: 0.4 };
+  const body = { version: 1, antenna: horn, frequencyGhz: 5.6 };
+  const reply = await request(app).post("/v1/antennas/parameters").send(body).expect(status);
+  expect(reply.body.code).toBe(code);
+  expect(reply.text).not.toContain("/var/lib");
+  expect(reply.headers["retry-after"]).toMatch(/^\d+$/);
+});
+
+test.each([
+  ["ENOSPC", 507, "storage_full"],
+  ["EROFS", 503, "storage_failed"],
+  ["EMFILE", 503, "storage_failed"],
+])("a disk that fails with %s answers %i", (systemCode, status, code) => {
+  const thrown = Object.assign(new Error(`${systemCode}: write '/var/lib/fellmark/uploads/x'`), { code: systemCode });
+  const problem = problemOf(thrown, "r1");
+  expect(problem).toMatchObject({ status, code });
+  expect(problem.detail).not.toContain("/var");
+});
+
+test("no path of the server's disk stands in a public error", () => {
+  const path = `${tmpdir()}/terrain/n40.hgt`;
+  const problem = problemOf(new InputError([{ pointer: "/terrain/sets/0", detail: `cannot read ${path}` }]), "r1");
+  expect(JSON.stringify(problem)).not.toContain(tmpdir());
+  expect(problem.errors).toEqual([{ pointer: "/terrain/sets/0", detail: "cannot read [path]" }]);
 });

@@ -1,7 +1,8 @@
 import { STATUS_CODES } from "node:http";
 import { FellmarkError, InputError, TerrainError, TransientError } from "@fellmark/units";
-import type { ErrorRequestHandler, RequestHandler, Response } from "express";
+import type { ErrorRequestHandler, Request, RequestHandler, Response } from "express";
 import { z } from "zod";
+import { hidePaths } from "./hide-paths.ts";
 
 const fieldProblemSchema = z.object({
   pointer: z.string().meta({ description: "JSON pointer into the request", example: "/sites/0/lat" }),
@@ -33,24 +34,36 @@ const statusByCode: Readonly<Record<string, number>> = {
   malformed_json: 400,
   not_found: 404,
   method_not_allowed: 405,
+  body_too_slow: 408,
   conflict: 409,
   expired: 410,
   precondition_failed: 412,
   too_large: 413,
   unsupported_media_type: 415,
+  unknown_host: 421,
   invalid_input: 422,
   not_supported: 422,
   mast_not_known: 422,
   too_many_jobs: 429,
+  too_many_streams: 429,
+  too_many_questions: 429,
   rate_limited: 429,
   internal_error: 500,
   not_ready: 503,
-  // The class of an error does not come over the border of a process, its code does.
+  // Calls to compute children that brought no answer: their class does not cross the process boundary, their code does.
+  timeout: 503,
+  memory: 503,
+  worker_killed: 503,
+  cancelled: 503,
+  recycled: 503,
+  // Storage and terrain that fail for now.
+  storage_failed: 503,
   ledger_busy: 503,
   premises_busy: 503,
-  raster_unreadable: 503,
+  premises_changed: 503,
   source_changed: 503,
-  storage_failed: 503,
+  raster_unreadable: 503,
+  terrain_not_ready: 503,
   storage_full: 507,
   // The operator's fault, not the caller's.
   terrain_dir_missing: 503,
@@ -70,6 +83,18 @@ const detailOfServerFault: Readonly<Record<number, string>> = {
   507: "The disk of the service is full; try again after the time in Retry-After.",
 };
 
+/** Faults of the disk that pass: a full one, one that is mounted read-only or fails, too many open files. */
+const codeBySystemError: Readonly<Record<string, string>> = {
+  ENOSPC: "storage_full",
+  EDQUOT: "storage_full",
+  SQLITE_FULL: "storage_full",
+  EROFS: "storage_failed",
+  EIO: "storage_failed",
+  EMFILE: "storage_failed",
+  ENFILE: "storage_failed",
+  SQLITE_IOERR: "storage_failed",
+};
+
 function statusOf(error: FellmarkError): number {
   const status = statusByCode[error.code];
   if (status !== undefined) return status;
@@ -79,8 +104,11 @@ function statusOf(error: FellmarkError): number {
 
 /** The HTTP stack's own refusals (body too large, bad %-escape, aborted body) carry a status; nothing else does. */
 function refusalOf(thrown: unknown): FellmarkError | undefined {
-  if (!(thrown instanceof Error) || !("status" in thrown) || typeof thrown.status !== "number") return undefined;
-  if (thrown.status === 404) return new FellmarkError("not_found", "there is no such thing");
+  if (!(thrown instanceof Error)) return undefined;
+  const code = "code" in thrown && typeof thrown.code === "string" ? codeBySystemError[thrown.code] : undefined;
+  if (code !== undefined) return new FellmarkError(code, thrown.message, { cause: thrown });
+  if (!("status" in thrown) || typeof thrown.status !== "number") return undefined;
+  if (thrown.status === 404) return new FellmarkError("not_found", "Not found");
   if (thrown.status < 400 || thrown.status >= 500) return undefined;
   return new FellmarkError(codeByStatus[thrown.status] ?? "bad_request", thrown.message);
 }
@@ -95,9 +123,11 @@ export function problemOf(thrown: unknown, requestId: string): Problem {
     title: STATUS_CODES[status] ?? "Error",
     status,
     code,
-    detail: detailOfServerFault[status] ?? error?.message ?? "",
+    detail: hidePaths(detailOfServerFault[status] ?? error?.message ?? ""),
     requestId,
-    ...(error instanceof InputError ? { errors: error.problems } : {}),
+    ...(error instanceof InputError
+      ? { errors: error.problems.map((problem) => ({ ...problem, detail: hidePaths(problem.detail) })) }
+      : {}),
   };
 }
 
@@ -113,9 +143,31 @@ export function sendProblem(res: Response, problem: Problem): void {
 export const answerProblem: ErrorRequestHandler = (thrown, req, res, _next) => {
   const problem = problemOf(thrown, String(req.id));
   if (problem.status >= 500) req.log.error({ err: thrown, code: problem.code }, "request failed");
-  if (res.headersSent) res.destroy();
-  else sendProblem(res, problem);
+  if (res.headersSent) return void res.destroy();
+  if (problem.status !== 413) return sendProblem(res, problem);
+  dropBody(req, () => sendProblem(res, problem));
 };
+
+/** Bytes of a body that is too large which are read and dropped, so that its sender gets to read the reply. */
+const MAX_DROPPED_BYTES = 64_000_000;
+
+/** Reads the rest of a body to nowhere, then calls back; a sender that does not stop is answered and cut. */
+function dropBody(req: Request, done: () => void): void {
+  if (req.complete || req.destroyed) {
+    done();
+    return;
+  }
+  let bytes = 0;
+  const finish = () => {
+    req.off("data", count).off("end", finish).off("close", finish);
+    done();
+  };
+  const count = (chunk: Buffer) => {
+    bytes += chunk.length;
+    if (bytes > MAX_DROPPED_BYTES) finish();
+  };
+  req.on("data", count).once("end", finish).once("close", finish).resume();
+}
 
 export const refuseUnknownEndpoint: RequestHandler = () => {
   throw new FellmarkError("not_found", "Not found: no such endpoint. The list is at /docs");

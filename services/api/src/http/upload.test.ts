@@ -53,6 +53,21 @@ test("one over the limit is refused, whether it says its length or not", async (
   expect(readdirSync(dir.path)).toEqual([]);
 });
 
+test.each([{}, { "Content-Length": String(200 * 65_536) }, { Connection: "close" }])(
+  "one of 13 MB is read to its end and gets its 413, not a reset: %j",
+  async (headers: Record<string, string>) => {
+    const { port } = server.address() as AddressInfo;
+    const sent = send({ port, method: "POST", headers });
+    const reply = once(sent, "response");
+    const flushed = once(sent, "finish");
+    for (let piece = 0; piece < 200; piece++) sent.write("x".repeat(65_536));
+    sent.end();
+    const [[message]] = await Promise.all([reply, flushed]);
+    expect(message.resume().statusCode).toBe(413);
+    expect(readdirSync(dir.path)).toEqual([]);
+  },
+);
+
 test("what a process that died has left goes after an hour", async () => {
   writeFileSync(path.join(dir.path, "old"), "");
   const before = Date.now() / 1000 - 3700;

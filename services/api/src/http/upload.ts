@@ -6,6 +6,7 @@ import { Transform } from "node:stream";
 import { pipeline } from "node:stream/promises";
 import { FellmarkError } from "@fellmark/units";
 import type { Request } from "express";
+import { letBodyTakeLong } from "./body-time.ts";
 
 /** An upload this old was left by a process that died. */
 const ABANDONED_MS = 3_600_000;
@@ -25,10 +26,26 @@ export async function withUpload<T>(req: Request, place: UploadPlace, work: (fil
   await removeAbandoned(place.dir);
   const file = path.join(place.dir, randomUUID());
   try {
-    await pipeline(req, limitTo(place), createWriteStream(file));
+    await writeBody(req, file, place);
     return await work(file);
   } finally {
     await rm(file, { force: true });
+  }
+}
+
+/** Writes the body to a file. When that fails the rest of the body stays readable, so that the reply is not cut. */
+async function writeBody(req: Request, file: string, place: UploadPlace): Promise<void> {
+  const limited = limitTo(place);
+  const abort = () => limited.destroy(new FellmarkError("bad_request", "the body ended early"));
+  req.once("aborted", abort);
+  letBodyTakeLong(req);
+  try {
+    await pipeline(req.pipe(limited), createWriteStream(file));
+  } catch (error) {
+    req.unpipe(limited);
+    throw error;
+  } finally {
+    req.off("aborted", abort);
   }
 }
 

@@ -2,6 +2,7 @@ import type { JobKind, JobRecord, JobState } from "@fellmark/ledger";
 import type { Finding } from "@fellmark/network";
 import type { Response } from "express";
 import { z } from "zod";
+import { hidePaths } from "../http/hide-paths.ts";
 import { findingSchema } from "../network/network-state.ts";
 
 const path = (what: string) => z.string().describe(`Path of ${what}`);
@@ -92,7 +93,7 @@ export function jobStateOf(job: JobRecord): JobStateBody {
     state: job.state,
     progress: job.progress,
     attempt: job.attempt,
-    error: job.error && { code: job.error.code, detail: job.error.detail },
+    error: job.error && { code: job.error.code, detail: hidePaths(job.error.detail) },
     links: linksOf(job),
   };
 }
