@@ -4,6 +4,8 @@ import { postAntennaParameters } from "./catalogue/post-antenna-parameters.ts";
 import type { ApiContext } from "./context.ts";
 import { getLive, getReady } from "./health/get-health.ts";
 import { getMetrics } from "./health/get-metrics.ts";
+import { allowHosts } from "./http/allowed-hosts.ts";
+import { limitBodyTime } from "./http/body-time.ts";
 import { MAX_NETWORK_BYTES } from "./http/json-body.ts";
 import { answerProblem, refuseUnknownEndpoint } from "./http/problem.ts";
 import { limitRate, logRequests, secureHeaders } from "./http/protection.ts";
@@ -27,11 +29,15 @@ import { postComparison } from "./submissions/post-comparison.ts";
 import { postCoverage } from "./submissions/post-coverage.ts";
 import { postNetworkCoverage } from "./submissions/post-network-coverage.ts";
 
-export const ROUTES: RouteTable = {
-  "/": { get: getLandingPage },
-  "/health/live": { get: getLive },
+/** Routes for whoever runs the service; on a port of their own where one is set. */
+const OPERATIONS: RouteTable = {
   "/health/ready": { get: getReady },
   "/metrics": { get: getMetrics },
+};
+
+const PUBLIC: RouteTable = {
+  "/": { get: getLandingPage },
+  "/health/live": { get: getLive },
   "/openapi.json": { get: compressed(getOpenapi) },
 
   "/v1/network": { get: compressed(getNetwork), put: withJsonBody(putNetwork, MAX_NETWORK_BYTES) },
@@ -64,15 +70,30 @@ export const ROUTES: RouteTable = {
   "/v1/antennas/parameters": { post: withJsonBody(postAntennaParameters) },
 };
 
+export const ROUTES: RouteTable = { ...PUBLIC, ...OPERATIONS };
+
 /** The HTTP service. Starts nothing. */
 export function createApp(context: ApiContext): Express {
+  const { config } = context;
+  return createService(context, (app) => {
+    app.use(allowHosts(config.allowedHosts), limitBodyTime());
+    app.use("/docs", docsPage());
+    app.use("/v1", limitRate(config.maxRequestsPerMinute));
+    addRoutes(app, context, config.operationsPort === undefined ? ROUTES : PUBLIC);
+  });
+}
+
+/** Metrics and health alone, for a port of their own. Starts nothing. */
+export function createOperationsApp(context: ApiContext): Express {
+  return createService(context, (app) => addRoutes(app, context, { "/health/live": { get: getLive }, ...OPERATIONS }));
+}
+
+function createService(context: ApiContext, addOwn: (app: Express) => void): Express {
   const app = express();
   app.set("trust proxy", context.config.trustedProxies);
   app.disable("etag");
   app.use(logRequests(context.logger), context.metrics.measure, secureHeaders());
-  app.use("/docs", docsPage());
-  app.use("/v1", limitRate(context.config.maxRequestsPerMinute));
-  addRoutes(app, context, ROUTES);
+  addOwn(app);
   app.use(refuseUnknownEndpoint);
   app.use(answerProblem);
   return app;

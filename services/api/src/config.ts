@@ -7,6 +7,7 @@ import {
   toWholeNumber,
 } from "@fellmark/jobs";
 import { type FieldProblem, InputError } from "@fellmark/units";
+import { LOOPBACK_HOSTS } from "./http/allowed-hosts.ts";
 
 export interface ApiConfig extends StorageSettings {
   host: string;
@@ -17,6 +18,12 @@ export interface ApiConfig extends StorageSettings {
   maxUnfinishedJobs: number;
   maxRequestsPerMinute: number;
   maxConnections: number;
+  /** Open connections from one address, where no proxy is trusted. */
+  maxConnectionsPerAddress: number;
+  /** Port of metrics and readiness; absent: they are served beside everything else. */
+  operationsPort?: number;
+  /** Host names, without port, that requests may name; absent: any. */
+  allowedHosts?: readonly string[];
   /** Proxies in front whose X-Forwarded-For is believed. */
   trustedProxies: number;
   /** How long a job stays with a worker that has fallen silent. */
@@ -54,14 +61,22 @@ export function toConfig(raw: RawSettings): ApiConfig {
   const faults: FieldProblem[] = [];
   const whole = (name: string, fallback: number, min: number, max: number) =>
     toWholeNumber(raw, name, { fallback, min, max }, faults);
+  const operationsPort = raw.FELLMARK_OPERATIONS_PORT?.trim()
+    ? whole("FELLMARK_OPERATIONS_PORT", 0, 0, 65_535)
+    : undefined;
+  const host = raw.FELLMARK_HOST?.trim() || "127.0.0.1";
+  const allowedHosts = toAllowedHosts(raw.FELLMARK_ALLOWED_HOSTS, host);
   const config: ApiConfig = {
     ...toStorageSettings(raw, faults),
-    host: raw.FELLMARK_HOST?.trim() || "127.0.0.1",
+    host,
+    ...(operationsPort !== undefined && { operationsPort }),
+    ...(allowedHosts && { allowedHosts }),
     port: whole("FELLMARK_PORT", 8080, 0, 65_535),
     logLevel: toLogLevel(raw, faults),
     maxUnfinishedJobs: whole("FELLMARK_MAX_UNFINISHED", 200, 1, 1_000_000),
     maxRequestsPerMinute: whole("FELLMARK_MAX_REQUESTS_PER_MINUTE", 3_000, 1, 10_000_000),
     maxConnections: whole("FELLMARK_MAX_CONNECTIONS", 1_000, 1, 1_000_000),
+    maxConnectionsPerAddress: whole("FELLMARK_MAX_CONNECTIONS_PER_ADDRESS", 200, 1, 1_000_000),
     trustedProxies: whole("FELLMARK_TRUSTED_PROXIES", 0, 0, 10),
     shutdownMs: whole("FELLMARK_SHUTDOWN_MS", 10_000, 0, 600_000),
     leaseMs: whole("FELLMARK_LEASE_MS", 30_000, 100, 3_600_000),
@@ -69,6 +84,16 @@ export function toConfig(raw: RawSettings): ApiConfig {
   };
   if (faults.length > 0) throw new InputError(faults, "bad_configuration");
   return Object.freeze(config);
+}
+
+/** The host names that are listed; else those of this machine where only it can connect, and any where others can. */
+function toAllowedHosts(text: string | undefined, host: string): readonly string[] | undefined {
+  const listed = (text ?? "")
+    .toLowerCase()
+    .split(/[\s,]+/)
+    .filter((name) => name !== "");
+  if (listed.length > 0) return listed.includes("*") ? undefined : Object.freeze(listed);
+  return ["127.0.0.1", "::1", "localhost"].includes(host) ? LOOPBACK_HOSTS : undefined;
 }
 
 /** The names and defaults of services/worker, so that moving to a worker of its own changes nothing. */

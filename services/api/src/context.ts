@@ -7,8 +7,10 @@ import { type AskedAnswers, createPlaceQuestions, type PlaceQuestions } from "./
 import { type AskedCompute, createTerrainQuestions, type TerrainQuestions } from "./children/terrain-questions.ts";
 import type { ApiConfig } from "./config.ts";
 import { createMetrics, type Metrics } from "./health/metrics.ts";
+import { createSlots, type Slots } from "./http/slots.ts";
 import { DEFAULT_TENANT } from "./http/tenant.ts";
 import { createJobWatch, type JobWatch } from "./jobs/job-watch.ts";
+import { STREAMS } from "./jobs/streams.ts";
 import type { Ticker } from "./jobs/ticker.ts";
 
 /** How often a followed job is looked at. */
@@ -40,6 +42,8 @@ export interface ApiContext extends ApiResources {
   places: PlaceQuestions;
   watch: JobWatch;
   metrics: Metrics;
+  /** Event streams that are open. */
+  streams: Slots;
   /**
    * Hands a job that stands in the ledger to the queue. Never rejects: the row is what was promised, and the
    * reconciler queues again what the queue did not take.
@@ -55,6 +59,7 @@ export function createContext(config: ApiConfig, resources: ApiResources): ApiCo
     terrain: createTerrainQuestions({ compute, terrainDir: config.terrainDir, logger }),
     places: createPlaceQuestions(answers),
     watch: createJobWatch({ ledger, ticker, pollMs: WATCH_POLL_MS, logger }),
+    streams: createSlots(STREAMS),
     metrics: createMetrics(() => ledger.countUnfinished(DEFAULT_TENANT)),
     dispatch: ({ tenant, id }) =>
       queue.enqueue({ tenant, id }).catch((error: unknown) => {

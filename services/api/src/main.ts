@@ -10,8 +10,11 @@ try {
   const logger = pino({ level: config.logLevel });
   const service = await startService(config, logger);
   stopOnSignal(service.close, logger);
+  const { address, operationsAddress } = service;
   // Not through the logger: whoever started us on a free port must read this at any log level.
-  process.stdout.write(`${JSON.stringify({ address: service.address })}\n`);
+  process.stdout.write(
+    `${JSON.stringify({ address, ...(operationsAddress !== undefined && { operationsAddress }) })}\n`,
+  );
 } catch (error) {
   const record = toErrorRecord(error);
   process.stderr.write(`${JSON.stringify(record)}\n`);

@@ -1,37 +1,84 @@
 import { once } from "node:events";
-import { createServer, type Server } from "node:http";
-import type { AddressInfo } from "node:net";
-import { createApp } from "./app.ts";
+import { createServer, type RequestListener, type Server } from "node:http";
+import type { AddressInfo, Socket } from "node:net";
+import { createApp, createOperationsApp } from "./app.ts";
 import type { ApiContext } from "./context.ts";
+import { normaliseAddress } from "./http/caller.ts";
+import { createSlots } from "./http/slots.ts";
 
-/** Time a client has for its whole request, and for its headers. */
-const REQUEST_TIMEOUT_MS = 15_000;
+/** Time for a whole request, which only a large upload that keeps moving takes: other bodies have limits of their own. */
+const REQUEST_TIMEOUT_MS = 1_800_000;
+/** Time for the headers, also of a connection that sends nothing. */
 const HEADERS_TIMEOUT_MS = 10_000;
+/** Time that a connection may stay open between two requests. */
+const KEEP_ALIVE_MS = 5_000;
+const CHECK_INTERVAL_MS = 1_000;
 
 export interface ApiServer {
   /** Where it listens, as http://host:port. */
   address: string;
+  /** Where metrics and readiness are served, if they have a port of their own. */
+  operationsAddress?: string;
   /** Takes no new connection, ends the event streams, waits for replies up to `limitMs`, then cuts; idempotent. */
   close(limitMs: number): Promise<void>;
 }
 
-/** Listens on the host and port of the configuration. Rejects when the port is taken. */
+/** Listens on the host and ports of the configuration. Rejects, with nothing left open, when a port is taken. */
 export async function serve(context: ApiContext): Promise<ApiServer> {
-  const server = createServer(
-    { requestTimeout: REQUEST_TIMEOUT_MS, headersTimeout: HEADERS_TIMEOUT_MS },
-    createApp(context),
-  );
-  server.maxConnections = context.config.maxConnections;
-  server.listen(context.config.port, context.config.host);
-  await once(server, "listening");
-  let closed: Promise<void> | undefined;
+  const { host, port, operationsPort } = context.config;
+  const server = await listen(createApp(context), context, { host, port });
+  const operations =
+    operationsPort === undefined ? undefined : await listenBeside(server, context, { host, port: operationsPort });
+  let closed: Promise<unknown> | undefined;
   return {
     address: addressOf(server),
-    close(limitMs) {
+    ...(operations && { operationsAddress: addressOf(operations) }),
+    async close(limitMs) {
       context.watch.close();
-      closed ??= closeWithin(server, limitMs);
-      return closed;
+      closed ??= Promise.all([server, ...(operations ? [operations] : [])].map((one) => closeWithin(one, limitMs)));
+      await closed;
     },
+  };
+}
+
+async function listenBeside(server: Server, context: ApiContext, at: { host: string; port: number }): Promise<Server> {
+  try {
+    return await listen(createOperationsApp(context), context, at);
+  } catch (error) {
+    server.close();
+    throw error;
+  }
+}
+
+async function listen(
+  app: RequestListener,
+  { config }: ApiContext,
+  { host, port }: { host: string; port: number },
+): Promise<Server> {
+  const server = createServer(
+    {
+      requestTimeout: REQUEST_TIMEOUT_MS,
+      headersTimeout: HEADERS_TIMEOUT_MS,
+      keepAliveTimeout: KEEP_ALIVE_MS,
+      connectionsCheckingInterval: CHECK_INTERVAL_MS,
+    },
+    app,
+  );
+  server.maxConnections = config.maxConnections;
+  // Behind a proxy every connection has the proxy's address: there callers are counted by what the proxy states.
+  if (config.trustedProxies === 0) server.on("connection", limitPerAddress(config));
+  server.listen(port, host);
+  await once(server, "listening");
+  return server;
+}
+
+/** Closes connections beyond the share of one address, so that others still get one. */
+function limitPerAddress(limit: { maxConnections: number; maxConnectionsPerAddress: number }) {
+  const connections = createSlots({ total: limit.maxConnections, perCaller: limit.maxConnectionsPerAddress });
+  return (socket: Socket) => {
+    const giveBack = connections.take(normaliseAddress(socket.remoteAddress) ?? "unknown");
+    if (giveBack) socket.once("close", giveBack);
+    else socket.destroy();
   };
 }
 

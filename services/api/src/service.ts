@@ -16,6 +16,8 @@ const REPLY_GRACE_MS = 2_000;
 export interface Service {
   /** Where it listens, as http://host:port. */
   address: string;
+  /** Where metrics and readiness are served, if they have a port of their own. */
+  operationsAddress?: string;
   /** Stops everything, newest first; idempotent. */
   close(): Promise<void>;
 }
@@ -64,7 +66,8 @@ export async function startService(config: ApiConfig, logger: Logger): Promise<S
     }
     const server = await serve(context);
     teardown.add("server", () => server.close(REPLY_GRACE_MS));
-    return { address: server.address, close: teardown.run };
+    const { address, operationsAddress } = server;
+    return { address, ...(operationsAddress !== undefined && { operationsAddress }), close: teardown.run };
   } catch (error) {
     await teardown.run();
     throw error;

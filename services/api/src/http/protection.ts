@@ -5,6 +5,7 @@ import { rateLimit } from "express-rate-limit";
 import helmet from "helmet";
 import type { Logger } from "pino";
 import { pinoHttp } from "pino-http";
+import { callerOf } from "./caller.ts";
 
 const QUIET_ADDRESSES = ["/health/live", "/health/ready", "/metrics"];
 
@@ -43,7 +44,9 @@ export function limitRate(maxRequestsPerMinute: number): RequestHandler {
     standardHeaders: "draft-7",
     legacyHeaders: false,
     // A forged X-Forwarded-For is ignored, as the number of trusted proxies says, and is no cause for alarm.
-    validate: { xForwardedForHeader: false },
+    // `callerOf` counts a /64 of IPv6 as one caller; the library knows only its own helper.
+    validate: { xForwardedForHeader: false, keyGeneratorIpFallback: false },
+    keyGenerator: callerOf,
     handler: () => {
       throw new FellmarkError("rate_limited", `more than ${maxRequestsPerMinute} requests in a minute`);
     },

@@ -128,3 +128,12 @@ test("a ledger that fails for a moment does not end the stream", async () => {
   await look();
   expect(stateIn(await next())).toMatchObject({ state: "running" });
 });
+
+test("one caller has no more than 20 streams, so that it cuts nobody else", async () => {
+  const { events } = await listening();
+  const streams = await Promise.all(Array.from({ length: 20 }, () => open(events)));
+  const beyond = await fetch(events);
+  expect(beyond.status).toBe(429);
+  expect(await beyond.json()).toMatchObject({ code: "too_many_streams" });
+  for (const { abort } of streams) abort();
+});

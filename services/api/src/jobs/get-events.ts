@@ -1,8 +1,11 @@
 import type { JobKind, JobRecord } from "@fellmark/ledger";
+import { FellmarkError } from "@fellmark/units";
 import type { RequestHandler, Response } from "express";
 import type { ApiContext } from "../context.ts";
+import { callerOf } from "../http/caller.ts";
 import { findJob } from "./find-job.ts";
 import { isTerminal, jobStateOf } from "./job-state.ts";
+import { STREAMS } from "./streams.ts";
 
 const HEARTBEAT_MS = 15_000;
 
@@ -13,10 +16,13 @@ const LAST_EVENT_ID = "end";
  * Server-sent events named `state`, each the body of GET of the job: one at once, one after each change.
  * The stream ends after a terminal state, when the job is deleted, or when the service stops.
  */
-export function getEvents({ ledger, watch, ticker }: ApiContext, kind: JobKind): RequestHandler {
+export function getEvents({ ledger, watch, ticker, streams }: ApiContext, kind: JobKind): RequestHandler {
   return async (req, res) => {
     const job = await findJob(ledger, req, kind);
     if (isTerminal(job.state) && req.get("Last-Event-ID") === LAST_EVENT_ID) return void res.status(204).end();
+    const giveBack = streams.take(callerOf(req));
+    if (!giveBack) throw new FellmarkError("too_many_streams", `more than ${STREAMS.perCaller} event streams are open`);
+    res.once("close", giveBack);
     const send = openStream(res);
     send(job);
     // A client that left during the look-up has had its "close" already.

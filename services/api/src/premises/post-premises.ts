@@ -4,6 +4,8 @@ import { type Area, parseColumnMap } from "@fellmark/premises";
 import { FellmarkError, TransientError } from "@fellmark/units";
 import type { RequestHandler } from "express";
 import type { ApiContext } from "../context.ts";
+import { callerOf } from "../http/caller.ts";
+import { createSlots } from "../http/slots.ts";
 import { tenantOf } from "../http/tenant.ts";
 import { withUpload } from "../http/upload.ts";
 import { importQuerySchema } from "./premises-queries.ts";
@@ -13,13 +15,18 @@ const MAX_FILE_BYTES = 250_000_000;
 
 const DEADLINE_MS = 600_000;
 
+/** Files that arrive or wait for their import at a time: each takes its room on the disk. */
+const MAX_UPLOADS = 8;
+const MAX_UPLOADS_PER_CALLER = 2;
+
 const MEDIA_TYPES = ["text/csv", "text/tab-separated-values", "application/geo+json", "application/json"];
 
 /** Makes the file in the body the tenant's list of premises, whole or not at all, and reports of every row left out. */
 export function postPremises(
   context: Pick<ApiContext, "config" | "imports" | "ledger" | "premisesDir">,
 ): RequestHandler {
-  let isRunning = false;
+  const uploads = createSlots({ total: MAX_UPLOADS, perCaller: MAX_UPLOADS_PER_CALLER });
+  let lastImport: Promise<unknown> = Promise.resolve();
   return async (req, res) => {
     if (!req.is(MEDIA_TYPES))
       throw new FellmarkError("unsupported_media_type", `the body must be ${MEDIA_TYPES.join(", ")}`);
@@ -27,19 +34,21 @@ export function postPremises(
     const tenant = tenantOf(req);
     const area = await areaOfNetwork(context, tenant);
     const task = { premisesDir: context.premisesDir, tenant, map: parseColumnMap(map), area, ...options };
-    if (isRunning) throw new TransientError("busy", "another import is running");
-    isRunning = true;
+    const giveBack = uploads.take(callerOf(req));
+    if (!giveBack) throw new TransientError("busy", "too many imports are under way");
     try {
       const place = { dir: path.join(context.config.dataDir, "uploads"), maxBytes: MAX_FILE_BYTES };
       const report = await withUpload(req, place, (file) => {
-        return context.imports.importPremises(
-          { ...task, file, keepOthers: keep === "others" },
-          { deadlineMs: DEADLINE_MS },
-        );
+        const run = () =>
+          context.imports.importPremises({ ...task, file, keepOthers: keep === "others" }, { deadlineMs: DEADLINE_MS });
+        // Uploads go side by side, imports one after another.
+        const own = lastImport.then(run, run);
+        lastImport = own.catch(() => undefined);
+        return own;
       });
       res.set("Cache-Control", "no-store").json(report);
     } finally {
-      isRunning = false;
+      giveBack();
     }
   };
 }
