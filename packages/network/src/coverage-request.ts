@@ -2,7 +2,7 @@ import { CABLES } from "@fellmark/radio";
 import { z } from "zod";
 import { antennaSchema } from "./antenna-schema.ts";
 import { areaShapesSchema } from "./area-shapes.ts";
-import { choice, db, documentVersion, heightAglM, id, idOf, place, setName } from "./field-schemas.ts";
+import { choice, db, documentVersion, heightAglM, id, idOf, place, setName, title } from "./field-schemas.ts";
 import { calibrationSchema, clutterSchema, fadingSchema } from "./model-schemas.ts";
 import { channelWidthMhz, radioSchema } from "./radio-schema.ts";
 
@@ -64,9 +64,7 @@ export const sectorSchema = z.strictObject({
     .default(0)
     .describe("Rotation about boresight, degrees clockwise seen from behind the antenna"),
   channel: channelSchema.describe("Channel that the sector uses in both directions"),
-  timingGroup: z
-    .string()
-    .max(64)
+  timingGroup: title(64)
     .default("default")
     .describe("Sectors of the same group transmit and receive at the same times"),
   load: z.number().min(0).max(1).default(1).describe("Share of its time that the sector transmits, for interference"),
@@ -304,7 +302,7 @@ export const onAir = {
 /** The body of POST /v1/coverages and REQUEST.json of the command line. Unknown keys are refused by name. */
 export const coverageRequestSchema = z.strictObject({
   version: documentVersion,
-  name: z.string().max(200).default("").describe("Title of the map"),
+  name: title(200).default("").describe("Title of the map"),
   area: areaSchema.describe("What is mapped, and how finely"),
   quality: choice("Effort of the computation", {
     accurate: "four times the radials: what is published",

@@ -61,3 +61,10 @@ test("a field without a description keeps a plain message", () => {
     detail: "is missing",
   });
 });
+
+test.each(["a\u001b[31mred", "line\nbreak", "\u202eesrever", "\u0000"])(
+  "a name with control characters is refused, as it is printed on terminals and maps: %j",
+  (name) => {
+    expect(detailAt("/name", { name })).toContain("must not hold control characters");
+  },
+);

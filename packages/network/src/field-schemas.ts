@@ -32,6 +32,14 @@ export function choice<const Meanings extends Readonly<Record<string, string>>>(
   return z.enum(values).describe(`${what}. ${listed}`);
 }
 
+/** A title that people read: without control characters and marks that turn the direction of writing. */
+export function title(maxChars: number) {
+  return z
+    .string()
+    .max(maxChars)
+    .regex(/^[^\p{Cc}\u2028\u2029\u202a-\u202e\u2066-\u2069]*$/u, "must not hold control characters");
+}
+
 export const documentVersion = z.literal(1).describe("Version of this format");
 
 /** Name of a set of the terrain folder. */

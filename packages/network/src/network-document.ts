@@ -14,13 +14,13 @@ import {
 } from "./coverage-request.ts";
 import { crossProblems } from "./cross-checks.ts";
 import { parseWith, refuse } from "./field-problems.ts";
-import { documentVersion, id } from "./field-schemas.ts";
+import { documentVersion, id, title } from "./field-schemas.ts";
 import { checkCoverageRequest } from "./parse-request.ts";
 
 /** Everything a provider has on the air, as PUT /v1/network takes it. The first CPE is the default. */
 export const networkSchema = z.strictObject({
   version: documentVersion,
-  name: z.string().max(200).default("").describe("Name of the network, for titles"),
+  name: title(200).default("").describe("Name of the network, for titles"),
   terrain: terrainSchema.prefault({}).describe("Elevation data"),
   model: modelSchema.prefault({}).describe("Propagation and statistics"),
   zoom: z

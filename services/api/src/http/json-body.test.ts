@@ -45,6 +45,25 @@ test("bytes that are not UTF-8 are refused", () => {
   expect(() => parseJsonBody(Uint8Array.of(0x22, 0xff, 0x22))).toThrow("not valid UTF-8");
 });
 
+test("2.8 MB of unknown keys are refused before they are parsed, in a short reply and without a pause", async () => {
+  const keys = Array.from({ length: 200_000 }, (_, index) => `"unknown${index}":0`);
+  const started = performance.now();
+  const reply = await request(fakeService(dir.path).app)
+    .post("/v1/comparisons")
+    .type("json")
+    .send(`{${keys.join(",")}}`)
+    .expect(400);
+  expect(reply.body.detail).toContain("10000 keys");
+  expect(reply.text.length).toBeLessThan(1000);
+  // It took 18 s and 88 MB; half a second allows for a busy machine.
+  expect(performance.now() - started).toBeLessThan(2000);
+});
+
+test("colons inside strings and keys of many small objects do not count together", () => {
+  const objects = Array.from({ length: 20_000 }, () => '{"a":":::"}');
+  expect(parseJsonBody(bytes(`[${objects.join(",")}]`))).toHaveLength(20_000);
+});
+
 test("brackets inside strings do not count as depth", () => {
   expect(parseJsonBody(bytes(`["${"[".repeat(100)}\\"${"{".repeat(100)}"]`))).toHaveLength(1);
   expect(() => parseJsonBody(bytes("[".repeat(33) + "]".repeat(33)))).toThrow("32 levels");
