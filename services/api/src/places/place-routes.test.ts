@@ -139,25 +139,48 @@ describe("the answering child", () => {
     expect(JSON.stringify(body)).not.toContain("secret");
   });
 
-  test("sends callers away while 32 wait, and answers again once they are through", async () => {
-    const { context, answers } = await service();
-    let open: (reply: never) => void = () => undefined;
-    const gate = new Promise<never>((resolve) => {
-      open = resolve;
-    });
-    answers.serviceability = () => gate;
-    const ask = () => context.places.ask((child, limits) => child.serviceability({} as never, limits));
-    const waiting = Array.from({ length: 32 }, ask);
-    await expect(ask()).rejects.toMatchObject({ code: "busy" });
-    open({ version: 1 } as never);
-    await Promise.all(waiting);
-    expect(await ask()).toEqual({ version: 1 });
+  const question = (caller: string, network = "n1") => ({ caller, network, signal: new AbortController().signal });
+
+  test("is not taken by one caller alone: with all its questions open, others are answered", async () => {
+    const { context, answers } = fakeService(dir.path);
+    const ends: (() => void)[] = [];
+    const serviceability = answers.serviceability;
+    answers.serviceability = (task) =>
+      new Promise((resolve) => ends.push(() => resolve(serviceability(task, { deadlineMs: 1 }))));
+    const ask = (caller: string) =>
+      context.places.ask(question(caller), (child, limits) => child.serviceability({} as never, limits));
+    const greedy = Array.from({ length: 32 }, () => ask("greedy").catch((error: { code: string }) => error.code));
+    const other = ask("other");
+    for (let round = 0; round < 5; round++) {
+      for (const end of ends.splice(0)) end();
+      await new Promise(setImmediate);
+    }
+    expect(await other).toMatchObject({ verdict: "serviceable" });
+    expect((await Promise.all(greedy)).filter((reply) => reply === "too_many_questions")).toHaveLength(28);
+  });
+
+  test("answers for open networks while others are being opened", async () => {
+    const { context, answers } = fakeService(dir.path);
+    const ask = (network: string, caller: string) =>
+      context.places.ask(question(caller, network), (child, limits) => child.serviceability({} as never, limits));
+    await ask("open", "a");
+    const serviceability = answers.serviceability;
+    let opening = 0;
+    answers.serviceability = () => {
+      opening++;
+      return new Promise(() => undefined);
+    };
+    for (const caller of ["b", "c", "d", "e"]) ask(`closed ${caller}`, caller).catch(() => undefined);
+    await new Promise(setImmediate);
+    expect(opening).toBe(2);
+    answers.serviceability = serviceability;
+    expect(await ask("open", "f")).toMatchObject({ verdict: "serviceable" });
   });
 
   test("that takes longer than a caller waits is not ready", async () => {
     const { context, answers } = await service();
     answers.serviceability = () => new Promise(() => undefined);
-    const ask = context.places.ask((child, limits) => child.serviceability({} as never, limits), 0);
+    const ask = context.places.ask(question("a"), (child, limits) => child.serviceability({} as never, limits), 0);
     await expect(ask).rejects.toMatchObject({ code: "not_ready" });
   });
 });

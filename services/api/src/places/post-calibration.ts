@@ -4,6 +4,7 @@ import type { ApiContext } from "../context.ts";
 import { parseJsonBody } from "../http/json-body.ts";
 import { tenantOf } from "../http/tenant.ts";
 import { answeringSource } from "../network/answering-source.ts";
+import { questionOf } from "./place-question.ts";
 import type { CalibrationReply } from "./place-replies.ts";
 
 /** Thousands of links are predicted one by one. */
@@ -17,6 +18,7 @@ export function postCalibration(context: ApiContext): RequestHandler {
     const links = body.links === undefined ? {} : { rows: body.links };
     const task = { source, terrainDir: context.config.terrainDir, nowMs: context.now(), ...links };
     const reply: CalibrationReply = await context.places.ask(
+      questionOf(req, res, source),
       (answers, limits) => answers.calibration(task, limits),
       PATIENCE_MS,
     );

@@ -5,6 +5,7 @@ import { parseJsonBody } from "../http/json-body.ts";
 import { tenantOf } from "../http/tenant.ts";
 import { answeringSource } from "../network/answering-source.ts";
 import { findPlace } from "./find-place.ts";
+import { questionOf } from "./place-question.ts";
 import type { InstallReply } from "./place-replies.ts";
 import { unclearReply } from "./unclear-reply.ts";
 
@@ -23,7 +24,9 @@ export function postInstall(context: ApiContext): RequestHandler {
     const source = await answeringSource(context.ledger, tenant, body);
     const installation = { at: place.at, sector, measured, ...(heightAglM !== undefined && { heightAglM }) };
     const task = { source, terrainDir: context.config.terrainDir, installation };
-    const report = await context.places.ask((answers, limits) => answers.install(task, limits));
+    const report = await context.places.ask(questionOf(req, res, source), (answers, limits) =>
+      answers.install(task, limits),
+    );
     const reply: InstallReply = { place, ...report };
     res.json(reply);
   };

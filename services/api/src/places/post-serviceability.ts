@@ -1,11 +1,12 @@
 import { parseServiceabilityBody, type ServiceabilityBody } from "@fellmark/network";
 import { FellmarkError, NotFoundError } from "@fellmark/units";
-import type { Request, RequestHandler } from "express";
+import type { Request, RequestHandler, Response } from "express";
 import type { ApiContext } from "../context.ts";
 import { parseJsonBody } from "../http/json-body.ts";
 import { tenantOf } from "../http/tenant.ts";
 import { answeringSource } from "../network/answering-source.ts";
 import { type FoundPlace, findPlace } from "./find-place.ts";
+import { questionOf } from "./place-question.ts";
 import type { ServiceabilityReply } from "./place-replies.ts";
 import { unclearReply } from "./unclear-reply.ts";
 
@@ -19,9 +20,15 @@ export function postServiceability(context: ApiContext): RequestHandler {
     const reply: ServiceabilityReply =
       "matches" in place
         ? { verdict: "not-known", ...unclearReply(place) }
-        : { place, ...(await answerOf(context, tenant, body, place)) };
+        : { place, ...(await answerOf(context, { req, res }, body, place)).answer };
     res.json(reply);
   };
+}
+
+/** A request and the reply to it. */
+interface Exchange {
+  req: Request;
+  res: Response;
 }
 
 const MEDIA_TYPES = { svg: "image/svg+xml", png: "image/png" } as const;
@@ -34,25 +41,29 @@ export function postServiceabilityProfile(context: ApiContext): RequestHandler {
     const tenant = tenantOf(req);
     const place = await findPlace(context.premises, tenant, body.place);
     if ("matches" in place) throw new NotFoundError(place.reason);
-    const { profile, reason } = await answerOf(context, tenant, { ...body, profile: true }, place);
+    const { answer, question } = await answerOf(context, { req, res }, { ...body, profile: true }, place);
+    const { profile, reason } = answer;
     if (!profile) throw new NotFoundError(`there is no path to draw: ${reason}`);
-    const picture = await context.places.ask((answers, limits) => answers.draw({ profile, format }, limits));
+    const picture = await context.places.ask(question, (answers, limits) => answers.draw({ profile, format }, limits));
     res.set("Cache-Control", "no-store").type(MEDIA_TYPES[format]);
     res.send(typeof picture === "string" ? picture : Buffer.from(picture));
   };
 }
 
-async function answerOf(context: ApiContext, tenant: string, body: ServiceabilityBody, place: FoundPlace) {
+/** The answer for a place, and the question that it replies to: more can be asked in its name. */
+async function answerOf(context: ApiContext, { req, res }: Exchange, body: ServiceabilityBody, place: FoundPlace) {
   const { plan, heightAglM, asOf = dayOf(context.now()), profile } = body;
-  const source = await answeringSource(context.ledger, tenant, body);
-  const question = {
+  const source = await answeringSource(context.ledger, tenantOf(req), body);
+  const asked = {
     ...{ at: place.at, locationAccuracyM: place.locationAccuracyM, asOf, withProfile: profile },
     ...(plan !== undefined && { plan }),
     ...(heightAglM !== undefined && { heightAglM }),
   };
-  return context.places.ask((answers, limits) =>
-    answers.serviceability({ source, terrainDir: context.config.terrainDir, question }, limits),
+  const question = questionOf(req, res, source);
+  const answer = await context.places.ask(question, (answers, limits) =>
+    answers.serviceability({ source, terrainDir: context.config.terrainDir, question: asked }, limits),
   );
+  return { answer, question };
 }
 
 function dayOf(timeMs: number): string {

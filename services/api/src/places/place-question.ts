@@ -1,0 +1,18 @@
+import type { AnsweringSource } from "@fellmark/compute";
+import type { Request, Response } from "express";
+import type { PlaceQuestion } from "../children/place-questions.ts";
+import { callerOf } from "../http/caller.ts";
+
+/** The question of a request: given up when the caller leaves before the reply. */
+export function questionOf(req: Request, res: Response, source: AnsweringSource): PlaceQuestion {
+  const left = new AbortController();
+  res.once("close", () => left.abort());
+  return { caller: callerOf(req), signal: left.signal, network: nameOf(source) };
+}
+
+/** One name for each way in which a network is opened: its version, radius and CPE. */
+function nameOf(source: AnsweringSource): string {
+  if (!("network" in source)) return "request";
+  const { network, radiusM, cpe = "" } = source;
+  return [network.version, radiusM, cpe].join(" ");
+}
