@@ -205,10 +205,9 @@ function changedAntennas<Extra extends z.ZodRawShape, Base extends z.ZodType>(ex
 
 const plainAntenna = z.discriminatedUnion("kind", plainAntennas({}));
 const innerAntenna = z.discriminatedUnion("kind", [...plainAntennas({}), ...changedAntennas({}, plainAntenna)]);
-export const antennaSchema = z.discriminatedUnion("kind", [
-  ...plainAntennas({ id }),
-  ...changedAntennas({ id }, innerAntenna),
-]);
+export const antennaSchema = z
+  .discriminatedUnion("kind", [...plainAntennas({ id }), ...changedAntennas({ id }, innerAntenna)])
+  .meta({ id: "Antenna" });
 
 export type AntennaSpec = z.output<typeof antennaSchema>;
 

@@ -46,29 +46,31 @@ const transmitter = {
     .describe("Id of the power rule to keep to, see GET /v1/rules; null: no rule limits the power"),
 };
 
-export const sectorSchema = z.strictObject({
-  id,
-  site: idOf("the site that the sector stands on"),
-  ...transmitter,
-  azimuthDeg: z.number().min(0).lt(360).describe("Azimuth of boresight, degrees clockwise from true north"),
-  downtiltDeg: z
-    .number()
-    .min(-30)
-    .max(30)
-    .default(0)
-    .describe("Mechanical downtilt, degrees; positive points below the horizon"),
-  rollDeg: z
-    .number()
-    .min(-180)
-    .max(180)
-    .default(0)
-    .describe("Rotation about boresight, degrees clockwise seen from behind the antenna"),
-  channel: channelSchema.describe("Channel that the sector uses in both directions"),
-  timingGroup: title(64)
-    .default("default")
-    .describe("Sectors of the same group transmit and receive at the same times"),
-  load: z.number().min(0).max(1).default(1).describe("Share of its time that the sector transmits, for interference"),
-});
+export const sectorSchema = z
+  .strictObject({
+    id,
+    site: idOf("the site that the sector stands on"),
+    ...transmitter,
+    azimuthDeg: z.number().min(0).lt(360).describe("Azimuth of boresight, degrees clockwise from true north"),
+    downtiltDeg: z
+      .number()
+      .min(-30)
+      .max(30)
+      .default(0)
+      .describe("Mechanical downtilt, degrees; positive points below the horizon"),
+    rollDeg: z
+      .number()
+      .min(-180)
+      .max(180)
+      .default(0)
+      .describe("Rotation about boresight, degrees clockwise seen from behind the antenna"),
+    channel: channelSchema.describe("Channel that the sector uses in both directions"),
+    timingGroup: title(64)
+      .default("default")
+      .describe("Sectors of the same group transmit and receive at the same times"),
+    load: z.number().min(0).max(1).default(1).describe("Share of its time that the sector transmits, for interference"),
+  })
+  .meta({ id: "Sector" });
 
 export const cpeSchema = z.strictObject({
   ...transmitter,
@@ -114,61 +116,63 @@ export const areaSchema = z.strictObject({
     ),
 });
 
-export const modelSchema = z.strictObject({
-  earthRadiusFactor: z
-    .number()
-    .min(0.5)
-    .max(10)
-    .default(4 / 3)
-    .describe("Effective Earth radius over the true one: how far the atmosphere bends rays"),
-  gas: z.boolean().default(true).describe("True: count absorption by oxygen and water vapour (ITU-R P.676)"),
-  availability: z
-    .number()
-    .min(0.5)
-    .max(0.99999)
-    .default(0.999)
-    .describe("Share of the time that a rate must hold against fading"),
-  confidence: z
-    .number()
-    .min(0.5)
-    .max(0.99)
-    .default(0.9)
-    .describe("Probability with which a place counted as served is served, given the spread of the model"),
-  clutter: clutterSchema
-    .default({ class: "unknown" })
-    .describe("Trees and buildings: one class for all places, a statistic, or sets of rasters"),
-  method: choice("How clutter counts", {
-    "path-clutter": "measured heights along the whole path, over or through; classes as a loss at both ends",
-    "end-clutter": "as a loss at both ends of the path alone",
-  }).default("path-clutter"),
-  foliage: choice("Season of the trees", {
-    "leaf-on": "trees bear leaves",
-    "leaf-off": "trees bear no leaves",
-  }).default("leaf-on"),
-  vegetationLaw: choice("Law by which trees weaken a ray that goes through them", {
-    weissberger: "Weissberger's modified exponential decay",
-    p833: "ITU-R P.833",
-  }).default("weissberger"),
-  fading: fadingSchema.prefault({}).describe("What the fade margin protects against"),
-  calibration: calibrationSchema
-    .nullable()
-    .default(null)
-    .describe("Calibration fitted to the provider's own measured links; null: the model as it is"),
-  obstacleCapDb: z
-    .strictObject({
-      clear: db(0, 100).describe("On paths with line of sight, dB below the peak"),
-      grazing: db(0, 100).describe("On paths whose first Fresnel zone is obstructed, dB below the peak"),
-      blocked: db(0, 100).describe("On paths without line of sight, dB below the peak"),
-    })
-    .nullable()
-    .default({ clear: 35, grazing: 20, blocked: 15 })
-    .describe(
-      "Level that obstacles scatter into every direction, dB below an antenna's peak; null: none. Provisional, no source",
-    ),
-  coSiteIsolationDb: db(0, 150)
-    .default(50)
-    .describe("Least isolation between two sectors of one mast, dB. Common practice, no source"),
-});
+export const modelSchema = z
+  .strictObject({
+    earthRadiusFactor: z
+      .number()
+      .min(0.5)
+      .max(10)
+      .default(4 / 3)
+      .describe("Effective Earth radius over the true one: how far the atmosphere bends rays"),
+    gas: z.boolean().default(true).describe("True: count absorption by oxygen and water vapour (ITU-R P.676)"),
+    availability: z
+      .number()
+      .min(0.5)
+      .max(0.99999)
+      .default(0.999)
+      .describe("Share of the time that a rate must hold against fading"),
+    confidence: z
+      .number()
+      .min(0.5)
+      .max(0.99)
+      .default(0.9)
+      .describe("Probability with which a place counted as served is served, given the spread of the model"),
+    clutter: clutterSchema
+      .default({ class: "unknown" })
+      .describe("Trees and buildings: one class for all places, a statistic, or sets of rasters"),
+    method: choice("How clutter counts", {
+      "path-clutter": "measured heights along the whole path, over or through; classes as a loss at both ends",
+      "end-clutter": "as a loss at both ends of the path alone",
+    }).default("path-clutter"),
+    foliage: choice("Season of the trees", {
+      "leaf-on": "trees bear leaves",
+      "leaf-off": "trees bear no leaves",
+    }).default("leaf-on"),
+    vegetationLaw: choice("Law by which trees weaken a ray that goes through them", {
+      weissberger: "Weissberger's modified exponential decay",
+      p833: "ITU-R P.833",
+    }).default("weissberger"),
+    fading: fadingSchema.prefault({}).describe("What the fade margin protects against"),
+    calibration: calibrationSchema
+      .nullable()
+      .default(null)
+      .describe("Calibration fitted to the provider's own measured links; null: the model as it is"),
+    obstacleCapDb: z
+      .strictObject({
+        clear: db(0, 100).describe("On paths with line of sight, dB below the peak"),
+        grazing: db(0, 100).describe("On paths whose first Fresnel zone is obstructed, dB below the peak"),
+        blocked: db(0, 100).describe("On paths without line of sight, dB below the peak"),
+      })
+      .nullable()
+      .default({ clear: 35, grazing: 20, blocked: 15 })
+      .describe(
+        "Level that obstacles scatter into every direction, dB below an antenna's peak; null: none. Provisional, no source",
+      ),
+    coSiteIsolationDb: db(0, 150)
+      .default(50)
+      .describe("Least isolation between two sectors of one mast, dB. Common practice, no source"),
+  })
+  .meta({ id: "Model" });
 
 export const terrainSchema = z.strictObject({
   sets: z
@@ -300,31 +304,33 @@ export const onAir = {
 };
 
 /** The body of POST /v1/coverages and REQUEST.json of the command line. Unknown keys are refused by name. */
-export const coverageRequestSchema = z.strictObject({
-  version: documentVersion,
-  name: title(200).default("").describe("Title of the map"),
-  area: areaSchema.describe("What is mapped, and how finely"),
-  quality: choice("Effort of the computation", {
-    accurate: "four times the radials: what is published",
-    preview: "one radial for each cell of the rim: for quick looks",
-  }).default("accurate"),
-  terrain: terrainSchema.prefault({}).describe("Elevation data"),
-  model: modelSchema.prefault({}).describe("Propagation and statistics"),
-  sites: z.array(siteSchema).min(1).max(COVERAGE_LIMITS.sites).describe("Places of the masts"),
-  sectors: z.array(sectorSchema).min(1).max(COVERAGE_LIMITS.sectors).describe("Sectors on the sites"),
-  cpe: cpeSchema.describe("Subscriber radio (CPE) that every place is assumed to have"),
-  ...onAir,
-  outputs: z
-    .array(
-      choice("A kind of result", {
-        tiers: "polygons by the best plan",
-        rasters: "a GeoTIFF of every layer",
-        png: "a picture of the tiers",
-      }),
-    )
-    .default(["tiers", "rasters", "png"])
-    .describe("Which results to write"),
-});
+export const coverageRequestSchema = z
+  .strictObject({
+    version: documentVersion,
+    name: title(200).default("").describe("Title of the map"),
+    area: areaSchema.describe("What is mapped, and how finely"),
+    quality: choice("Effort of the computation", {
+      accurate: "four times the radials: what is published",
+      preview: "one radial for each cell of the rim: for quick looks",
+    }).default("accurate"),
+    terrain: terrainSchema.prefault({}).describe("Elevation data"),
+    model: modelSchema.prefault({}).describe("Propagation and statistics"),
+    sites: z.array(siteSchema).min(1).max(COVERAGE_LIMITS.sites).describe("Places of the masts"),
+    sectors: z.array(sectorSchema).min(1).max(COVERAGE_LIMITS.sectors).describe("Sectors on the sites"),
+    cpe: cpeSchema.describe("Subscriber radio (CPE) that every place is assumed to have"),
+    ...onAir,
+    outputs: z
+      .array(
+        choice("A kind of result", {
+          tiers: "polygons by the best plan",
+          rasters: "a GeoTIFF of every layer",
+          png: "a picture of the tiers",
+        }),
+      )
+      .default(["tiers", "rasters", "png"])
+      .describe("Which results to write"),
+  })
+  .meta({ id: "CoverageRequest" });
 
 export type CoverageRequest = z.output<typeof coverageRequestSchema>;
 export type SiteSpec = CoverageRequest["sites"][number];

@@ -24,7 +24,7 @@ export const coveragePaths: ZodOpenApiPathsObject = {
     description:
       "The same request again answers 200 with the job that is there, in whatever state: ask for a rerun with retry. " +
       "Unknown keys are refused by name; of a key that stands twice the last value counts.",
-    body: { schema: coverageRequestSchema.meta({ id: "CoverageRequest" }), example: requestExample },
+    body: { schema: coverageRequestSchema, example: requestExample },
   }),
   ...jobPaths(coverage),
   "/v1/coverages/{id}/summary": resultPath(coverage, {
