@@ -10,8 +10,8 @@ const SETTLED = 1e-8;
  * conditions of Kuhn and Tucker hold. The same input gives the same bits.
  * Source: C. L. Lawson and R. J. Hanson, Solving Least Squares Problems (1974), chapter 23, for the problem and its
  * conditions; gradients over a face with steps cut at its border: Z. Dostal, SIAM J. Optim. 7 (1997).
- * Accuracy: the misfit within 0.1 % of the least, for beams of 20 to 60 degrees in steps of 1 to 30. Where A can hardly tell neighbours apart, their sum is exact, and they
- * stay near the first guess in what A does not see.
+ * Accuracy: the misfit within 0.01 % of the least in steps of 5 degrees and more, 0.3 % in steps of 1. Where A can hardly
+ * tell neighbours apart, their sum is right, and they stay near the first guess in what A does not see.
  * @param matrix A, rows after each other, `target.length` rows of `start.length`.
  * @param start first guess, not negative; a guess that fits stays.
  */
