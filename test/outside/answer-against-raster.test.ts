@@ -3,7 +3,7 @@ import { join } from "node:path";
 import { type AnswerScene, answerAt, prepareAnswers } from "@fellmark/answers";
 import type { Engine } from "@fellmark/coverage";
 import { type LonLat, toLatitudeDeg, toLongitudeDeg } from "@fellmark/geodesy";
-import { parseCoverageRequest, windowOf } from "@fellmark/network";
+import { findWindow, parseCoverageRequest } from "@fellmark/network";
 import { openCatalogue, openMosaic, type TerrainCatalogue } from "@fellmark/terrain";
 import { createSeededRandom, createTempDir, needsShared, sharedDir, type TempDir } from "@fellmark/testkit";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
@@ -62,7 +62,7 @@ describe.skipIf(!needsShared())("the plan of the raster and of the answer", () =
 
 /** A catalogue of one raster whose cells are those of the lattice, with the ground of another. */
 async function onLattice(from: TerrainCatalogue, dir: string): Promise<TerrainCatalogue> {
-  const { zoom, col0, row0, width, height } = windowOf(request);
+  const { zoom, col0, row0, width, height } = findWindow(request);
   const margin = 8;
   const side = Math.max(width, height) + 2 * margin;
   const [west, north] = [toLongitudeDeg(col0 - margin, zoom), toLatitudeDeg(row0 - margin, zoom)];

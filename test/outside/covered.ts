@@ -1,6 +1,6 @@
 import { computeCoverage, type Engine, type LevelStore, NO_DATA, type StripSink } from "@fellmark/coverage";
 import { type LatticeWindow, type LonLat, toLatitudeDeg, toLongitudeDeg } from "@fellmark/geodesy";
-import { type CoverageRequest, windowOf } from "@fellmark/network";
+import { type CoverageRequest, findWindow } from "@fellmark/network";
 import { createPlanCache, createThreadPool } from "@fellmark/sweep";
 import type { TerrainCatalogue } from "@fellmark/terrain";
 
@@ -34,7 +34,7 @@ export async function cover(
   request: CoverageRequest,
   levels?: LevelStore,
 ): Promise<Covered> {
-  const window = windowOf(request);
+  const window = findWindow(request);
   const cells = window.width * window.height;
   const unknown = () => new Float64Array(cells).fill(Number.NaN);
   const covered: Covered = {

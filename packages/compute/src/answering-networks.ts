@@ -1,7 +1,7 @@
 import {
   type AnsweringNetwork,
   createSubscriberRates,
-  measuredSubscribers,
+  listMeasuredSubscribers,
   openAnsweringNetwork,
   type SubscriberRates,
 } from "@fellmark/answers";
@@ -9,10 +9,10 @@ import { type Engine, MODEL_VERSION } from "@fellmark/coverage";
 import {
   answerRequestOf,
   type CoverageRequest,
-  canonicalJson,
   type MeasuredRow,
   type NetworkDocument,
   parseNetwork,
+  toCanonicalJson,
 } from "@fellmark/network";
 import { FellmarkError } from "@fellmark/units";
 import { createRecentCatalogues } from "./recent-catalogue.ts";
@@ -65,7 +65,7 @@ export function createAnsweringNetworks(warmEngine: () => Promise<Engine>): Answ
   return {
     async open(source, terrainDir, asModelled = "with-calibration") {
       const catalogue = await catalogueOf(terrainDir);
-      const key = canonicalJson([catalogue.fingerprint, terrainDir, asModelled, dropDocument(source)]);
+      const key = toCanonicalJson([catalogue.fingerprint, terrainDir, asModelled, dropDocument(source)]);
       const known = opened.get(key);
       if (known) {
         keep(opened, key, known);
@@ -97,13 +97,13 @@ function buildAnsweringRequest(
 ) {
   if ("request" in source) {
     const { request } = source;
-    return { request, cpes: new Map(), measured: measuredSubscribers(request), version: null };
+    return { request, cpes: new Map(), measured: listMeasuredSubscribers(request), version: null };
   }
   const { version, document, radiusM, cpe } = source;
   const network = documentOf(version, document);
   const request = answerRequestOf(network, { radiusM, ...(cpe !== undefined && { cpe }) });
   const cpes = new Map(network.cpes.map(({ id, ...spec }) => [id, spec]));
-  return { request, cpes, measured: measuredSubscribers(network), version };
+  return { request, cpes, measured: listMeasuredSubscribers(network), version };
 }
 
 /** Puts an entry last, and drops the first beyond what is kept. */

@@ -1,4 +1,4 @@
-import { CLUTTER_UNKNOWN, type Coverage, canopyWarnings, methodWarnings, type Warning } from "@fellmark/coverage";
+import { CLUTTER_UNKNOWN, type Coverage, type Warning, warnOfCanopy, warnOfMethod } from "@fellmark/coverage";
 import type { CoverageRequest, ModelSpec } from "@fellmark/network";
 import type { TerrainCatalogue } from "@fellmark/terrain";
 
@@ -15,8 +15,8 @@ export function listModelWarnings(
   return [
     ...("class" in model.clutter && model.clutter.class === "unknown" ? [CLUTTER_UNKNOWN] : []),
     ...coverWarnings(coverage),
-    ...canopyWarnings(model, kinds),
-    ...methodWarnings(model, highestGhz, mayMeetClutter(model, coverage.links)),
+    ...warnOfCanopy(model, kinds),
+    ...warnOfMethod(model, highestGhz, mayMeetClutter(model, coverage.links)),
   ];
 }
 

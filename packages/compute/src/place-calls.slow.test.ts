@@ -1,5 +1,5 @@
 import { join } from "node:path";
-import { canonicalNetwork, type MeasuredRow, parseNetwork } from "@fellmark/network";
+import { type MeasuredRow, parseNetwork, toCanonicalNetwork } from "@fellmark/network";
 import { createSeededRandom, createTempDir, type TempDir } from "@fellmark/testkit";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import type { CallLimits, Compute } from "./compute.ts";
@@ -36,7 +36,7 @@ function keptNetwork(subscribers: object[] = [], change: object = {}) {
     { id: "small", ...cpe },
     { id: "large", ...cpe, powerDbm: 24 },
   ];
-  const { version, document } = canonicalNetwork(parseNetwork({ ...shared, model, zoom: 12, cpes, subscribers }));
+  const { version, document } = toCanonicalNetwork(parseNetwork({ ...shared, model, zoom: 12, cpes, subscribers }));
   const reads = { count: 0 };
   const network = {
     version,
@@ -155,7 +155,7 @@ describe("a network that answers in the child", () => {
 describe("a network far beyond one map", () => {
   // Source: issue 5, numbers: 200 sites and 600 sectors over one 1-degree tile.
   it("of 200 masts and 600 sectors answers places anywhere on its tile", async () => {
-    const { version, document } = canonicalNetwork(buildLargeNetwork(200, createSeededRandom(5)));
+    const { version, document } = toCanonicalNetwork(buildLargeNetwork(200, createSeededRandom(5)));
     const source = { network: { version, document: async () => document }, radiusM: 15_000 };
     for (const at of [HERE, { lon: -30.1, lat: 12.9 }, { lon: -30.97, lat: 12.03 }]) {
       const question = { at, locationAccuracyM: 0, asOf: "2026-11-25" };

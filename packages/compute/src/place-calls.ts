@@ -1,12 +1,12 @@
 import {
   type Answer,
   answerFromProfile,
+  answerServiceability,
   type CalibrationReport,
+  fitOwnCalibration,
   type InstallReport,
   installReport,
-  ownCalibration,
   type Serviceability,
-  serviceabilityAt,
 } from "@fellmark/answers";
 import { CAUTION } from "@fellmark/coverage";
 import { MAX_MEASURED_LINKS } from "@fellmark/network";
@@ -47,7 +47,7 @@ export function createPlaceCalls(networks: AnsweringNetworks): Answering {
 
     async serviceability({ source, terrainDir, question }) {
       const { network, rates, inputs } = await networks.open(source, terrainDir);
-      return signReply(await serviceabilityAt(network, rates, question), inputs);
+      return signReply(await answerServiceability(network, rates, question), inputs);
     },
 
     async install({ source, terrainDir, installation }) {
@@ -63,7 +63,7 @@ export function createPlaceCalls(networks: AnsweringNetworks): Answering {
         const detail = `${links.length} subscribers were measured, too many at a time; send the links to learn from`;
         throw new InputError([{ pointer: "/links", detail, limit: MAX_MEASURED_LINKS }]);
       }
-      return signReply(await ownCalibration(network, links, nowMs), inputs);
+      return signReply(await fitOwnCalibration(network, links, nowMs), inputs);
     },
 
     draw: async ({ profile, format }) => (format === "svg" ? renderProfileSvg(profile) : renderProfilePng(profile)),

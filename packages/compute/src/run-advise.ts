@@ -1,4 +1,4 @@
-import { adviceOf, adviceProblem, type Engine, MODEL_VERSION } from "@fellmark/coverage";
+import { buildAdvice, buildAdviceProblem, type Engine, MODEL_VERSION } from "@fellmark/coverage";
 import type { ResultFile } from "@fellmark/ledger";
 import type { TerrainCatalogue } from "@fellmark/terrain";
 import { listAdviceWarnings } from "./advice-warnings.ts";
@@ -24,10 +24,10 @@ async function computeAdvice(
   const { base, channels, sectors, seed, growthPerMonth } = task.request;
   const watch = { onProgress: (share: number, stage: string) => onProgress(LEVELS_SHARE * share, stage) };
   const choice = sectors === undefined ? { channels } : { channels, sectors };
-  const problem = await adviceProblem(engine, catalogue, base, choice, watch);
+  const problem = await buildAdviceProblem(engine, catalogue, base, choice, watch);
   onProgress(LEVELS_SHARE, "channels");
   const growth = growthPerMonth === undefined ? {} : { growthPerMonth };
-  const advice = adviceOf(problem, base.plans, { seed, ...growth });
+  const advice = buildAdvice(problem, base.plans, { seed, ...growth });
   const summary = {
     version: 1,
     id: task.jobId,

@@ -1,7 +1,7 @@
 import { CAUTION, type Coverage, computeCoverage, type Engine, type StripSink } from "@fellmark/coverage";
 import type { LatticeWindow } from "@fellmark/geodesy";
 import type { ResultFile } from "@fellmark/ledger";
-import { type CoverageRequest, windowOf } from "@fellmark/network";
+import { type CoverageRequest, findWindow } from "@fellmark/network";
 import type { TerrainCatalogue } from "@fellmark/terrain";
 import { buildAreaMask, drawMap, markSurveyCells, TRACE_DEFAULTS, traceTiers } from "@fellmark/tiers";
 import { toAreaShapes } from "./area-shapes.ts";
@@ -32,7 +32,7 @@ async function computeCover(
   onProgress: ProgressListener,
 ): Promise<ResultFile[]> {
   const { request, outDir } = task;
-  const window = windowOf(request);
+  const window = findWindow(request);
   const classes = new Uint8Array(window.width * window.height);
   const facts = describeResult(task.jobId, request, catalogue);
   const isShared = request.sectors.length + request.emitters.length > 1;

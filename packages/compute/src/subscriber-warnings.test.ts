@@ -1,4 +1,4 @@
-import { type CoverageRequest, windowOf } from "@fellmark/network";
+import { type CoverageRequest, findWindow } from "@fellmark/network";
 import { describe, expect, it } from "vitest";
 import { listSubscriberWarnings } from "./subscriber-warnings.ts";
 import { buildSmallRequest } from "./testing/small-world.ts";
@@ -7,7 +7,7 @@ import { buildSmallRequest } from "./testing/small-world.ts";
 function warningsFor(places: { sector: string; lon: number; lat: number }[]) {
   const subscribers = places.map((place, index) => ({ ...place, id: `c${index}`, plan: "p25" }));
   const request: CoverageRequest = { ...buildSmallRequest(), subscribers };
-  return listSubscriberWarnings(request, { window: windowOf(request) });
+  return listSubscriberWarnings(request, { window: findWindow(request) });
 }
 
 const INSIDE = { sector: "a-n", lon: -30.505, lat: 12.505 };

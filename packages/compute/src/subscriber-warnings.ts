@@ -1,4 +1,4 @@
-import { type Coverage, cellOfPlace, type Warning } from "@fellmark/coverage";
+import { type Coverage, findCellOfPlace, type Warning } from "@fellmark/coverage";
 import type { CoverageRequest } from "@fellmark/network";
 
 /** Ids that a warning names before it only counts. */
@@ -9,7 +9,7 @@ export function listSubscriberWarnings(
   { subscribers }: CoverageRequest,
   { window }: Pick<Coverage, "window">,
 ): Warning[] {
-  const off = subscribers.filter((subscriber) => cellOfPlace(window, subscriber) < 0);
+  const off = subscribers.filter((subscriber) => findCellOfPlace(window, subscriber) < 0);
   if (off.length === 0) return [];
   const named = off.slice(0, MOST_NAMED).map(({ id }) => `"${id}"`);
   const more = off.length > named.length ? ` and ${off.length - named.length} more` : "";

@@ -1,4 +1,4 @@
-import { groundHeightAt } from "@fellmark/coverage";
+import { readGroundHeight } from "@fellmark/coverage";
 import { findGeodesicPoint, type LonLat } from "@fellmark/geodesy";
 import type { CoverageRequest, TerrainFacts } from "@fellmark/network";
 import { checkClutterSources, selectElevationFiles, type TerrainCatalogue } from "@fellmark/terrain";
@@ -28,7 +28,7 @@ export async function readTerrainFacts(
   selectElevationFiles(catalogue, terrain.sets);
   if (!("class" in clutter)) checkClutterSources(catalogue, clutter);
   const canopy = "class" in clutter ? undefined : clutter.canopy;
-  const readGround = (place: LonLat) => groundHeightAt(catalogue, terrain.sets, place, canopy);
+  const readGround = (place: LonLat) => readGroundHeight(catalogue, terrain.sets, place, canopy);
   const groundAmslM: (number | null)[] = [];
   const isWater: boolean[] = [];
   for (const site of sites) {

@@ -1,4 +1,4 @@
-import { type Coverage, ruleWarnings, TERRAIN_MAY_BE_SURFACE, type Warning } from "@fellmark/coverage";
+import { type Coverage, TERRAIN_MAY_BE_SURFACE, type Warning, warnOfRule } from "@fellmark/coverage";
 import type { CoverageRequest } from "@fellmark/network";
 import type { TerrainCatalogue } from "@fellmark/terrain";
 import { findAreaWarnings } from "./area-shapes.ts";
@@ -33,8 +33,8 @@ function listTerrainWarnings(catalogue: TerrainCatalogue, coverage: Coverage): W
 }
 
 function listRuleWarnings({ sectors, cpe }: CoverageRequest): Warning[] {
-  const ofSectors = sectors.flatMap(({ rule }, index) => ruleWarnings(rule, `/sectors/${index}/rule`));
-  return [...ofSectors, ...ruleWarnings(cpe.rule, "/cpe/rule")];
+  const ofSectors = sectors.flatMap(({ rule }, index) => warnOfRule(rule, `/sectors/${index}/rule`));
+  return [...ofSectors, ...warnOfRule(cpe.rule, "/cpe/rule")];
 }
 
 function loadWarnings(request: CoverageRequest): Warning[] {

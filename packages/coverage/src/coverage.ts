@@ -1,23 +1,23 @@
 import { fitWindow, type LatticeWindow } from "@fellmark/geodesy";
-import { type CoverageRequest, windowOf, zoomOf } from "@fellmark/network";
+import { type CoverageRequest, findWindow, findZoom } from "@fellmark/network";
 import { CancelledError, CELL_CLASS } from "@fellmark/sweep";
 import type { TerrainCatalogue } from "@fellmark/terrain";
 import { toMilliwatts } from "@fellmark/units";
 import { isKnownCode } from "./clutter/clutter-code.ts";
 import { type ClutterCells, readClutterCells, readEnds } from "./clutter/clutter-raster.ts";
 import { buildLayerJob, type LayerInput } from "./layers/build-layer-job.ts";
-import { type Cause, emptyStripRasters, type LayerJob, NO_DATA, type StripRasters } from "./layers/layer-job.ts";
+import { type Cause, createStripRasters, type LayerJob, NO_DATA, type StripRasters } from "./layers/layer-job.ts";
 import { type KeptRows, STRIP_MODULE, type StripTask } from "./layers/strip.ts";
 import type { LevelStore } from "./level-store.ts";
 import { isClutterStated } from "./link/end-clutter.ts";
 import { type LinkBudget, linkBudgets } from "./link/link-budget.ts";
-import { patternsOf } from "./link/patterns.ts";
+import { createPatterns } from "./link/patterns.ts";
 import type { Engine } from "./loss/engine.ts";
 import type { TerrainUse } from "./loss/loss-cache.ts";
-import { FAR_SHIFT, isOneSite, mastsOf } from "./loss/mast.ts";
-import { lossOfMast, type MastLoss } from "./loss/mast-loss.ts";
-import { quietNoise, type SectorNoise, sectorNoise } from "./sector-noise/sector-noise.ts";
-import { type SenderPlaces, senderPlaces } from "./sector-noise/uplink-places.ts";
+import { FAR_SHIFT, isOneSite, listMasts } from "./loss/mast.ts";
+import { computeMastLoss, type MastLoss } from "./loss/mast-loss.ts";
+import { buildQuietNoise, computeSectorNoise, type SectorNoise } from "./sector-noise/sector-noise.ts";
+import { drawSenderPlaces, type SenderPlaces } from "./sector-noise/uplink-places.ts";
 
 /** Rows that one thread computes at a time: what keeps memory flat. */
 const STRIP_ROWS = 64;
@@ -103,52 +103,62 @@ export async function prepareScene(
   request: CoverageRequest,
   watch: CoverageWatch = {},
 ): Promise<CoverageScene> {
-  const window = windowOf(request);
+  const window = findWindow(request);
   const { codes: clutter, unknownCodes: unknownClutterCodes } = await readClutterCells(catalogue, request, window);
-  const patterns = patternsOf(request);
+  const patterns = createPatterns(request);
   const links = linkBudgets(request, patterns, await readEnds(catalogue, request));
-  const { masts: reaching, mastOfSource } = mastsOf(request);
+  const { masts: reaching, mastOfSource } = listMasts(request);
   const masts = reaching.map((mast) => (isOneSite(request, reaching) ? { ...mast, far: null } : mast));
   const losses: MastLoss[] = [];
   for (const [index, mast] of masts.entries()) {
     const onProgress = (share: number) => watch.onProgress?.((LOSS_SHARE * (index + share)) / masts.length, "loss");
-    losses.push(await lossOfMast(engine, catalogue, request, mast, { ...watch, onProgress }));
+    losses.push(await computeMastLoss(engine, catalogue, request, mast, { ...watch, onProgress }));
   }
-  const quiet = { request, patterns, links, masts, mastOfSource, losses, noise: quietNoise(links), window, clutter };
+  const quiet = {
+    request,
+    patterns,
+    links,
+    masts,
+    mastOfSource,
+    losses,
+    noise: buildQuietNoise(links),
+    window,
+    clutter,
+  };
   const isNear = masts.every(({ far }) => far === null);
-  const places = sendersIn(isNear ? quiet : await coarseScene(catalogue, quiet));
-  return { ...quiet, unknownClutterCodes, noise: await sectorNoise({ ...quiet, catalogue }, places) };
+  const places = findSenders(isNear ? quiet : await coarsenScene(catalogue, quiet));
+  return { ...quiet, unknownClutterCodes, noise: await computeSectorNoise({ ...quiet, catalogue }, places) };
 }
 
 /** What every sector of a request hears: what a point answer needs beside its own profiles. Throws as computeCoverage. */
-export async function heardBySectors(
+export async function findSectorNoise(
   engine: Engine,
   catalogue: TerrainCatalogue,
   request: CoverageRequest,
 ): Promise<SectorNoise[]> {
-  const patterns = patternsOf(request);
+  const patterns = createPatterns(request);
   const links = linkBudgets(request, patterns, await readEnds(catalogue, request));
-  const { masts, mastOfSource } = mastsOf(request);
+  const { masts, mastOfSource } = listMasts(request);
   const losses: MastLoss[] = [];
-  for (const mast of masts) losses.push(await lossOfMast(engine, catalogue, request, { ...mast, near: null }, {}));
-  const quiet = { request, patterns, links, masts, mastOfSource, losses, noise: quietNoise(links) };
-  return sectorNoise({ ...quiet, catalogue }, sendersIn(await coarseScene(catalogue, quiet)));
+  for (const mast of masts) losses.push(await computeMastLoss(engine, catalogue, request, { ...mast, near: null }, {}));
+  const quiet = { request, patterns, links, masts, mastOfSource, losses, noise: buildQuietNoise(links) };
+  return computeSectorNoise({ ...quiet, catalogue }, findSenders(await coarsenScene(catalogue, quiet)));
 }
 
 /** Where subscribers of a scene send from. A sector that is alone has nobody else's to hear. */
-function sendersIn(scene: LayerInput): SenderPlaces[] {
+function findSenders(scene: LayerInput): SenderPlaces[] {
   const { request, links } = scene;
   if (links.length === 1 && request.emitters.length === 0) return [];
-  return senderPlaces(buildLayerJob(scene), request, links);
+  return drawSenderPlaces(buildLayerJob(scene), request, links);
 }
 
 /** The scene on the coarse lattice, on which masts are heard as far as they reach. */
-async function coarseScene(
+async function coarsenScene(
   catalogue: TerrainCatalogue,
   scene: Omit<LayerInput, "window" | "clutter">,
 ): Promise<LayerInput> {
   const { request, masts, losses } = scene;
-  const window = fitWindow(request.sites, request.area.radiusM, zoomOf(request) - FAR_SHIFT);
+  const window = fitWindow(request.sites, request.area.radiusM, findZoom(request) - FAR_SHIFT);
   return {
     ...scene,
     window,
@@ -174,7 +184,7 @@ async function runStrips(
     interferenceMw: job.sectors.map(() => ({ ownSite: 0, otherSites: 0, emitters: 0 })),
   };
   const buffers = Array.from({ length: 2 * engine.pool.size }, () =>
-    emptyStripRasters(width, STRIP_ROWS, job.wantRasters),
+    createStripRasters(width, STRIP_ROWS, job.wantRasters),
   );
   const running = new Map<number, Promise<void>>();
   const start = (strip: number) => {
@@ -197,7 +207,7 @@ async function runStrips(
     const out = buffers[strip % buffers.length] as StripRasters;
     countStrip(out, rows * width, counts);
     if (job.clutter && counts.clutterNotKnown !== null) {
-      counts.clutterNotKnown += notKnownIn(out, job.clutter.subarray(fromRow * width, (fromRow + rows) * width));
+      counts.clutterNotKnown += countNotKnown(out, job.clutter.subarray(fromRow * width, (fromRow + rows) * width));
     }
     await sink(fromRow, rows, out);
     start(strip + buffers.length);
@@ -223,7 +233,7 @@ function countStrip(strip: StripRasters, cells: number, counts: CoverageCounts):
 }
 
 /** Cells of the area with nothing known to stand on them. */
-function notKnownIn({ tier }: StripRasters, codes: Uint16Array): number {
+function countNotKnown({ tier }: StripRasters, codes: Uint16Array): number {
   return codes.reduce((sum, code, cell) => sum + (tier[cell] !== CELL_CLASS.outside && !isKnownCode(code) ? 1 : 0), 0);
 }
 

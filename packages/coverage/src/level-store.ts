@@ -1,7 +1,7 @@
-import { canonicalJson } from "@fellmark/network";
+import { toCanonicalJson } from "@fellmark/network";
 import type { LayerInput } from "./layers/build-layer-job.ts";
 import type { LayerJob } from "./layers/layer-job.ts";
-import { emptyRow } from "./layers/row.ts";
+import { createRow } from "./layers/row.ts";
 import type { KeptRows } from "./layers/strip.ts";
 
 /**
@@ -19,8 +19,8 @@ export function createLevelStore(maxBytes: number): LevelStore {
   let held: { scene: string; sources: string[]; strips: KeptRows[]; isFilled: boolean } | undefined;
   return {
     rowsFor(input, job, stripRows) {
-      const scene = sceneKey(input, job);
-      const sources = sourceKeys(input);
+      const scene = keyScene(input, job);
+      const sources = keySources(input);
       if (held?.scene === scene && held.isFilled) {
         const changed = sources.flatMap((key, source) => (key === held?.sources[source] ? [] : [source]));
         for (const strip of held.strips) strip.changed = changed;
@@ -28,7 +28,7 @@ export function createLevelStore(maxBytes: number): LevelStore {
         return held.strips;
       }
       held = undefined;
-      const strips = emptyStrips(job, stripRows, maxBytes);
+      const strips = createStrips(job, stripRows, maxBytes);
       if (strips) held = { scene, sources, strips, isFilled: false };
       return strips;
     },
@@ -39,20 +39,20 @@ export function createLevelStore(maxBytes: number): LevelStore {
 }
 
 /** Everything that the paths and the order of the sources depend on. */
-function sceneKey({ request, masts, mastOfSource }: LayerInput, job: LayerJob): string {
+function keyScene({ request, masts, mastOfSource }: LayerInput, job: LayerJob): string {
   const { cpe, model, terrain, quality } = request;
   const { window, ports } = job;
   const antennas = request.antennas.filter(({ id }) => id === cpe.antenna);
   // Rows hold more where sources come and go: see emptyRow.
   const isSteady = job.sectors.every(({ activity }) => activity === null);
-  return canonicalJson({ cpe, model, terrain, quality, window, ports, masts, mastOfSource, antennas, isSteady });
+  return toCanonicalJson({ cpe, model, terrain, quality, window, ports, masts, mastOfSource, antennas, isSteady });
 }
 
 /** Everything that the level of each source depends on beside the scene. */
-function sourceKeys({ request }: LayerInput): string[] {
+function keySources({ request }: LayerInput): string[] {
   const { antennas, radios } = request;
   const withParts = (source: { antenna?: string | undefined; radio?: string }) =>
-    canonicalJson({
+    toCanonicalJson({
       source,
       antenna: antennas.find(({ id }) => id === source.antenna) ?? null,
       radio: radios.find(({ id }) => id === source.radio) ?? null,
@@ -60,16 +60,16 @@ function sourceKeys({ request }: LayerInput): string[] {
   return [...request.sectors.map(withParts), ...request.emitters.map(withParts)];
 }
 
-function emptyStrips(job: LayerJob, stripRows: number, maxBytes: number): KeptRows[] | null {
+function createStrips(job: LayerJob, stripRows: number, maxBytes: number): KeptRows[] | null {
   const { height, width } = job.window;
-  if (rowBytesPerCell(job) * width * height > maxBytes) return null;
+  if (countRowBytesPerCell(job) * width * height > maxBytes) return null;
   return Array.from({ length: Math.ceil(height / stripRows) }, (_, strip) => ({
-    rows: Array.from({ length: Math.min(stripRows, height - strip * stripRows) }, () => emptyRow(job)),
+    rows: Array.from({ length: Math.min(stripRows, height - strip * stripRows) }, () => createRow(job)),
     changed: null,
   }));
 }
 
 /** Bytes that a row keeps for each of its cells; see Row and RowPaths. */
-function rowBytesPerCell({ masts, sources, ports }: LayerJob): number {
+function countRowBytesPerCell({ masts, sources, ports }: LayerJob): number {
   return 44 + masts.length * 38 + ports * (12 + 4 * masts.length + 8 * sources.length);
 }

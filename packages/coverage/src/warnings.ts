@@ -23,7 +23,7 @@ export const TERRAIN_MAY_BE_SURFACE: Warning = {
 };
 
 /** What became of canopy over terrain of these kinds. */
-export function canopyWarnings({ clutter }: ModelSpec, kinds: readonly TerrainKind[]): Warning[] {
+export function warnOfCanopy({ clutter }: ModelSpec, kinds: readonly TerrainKind[]): Warning[] {
   if ("class" in clutter || clutter.canopy === undefined) return [];
   const pointer = "/model/clutter/canopy";
   if (kinds.includes("surface")) {
@@ -48,7 +48,7 @@ const RAIN_MATTERS_GHZ = 10;
  * Where a model is used beyond what its source states, or is changed by own measurements.
  * @param meetsClutter whether the loss of an antenna among clutter is part of the result.
  */
-export function methodWarnings(
+export function warnOfMethod(
   { method, calibration, fading }: ModelSpec,
   highestGhz: number,
   meetsClutter: boolean,
@@ -83,7 +83,7 @@ export function methodWarnings(
 }
 
 /** Of a power rule whose text nobody read; nothing without a rule. */
-export function ruleWarnings(rule: string | null, pointer: string): Warning[] {
+export function warnOfRule(rule: string | null, pointer: string): Warning[] {
   const known = POWER_RULES.find(({ id }) => id === rule);
   if (!known || known.verified) return [];
   const detail = `"${known.id}" was not checked against its text: check your licence and local rules`;

@@ -1,5 +1,5 @@
 import { join } from "node:path";
-import { jobIdOf } from "@fellmark/network";
+import { computeJobId } from "@fellmark/network";
 import { createTempDir, type TempDir } from "@fellmark/testkit";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import { type Leases, openSqliteLeases } from "./leases.ts";
@@ -9,7 +9,7 @@ describe("leases", () => {
   let leases: Leases;
   const [a, b] = ["a", "b"].map((tenant) => ({
     tenant,
-    id: jobIdOf({ tenant, canonicalRequest: "{}", modelVersion: "m1", terrainFingerprint: "t1" }),
+    id: computeJobId({ tenant, canonicalRequest: "{}", modelVersion: "m1", terrainFingerprint: "t1" }),
   }));
 
   beforeEach(async () => {

@@ -1,5 +1,5 @@
 import { join } from "node:path";
-import { jobIdOf } from "@fellmark/network";
+import { computeJobId } from "@fellmark/network";
 import { createTempDir, type TempDir } from "@fellmark/testkit";
 import fc from "fast-check";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
@@ -18,7 +18,7 @@ function newJob(seed: string, tenant = "default"): NewJob {
     modelVersion: "m1",
     terrainFingerprint: "t1",
   };
-  return { tenant, id: jobIdOf({ tenant, canonicalRequest: job.request, ...job }), ...job };
+  return { tenant, id: computeJobId({ tenant, canonicalRequest: job.request, ...job }), ...job };
 }
 
 const files = [{ name: "summary.json", bytes: 2, sha256: "44136fa3" }];

@@ -10,7 +10,7 @@ import {
   writeFileSync,
 } from "node:fs";
 import { join } from "node:path";
-import { jobIdOf } from "@fellmark/network";
+import { computeJobId } from "@fellmark/network";
 import { createTempDir, type TempDir } from "@fellmark/testkit";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import { openFolderStore } from "./folder-store.ts";
@@ -22,7 +22,7 @@ const implementations: { name: string; open: (folder: string) => WorkerStore }[]
 ];
 
 const tenant = "default";
-const id = jobIdOf({ tenant, canonicalRequest: "{}", modelVersion: "m1", terrainFingerprint: "t1" });
+const id = computeJobId({ tenant, canonicalRequest: "{}", modelVersion: "m1", terrainFingerprint: "t1" });
 
 /** The attempt of that number, under a token of its own. */
 function attemptKey(number: number): AttemptKey {

@@ -70,7 +70,7 @@ const synthesis = {
 };
 
 /** Every kind of antenna without others inside; `extra` is what stands beside the kind. */
-function plainAntennas<Extra extends z.ZodRawShape>(extra: Extra) {
+function listPlainAntennas<Extra extends z.ZodRawShape>(extra: Extra) {
   return [
     z.strictObject({
       ...extra,
@@ -185,7 +185,7 @@ export const lobePower = choice("Power of the side lobes that are removed", {
 });
 
 /** Kinds that change another antenna, which is given whole. */
-function changedAntennas<Extra extends z.ZodRawShape, Base extends z.ZodType>(extra: Extra, base: Base) {
+function listChangedAntennas<Extra extends z.ZodRawShape, Base extends z.ZodType>(extra: Extra, base: Base) {
   return [
     z.strictObject({
       ...extra,
@@ -203,15 +203,15 @@ function changedAntennas<Extra extends z.ZodRawShape, Base extends z.ZodType>(ex
   ] as const;
 }
 
-const plainAntenna = z.discriminatedUnion("kind", plainAntennas({}));
-const innerAntenna = z.discriminatedUnion("kind", [...plainAntennas({}), ...changedAntennas({}, plainAntenna)]);
+const plainAntenna = z.discriminatedUnion("kind", listPlainAntennas({}));
+const innerAntenna = z.discriminatedUnion("kind", [...listPlainAntennas({}), ...listChangedAntennas({}, plainAntenna)]);
 export const antennaSchema = z
-  .discriminatedUnion("kind", [...plainAntennas({ id }), ...changedAntennas({ id }, innerAntenna)])
+  .discriminatedUnion("kind", [...listPlainAntennas({ id }), ...listChangedAntennas({ id }, innerAntenna)])
   .meta({ id: "Antenna" });
 
 export type AntennaSpec = z.output<typeof antennaSchema>;
 
 /** Every antenna that the schema lets pass is one that the antenna package can build: the compiler holds this. */
-export function descriptionOf({ id: _id, ...description }: AntennaSpec): AntennaDescription {
+export function toDescription({ id: _id, ...description }: AntennaSpec): AntennaDescription {
   return description;
 }

@@ -1,5 +1,5 @@
 import { expect, test } from "vitest";
-import { antennaTexts, checkAntennaTexts } from "./antenna-texts.ts";
+import { checkAntennaTexts, listAntennaTexts } from "./antenna-texts.ts";
 import { parseCoverageRequest } from "./parse-request.ts";
 import { exampleRequest } from "./testing/example-request.ts";
 
@@ -36,14 +36,14 @@ test("texts are found in their antennas, and in those that a shroud changes", ()
     ...exampleRequest(),
     antennas: [...(exampleRequest().antennas as object[]), ...antennas],
   });
-  const texts = antennaTexts({ ...request, sectors: [{ ...sectors[0], antenna: "b", channel }] }, "/base");
+  const texts = listAntennaTexts({ ...request, sectors: [{ ...sectors[0], antenna: "b", channel }] }, "/base");
   expect(texts.map(({ pointer }) => pointer)).toEqual(["/base/antennas/3", "/base/antennas/4"]);
   expect(texts.map(({ frequencyGhz }) => frequencyGhz)).toEqual([5.6, 5.6]);
 });
 
 test("all that cannot be read are named at once, by line", async () => {
   const bad = table(1, (line) => (line === "H,-170.000,-16.00,V" ? "H,-170.000,NaN,V" : line));
-  const texts = antennaTexts(requestWith([bad, table(1), "cut,angleDeg"]));
+  const texts = listAntennaTexts(requestWith([bad, table(1), "cut,angleDeg"]));
   const error = await checkAntennaTexts(texts).catch((thrown: unknown) => thrown);
   expect(error).toMatchObject({
     code: "invalid_input",
@@ -59,13 +59,15 @@ test("a text of some 700 kB is read, and others run between two of them", async 
   expect(largest.length).toBeGreaterThan(600_000);
   expect(largest.length).toBeLessThan(1_000_000);
   const order: string[] = [];
-  const checked = checkAntennaTexts(antennaTexts(requestWith([largest, largest]))).then(() => order.push("checked"));
+  const checked = checkAntennaTexts(listAntennaTexts(requestWith([largest, largest]))).then(() =>
+    order.push("checked"),
+  );
   setImmediate(() => order.push("another"));
   await checked;
   expect(order).toEqual(["another", "checked"]);
 });
 
 test("more than 64 are refused by the first that is too many", async () => {
-  const texts = antennaTexts(requestWith(Array.from({ length: 65 }, () => "")));
+  const texts = listAntennaTexts(requestWith(Array.from({ length: 65 }, () => "")));
   await expect(checkAntennaTexts(texts)).rejects.toMatchObject({ problems: [{ pointer: "/antennas/67", limit: 64 }] });
 });

@@ -1,10 +1,10 @@
 import { setImmediate as othersFirst } from "node:timers/promises";
 import { type AntennaDescription, readWarnings } from "@fellmark/antenna";
 import { type FieldProblem, InputError } from "@fellmark/units";
-import { type AntennaSpec, descriptionOf } from "./antenna-schema.ts";
+import { type AntennaSpec, toDescription } from "./antenna-schema.ts";
 import type { Change } from "./changes.ts";
 import type { SectorSpec } from "./coverage-request.ts";
-import { problemsIn, refuse } from "./field-problems.ts";
+import { listProblemsIn, refuse } from "./field-problems.ts";
 
 /** An antenna that holds the text of a pattern file, itself or as what it changes. */
 export interface AntennaText {
@@ -24,24 +24,24 @@ interface Users {
 }
 
 /** The texts among the antennas of a request or network. @param at JSON pointer of it in the body. */
-export function antennaTexts({ antennas, sectors }: Users, at = ""): AntennaText[] {
+export function listAntennaTexts({ antennas, sectors }: Users, at = ""): AntennaText[] {
   return antennas.flatMap((antenna, index) => {
     const user = sectors.find((sector) => sector.antenna === antenna.id) ?? sectors[0];
-    return textOf(antenna, `${at}/antennas/${index}`, user);
+    return findText(antenna, `${at}/antennas/${index}`, user);
   });
 }
 
 /** The texts among the antennas that changes bring along. */
-export function changedTexts(changes: readonly Change[], { sectors }: Pick<Users, "sectors">): AntennaText[] {
+export function listChangedTexts(changes: readonly Change[], { sectors }: Pick<Users, "sectors">): AntennaText[] {
   return changes.flatMap((change, index) => {
     if (change.kind !== "swap-antenna" || typeof change.antenna === "string") return [];
     const user = sectors.find(({ id }) => id === change.sector) ?? sectors[0];
-    return textOf(change.antenna, `/changes/${index}/antenna`, user);
+    return findText(change.antenna, `/changes/${index}/antenna`, user);
   });
 }
 
-function textOf(antenna: AntennaSpec, pointer: string, { channel }: Users["sectors"][number]): AntennaText[] {
-  const description = descriptionOf(antenna);
+function findText(antenna: AntennaSpec, pointer: string, { channel }: Users["sectors"][number]): AntennaText[] {
+  const description = toDescription(antenna);
   return hasText(description) ? [{ description, pointer, frequencyGhz: channel.centreMhz / 1000 }] : [];
 }
 
@@ -61,7 +61,7 @@ export async function checkAntennaTexts(texts: readonly AntennaText[]): Promise<
   }
   const problems: FieldProblem[] = [];
   for (const { description, pointer, frequencyGhz } of texts) {
-    problems.push(...problemsIn(() => readWarnings(description, frequencyGhz, pointer)));
+    problems.push(...listProblemsIn(() => readWarnings(description, frequencyGhz, pointer)));
     await othersFirst();
   }
   refuse(problems);

@@ -1,6 +1,6 @@
 import type { FieldProblem } from "@fellmark/units";
 import { describe, expect, it } from "vitest";
-import { problemsIn } from "./field-problems.ts";
+import { listProblemsIn } from "./field-problems.ts";
 import { parseNetwork } from "./network-document.ts";
 import { parseCoverageRequest } from "./parse-request.ts";
 import { exampleNetwork } from "./testing/example-network.ts";
@@ -14,7 +14,7 @@ function problemsOf(antenna: object, centreMhz = 5600, change: Record<string, un
     "/sectors/0/channel": { centreMhz, widthMhz: 20 },
     ...change,
   });
-  return problemsIn(() => parseCoverageRequest(request));
+  return listProblemsIn(() => parseCoverageRequest(request));
 }
 
 const average = { kind: "f1336", gainDbi: 17, azimuthWidthDeg: 90, form: "average" };
@@ -70,10 +70,10 @@ describe("an antenna on the air", () => {
     const network = exampleNetwork();
     const envelope = { id: "a4", ...average, form: "peak" };
     const antennas = [...(network.antennas as object[]), envelope];
-    expect(problemsIn(() => parseNetwork({ ...network, antennas }))).toEqual([]);
+    expect(listProblemsIn(() => parseNetwork({ ...network, antennas }))).toEqual([]);
     const [first, ...others] = network.sectors as object[];
     const sectors = [{ ...first, antenna: "a4" }, ...others];
-    expect(problemsIn(() => parseNetwork({ ...network, antennas, sectors }))).toMatchObject([
+    expect(listProblemsIn(() => parseNetwork({ ...network, antennas, sectors }))).toMatchObject([
       { pointer: "/antennas/3" },
     ]);
   });

@@ -1,26 +1,31 @@
 import { checkAntenna } from "@fellmark/antenna";
 import type { FieldProblem } from "@fellmark/units";
-import { descriptionOf } from "./antenna-schema.ts";
+import { toDescription } from "./antenna-schema.ts";
 import type { NetworkParts } from "./cross-checks.ts";
-import { problemsIn } from "./field-problems.ts";
+import { listProblemsIn } from "./field-problems.ts";
 
 /**
  * Antennas that their users' frequencies do not suit: a reference pattern outside its band, a mouth too narrow for the
  * wave, an envelope, which may not enter interference. One that nobody uses may be anything.
  */
-export function unfitAntennas({ antennas, ...users }: NetworkParts): FieldProblem[] {
-  const usedMhz = frequenciesById(users);
+export function listUnfitAntennas({ antennas, ...users }: NetworkParts): FieldProblem[] {
+  const usedMhz = groupFrequenciesById(users);
   return antennas.flatMap((antenna, index) => {
-    const description = descriptionOf(antenna);
+    const description = toDescription(antenna);
     const found = [...(usedMhz.get(antenna.id) ?? [])].map((mhz) =>
-      problemsIn(() => checkAntenna(description, mhz / 1000, `/antennas/${index}`)),
+      listProblemsIn(() => checkAntenna(description, mhz / 1000, `/antennas/${index}`)),
     );
     return found.find((problems) => problems.length > 0) ?? [];
   });
 }
 
 /** CPEs are used at every sector's channel, antennas of scans where sectors listen. */
-function frequenciesById({ sectors, cpes, emitters, scans }: Omit<NetworkParts, "antennas">): Map<string, Set<number>> {
+function groupFrequenciesById({
+  sectors,
+  cpes,
+  emitters,
+  scans,
+}: Omit<NetworkParts, "antennas">): Map<string, Set<number>> {
   const used = new Map<string, Set<number>>();
   const add = (id: string, centresMhz: Iterable<number>) => {
     const own = used.get(id) ?? new Set();

@@ -4,10 +4,10 @@ import { describe, expect, it } from "vitest";
 import { applyChanges } from "./apply-changes.ts";
 import { changesSchema } from "./changes.ts";
 import type { CoverageRequest } from "./coverage-request.ts";
-import { coverageRequestOf, parseNetwork, parseNetworkCoverage } from "./network-document.ts";
+import { parseNetwork, parseNetworkCoverage, toCoverageRequest } from "./network-document.ts";
 import { exampleNetwork } from "./testing/example-network.ts";
 
-const base = coverageRequestOf(parseNetwork(exampleNetwork()), parseNetworkCoverage({ area: { radiusM: 5000 } }));
+const base = toCoverageRequest(parseNetwork(exampleNetwork()), parseNetworkCoverage({ area: { radiusM: 5000 } }));
 
 function changedBy(...changes: unknown[]): CoverageRequest {
   return applyChanges(base, changesSchema.parse(changes));

@@ -1,7 +1,7 @@
 import { findGeodesic } from "@fellmark/geodesy";
 import { InputError } from "@fellmark/units";
-import { type AntennaSpec, antennaSchema, descriptionOf } from "./antenna-schema.ts";
-import { canonicalJson } from "./canonical.ts";
+import { type AntennaSpec, antennaSchema, toDescription } from "./antenna-schema.ts";
+import { toCanonicalJson } from "./canonical.ts";
 import type { Change, ChangeOf } from "./changes.ts";
 import type { CoverageRequest, SectorSpec, SubscriberSpec } from "./coverage-request.ts";
 import { checkCoverageRequest } from "./parse-request.ts";
@@ -13,7 +13,7 @@ import { checkCoverageRequest } from "./parse-request.ts";
  * request could not be asked for.
  */
 export function applyChanges(request: CoverageRequest, changes: readonly Change[]): CoverageRequest {
-  const changed = changes.reduce((at, change, index) => applied(at, change, `/changes/${index}`), request);
+  const changed = changes.reduce((at, change, index) => applyChange(at, change, `/changes/${index}`), request);
   try {
     checkCoverageRequest(changed);
   } catch (error) {
@@ -28,7 +28,7 @@ export function applyChanges(request: CoverageRequest, changes: readonly Change[
   return changed;
 }
 
-function applied(request: CoverageRequest, change: Change, at: string): CoverageRequest {
+function applyChange(request: CoverageRequest, change: Change, at: string): CoverageRequest {
   switch (change.kind) {
     case "swap-antenna":
       return swapAntenna(request, change, at);
@@ -53,30 +53,30 @@ function applied(request: CoverageRequest, change: Change, at: string): Coverage
     case "add-emitter":
       return addEmitter(request, change, at);
     case "without-lobes":
-      return withoutLobes(request, change, at);
+      return dropLobes(request, change, at);
     case "obstacle-cap":
       return { ...request, model: { ...request.model, obstacleCapDb: change.obstacleCapDb } };
   }
 }
 
-function fault(pointer: string, detail: string): InputError {
+function createFault(pointer: string, detail: string): InputError {
   return new InputError([{ pointer, detail }]);
 }
 
-function sectorOf(request: CoverageRequest, id: string, at: string): SectorSpec {
+function findSector(request: CoverageRequest, id: string, at: string): SectorSpec {
   const sector = request.sectors.find((candidate) => candidate.id === id);
-  if (!sector) throw fault(`${at}/sector`, `there is no sector "${id}" at this point of the changes`);
+  if (!sector) throw createFault(`${at}/sector`, `there is no sector "${id}" at this point of the changes`);
   return sector;
 }
 
-function antennaOf(request: CoverageRequest, id: string, pointer: string): AntennaSpec {
+function findAntenna(request: CoverageRequest, id: string, pointer: string): AntennaSpec {
   const antenna = request.antennas.find((candidate) => candidate.id === id);
-  if (!antenna) throw fault(pointer, `there is no antenna "${id}" at this point of the changes`);
+  if (!antenna) throw createFault(pointer, `there is no antenna "${id}" at this point of the changes`);
   return antenna;
 }
 
 function withSector(request: CoverageRequest, id: string, at: string, fields: Partial<SectorSpec>): CoverageRequest {
-  const sector = sectorOf(request, id, at);
+  const sector = findSector(request, id, at);
   return replaceSector(request, sector, [{ ...sector, ...fields }]);
 }
 
@@ -85,47 +85,47 @@ function replaceSector(request: CoverageRequest, old: SectorSpec, parts: SectorS
 }
 
 /** The request with one more antenna; the same one again is no fault, another of the same id is. */
-function withAntenna(request: CoverageRequest, antenna: AntennaSpec, pointer: string): CoverageRequest {
+function replaceAntenna(request: CoverageRequest, antenna: AntennaSpec, pointer: string): CoverageRequest {
   const known = request.antennas.find(({ id }) => id === antenna.id);
   if (!known) return { ...request, antennas: [...request.antennas, antenna] };
-  if (canonicalJson(known) === canonicalJson(antenna)) return request;
-  throw fault(`${pointer}/id`, `there is another antenna "${antenna.id}" already`);
+  if (toCanonicalJson(known) === toCanonicalJson(antenna)) return request;
+  throw createFault(`${pointer}/id`, `there is another antenna "${antenna.id}" already`);
 }
 
 function swapAntenna(request: CoverageRequest, change: ChangeOf<"swap-antenna">, at: string): CoverageRequest {
   const { sector, antenna } = change;
   if (typeof antenna !== "string") {
-    return withSector(withAntenna(request, antenna, `${at}/antenna`), sector, at, { antenna: antenna.id });
+    return withSector(replaceAntenna(request, antenna, `${at}/antenna`), sector, at, { antenna: antenna.id });
   }
-  return withSector(request, sector, at, { antenna: antennaOf(request, antenna, `${at}/antenna`).id });
+  return withSector(request, sector, at, { antenna: findAntenna(request, antenna, `${at}/antenna`).id });
 }
 
 function replaceFeeder(request: CoverageRequest, change: ChangeOf<"feeder">, at: string): CoverageRequest {
-  const { feeder: _replaced, ...sector } = sectorOf(request, change.sector, at);
-  const old = sectorOf(request, change.sector, at);
+  const { feeder: _replaced, ...sector } = findSector(request, change.sector, at);
+  const old = findSector(request, change.sector, at);
   return replaceSector(request, old, [{ ...sector, feederLossDb: change.feederLossDb }]);
 }
 
 function split(request: CoverageRequest, { sector: id, into }: ChangeOf<"split">, at: string): CoverageRequest {
-  const whole = sectorOf(request, id, at);
+  const whole = findSector(request, id, at);
   into.forEach(({ antenna }, index) => {
-    antennaOf(request, antenna, `${at}/into/${index}/antenna`);
+    findAntenna(request, antenna, `${at}/into/${index}/antenna`);
   });
   const parts = into.map(({ channel = whole.channel, ...part }) => ({ ...whole, ...part, channel }));
   parts.forEach((part, index) => {
     const isTaken = [...request.sectors, ...parts.slice(0, index)].some((other) => other.id === part.id);
     if (isTaken && (part.id !== id || parts.slice(0, index).some((other) => other.id === id)))
-      throw fault(`${at}/into/${index}/id`, `there is another sector "${part.id}" already`);
+      throw createFault(`${at}/into/${index}/id`, `there is another sector "${part.id}" already`);
   });
   const subscribers = request.subscribers.map((subscriber) =>
-    subscriber.sector === id ? { ...subscriber, sector: bestPart(request, parts, subscriber).id } : subscriber,
+    subscriber.sector === id ? { ...subscriber, sector: chooseBestPart(request, parts, subscriber).id } : subscriber,
   );
-  const kept = parts.some((part) => part.id === id) ? request : withoutIsolationsOf(request, id);
+  const kept = parts.some((part) => part.id === id) ? request : dropIsolations(request, id);
   return { ...replaceSector(kept, whole, parts), subscribers };
 }
 
 /** The part whose azimuth is nearest to the bearing of a subscriber. */
-function bestPart(request: CoverageRequest, parts: SectorSpec[], subscriber: SubscriberSpec): SectorSpec {
+function chooseBestPart(request: CoverageRequest, parts: SectorSpec[], subscriber: SubscriberSpec): SectorSpec {
   const site = request.sites.find(({ id }) => id === parts[0]?.site) ?? subscriber;
   const { azimuthDeg } = findGeodesic(site, subscriber);
   const offDeg = (part: SectorSpec) => Math.abs(((part.azimuthDeg - azimuthDeg + 540) % 360) - 180);
@@ -135,48 +135,48 @@ function bestPart(request: CoverageRequest, parts: SectorSpec[], subscriber: Sub
 function addSector(request: CoverageRequest, change: ChangeOf<"add-sector">, at: string): CoverageRequest {
   const { sector, site } = change;
   if (request.sectors.some(({ id }) => id === sector.id))
-    throw fault(`${at}/sector/id`, `there is another sector "${sector.id}" already`);
+    throw createFault(`${at}/sector/id`, `there is another sector "${sector.id}" already`);
   if (site && request.sites.some(({ id }) => id === site.id))
-    throw fault(`${at}/site/id`, `there is another site "${site.id}" already`);
+    throw createFault(`${at}/site/id`, `there is another site "${site.id}" already`);
   const sites = site ? [...request.sites, site] : request.sites;
   if (!sites.some(({ id }) => id === sector.site))
-    throw fault(`${at}/sector/site`, `there is no site "${sector.site}" at this point of the changes`);
-  antennaOf(request, sector.antenna, `${at}/sector/antenna`);
+    throw createFault(`${at}/sector/site`, `there is no site "${sector.site}" at this point of the changes`);
+  findAntenna(request, sector.antenna, `${at}/sector/antenna`);
   if (!request.radios.some(({ id }) => id === sector.radio))
-    throw fault(`${at}/sector/radio`, `there is no radio "${sector.radio}"`);
+    throw createFault(`${at}/sector/radio`, `there is no radio "${sector.radio}"`);
   return { ...request, sites, sectors: [...request.sectors, sector] };
 }
 
 function removeSector(request: CoverageRequest, { sector: id }: ChangeOf<"remove-sector">, at: string) {
-  const sector = sectorOf(request, id, at);
-  if (request.sectors.length === 1) throw fault(`${at}/sector`, "the last sector cannot be removed");
+  const sector = findSector(request, id, at);
+  if (request.sectors.length === 1) throw createFault(`${at}/sector`, "the last sector cannot be removed");
   const subscribers = request.subscribers.filter((subscriber) => subscriber.sector !== id);
-  return { ...replaceSector(withoutIsolationsOf(request, id), sector, []), subscribers };
+  return { ...replaceSector(dropIsolations(request, id), sector, []), subscribers };
 }
 
-function withoutIsolationsOf(request: CoverageRequest, id: string): CoverageRequest {
+function dropIsolations(request: CoverageRequest, id: string): CoverageRequest {
   return { ...request, isolations: request.isolations.filter(({ sectors }) => !sectors.includes(id)) };
 }
 
 function addEmitter(request: CoverageRequest, { emitter }: ChangeOf<"add-emitter">, at: string): CoverageRequest {
   if (request.emitters.some(({ id }) => id === emitter.id))
-    throw fault(`${at}/emitter/id`, `there is another emitter "${emitter.id}" already`);
-  if (emitter.antenna !== undefined) antennaOf(request, emitter.antenna, `${at}/emitter/antenna`);
+    throw createFault(`${at}/emitter/id`, `there is another emitter "${emitter.id}" already`);
+  if (emitter.antenna !== undefined) findAntenna(request, emitter.antenna, `${at}/emitter/antenna`);
   return { ...request, emitters: [...request.emitters, emitter] };
 }
 
 /** Room for the words that tell an antenna without lobes from the one it was, in an id of 64 characters. */
 const ID_KEPT = 36;
 
-function withoutLobes(request: CoverageRequest, change: ChangeOf<"without-lobes">, at: string): CoverageRequest {
-  const sector = sectorOf(request, change.sector, at);
-  const antenna = antennaOf(request, sector.antenna, `${at}/sector`);
+function dropLobes(request: CoverageRequest, change: ChangeOf<"without-lobes">, at: string): CoverageRequest {
+  const sector = findSector(request, change.sector, at);
+  const antenna = findAntenna(request, sector.antenna, `${at}/sector`);
   const bare = antennaSchema.safeParse({
     id: `${antenna.id.slice(0, ID_KEPT)}.without-lobes.${change.power}`,
     kind: "without-lobes",
-    base: descriptionOf(antenna),
+    base: toDescription(antenna),
     power: change.power,
   });
-  if (!bare.success) throw fault(`${at}/sector`, `antenna "${antenna.id}" has been changed too often`);
+  if (!bare.success) throw createFault(`${at}/sector`, `antenna "${antenna.id}" has been changed too often`);
   return swapAntenna(request, { kind: "swap-antenna", sector: sector.id, antenna: bare.data }, at);
 }

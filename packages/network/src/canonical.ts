@@ -4,10 +4,10 @@ import { createHash } from "node:crypto";
  * Canonical JSON: keys sorted by code unit, no white space, -0 as 0. Equal values give equal text.
  * Throws TypeError for NaN or an infinity, which JSON cannot hold.
  */
-export function canonicalJson(value: unknown): string {
+export function toCanonicalJson(value: unknown): string {
   return JSON.stringify(value, (_key, item) => {
     if (typeof item === "number" && !Number.isFinite(item)) throw new TypeError("canonical JSON holds finite numbers");
-    return isRecord(item) ? sortedByKey(item) : item;
+    return isRecord(item) ? sortByKey(item) : item;
   });
 }
 
@@ -15,7 +15,7 @@ function isRecord(item: unknown): item is Record<string, unknown> {
   return typeof item === "object" && item !== null && !Array.isArray(item);
 }
 
-function sortedByKey(record: Record<string, unknown>): Record<string, unknown> {
+function sortByKey(record: Record<string, unknown>): Record<string, unknown> {
   return Object.fromEntries(Object.entries(record).sort(([a], [b]) => (a < b ? -1 : 1)));
 }
 
@@ -27,7 +27,7 @@ export interface JobIdentity {
 }
 
 /** Job id: 'j' + the SHA-256 of everything that decides the result, so the same question has the same id. */
-export function jobIdOf(identity: JobIdentity): string {
+export function computeJobId(identity: JobIdentity): string {
   const parts = [identity.tenant, identity.canonicalRequest, identity.modelVersion, identity.terrainFingerprint];
   return `j${createHash("sha256").update(JSON.stringify(parts)).digest("hex")}`;
 }

@@ -5,7 +5,7 @@ import { changesSchema } from "./changes.ts";
 import { type CoverageRequest, channelSchema, coverageRequestSchema } from "./coverage-request.ts";
 import { parseWith } from "./field-problems.ts";
 import { documentVersion, id, networkName, place } from "./field-schemas.ts";
-import { coverageRequestOf, type NetworkDocument, networkCoverageSchema } from "./network-document.ts";
+import { type NetworkDocument, networkCoverageSchema, toCoverageRequest } from "./network-document.ts";
 import { checkCoverageRequest } from "./parse-request.ts";
 import { findRadioProblems } from "./radio-checks.ts";
 
@@ -81,7 +81,7 @@ export function composeBase(
   { network: _version, ...coverage }: NetworkBase,
 ): CoverageRequest {
   try {
-    return coverageRequestOf(network, coverage);
+    return toCoverageRequest(network, coverage);
   } catch (error) {
     if (!(error instanceof InputError)) throw error;
     const problems = error.problems.map((problem) => ({ ...problem, pointer: `/base${problem.pointer}` }));

@@ -1,7 +1,7 @@
 import { toLatitudeDeg } from "@fellmark/geodesy";
 import { InputError } from "@fellmark/units";
 import { describe, expect, it } from "vitest";
-import { estimateCost, MAX_CELLS, MAX_SECTOR_CELLS, MAX_WINDOW_CELLS, windowOf, zoomOf } from "./cost.ts";
+import { estimateCost, findWindow, findZoom, MAX_CELLS, MAX_SECTOR_CELLS, MAX_WINDOW_CELLS } from "./cost.ts";
 import { coverageRequestSchema } from "./coverage-request.ts";
 import { parseCoverageRequest } from "./parse-request.ts";
 import { changed, exampleRequest } from "./testing/example-request.ts";
@@ -56,11 +56,11 @@ describe("cost (F27)", () => {
         ],
       });
     const cellsAt = (lat: number) => {
-      const { width, height } = windowOf(coverageRequestSchema.parse(apart(lat)));
+      const { width, height } = findWindow(coverageRequestSchema.parse(apart(lat)));
       return width * height;
     };
     const equatorRow = 2 ** 19;
-    let rows = Math.ceil(MAX_WINDOW_CELLS / windowOf(coverageRequestSchema.parse(apart(0))).width);
+    let rows = Math.ceil(MAX_WINDOW_CELLS / findWindow(coverageRequestSchema.parse(apart(0))).width);
     while (cellsAt(toLatitudeDeg(equatorRow - rows, 12)) > MAX_WINDOW_CELLS) rows--;
     expect(limitsBroken(apart(toLatitudeDeg(equatorRow - rows, 12)))).toEqual([]);
     expect(limitsBroken(apart(toLatitudeDeg(equatorRow - rows - 1, 12)))).toEqual([MAX_WINDOW_CELLS]);
@@ -80,11 +80,11 @@ describe("the zoom", () => {
     [45, 6.8, 14],
     [60, 30, 11],
   ])("at latitude %d for cells of %d m is %i", (lat, cellM, zoom) => {
-    expect(zoomOf({ ...example, sites: [{ id: "s1", lon: 0, lat }], area: { radiusM: 1000, cellM } })).toBe(zoom);
+    expect(findZoom({ ...example, sites: [{ id: "s1", lon: 0, lat }], area: { radiusM: 1000, cellM } })).toBe(zoom);
   });
 
   it("is the one asked for, or that of 30 m", () => {
-    expect(zoomOf({ ...example, area: { radiusM: 1000, zoom: 9 } })).toBe(9);
-    expect(zoomOf({ ...example, area: { radiusM: 1000 } })).toBe(12);
+    expect(findZoom({ ...example, area: { radiusM: 1000, zoom: 9 } })).toBe(9);
+    expect(findZoom({ ...example, area: { radiusM: 1000 } })).toBe(12);
   });
 });

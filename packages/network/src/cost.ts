@@ -13,14 +13,14 @@ export const MAX_WINDOW_CELLS = 60_000_000;
 const DEFAULT_CELL_M = 30;
 
 /** The zoom of a request: as stated, or the one whose cell is nearest to `cellM` at the first site. */
-export function zoomOf(request: CoverageRequest): number {
+export function findZoom(request: CoverageRequest): number {
   if (request.area.zoom !== undefined) return request.area.zoom;
   return chooseZoom(request.sites[0]?.lat ?? 0, request.area.cellM ?? DEFAULT_CELL_M);
 }
 
 /** The lattice window that holds the disc around every site. */
-export function windowOf(request: CoverageRequest): LatticeWindow {
-  return fitWindow(request.sites, request.area.radiusM, zoomOf(request));
+export function findWindow(request: CoverageRequest): LatticeWindow {
+  return fitWindow(request.sites, request.area.radiusM, findZoom(request));
 }
 
 export interface Cost {
@@ -33,10 +33,10 @@ export interface Cost {
 
 /** Work of a request, from its text alone. */
 export function estimateCost(request: CoverageRequest): Cost {
-  const cellM = computeCellSizeM(request.sites[0]?.lat ?? 0, zoomOf(request));
+  const cellM = computeCellSizeM(request.sites[0]?.lat ?? 0, findZoom(request));
   const discCells = Math.PI * (request.area.radiusM / cellM) ** 2;
   const masts = new Set(request.sectors.map((sector) => `${sector.site} ${sector.heightAglM}`)).size;
-  const { width, height } = windowOf(request);
+  const { width, height } = findWindow(request);
   return {
     cellM,
     sweptCells: discCells * masts,

@@ -1,7 +1,7 @@
 import type { AntennaDescription } from "@fellmark/antenna";
 import type { FieldProblem } from "@fellmark/units";
-import { descriptionOf } from "./antenna-schema.ts";
-import { unfitAntennas } from "./antennas-on-air.ts";
+import { toDescription } from "./antenna-schema.ts";
+import { listUnfitAntennas } from "./antennas-on-air.ts";
 import type { CoverageRequest, CpeSpec, RadioSpec, SectorSpec } from "./coverage-request.ts";
 import { findRadioProblems } from "./radio-checks.ts";
 
@@ -16,19 +16,19 @@ export interface NetworkParts
 }
 
 /** What the fields say against one another: ids twice or nowhere, feeders given twice, unequal frames. */
-export function crossProblems(parts: NetworkParts): FieldProblem[] {
+export function listCrossProblems(parts: NetworkParts): FieldProblem[] {
   return [
-    ...duplicateIds(parts),
-    ...danglingReferences(parts),
-    ...parts.antennas.flatMap((antenna, index) => cutProblems(descriptionOf(antenna), `/antennas/${index}`)),
-    ...unfitAntennas(parts),
+    ...listDuplicateIds(parts),
+    ...listDanglingReferences(parts),
+    ...parts.antennas.flatMap((antenna, index) => cutProblems(toDescription(antenna), `/antennas/${index}`)),
+    ...listUnfitAntennas(parts),
     ...findRadioProblems(parts),
-    ...feedersGivenTwice(parts),
-    ...unequalFrames(parts),
+    ...listDoubleFeeders(parts),
+    ...listUnequalFrames(parts),
   ];
 }
 
-function duplicateIds(parts: NetworkParts): FieldProblem[] {
+function listDuplicateIds(parts: NetworkParts): FieldProblem[] {
   const problems: FieldProblem[] = [];
   const lists = ["sites", "antennas", "radios", "sectors", "plans", "emitters", "scans", "subscribers"] as const;
   const check = (ids: string[], pointerOf: (index: number) => string) => {
@@ -38,7 +38,7 @@ function duplicateIds(parts: NetworkParts): FieldProblem[] {
       seen.add(id);
     });
   };
-  for (const list of lists) check(idsOf(parts[list]), (index) => `/${list}/${index}`);
+  for (const list of lists) check(listIds(parts[list]), (index) => `/${list}/${index}`);
   check(
     parts.cpes.flatMap(({ id }) => id ?? []),
     (index) => `/cpes/${index}`,
@@ -46,17 +46,17 @@ function duplicateIds(parts: NetworkParts): FieldProblem[] {
   return problems;
 }
 
-function idsOf(items: readonly { id: string }[]): string[] {
+function listIds(items: readonly { id: string }[]): string[] {
   return items.map(({ id }) => id);
 }
 
-function danglingReferences(parts: NetworkParts): FieldProblem[] {
+function listDanglingReferences(parts: NetworkParts): FieldProblem[] {
   const known = {
-    site: new Set(idsOf(parts.sites)),
-    antenna: new Set(idsOf(parts.antennas)),
-    radio: new Set(idsOf(parts.radios)),
-    sector: new Set(idsOf(parts.sectors)),
-    plan: new Set(idsOf(parts.plans)),
+    site: new Set(listIds(parts.sites)),
+    antenna: new Set(listIds(parts.antennas)),
+    radio: new Set(listIds(parts.radios)),
+    sector: new Set(listIds(parts.sectors)),
+    plan: new Set(listIds(parts.plans)),
     cpe: new Set(parts.cpes.flatMap(({ id }) => id ?? [])),
   };
   const problems: FieldProblem[] = [];
@@ -92,12 +92,12 @@ function danglingReferences(parts: NetworkParts): FieldProblem[] {
 function cutProblems(antenna: AntennaDescription, pointer: string): FieldProblem[] {
   if (antenna.kind === "cuts") {
     const { horizontal, vertical } = antenna;
-    return [...badCut(horizontal, `${pointer}/horizontal`), ...badCut(vertical, `${pointer}/vertical`)];
+    return [...findBadCut(horizontal, `${pointer}/horizontal`), ...findBadCut(vertical, `${pointer}/vertical`)];
   }
   return "base" in antenna ? cutProblems(antenna.base, `${pointer}/base`) : [];
 }
 
-function badCut(cut: readonly (readonly [number, number])[], pointer: string): FieldProblem[] {
+function findBadCut(cut: readonly (readonly [number, number])[], pointer: string): FieldProblem[] {
   const problems: FieldProblem[] = [];
   cut.forEach(([angleDeg], row) => {
     const before = cut[row - 1]?.[0];
@@ -113,7 +113,7 @@ function badCut(cut: readonly (readonly [number, number])[], pointer: string): F
   return problems;
 }
 
-function feedersGivenTwice({ sectors, cpes }: NetworkParts): FieldProblem[] {
+function listDoubleFeeders({ sectors, cpes }: NetworkParts): FieldProblem[] {
   const masts = sectors.map((end, index) => ({ end, at: `/sectors/${index}` }));
   const ends = [...masts, ...cpes.map(({ cpe, pointer }) => ({ end: cpe, at: pointer }))];
   const detail = "state the feeder's loss or the feeder, not both";
@@ -125,7 +125,7 @@ function feedersGivenTwice({ sectors, cpes }: NetworkParts): FieldProblem[] {
 const FRAME_FIELDS = ["frameMs", "downShare", "guardUs"] as const;
 
 /** Sectors that keep time together switch together: the first of a group sets the frame. */
-function unequalFrames({ sectors, radios }: NetworkParts): FieldProblem[] {
+function listUnequalFrames({ sectors, radios }: NetworkParts): FieldProblem[] {
   const radioById = new Map(radios.map((radio) => [radio.id, radio]));
   const leaderOf = new Map<string, { sector: SectorSpec; radio: RadioSpec }>();
   return sectors.flatMap((sector, index) => {

@@ -16,7 +16,7 @@ export function describeField(place: FieldPlace): string | undefined {
   const description = field && readDescription(field);
   if (!field || description === undefined || (another && readDescription(another) !== description)) return undefined;
   const range = describeRange(field);
-  const meaning = lowerFirst(withoutChoices(description));
+  const meaning = lowerFirst(dropChoices(description));
   return range === undefined ? meaning : `${meaning}, ${range}`;
 }
 
@@ -36,7 +36,7 @@ export function listFields(place: FieldPlace): string[] {
 }
 
 function listKeys(schema: z.core.$ZodType, value: unknown): string[] {
-  if (schema instanceof z.ZodUnion) return formsOf(schema, value).flatMap((form) => listKeys(unwrap(form), value));
+  if (schema instanceof z.ZodUnion) return listForms(schema, value).flatMap((form) => listKeys(unwrap(form), value));
   return schema instanceof z.ZodObject ? Object.keys(schema.shape) : [];
 }
 
@@ -45,25 +45,25 @@ function findFields({ schema, path, body }: FieldPlace): z.core.$ZodType[] {
   const [key, ...rest] = path;
   if (key === undefined) return [schema];
   const below = isRecord(body) ? body[key] : undefined;
-  return childrenAt(schema, key, body).flatMap((child) => findFields({ schema: child, path: rest, body: below }));
+  return listChildren(schema, key, body).flatMap((child) => findFields({ schema: child, path: rest, body: below }));
 }
 
-function childrenAt(schema: z.core.$ZodType, key: PropertyKey, value: unknown): z.core.$ZodType[] {
+function listChildren(schema: z.core.$ZodType, key: PropertyKey, value: unknown): z.core.$ZodType[] {
   const bare = unwrap(schema);
   if (bare instanceof z.ZodObject) return Object.hasOwn(bare.shape, key) ? [bare.shape[String(key)]] : [];
   if (bare instanceof z.ZodArray) return [bare.element];
   if (bare instanceof z.ZodTuple) return bare.def.items.slice(Number(key), Number(key) + 1);
   if (bare instanceof z.ZodRecord) return [bare.valueType];
-  if (bare instanceof z.ZodUnion) return formsOf(bare, value).flatMap((form) => childrenAt(form, key, value));
+  if (bare instanceof z.ZodUnion) return listForms(bare, value).flatMap((form) => listChildren(form, key, value));
   return [];
 }
 
 /** The forms of a union that the value's discriminator, such as `kind`, leaves; all where it has none or a wrong one. */
-function formsOf(union: z.ZodUnion, value: unknown): readonly z.core.$ZodType[] {
+function listForms(union: z.ZodUnion, value: unknown): readonly z.core.$ZodType[] {
   if (!(union instanceof z.ZodDiscriminatedUnion) || !isRecord(value)) return union.options;
   const name = union.def.discriminator;
   const chosen = union.options.filter((form) =>
-    childrenAt(form, name, value).some((field) => z.safeParse(field, value[name]).success),
+    listChildren(form, name, value).some((field) => z.safeParse(field, value[name]).success),
   );
   return chosen.length > 0 ? chosen : union.options;
 }
@@ -72,7 +72,7 @@ function isRecord(value: unknown): value is Record<PropertyKey, unknown> {
   return typeof value === "object" && value !== null;
 }
 
-function innerSchema(schema: z.core.$ZodType): z.core.$ZodType | undefined {
+function findInnerSchema(schema: z.core.$ZodType): z.core.$ZodType | undefined {
   if (schema instanceof z.ZodPipe) return schema.in;
   const wrapsOne =
     schema instanceof z.ZodOptional ||
@@ -84,12 +84,12 @@ function innerSchema(schema: z.core.$ZodType): z.core.$ZodType | undefined {
 }
 
 function unwrap(schema: z.core.$ZodType): z.core.$ZodType {
-  const inner = innerSchema(schema);
+  const inner = findInnerSchema(schema);
   return inner ? unwrap(inner) : schema;
 }
 
 function readDescription(schema: z.core.$ZodType): string | undefined {
-  const inner = innerSchema(schema);
+  const inner = findInnerSchema(schema);
   return z.globalRegistry.get(schema)?.description ?? (inner && readDescription(inner));
 }
 
@@ -112,7 +112,7 @@ function shorten(limit: number): string {
 }
 
 /** The part of an enumeration's description before its values: a message lists them itself. */
-function withoutChoices(description: string): string {
+function dropChoices(description: string): string {
   return description.split(". `")[0] ?? description;
 }
 

@@ -17,7 +17,7 @@ export function refuse(problems: FieldProblem[], code?: string): void {
 }
 
 /** The problems of the InputError that a check throws; none where it passes. */
-export function problemsIn(check: () => unknown): readonly FieldProblem[] {
+export function listProblemsIn(check: () => unknown): readonly FieldProblem[] {
   try {
     check();
     return [];
@@ -49,7 +49,7 @@ function toPointer(path: readonly PropertyKey[]): string {
 function toProblems(issue: z.core.$ZodIssue, sent: Sent): FieldProblem[] {
   const pointer = toPointer(issue.path);
   if (issue.code === "invalid_union" && issue.errors.length > 0) {
-    return nearestForm(issue.errors).flatMap((inner) =>
+    return findNearestForm(issue.errors).flatMap((inner) =>
       toProblems({ ...inner, path: [...issue.path, ...inner.path] }, sent),
     );
   }
@@ -150,7 +150,7 @@ function showValue(input: unknown): string {
 }
 
 /** Of the forms that a field may take, the faults of the one that was most likely meant: it has the fewest. */
-function nearestForm(faultsOfForms: z.core.$ZodIssue[][]): z.core.$ZodIssue[] {
+function findNearestForm(faultsOfForms: z.core.$ZodIssue[][]): z.core.$ZodIssue[] {
   const count = (faults: z.core.$ZodIssue[]) =>
     faults.reduce((sum, fault) => sum + (fault.code === "unrecognized_keys" ? fault.keys.length : 1), 0);
   return faultsOfForms.reduce((nearest, faults) => (count(faults) < count(nearest) ? faults : nearest));

@@ -10,7 +10,7 @@ export * from "./comparison-request.ts";
 export * from "./cost.ts";
 export * from "./coverage-request.ts";
 export { parseWith } from "./field-problems.ts";
-export { networkFindings, requestFindings } from "./findings/find-slips.ts";
+export { findNetworkSlips, requestFindings } from "./findings/find-slips.ts";
 export type { Finding, TerrainFacts } from "./findings/finding.ts";
 export { parseJsonText } from "./json-text.ts";
 export {

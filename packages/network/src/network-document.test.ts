@@ -1,11 +1,11 @@
 import { InputError } from "@fellmark/units";
 import { describe, expect, it } from "vitest";
 import {
-  canonicalNetwork,
-  coverageRequestOf,
-  networkJsonSchema,
+  buildNetworkJsonSchema,
   parseNetwork,
   parseNetworkCoverage,
+  toCanonicalNetwork,
+  toCoverageRequest,
 } from "./network-document.ts";
 import { parseCoverageRequest } from "./parse-request.ts";
 import { exampleNetwork } from "./testing/example-network.ts";
@@ -24,12 +24,12 @@ const { cpes, subscribers, sectors } = exampleNetwork() as Record<string, Record
 
 describe("a network document", () => {
   it("has one version, however its keys are ordered and its defaults spelled", () => {
-    const { version, document } = canonicalNetwork(parseNetwork(exampleNetwork()));
+    const { version, document } = toCanonicalNetwork(parseNetwork(exampleNetwork()));
     expect(version).toMatch(/^n[0-9a-f]{64}$/);
     const reordered = Object.fromEntries(Object.entries({ ...exampleNetwork(), emitters: [] }).reverse());
-    expect(canonicalNetwork(parseNetwork(reordered)).version).toBe(version);
-    expect(canonicalNetwork(parseNetwork(JSON.parse(document))).version).toBe(version);
-    expect(canonicalNetwork(parseNetwork({ ...exampleNetwork(), name: "other" })).version).not.toBe(version);
+    expect(toCanonicalNetwork(parseNetwork(reordered)).version).toBe(version);
+    expect(toCanonicalNetwork(parseNetwork(JSON.parse(document))).version).toBe(version);
+    expect(toCanonicalNetwork(parseNetwork({ ...exampleNetwork(), name: "other" })).version).not.toBe(version);
   });
 
   it.each<[Record<string, unknown>, string]>([
@@ -49,7 +49,7 @@ describe("a network document", () => {
   });
 
   it("has a JSON schema", () => {
-    const { properties } = networkJsonSchema() as { properties: object };
+    const { properties } = buildNetworkJsonSchema() as { properties: object };
     expect(Object.keys(properties)).toEqual(expect.arrayContaining(["sites", "sectors", "cpes", "subscribers"]));
   });
 });
@@ -59,7 +59,7 @@ describe("the coverage of a network", () => {
   const coverage = (more: object) => parseNetworkCoverage({ area: { radiusM: 5000 }, ...more });
 
   it("is a coverage request that stands for itself", () => {
-    const request = coverageRequestOf(network, coverage({ quality: "preview", outputs: ["tiers"] }));
+    const request = toCoverageRequest(network, coverage({ quality: "preview", outputs: ["tiers"] }));
     expect(request).toMatchObject({ area: { radiusM: 5000, zoom: 12 }, quality: "preview", cpe: { powerDbm: 19 } });
     expect(parseCoverageRequest(JSON.parse(JSON.stringify(request)))).toEqual(request);
   });
@@ -68,16 +68,16 @@ describe("the coverage of a network", () => {
     const measured = { signalDbm: -60, at: "2026-05-04T09:30:00Z" };
     const noted = subscribers.map((subscriber) => ({ ...subscriber, measured, premises: "mill" }));
     const other = parseNetwork({ ...exampleNetwork(), subscribers: noted });
-    expect(coverageRequestOf(other, coverage({}))).toEqual(coverageRequestOf(network, coverage({})));
+    expect(toCoverageRequest(other, coverage({}))).toEqual(toCoverageRequest(network, coverage({})));
   });
 
   it("takes the CPE that is named", () => {
-    expect(coverageRequestOf(network, coverage({ cpe: "k2" })).cpe.powerDbm).toBe(24);
-    expect(() => coverageRequestOf(network, coverage({ cpe: "k3" }))).toThrow("/cpe");
+    expect(toCoverageRequest(network, coverage({ cpe: "k2" })).cpe.powerDbm).toBe(24);
+    expect(() => toCoverageRequest(network, coverage({ cpe: "k3" }))).toThrow("/cpe");
   });
 
   it("is refused where it would cost too much", () => {
     const fine = { ...network, zoom: 16 };
-    expect(() => coverageRequestOf(fine, coverage({ area: { radiusM: 60_000 } }))).toThrow("/area");
+    expect(() => toCoverageRequest(fine, coverage({ area: { radiusM: 60_000 } }))).toThrow("/area");
   });
 });

@@ -1,6 +1,6 @@
 import { createHash } from "node:crypto";
 import { z } from "zod";
-import { canonicalJson } from "./canonical.ts";
+import { toCanonicalJson } from "./canonical.ts";
 import {
   areaSchema,
   type CoverageRequest,
@@ -12,7 +12,7 @@ import {
   siteSchema,
   terrainSchema,
 } from "./coverage-request.ts";
-import { crossProblems } from "./cross-checks.ts";
+import { listCrossProblems } from "./cross-checks.ts";
 import { parseWith, refuse } from "./field-problems.ts";
 import { documentVersion, id, title } from "./field-schemas.ts";
 import { checkCoverageRequest } from "./parse-request.ts";
@@ -54,7 +54,7 @@ export type NetworkCoverage = z.output<typeof networkCoverageSchema>;
 export function parseNetwork(body: unknown): NetworkDocument {
   const network = parseWith(networkSchema, body);
   const cpes = network.cpes.map(({ id, ...cpe }, index) => ({ pointer: `/cpes/${index}`, cpe, id }));
-  refuse(crossProblems({ ...network, cpes }));
+  refuse(listCrossProblems({ ...network, cpes }));
   return network;
 }
 
@@ -63,18 +63,18 @@ export function parseNetworkCoverage(body: unknown): NetworkCoverage {
 }
 
 /** Name of a document's content: 'n' + the SHA-256 of its canonical JSON. */
-export function networkVersionOf(canonicalDocument: string): string {
+export function computeNetworkVersion(canonicalDocument: string): string {
   return `n${createHash("sha256").update(canonicalDocument).digest("hex")}`;
 }
 
 /** The document as it is kept, with its version. */
-export function canonicalNetwork(network: NetworkDocument): { document: string; version: string } {
-  const document = canonicalJson(network);
-  return { document, version: networkVersionOf(document) };
+export function toCanonicalNetwork(network: NetworkDocument): { document: string; version: string } {
+  const document = toCanonicalJson(network);
+  return { document, version: computeNetworkVersion(document) };
 }
 
 /** The coverage of a whole network. Throws InputError for an unknown CPE and where the work is too large. */
-export function coverageRequestOf(network: NetworkDocument, coverage: NetworkCoverage): CoverageRequest {
+export function toCoverageRequest(network: NetworkDocument, coverage: NetworkCoverage): CoverageRequest {
   const request = requestOf(network, coverage);
   checkCoverageRequest(request);
   return request;
@@ -110,6 +110,6 @@ function requestOf(network: NetworkDocument, coverage: NetworkCoverage, at = "")
 }
 
 /** JSON Schema of the network document as it is sent. */
-export function networkJsonSchema(): Record<string, unknown> {
+export function buildNetworkJsonSchema(): Record<string, unknown> {
   return z.toJSONSchema(networkSchema, { io: "input" });
 }

@@ -3,7 +3,7 @@ import type { FieldProblem } from "@fellmark/units";
 import { findShapeProblems } from "./area-shapes.ts";
 import { estimateCost, MAX_CELLS, MAX_SECTOR_CELLS, MAX_WINDOW_CELLS } from "./cost.ts";
 import { COVERAGE_LIMITS, type CoverageRequest, coverageRequestSchema } from "./coverage-request.ts";
-import { crossProblems } from "./cross-checks.ts";
+import { listCrossProblems } from "./cross-checks.ts";
 import { parseWith, refuse } from "./field-problems.ts";
 import { listPlaceSlips } from "./findings/place-slips.ts";
 
@@ -23,18 +23,18 @@ export function checkCoverageRequest(request: CoverageRequest, at = ""): void {
   const below = (problems: FieldProblem[]) =>
     problems.map((problem) => ({ ...problem, pointer: `${at}${problem.pointer}` }));
   const cpes = [{ pointer: "/cpe", cpe: request.cpe }];
-  refuse(below([...crossProblems({ ...request, cpes }), ...badArea(request)]));
-  refuse(below(tooCostly(request)));
+  refuse(below([...listCrossProblems({ ...request, cpes }), ...findBadArea(request)]));
+  refuse(below(listTooCostly(request)));
 }
 
-function badArea(request: CoverageRequest): FieldProblem[] {
+function findBadArea(request: CoverageRequest): FieldProblem[] {
   const { cellM, zoom } = request.area;
   const shapes = findShapeProblems(request.area);
   if (cellM === undefined || zoom === undefined) return shapes;
   return [...shapes, { pointer: "/area/zoom", detail: "state the cell size or the zoom, not both" }];
 }
 
-function tooCostly(request: CoverageRequest): FieldProblem[] {
+function listTooCostly(request: CoverageRequest): FieldProblem[] {
   const cost = estimateCost(request);
   const problems: FieldProblem[] = [];
   for (const list of ["sites", "sectors"] as const) {

@@ -16,7 +16,7 @@ export interface SightLine {
 }
 
 /** nu^2 of sample j against a sight line that clears it. Source: ITU-R P.526-15 eq (26). */
-function nuSquaredAt(radial: Horizon, mast: MastConstants, { x, slope }: SightLine, j: number): number {
+function computeNuSquared(radial: Horizon, mast: MastConstants, { x, slope }: SightLine, j: number): number {
   const clearanceM = radial.flat[j] - mast.antennaAmslM - slope * j;
   return (mast.nuScale * clearanceM * clearanceM * x) / (j * (x - j));
 }
@@ -26,7 +26,7 @@ function nuSquaredAt(radial: Horizon, mast: MastConstants, { x, slope }: SightLi
  * Only samples with j < CLEAR_NU2 / (nuScale a^2) and x - j < CLEAR_NU2 / (nuScale b^2) can be nearer, and of those
  * only the ones under a hull edge that itself comes near enough.
  */
-export function leastNuSquared(radial: Horizon, mast: MastConstants, line: SightLine): number {
+export function findLeastNuSquared(radial: Horizon, mast: MastConstants, line: SightLine): number {
   const { hullLeft } = radial;
   const { x, samples, a, b } = line;
   const first = Math.max(1, Math.ceil(x - CLEAR_NU2 / (mast.nuScale * b * b)));
@@ -36,17 +36,17 @@ export function leastNuSquared(radial: Horizon, mast: MastConstants, line: Sight
   for (let right = samples; right >= first; right = hullLeft[right]) {
     const left = hullLeft[right];
     if (left > last) continue;
-    if (right <= last) best = Math.min(best, nuSquaredAt(radial, mast, line, right));
+    if (right <= last) best = Math.min(best, computeNuSquared(radial, mast, line, right));
     const from = Math.max(first, left + 1);
     const to = Math.min(last, right - 1);
-    if (from > to || nuSquaredUnderEdge(radial, mast, line, right) >= best) continue;
-    best = leastOfSamples(radial, mast, line, from, to, best);
+    if (from > to || boundNuSquared(radial, mast, line, right) >= best) continue;
+    best = findLeastOfSamples(radial, mast, line, from, to, best);
   }
   return best;
 }
 
 /** The lesser of `findBest` and nu^2 of the samples from..to; divides only where a sample is better. */
-function leastOfSamples(
+function findLeastOfSamples(
   { flat }: Horizon,
   { nuScale, antennaAmslM }: MastConstants,
   { x, slope }: SightLine,
@@ -70,7 +70,7 @@ function leastOfSamples(
  * and a straight edge with clearances c0 and cD at the ends of the path has nu^2 >= 4 c0 cD nuScale / x, touched at
  * j = x c0 / (c0 + cD); where that point lies outside the edge, the nearer end of the edge bounds it.
  */
-function nuSquaredUnderEdge(radial: Horizon, mast: MastConstants, line: SightLine, right: number): number {
+function boundNuSquared(radial: Horizon, mast: MastConstants, line: SightLine, right: number): number {
   const { x } = line;
   const left = radial.hullLeft[right];
   const slope = radial.hullSlope[right] - line.slope;
@@ -80,5 +80,5 @@ function nuSquaredUnderEdge(radial: Horizon, mast: MastConstants, line: SightLin
     const touching = (x * atMast) / (atMast + atCpe);
     if (touching > left && touching < right) return (4 * atMast * atCpe * mast.nuScale) / x;
   }
-  return Math.min(nuSquaredAt(radial, mast, line, left), nuSquaredAt(radial, mast, line, right));
+  return Math.min(computeNuSquared(radial, mast, line, left), computeNuSquared(radial, mast, line, right));
 }

@@ -14,7 +14,7 @@ export function skipOf(hullSkip: Int32Array, j: number, left: number): number {
  * Going left, the antenna lies above the extension of every edge until the tangent is reached, so whole blocks can be
  * skipped: over a smooth sea the horizon is hundreds of vertices away.
  */
-export function farHorizon(horizon: Horizon, from: number, x: number, heightM: number): number {
+export function findFarHorizon(horizon: Horizon, from: number, x: number, heightM: number): number {
   const { flat, hullLeft, hullSlope, hullSkip } = horizon;
   let vertex = from;
   for (let skip = hullSkip[vertex]; heightM > flat[skip] + hullSlope[skip] * (x - skip); skip = hullSkip[skip]) {

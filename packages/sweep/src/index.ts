@@ -1,11 +1,17 @@
 export { sampleBilinear } from "./bilinear.ts";
 export { CancelledError } from "./cancelled.ts";
-export { cellCentre, geodesicProfile, literalExcessDb, type PackedCell, radialProfiles } from "./literal-cell.ts";
+export {
+  buildGeodesicProfile,
+  computeLiteralExcessDb,
+  createRadialProfiles,
+  findCellCentre,
+  type PackedCell,
+} from "./literal-cell.ts";
 export { createPlanCache, type PlanCache } from "./plan-cache.ts";
 export { planSweep, type SweepWatch, sweep } from "./sweep.ts";
 export {
   CELL_CLASS,
-  emptyLossRasters,
+  createLossRasters,
   type GroundGrids,
   type LossRasters,
   type SweepArea,

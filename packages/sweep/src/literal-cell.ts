@@ -33,7 +33,7 @@ export interface CellProfile extends PathProfile {
  * The profile that the sweep uses for a cell of a radial: mast, samples of the radial, the cell's own range and ground.
  * The reference that the sweep is held to; it costs as much as it looks.
  */
-export function radialProfiles(setup: SweepSetup): (radial: number, cell: PackedCell) => CellProfile {
+export function createRadialProfiles(setup: SweepSetup): (radial: number, cell: PackedCell) => CellProfile {
   const { rows, stepM, radiusSteps, radialCount } = sweepGeometry(setup);
   const { window, mast, ground } = setup;
   const fan = createRadialFan(mast, window.zoom, stepM, radiusSteps);
@@ -60,20 +60,20 @@ export function radialProfiles(setup: SweepSetup): (radial: number, cell: Packed
       surfaceAmslM: alongRadial(ground.surfaceAmslM),
       solidAmslM: alongRadial(ground.solidAmslM),
       bareAmslM: alongRadial(ground.bareAmslM),
-      rxHeightAglM: cpeHeightAglM(setup, row * window.width + column),
+      rxHeightAglM: findCpeHeightAglM(setup, row * window.width + column),
     };
   };
 }
 
-function cpeHeightAglM({ ground, cpeHeightAglM }: SweepSetup, cell: number): number {
+function findCpeHeightAglM({ ground, cpeHeightAglM }: SweepSetup, cell: number): number {
   return ground.cpeAmslM === null ? cpeHeightAglM : ground.cpeAmslM[cell] - ground.cellAmslM[cell];
 }
 
 /** The profile of a cell along the exact geodesic to its centre, sampled on the same window at the sweep's own step. */
-export function geodesicProfile(setup: SweepSetup, cell: PackedCell): CellProfile {
+export function buildGeodesicProfile(setup: SweepSetup, cell: PackedCell): CellProfile {
   const { window, mast, ground } = setup;
   const { stepM } = sweepGeometry(setup);
-  const { distanceM, azimuthDeg } = findGeodesic(mast, cellCentre(setup, cell));
+  const { distanceM, azimuthDeg } = findGeodesic(mast, findCellCentre(setup, cell));
   const samples = Math.max(0, Math.floor(distanceM / stepM - 0.5));
   const heightAt = ({ lon, lat }: LonLat) =>
     sampleBilinear(
@@ -96,7 +96,7 @@ export function geodesicProfile(setup: SweepSetup, cell: PackedCell): CellProfil
   };
 }
 
-export function cellCentre({ window }: SweepSetup, cell: PackedCell): { lon: number; lat: number } {
+export function findCellCentre({ window }: SweepSetup, cell: PackedCell): { lon: number; lat: number } {
   return {
     lon: toLongitudeDeg(window.col0 + (cell & 0xffff) + 0.5, window.zoom),
     lat: toLatitudeDeg(window.row0 + (cell >>> 16) + 0.5, window.zoom),
@@ -107,19 +107,19 @@ export function cellCentre({ window }: SweepSetup, cell: PackedCell): { lon: num
  * Excess loss of a cell as the sweep stores it, dB, by the literal methods over its profile: delta-Bullington, and where
  * trees stand on the way the join of the paths over and through them.
  */
-export function literalExcessDb(setup: SweepSetup, profile: CellProfile): number {
+export function computeLiteralExcessDb(setup: SweepSetup, profile: CellProfile): number {
   const last = profile.distanceM.length - 1;
   const riseM = profile.bareAmslM[last] + profile.rxHeightAglM - profile.bareAmslM[0] - setup.mastHeightAglM;
   const slantDb = 10 * Math.log10(1 + (riseM / profile.distanceM[last]) ** 2);
   if (last < 2) return slantDb;
-  const overTreesDb = diffractionDb(setup, profile, profile.surfaceAmslM);
+  const overTreesDb = computeDiffractionDb(setup, profile, profile.surfaceAmslM);
   if (setup.ground.surfaceAmslM === setup.ground.solidAmslM) return overTreesDb + slantDb;
-  const withoutTreesDb = diffractionDb(setup, profile, profile.solidAmslM);
-  const throughTreesDb = vegetationDb(setup, profile);
+  const withoutTreesDb = computeDiffractionDb(setup, profile, profile.solidAmslM);
+  const throughTreesDb = computeVegetationDb(setup, profile);
   return computeWoodedPathLossDb({ overTreesDb, withoutTreesDb, throughTreesDb }) + slantDb;
 }
 
-function diffractionDb(setup: SweepSetup, profile: CellProfile, surfaceAmslM: Float64Array): number {
+function computeDiffractionDb(setup: SweepSetup, profile: CellProfile, surfaceAmslM: Float64Array): number {
   return computeDeltaBullington({
     profile: { ...profile, surfaceAmslM },
     txHeightAglM: setup.mastHeightAglM,
@@ -132,7 +132,7 @@ function diffractionDb(setup: SweepSetup, profile: CellProfile, surfaceAmslM: Fl
   }).lossDb;
 }
 
-function vegetationDb(
+function computeVegetationDb(
   { trees, frequencyGhz, mastHeightAglM, effectiveEarthRadiusM }: SweepSetup,
   profile: CellProfile,
 ) {

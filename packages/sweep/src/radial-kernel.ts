@@ -5,13 +5,13 @@ import {
   computeKnifeEdgeLossDb,
   FREE_EDGE_NU2,
 } from "@fellmark/propagation";
-import { CLEAR_NU2, leastNuSquared } from "./clearance.ts";
-import { farHorizon } from "./cpe-horizon.ts";
-import { exactBullingtonDb, tabulatedBullingtonDb } from "./loss-table.ts";
-import { knownSamples, pushSamples, pushTreeless, readHeights, type SampleGrid } from "./radial-profile.ts";
-import { createRadialState, type MastConstants, mastConstants, type RadialState } from "./radial-state.ts";
-import { centidegrees, slantDb } from "./rays.ts";
-import { mayFeelSmoothEarth, smoothEarthExcessDb } from "./smooth-earth-excess.ts";
+import { CLEAR_NU2, findLeastNuSquared } from "./clearance.ts";
+import { findFarHorizon } from "./cpe-horizon.ts";
+import { computeExactBullingtonDb, computeTabulatedBullingtonDb } from "./loss-table.ts";
+import { countKnownSamples, pushSamples, pushTreeless, readHeights, type SampleGrid } from "./radial-profile.ts";
+import { createRadialState, deriveMastConstants, type MastConstants, type RadialState } from "./radial-state.ts";
+import { computeSlantDb, toCentidegrees } from "./rays.ts";
+import { computeSmoothEarthExcessDb, mayFeelSmoothEarth } from "./smooth-earth-excess.ts";
 import { CELL_CLASS, type RadialOutput, type SweepGeometry, type SweepSetup } from "./sweep-frame.ts";
 import type { SweepPlan } from "./sweep-plan.ts";
 import { createTreePaths, type TreePaths } from "./tree-paths.ts";
@@ -46,7 +46,7 @@ export function createRadialKernel(
 ): RadialKernel {
   const { scale } = setup.ground;
   const radial = createRadialState(geometry.radiusSteps, setup.ground);
-  const mast = mastConstants(setup, geometry);
+  const mast = deriveMastConstants(setup, geometry);
   return {
     setup,
     geometry,
@@ -81,26 +81,26 @@ export function sweepRadial(kernel: RadialKernel, radialNumber: number): void {
   const first = plan.start[radialNumber];
   const end = plan.start[radialNumber + 1];
   if (first === end) return;
-  const count = samplesBefore(rangeSteps(geometry, plan.cells[end - 1]));
+  const count = countSamplesBefore(computeRangeSteps(geometry, plan.cells[end - 1]));
   const track = findFanTrack(kernel.fan, ((radialNumber + 0.5) * 360) / geometry.radialCount);
   readHeights(surfaceAmslM, grid, track, count, radial.surface);
   if (radial.bare !== radial.surface) readHeights(bareAmslM, grid, track, count, radial.bare);
   if (treeless && treeless.solid !== radial.bare) readHeights(solidAmslM, grid, track, count, treeless.solid);
-  const known = knownSamples(radial, count);
+  const known = countKnownSamples(radial, count);
   pushSamples(radial, kernel.mast, kernel.inverse, known);
   if (treeless) pushTreeless(treeless, kernel.mast, kernel.inverse, known);
   answerCells(kernel, first, end, count, known);
 }
 
 /** Range of a packed cell from the mast, steps; see RowFrame. */
-function rangeSteps({ rows, stepM }: SweepGeometry, packed: number): number {
+function computeRangeSteps({ rows, stepM }: SweepGeometry, packed: number): number {
   const north = rows.northM[packed >>> 16];
   const east = rows.eastPerColumnM[packed >>> 16] * ((packed & 0xffff) + 0.5 - rows.originColumn);
   return Math.sqrt(north * north + east * east) * (1 / stepM);
 }
 
 /** Samples between the mast and a cell: the last lies half a step to a step and a half before it. An integer. */
-function samplesBefore(x: number): number {
+function countSamplesBefore(x: number): number {
   return (x - 0.5) | 0;
 }
 
@@ -122,8 +122,8 @@ function answerCells(kernel: RadialKernel, first: number, end: number, count: nu
     const packed = cells[index];
     const cell = (packed >>> 16) * width + (packed & 0xffff);
     const ground = cellAmslM[cell];
-    const x = rangeSteps(geometry, packed);
-    const samples = Math.min(count, samplesBefore(x));
+    const x = computeRangeSteps(geometry, packed);
+    const samples = Math.min(count, countSamplesBefore(x));
     if (samples > known || Number.isNaN(ground)) {
       markUnknown(output, cell);
       continue;
@@ -138,7 +138,7 @@ function answerCells(kernel: RadialKernel, first: number, end: number, count: nu
     let a = mastSlope[samples] - slope;
     let vertex = samples;
     for (let tries = 0; cpeM > flat[vertex] + hullSlope[vertex] * (x - vertex); tries++) {
-      vertex = tries < LINEAR_TRIES ? hullLeft[vertex] : farHorizon(radial, vertex, x, cpeM);
+      vertex = tries < LINEAR_TRIES ? hullLeft[vertex] : findFarHorizon(radial, vertex, x, cpeM);
     }
     let b = (flat[vertex] - cpeM) / (x - vertex) + slope;
     const nu2 = Math.max(0, nuScale * x * a * b);
@@ -146,10 +146,10 @@ function answerCells(kernel: RadialKernel, first: number, end: number, count: nu
     let lossDb = 0;
     let sight: number = CELL_CLASS.clear;
     if (a >= 0) {
-      lossDb = useTables ? tabulatedBullingtonDb(nu2, tailDb) : exactBullingtonDb(nu2, tailDb);
+      lossDb = useTables ? computeTabulatedBullingtonDb(nu2, tailDb) : computeExactBullingtonDb(nu2, tailDb);
       sight = CELL_CLASS.blocked;
     } else if (nu2 < CLEAR_NU2) {
-      const least = leastNuSquared(radial, mast, { x, samples, slope, a, b });
+      const least = findLeastNuSquared(radial, mast, { x, samples, slope, a, b });
       if (least < CLEAR_NU2) sight = CELL_CLASS.grazing;
       if (least < FREE_EDGE_NU2) lossDb = addBullingtonTailDb(computeKnifeEdgeLossDb(-Math.sqrt(least)), tailDb);
     }
@@ -171,7 +171,7 @@ function answerCells(kernel: RadialKernel, first: number, end: number, count: nu
     const h1 = antennaAmslM - Math.min(hst, mastGroundM);
     const h2 = rxAmslM - Math.min(hsr, ground);
     const smoothDb = mayFeelSmoothEarth(mast, x, h1, h2)
-      ? smoothEarthExcessDb(radial, mast, {
+      ? computeSmoothEarthExcessDb(radial, mast, {
           x,
           samples,
           groundAmslM: ground,
@@ -180,10 +180,10 @@ function answerCells(kernel: RadialKernel, first: number, end: number, count: nu
         })
       : 0;
     const rise = (slope + bulgeM * x) / stepM;
-    excessDb[cell] = lossDb + smoothDb + slantDb(rise);
+    excessDb[cell] = lossDb + smoothDb + computeSlantDb(rise);
     cellClass[cell] = sight;
-    raysCdeg[2 * cell] = centidegrees((slope + Math.max(0, a)) / stepM);
-    raysCdeg[2 * cell + 1] = centidegrees((Math.max(0, b) - slope - 2 * bulgeM * x) / stepM);
+    raysCdeg[2 * cell] = toCentidegrees((slope + Math.max(0, a)) / stepM);
+    raysCdeg[2 * cell + 1] = toCentidegrees((Math.max(0, b) - slope - 2 * bulgeM * x) / stepM);
   }
 }
 
@@ -198,8 +198,8 @@ function answerNearCell({ mast, output, setup }: RadialKernel, cell: number, x: 
   const { cellAmslM, cpeAmslM } = setup.ground;
   const rxAmslM = cpeAmslM === null ? cellAmslM[cell] + mast.cpeHeightAglM : cpeAmslM[cell];
   const rise = (rxAmslM - mast.antennaAmslM) / (range * mast.stepM);
-  output.excessDb[cell] = slantDb(rise);
+  output.excessDb[cell] = computeSlantDb(rise);
   output.cellClass[cell] = CELL_CLASS.clear;
-  output.raysCdeg[2 * cell] = centidegrees(rise);
-  output.raysCdeg[2 * cell + 1] = centidegrees(-rise);
+  output.raysCdeg[2 * cell] = toCentidegrees(rise);
+  output.raysCdeg[2 * cell + 1] = toCentidegrees(-rise);
 }

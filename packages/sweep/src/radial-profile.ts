@@ -38,7 +38,7 @@ export function readHeights(
 }
 
 /** Number of the last sample before the first that is not known. */
-export function knownSamples({ surface, bare, treeless }: RadialState, count: number): number {
+export function countKnownSamples({ surface, bare, treeless }: RadialState, count: number): number {
   const solid = treeless?.solid ?? bare;
   for (let j = 1; j <= count; j++) if (Number.isNaN(surface[j] + bare[j] + solid[j])) return j - 1;
   return count;

@@ -14,7 +14,7 @@ export interface MastConstants extends StepFrame {
   effectiveEarthRadiusM: number;
 }
 
-export function mastConstants(setup: SweepSetup, geometry: SweepGeometry): MastConstants {
+export function deriveMastConstants(setup: SweepSetup, geometry: SweepGeometry): MastConstants {
   const lambdaM = computeWavelengthM(setup.frequencyGhz);
   return {
     mastGroundM: setup.mastGroundAmslM,

@@ -29,7 +29,7 @@ export interface SmoothCell {
  * Loss of a smooth Earth beyond its own Bullington part for a cell, dB: max(Ldsph - Lbulls, 0) of ITU-R P.1812-6 eq (39),
  * with the effective heights of its section 4.3.5.
  */
-export function smoothEarthExcessDb(radial: RadialState, mast: MastConstants, cell: SmoothCell): number {
+export function computeSmoothEarthExcessDb(radial: RadialState, mast: MastConstants, cell: SmoothCell): number {
   const { x, samples, groundAmslM, rxAmslM, fit } = cell;
   const lowered = lowerBelowTerrain(radial, mast, cell, (rxAmslM - mast.antennaAmslM) / x, fit);
   const heights = {

@@ -1,9 +1,9 @@
 import { fitWindow } from "@fellmark/geodesy";
 import { createSeededRandom } from "@fellmark/testkit";
 import { describe, expect, it } from "vitest";
-import { literalExcessDb, radialProfiles } from "./literal-cell.ts";
+import { computeLiteralExcessDb, createRadialProfiles } from "./literal-cell.ts";
 import { createRadialKernel, sweepRadial } from "./radial-kernel.ts";
-import { emptyLossRasters, type SweepSetup, sweepGeometry } from "./sweep-frame.ts";
+import { createLossRasters, type SweepSetup, sweepGeometry } from "./sweep-frame.ts";
 import { buildHalfPlan, countHalf, type SweepPlan } from "./sweep-plan.ts";
 
 const MAST = { lon: 7.123, lat: 46.456 };
@@ -75,10 +75,10 @@ function worstDb(setup: SweepSetup, seed: number): number {
   buildHalfPlan(setup, geometry, 0, plan, 0);
   buildHalfPlan(setup, geometry, 1, plan, east);
   const excessDb = new Float64Array(WINDOW.width * WINDOW.height);
-  const kernel = createRadialKernel(setup, geometry, plan, { ...emptyLossRasters(WINDOW), excessDb });
+  const kernel = createRadialKernel(setup, geometry, plan, { ...createLossRasters(WINDOW), excessDb });
   for (let radial = 0; radial < geometry.radialCount; radial++) sweepRadial(kernel, radial);
   const random = createSeededRandom(seed + 1);
-  const profileOf = radialProfiles(setup);
+  const profileOf = createRadialProfiles(setup);
   let worst = 0;
   for (let tried = 0; tried < CELLS_PER_WORLD; ) {
     const radial = Math.floor(random() * geometry.radialCount);
@@ -86,7 +86,7 @@ function worstDb(setup: SweepSetup, seed: number): number {
     if (served === 0) continue;
     const cell = plan.cells[plan.start[radial] + Math.floor(random() * served)];
     const got = excessDb[(cell >>> 16) * WINDOW.width + (cell & 0xffff)];
-    worst = Math.max(worst, Math.abs(got - literalExcessDb(setup, profileOf(radial, cell))));
+    worst = Math.max(worst, Math.abs(got - computeLiteralExcessDb(setup, profileOf(radial, cell))));
     tried++;
   }
   return worst;

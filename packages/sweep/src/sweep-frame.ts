@@ -101,18 +101,18 @@ export function sweepGeometry(area: SweepArea): SweepGeometry {
     rows: createRowFrame(area.mast, toLatticeRow(area.mast.lat, area.window.zoom), area.window),
     stepM,
     radiusSteps,
-    radialCount: 4 * Math.ceil((Math.PI / 2) * area.radialDensity * rimCells(area, radiusSteps)),
+    radialCount: 4 * Math.ceil((Math.PI / 2) * area.radialDensity * countRimCells(area, radiusSteps)),
   };
 }
 
 /** The largest disc radius in cells: towards the pole cells shrink on the ground, so the disc spans more of them. */
-function rimCells(area: SweepArea, radiusSteps: number): number {
+function countRimCells(area: SweepArea, radiusSteps: number): number {
   const polewardDeg = Math.abs(area.mast.lat) + area.radiusM / 111_000;
   return (radiusSteps * computeCellSizeM(area.mast.lat, 0)) / computeCellSizeM(Math.min(89, polewardDeg), 0);
 }
 
 /** Fresh rasters in shared memory: nothing known, every cell outside. */
-export function emptyLossRasters(window: LatticeWindow): LossRasters {
+export function createLossRasters(window: LatticeWindow): LossRasters {
   const cells = window.width * window.height;
   return {
     excessDb: new Float32Array(new SharedArrayBuffer(cells * 4)).fill(Number.NaN),

@@ -30,7 +30,7 @@ export function runTask(task: PlanHalfTask): void {
 }
 
 /** Cells in reach of the mast, row by row, as the columns west..east (both included) of one half. */
-function halfColumns(area: SweepArea, geometry: SweepGeometry, half: PlanHalf, row: number): [number, number] {
+function findHalfColumns(area: SweepArea, geometry: SweepGeometry, half: PlanHalf, row: number): [number, number] {
   const { northM, eastPerColumnM, originColumn } = geometry.rows;
   const reachSquared = area.radiusM ** 2 - northM[row] ** 2;
   if (reachSquared < 0) return [0, -1];
@@ -45,7 +45,7 @@ function halfColumns(area: SweepArea, geometry: SweepGeometry, half: PlanHalf, r
 export function countHalf(area: SweepArea, geometry: SweepGeometry, half: PlanHalf): number {
   let count = 0;
   for (let row = 0; row < area.window.height; row++) {
-    const [first, last] = halfColumns(area, geometry, half, row);
+    const [first, last] = findHalfColumns(area, geometry, half, row);
     count += Math.max(0, last - first + 1);
   }
   return count;
@@ -62,7 +62,7 @@ export function buildHalfPlan(
   plan: SweepPlan,
   offset: number,
 ): void {
-  const { byRange, scratch: radialOf } = cellsByRange(area, geometry, half);
+  const { byRange, scratch: radialOf } = sortCellsByRange(area, geometry, half);
   const halfRadials = geometry.radialCount / 2;
   const firstRadial = half * halfRadials;
   const counts = new Uint32Array(halfRadials);
@@ -95,7 +95,7 @@ export function buildHalfPlan(
 }
 
 /** The cells of a half in the order of their whole range steps, and an array as long that is free to be used again. */
-function cellsByRange(
+function sortCellsByRange(
   area: SweepArea,
   geometry: SweepGeometry,
   half: PlanHalf,
@@ -106,7 +106,7 @@ function cellsByRange(
   const steps = new Uint16Array(total);
   let index = 0;
   for (let row = 0; row < area.window.height; row++) {
-    const [first, last] = halfColumns(area, geometry, half, row);
+    const [first, last] = findHalfColumns(area, geometry, half, row);
     const northSteps = northM[row] / geometry.stepM;
     const eastSteps = eastPerColumnM[row] / geometry.stepM;
     for (let column = first; column <= last; column++) {
@@ -125,7 +125,7 @@ function cellsByRange(
   const sorted = new Uint32Array(total);
   index = 0;
   for (let row = 0; row < area.window.height; row++) {
-    const [first, last] = halfColumns(area, geometry, half, row);
+    const [first, last] = findHalfColumns(area, geometry, half, row);
     for (let column = first; column <= last; column++) {
       const step = steps[index++];
       const place = perStep[step];

@@ -4,7 +4,7 @@ import { createInlinePool, createSeededRandom } from "@fellmark/testkit";
 import { computeWavelengthM } from "@fellmark/units";
 import { describe, expect, it } from "vitest";
 import { CancelledError } from "./cancelled.ts";
-import { cellCentre, geodesicProfile, literalExcessDb, radialProfiles } from "./literal-cell.ts";
+import { buildGeodesicProfile, computeLiteralExcessDb, createRadialProfiles, findCellCentre } from "./literal-cell.ts";
 import { createPlanCache } from "./plan-cache.ts";
 import { planSweep, sweep } from "./sweep.ts";
 import { CELL_CLASS, type LossRasters, type SweepArea, type SweepSetup, sweepGeometry } from "./sweep-frame.ts";
@@ -60,7 +60,7 @@ describe("the plan of a sweep", () => {
     for (let row = 0; row < WINDOW.height; row++) {
       for (let column = 0; column < WINDOW.width; column++) {
         const packed = row * 65_536 + column;
-        const { distanceM } = findGeodesic(MAST, cellCentre(setup, packed));
+        const { distanceM } = findGeodesic(MAST, findCellCentre(setup, packed));
         if (Math.abs(distanceM - AREA.radiusM) > 0.1) expect(planned.has(packed)).toBe(distanceM < AREA.radiusM);
       }
     }
@@ -70,7 +70,7 @@ describe("the plan of a sweep", () => {
     const { radialCount, stepM } = sweepGeometry(AREA);
     let last = { radial: -1, distanceM: 0 };
     for (const { radial, packed } of cells) {
-      const { azimuthDeg, distanceM } = findGeodesic(MAST, cellCentre(setup, packed));
+      const { azimuthDeg, distanceM } = findGeodesic(MAST, findCellCentre(setup, packed));
       const offDeg = Math.abs(
         (((((azimuthDeg ?? 0) - ((radial + 0.5) * 360) / radialCount + 540) % 360) + 360) % 360) - 180,
       );
@@ -89,7 +89,7 @@ describe("the plan of a sweep", () => {
 });
 
 describe("the rasters of a sweep", () => {
-  const profileOf = radialProfiles(setup);
+  const profileOf = createRadialProfiles(setup);
 
   it("are the literal loss, class and ray angles of every cell (ITU-R P.526-15 4.5, P.1812-6 eqs (76) to (81))", () => {
     const seen = new Map<number, number>();
@@ -100,7 +100,7 @@ describe("the rasters of a sweep", () => {
       const geometry = findPathGeometry(profile, 25, 5, computeWavelengthM(5.6), 45_000);
       seen.set(CELL_CLASS[geometry.class], (seen.get(CELL_CLASS[geometry.class]) ?? 0) + 1);
       expect(rasters.cellClass[cell]).toBe(CELL_CLASS[geometry.class]);
-      expect(Math.abs(rasters.excessDb[cell] - literalExcessDb(setup, profile))).toBeLessThan(1e-4);
+      expect(Math.abs(rasters.excessDb[cell] - computeLiteralExcessDb(setup, profile))).toBeLessThan(1e-4);
       expect(Math.abs(rasters.raysCdeg[2 * cell] / 100 - geometry.departureElevationDeg)).toBeLessThan(0.0051);
       expect(Math.abs(rasters.raysCdeg[2 * cell + 1] / 100 - geometry.arrivalElevationDeg)).toBeLessThan(0.0051);
     }
@@ -112,7 +112,7 @@ describe("the rasters of a sweep", () => {
     expect(near.length).toBeGreaterThan(1);
     for (const { packed } of near) {
       const cell = indexOf(packed);
-      const { distanceM } = findGeodesic(MAST, cellCentre(setup, packed));
+      const { distanceM } = findGeodesic(MAST, findCellCentre(setup, packed));
       const rise = (setup.ground.cellAmslM[cell] + 5 - 230) / distanceM;
       const angleDeg = (Math.atan(rise) * 180) / Math.PI;
       expect(rasters.cellClass[cell]).toBe(CELL_CLASS.clear);
@@ -131,7 +131,7 @@ describe("the rasters of a sweep", () => {
     const plain = setupOf({ ground });
     const found = await sweep(pool, plain, plan);
     for (const { packed } of cells.filter((_, index) => index % 40 === 7)) {
-      const literalDb = literalExcessDb(plain, geodesicProfile(plain, packed));
+      const literalDb = computeLiteralExcessDb(plain, buildGeodesicProfile(plain, packed));
       expect(Math.abs(found.excessDb[indexOf(packed)] - literalDb)).toBeLessThan(0.1);
     }
   });

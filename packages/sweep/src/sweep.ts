@@ -1,7 +1,7 @@
 import { CancelledError } from "./cancelled.ts";
 import { BLOCK_RADIALS, RADIALS_MODULE, type RadialTask } from "./radial-blocks.ts";
 import {
-  emptyLossRasters,
+  createLossRasters,
   type LossRasters,
   type SweepArea,
   type SweepGeometry,
@@ -24,14 +24,14 @@ export async function planSweep(pool: ThreadPool, area: SweepArea): Promise<Swee
   const geometry = sweepGeometry(area);
   const east = countHalf(area, geometry, 0);
   const west = countHalf(area, geometry, 1);
-  const plan = emptyPlan(geometry, east + west);
+  const plan = createPlan(geometry, east + west);
   const run = (input: PlanHalfTask) => pool.run({ module: PLAN_HALF_MODULE, input });
   await Promise.all([run({ area, half: 0, plan, offset: 0 }), run({ area, half: 1, plan, offset: east })]);
   await pool.collect();
   return plan;
 }
 
-function emptyPlan(geometry: SweepGeometry, cells: number): SweepPlan {
+function createPlan(geometry: SweepGeometry, cells: number): SweepPlan {
   return {
     start: new Uint32Array(new SharedArrayBuffer((geometry.radialCount + 1) * 4)),
     cells: new Uint32Array(new SharedArrayBuffer(cells * 4)),
@@ -48,7 +48,7 @@ export async function sweep(
   plan: SweepPlan,
   watch: SweepWatch = {},
 ): Promise<LossRasters> {
-  const rasters = emptyLossRasters(setup.window);
+  const rasters = createLossRasters(setup.window);
   const control = new Int32Array(new SharedArrayBuffer(8));
   const stop = () => Atomics.store(control, 1, 1);
   const blocks = Math.ceil(sweepGeometry(setup).radialCount / BLOCK_RADIALS);

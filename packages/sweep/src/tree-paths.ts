@@ -7,9 +7,9 @@ import {
   findPositiveShare,
   joinLossesDb,
 } from "@fellmark/propagation";
-import { leastNuSquared } from "./clearance.ts";
-import { farHorizon } from "./cpe-horizon.ts";
-import { exactBullingtonDb } from "./loss-table.ts";
+import { findLeastNuSquared } from "./clearance.ts";
+import { findFarHorizon } from "./cpe-horizon.ts";
+import { computeExactBullingtonDb } from "./loss-table.ts";
 import type { MastConstants, RadialState, TreelessRadial } from "./radial-state.ts";
 import type { SweepSetup } from "./sweep-frame.ts";
 
@@ -66,7 +66,7 @@ export function createTreePaths(
 
   function findHorizons({ x, samples, slope, cpeM }: CellLine): void {
     passage.a = treeless.mastSlope[samples] - slope;
-    const vertex = farHorizon(treeless, samples, x, cpeM);
+    const vertex = findFarHorizon(treeless, samples, x, cpeM);
     passage.b = (treeless.flat[vertex] - cpeM) / (x - vertex) + slope;
   }
 
@@ -74,9 +74,9 @@ export function createTreePaths(
   function computeTreelessDb({ x, samples, slope }: CellLine, tailDb: number): number {
     const { a, b } = passage;
     const nu2 = Math.max(0, nuScale * x * a * b);
-    if (a >= 0) return exactBullingtonDb(nu2, tailDb);
+    if (a >= 0) return computeExactBullingtonDb(nu2, tailDb);
     if (nu2 >= FREE_EDGE_NU2) return 0;
-    const least = leastNuSquared(treeless, mast, { x, samples, slope, a, b });
+    const least = findLeastNuSquared(treeless, mast, { x, samples, slope, a, b });
     return least < FREE_EDGE_NU2 ? addBullingtonTailDb(computeKnifeEdgeLossDb(-Math.sqrt(least)), tailDb) : 0;
   }
 

@@ -1,7 +1,7 @@
 import { join } from "node:path";
 import { PassThrough } from "node:stream";
 import { openSqliteLedger } from "@fellmark/ledger";
-import { canonicalJson, jobIdOf } from "@fellmark/network";
+import { computeJobId, toCanonicalJson } from "@fellmark/network";
 import { createTempDir, type TempDir, watchLines } from "@fellmark/testkit";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import { toConfig } from "./config.ts";
@@ -10,11 +10,11 @@ import { startService } from "./service.ts";
 
 /** A job that the compute child is never asked about: its stored request is not understood. */
 const tenant = "default";
-const identity = { canonicalRequest: canonicalJson({ version: 2 }), modelVersion: "m1", terrainFingerprint: "t1" };
+const identity = { canonicalRequest: toCanonicalJson({ version: 2 }), modelVersion: "m1", terrainFingerprint: "t1" };
 const job = {
   tenant,
   kind: "coverage" as const,
-  id: jobIdOf({ tenant, ...identity }),
+  id: computeJobId({ tenant, ...identity }),
   request: identity.canonicalRequest,
   modelVersion: "m1",
   terrainFingerprint: "t1",

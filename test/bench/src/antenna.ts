@@ -1,5 +1,5 @@
 import { type AntennaDescription, createAntennaPattern } from "@fellmark/antenna";
-import { bakeGainTable, fieldToward } from "@fellmark/coverage";
+import { bakeGainTable, readFieldToward } from "@fellmark/coverage";
 import { createSeededRandom } from "@fellmark/testkit";
 import { RAD_PER_DEG, toDb } from "@fellmark/units";
 import type { Bench, BenchResult } from "./report.ts";
@@ -46,7 +46,7 @@ function tableErrorsDb(description: AntennaDescription, random: () => number): n
     const level = Math.cos(elevationDeg * RAD_PER_DEG);
     const ahead = level * Math.cos(azimuthDeg * RAD_PER_DEG);
     const right = level * Math.sin(azimuthDeg * RAD_PER_DEG);
-    const field = fieldToward(table, ahead, right, Math.sin(elevationDeg * RAD_PER_DEG));
+    const field = readFieldToward(table, ahead, right, Math.sin(elevationDeg * RAD_PER_DEG));
     errors.push(Math.abs(2 * toDb(field) - exactDbi));
   }
   return errors;

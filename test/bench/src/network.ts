@@ -2,8 +2,8 @@ import {
   buildLayerJob,
   computeStrip,
   createLossCache,
-  emptyRow,
-  emptyStripRasters,
+  createRow,
+  createStripRasters,
   type KeptRows,
   type LayerJob,
   prepareScene,
@@ -73,8 +73,8 @@ async function swapRows(terrainDir: string): Promise<BenchResult[]> {
 
 async function swapRow(job: LayerJob, id: string, targetNs: number): Promise<BenchResult> {
   const fromRow = (job.window.height - SWAP_ROWS) >> 1;
-  const out = emptyStripRasters(job.window.width, SWAP_ROWS, false);
-  const kept: KeptRows = { rows: Array.from({ length: SWAP_ROWS }, () => emptyRow(job)), changed: null };
+  const out = createStripRasters(job.window.width, SWAP_ROWS, false);
+  const kept: KeptRows = { rows: Array.from({ length: SWAP_ROWS }, () => createRow(job)), changed: null };
   const stopAfter = id === "swap.12" ? ("sinr" as const) : undefined;
   const run = () => computeStrip({ job, fromRow, rows: SWAP_ROWS, out, kept, ...(stopAfter && { stopAfter }) });
   run();

@@ -1,4 +1,4 @@
-import { groundHeightAt, readGround } from "@fellmark/coverage";
+import { readGround, readGroundHeight } from "@fellmark/coverage";
 import { fitWindow, type LonLat } from "@fellmark/geodesy";
 import type { PackedCell, SweepPlan, SweepSetup } from "@fellmark/sweep";
 import type { TerrainCatalogue } from "@fellmark/terrain";
@@ -23,7 +23,7 @@ export async function ridgeSetup(
   });
   return {
     mast: MAST,
-    mastGroundAmslM: await groundHeightAt(catalogue, sets, MAST),
+    mastGroundAmslM: await readGroundHeight(catalogue, sets, MAST),
     mastHeightAglM: 30,
     cpeHeightAglM: 6,
     frequencyGhz: 5.6,

@@ -1,7 +1,7 @@
 import {
-  cellCentre,
-  geodesicProfile,
-  literalExcessDb,
+  buildGeodesicProfile,
+  computeLiteralExcessDb,
+  findCellCentre,
   type PackedCell,
   planSweep,
   type SweepSetup,
@@ -29,8 +29,8 @@ export async function accuracyRows(
   const mosaic = await openMosaic(catalogue, ["default"], boxAround(setup));
   const cells = sampleCells(plan, CELLS, createSeededRandom(seed)).map(({ cell }) => cell);
   const sweptDb = (cell: PackedCell) => excessDb[(cell >>> 16) * setup.window.width + (cell & 0xffff)];
-  const lattice = cells.map((cell) => sweptDb(cell) - literalExcessDb(setup, geodesicProfile(setup, cell)));
-  const native = cells.map((cell) => sweptDb(cell) - literalExcessDb(setup, nativeProfile(setup, mosaic, cell)));
+  const lattice = cells.map((cell) => sweptDb(cell) - computeLiteralExcessDb(setup, buildGeodesicProfile(setup, cell)));
+  const native = cells.map((cell) => sweptDb(cell) - computeLiteralExcessDb(setup, nativeProfile(setup, mosaic, cell)));
   return [
     percentileRow("sweep.accuracy.lattice", lattice, 95, 0.35),
     percentileRow("sweep.accuracy.lattice.p99", lattice, 99, 1.5),
@@ -46,7 +46,7 @@ function boxAround({ mast }: SweepSetup): LonLatBox {
 
 /** The exact path at half the raster's own step. */
 function nativeProfile(setup: SweepSetup, mosaic: TerrainMosaic, cell: PackedCell) {
-  const { distanceM, heightAmslM } = readProfile(mosaic, setup.mast, cellCentre(setup, cell), mosaic.stepM / 2);
+  const { distanceM, heightAmslM } = readProfile(mosaic, setup.mast, findCellCentre(setup, cell), mosaic.stepM / 2);
   const heights = { surfaceAmslM: heightAmslM, solidAmslM: heightAmslM, bareAmslM: heightAmslM };
   return { distanceM, ...heights, rxHeightAglM: setup.cpeHeightAglM };
 }

@@ -1,8 +1,8 @@
 import {
+  computeLiteralExcessDb,
+  createRadialProfiles,
   createThreadPool,
-  literalExcessDb,
   planSweep,
-  radialProfiles,
   type SweepSetup,
   sweep,
   type ThreadPool,
@@ -170,11 +170,11 @@ async function exactRow(
   const setup = { ...(await ridgeSetup(catalogue, 12, RADIUS_M, 1)), useTables };
   const plan = await planSweep(pool, setup);
   const { excessDb } = await sweep(pool, setup, plan);
-  const profileOf = radialProfiles(setup);
+  const profileOf = createRadialProfiles(setup);
   let worst = 0;
   for (const { cell, radial } of sampleCells(plan, EXACT_CELLS, createSeededRandom(seed))) {
     const got = excessDb[(cell >>> 16) * setup.window.width + (cell & 0xffff)];
-    worst = Math.max(worst, Math.abs(got - literalExcessDb(setup, profileOf(radial, cell))));
+    worst = Math.max(worst, Math.abs(got - computeLiteralExcessDb(setup, profileOf(radial, cell))));
   }
   // The raster holds 32 bits: half a unit in the last place of 128 to 256 dB is 7.6e-6 dB.
   const limit = useTables ? 1e-5 : 7.7e-6;

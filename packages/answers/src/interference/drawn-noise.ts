@@ -1,70 +1,77 @@
 import {
-  fineStepsOver,
+  combineNoise,
+  countFineSteps,
   type Ground,
   MAX_REACH_M,
   meanLevelMw,
-  noiseHeard,
-  pathAlong,
   type SectorNoise,
   type UplinkSender,
+  walkPath,
 } from "@fellmark/coverage";
 import { createGeodesicLine, findGeodesic, type LonLat } from "@fellmark/geodesy";
 import { toMilliwatts, toRatio } from "@fellmark/units";
-import { remembered } from "../scene/cpe-view.ts";
+import { rememberResults } from "../scene/cpe-view.ts";
 import type { CpeView } from "../scene/scene.ts";
 import type { Station, StationMast } from "../scene/station.ts";
-import { type DrawnSender, knownSubscribers, sendersOf } from "./drawn-senders.ts";
-import { type FarField, type FarStation, farArrival, farField, farStation, leastDiffractionDb } from "./far-field.ts";
-import { discrimination, gainToward } from "./interference.ts";
+import { type DrawnSender, drawSenders, groupKnownSubscribers } from "./drawn-senders.ts";
+import {
+  boundDiffractionDb,
+  createFarField,
+  createFarStation,
+  type FarField,
+  type FarStation,
+  findFarArrival,
+} from "./far-field.ts";
+import { boundGainToward, findDiscrimination } from "./interference.ts";
 
 /**
  * What the sectors of a network hear that is too large to sweep from every mast: subscribers are drawn for every sector
  * and their paths to the others walked one by one, as interferers of a CPE are. Computed once a station, when asked for.
  */
-export function drawnNoise(view: CpeView, ground: Ground): (victim: number) => SectorNoise {
+export function createDrawnNoise(view: CpeView, ground: Ground): (victim: number) => SectorNoise {
   const { stations } = view.scene;
   const stationOf = new Map<number, number>();
   stations.forEach(({ masts }, index) => {
     for (const { senders } of masts) for (const sender of senders) stationOf.set(sender, index);
   });
-  const subscribers = knownSubscribers(view.request);
-  const sendersAt = remembered((station) =>
-    stations[station].site === null ? [] : sendersOf(view, ground, stations[station], subscribers),
+  const subscribers = groupKnownSubscribers(view.request);
+  const sendersAt = rememberResults((station) =>
+    stations[station].site === null ? [] : drawSenders(view, ground, stations[station], subscribers),
   );
-  const ofStation = remembered((index) => {
+  const ofStation = rememberResults((index) => {
     const inReach = stations.flatMap(({ place }, other) => {
       const apartM = findGeodesic(place, stations[index].place).distanceM;
       return apartM <= MAX_REACH_M ? sendersAt(other) : [];
     });
-    return noiseOfStation(view, ground, stations[index], inReach);
+    return computeStationNoise(view, ground, stations[index], inReach);
   });
   return (victim) => ofStation(stationOf.get(victim) as number).get(victim) as SectorNoise;
 }
 
-function noiseOfStation(
+function computeStationNoise(
   view: CpeView,
   ground: Ground,
   station: Station,
   senders: readonly DrawnSender[],
 ): Map<number, SectorNoise> {
   const { request, links, scene } = view;
-  const heard = senders.map((sender) => levelsAt(view, ground, station, sender));
+  const heard = senders.map((sender) => computeLevels(view, ground, station, sender));
   const mastScene = { request, links, patterns: scene.patterns };
-  const pathFrom = (from: LonLat) => pathBetween(view, ground, from, station.place);
+  const pathFrom = (from: LonLat) => findPathBetween(view, ground, from, station.place);
   const victims = station.masts.flatMap((mast) => mast.senders);
   return new Map(
     victims.map((victim) => {
-      const subscribers = subscribersOf(view, victim, senders, heard);
-      return [victim, noiseHeard(mastScene, victim, { pathFrom, subscribers })];
+      const subscribers = findSubscribers(view, victim, senders, heard);
+      return [victim, combineNoise(mastScene, victim, { pathFrom, subscribers })];
     }),
   );
 }
 
 /** The path between two masts, or null out of reach. */
-function pathBetween({ request }: CpeView, ground: Ground, from: LonLat, to: LonLat) {
+function findPathBetween({ request }: CpeView, ground: Ground, from: LonLat, to: LonLat) {
   const line = createGeodesicLine(from, to);
   if (line.distanceM > MAX_REACH_M) return null;
-  return pathAlong(ground, request, line, fineStepsOver(ground, request.model, line.distanceM));
+  return walkPath(ground, request, line, countFineSteps(ground, request.model, line.distanceM));
 }
 
 /** Level per chain at each sector of a station, mW, by its number. */
@@ -74,26 +81,26 @@ type Levels = Map<number, number>;
 const FAINT_SHARE = 10 ** 0.01 - 1;
 
 /** What a sender brings to the sectors of a station; what is faint by the most that it can be counts as that. */
-function levelsAt(view: CpeView, ground: Ground, station: Station, sender: DrawnSender): Levels {
+function computeLevels(view: CpeView, ground: Ground, station: Station, sender: DrawnSender): Levels {
   const { at, own, cpe } = sender;
   const line = findGeodesic(station.place, at);
-  const far = farStation(station, line);
-  const field = farField(ground, at, [far], cpe.heightAglM);
+  const far = createFarStation(station, line);
+  const field = createFarField(ground, at, [far], cpe.heightAglM);
   const isOwn = station.site === own.route.station.site;
-  const gain = isOwn ? 1 : gainToward(view, own, line.backAzimuthDeg);
+  const gain = isOwn ? 1 : boundGainToward(view, own, line.backAzimuthDeg);
   const levels: Levels = new Map();
   for (const mast of station.masts) {
     for (const victim of mast.senders) {
-      const sent = { far, mast, sender: victim, gain: gain * upPerDown(view, victim, sender) };
+      const sent = { far, mast, sender: victim, gain: gain * computeUpPerDown(view, victim, sender) };
       const { mostMw, isFaint } = weighUp(view, field, sent);
-      levels.set(victim, isFaint ? mostMw : walkedMw(view, field, sent, sender));
+      levels.set(victim, isFaint ? mostMw : computeWalkedMw(view, field, sent, sender));
     }
   }
   return levels;
 }
 
 /** Level of a subscriber at a sector over that of the sector at the subscriber, linear; one path serves both ways. */
-function upPerDown({ links }: CpeView, victim: number, { control }: DrawnSender): number {
+function computeUpPerDown({ links }: CpeView, victim: number, { control }: DrawnSender): number {
   const { up, down } = links[victim];
   return toRatio(up.baseDbm - down.baseDbm) * control;
 }
@@ -114,23 +121,23 @@ function weighUp(
   const { freeMwAtKm, levelGain, frequencyGhz } = view.senders[sender];
   const { azimuthDeg, distanceM } = far.line;
   const freeMw = (freeMwAtKm * levelGain(azimuthDeg) * gain) / (Math.max(1, distanceM) / 1000) ** 2;
-  const lossDb = freeMw <= faintMw ? 0 : leastDiffractionDb(view, field, far, { mast, frequencyGhz });
+  const lossDb = freeMw <= faintMw ? 0 : boundDiffractionDb(view, field, far, { mast, frequencyGhz });
   const mostMw = freeMw * toRatio(-lossDb);
   return { mostMw, isFaint: mostMw <= faintMw };
 }
 
-function walkedMw(view: CpeView, field: FarField, { far, mast, sender }: Sent, drawn: DrawnSender): number {
-  const arrival = farArrival(view, field, far, { mast, number: sender, cpe: drawn.cpe });
+function computeWalkedMw(view: CpeView, field: FarField, { far, mast, sender }: Sent, drawn: DrawnSender): number {
+  const arrival = findFarArrival(view, field, far, { mast, number: sender, cpe: drawn.cpe });
   const isOwn = far.station.site === drawn.own.route.station.site;
-  const aside = isOwn ? 1 : discrimination(view, drawn.own, arrival, 0);
-  return toMilliwatts(arrival.levelDbm[0]) * upPerDown(view, sender, drawn) * aside;
+  const aside = isOwn ? 1 : findDiscrimination(view, drawn.own, arrival, 0);
+  return toMilliwatts(arrival.levelDbm[0]) * computeUpPerDown(view, sender, drawn) * aside;
 }
 
 /** Share of a receiver's noise under which a sector's subscribers count with their mean alone. */
 const STEADY_SHARE = 0.05;
 
 /** One subscriber at a time in each other sector; the faint sectors together as one steady sender. */
-function subscribersOf(
+function findSubscribers(
   view: CpeView,
   victim: number,
   senders: readonly DrawnSender[],

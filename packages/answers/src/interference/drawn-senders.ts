@@ -1,19 +1,19 @@
 import {
+  computeTargetMw,
+  countSteps,
   type Ground,
   METRES_PER_DEG,
   POWER_CONTROL_RANGE_DB,
-  pathAlong,
-  stepsOver,
-  targetMw,
+  walkPath,
 } from "@fellmark/coverage";
 import { findGeodesic, findGeodesicPoint, type LonLat } from "@fellmark/geodesy";
 import type { CoverageRequest, SubscriberSpec } from "@fellmark/network";
 import { toMilliwatts, toRatio } from "@fellmark/units";
 import type { Arrival } from "../reception/arrival.ts";
-import { mountedCpe } from "../reception/place.ts";
-import { clutterAt } from "../reception/place-at.ts";
-import { plainLine } from "../reception/plain-line.ts";
-import { arrivalsOver, type MountedCpe } from "../reception/reception.ts";
+import { mountCpe } from "../reception/place.ts";
+import { findClutterAround } from "../reception/place-at.ts";
+import { createPlainLine } from "../reception/plain-line.ts";
+import { findArrivals, type MountedCpe } from "../reception/reception.ts";
 import { routeOver } from "../reception/route.ts";
 import type { CpeView } from "../scene/scene.ts";
 import type { Station } from "../scene/station.ts";
@@ -46,7 +46,7 @@ const MOST_KNOWN = 16;
 /** The first subscribers of each sector that has its own, by its number. */
 export type KnownSubscribers = ReadonlyMap<number, readonly SubscriberSpec[]>;
 
-export function knownSubscribers({ sectors, subscribers }: CoverageRequest): KnownSubscribers {
+export function groupKnownSubscribers({ sectors, subscribers }: CoverageRequest): KnownSubscribers {
   const numberOf = new Map(sectors.map(({ id }, number) => [id, number]));
   const known = new Map<number, SubscriberSpec[]>();
   for (const subscriber of subscribers) {
@@ -65,35 +65,40 @@ const GOLDEN_ANGLE_DEG = 180 * (3 - Math.sqrt(5));
  * The senders of a station's sectors: known subscribers, or places on a spiral over its service disc where one of its
  * sectors is the strongest. Nearer places lie closer together, and weigh less: each stands for its part of the area.
  */
-export function sendersOf(
+export function drawSenders(
   view: CpeView,
   ground: Ground,
   station: Station,
   subscribers: KnownSubscribers,
 ): DrawnSender[] {
-  const known = knownSenders(view, ground, station, subscribers);
+  const known = findKnownSenders(view, ground, station, subscribers);
   const hasKnown = new Set(known.map(({ sector }) => sector));
   const drawn: DrawnSender[] = [];
   const count = Math.min(MOST_TRIED, Math.max(FEWEST_TRIED, Math.floor(TRIED_IN_ALL / view.request.sites.length)));
   for (let tried = 0; tried < count; tried++) {
     const distanceM = (view.request.area.radiusM * (tried + 0.5)) / count;
     const at = findGeodesicPoint(station.place, tried * GOLDEN_ANGLE_DEG, distanceM);
-    const [best] = strongest(receivedFrom(view, ground, station, at));
+    const [best] = sortByLevel(findReceived(view, ground, station, at));
     if (!best || hasKnown.has(best.sender.number) || !isStrongest(view, ground, best, at)) continue;
-    drawn.push(senderAt(view, ground, at, { own: best, weight: distanceM }));
+    drawn.push(createDrawnSender(view, ground, at, { own: best, weight: distanceM }));
   }
   return [...known, ...drawn];
 }
 
-function knownSenders(view: CpeView, ground: Ground, station: Station, subscribers: KnownSubscribers): DrawnSender[] {
+function findKnownSenders(
+  view: CpeView,
+  ground: Ground,
+  station: Station,
+  subscribers: KnownSubscribers,
+): DrawnSender[] {
   const { plans } = view.request;
   const numbers = station.masts.flatMap(({ senders }) => senders);
   return numbers.flatMap((number) =>
     (subscribers.get(number) ?? []).flatMap(({ plan, lon, lat }) => {
       const at = { lon, lat };
-      const arrival = receivedFrom(view, ground, station, at).find(({ sender }) => sender.number === number);
+      const arrival = findReceived(view, ground, station, at).find(({ sender }) => sender.number === number);
       const weight = plans.find(({ id }) => id === plan)?.upMbps ?? 1;
-      return arrival ? senderAt(view, ground, at, { own: arrival, weight }) : [];
+      return arrival ? createDrawnSender(view, ground, at, { own: arrival, weight }) : [];
     }),
   );
 }
@@ -102,19 +107,19 @@ function knownSenders(view: CpeView, ground: Ground, station: Station, subscribe
 const ROUGH_STEP_SHARE = 8;
 
 /** What a station brings to a place, where the way is known. */
-function receivedFrom(view: CpeView, ground: Ground, station: Station, at: LonLat): Arrival[] {
+function findReceived(view: CpeView, ground: Ground, station: Station, at: LonLat): Arrival[] {
   const line = findGeodesic(station.place, at);
-  const steps = stepsOver(ground.mosaic, line.distanceM, ROUGH_STEP_SHARE);
-  const path = pathAlong(ground, view.request, plainLine(station.place, at, line), steps);
+  const steps = countSteps(ground.mosaic, line.distanceM, ROUGH_STEP_SHARE);
+  const path = walkPath(ground, view.request, createPlainLine(station.place, at, line), steps);
   const route = routeOver(station, path, true);
-  return route.isKnown ? arrivalsOver(view, route, cpeAt(view, ground, at)) : [];
+  return route.isKnown ? findArrivals(view, route, mountCpeAtPlace(view, ground, at)) : [];
 }
 
-function cpeAt(view: CpeView, ground: Ground, at: LonLat): MountedCpe {
-  return mountedCpe(view, clutterAt(view, ground, at), view.request.cpe.heightAglM);
+function mountCpeAtPlace(view: CpeView, ground: Ground, at: LonLat): MountedCpe {
+  return mountCpe(view, findClutterAround(view, ground, at), view.request.cpe.heightAglM);
 }
 
-function strongest(arrivals: readonly Arrival[]): Arrival[] {
+function sortByLevel(arrivals: readonly Arrival[]): Arrival[] {
   return arrivals.toSorted((a, b) => b.levelDbm[0] - a.levelDbm[0]);
 }
 
@@ -135,12 +140,12 @@ function isStrongest(view: CpeView, ground: Ground, own: Arrival, at: LonLat): b
       }),
     );
     return (
-      !mayBeStronger || receivedFrom(view, ground, station, at).every(({ levelDbm }) => levelDbm[0] <= own.levelDbm[0])
+      !mayBeStronger || findReceived(view, ground, station, at).every(({ levelDbm }) => levelDbm[0] <= own.levelDbm[0])
     );
   });
 }
 
-function senderAt(
+function createDrawnSender(
   view: CpeView,
   ground: Ground,
   at: LonLat,
@@ -149,7 +154,7 @@ function senderAt(
   const { number } = own.sender;
   const link = view.links[number];
   const fullMw = toMilliwatts(own.levelDbm[0] + link.up.baseDbm - link.down.baseDbm);
-  const control = Math.min(1, Math.max(toRatio(-POWER_CONTROL_RANGE_DB), targetMw(link) / fullMw));
-  const cpe = cpeAt(view, ground, at);
+  const control = Math.min(1, Math.max(toRatio(-POWER_CONTROL_RANGE_DB), computeTargetMw(link) / fullMw));
+  const cpe = mountCpeAtPlace(view, ground, at);
   return { at, sector: number, weight, cpe, own, control };
 }

@@ -1,4 +1,4 @@
-import { type Ground, lowAlong, type MastPath, pathAlong, stepsOver } from "@fellmark/coverage";
+import { countSteps, type Ground, type MastPath, sampleLowGround, walkPath } from "@fellmark/coverage";
 import type { Geodesic, LonLat } from "@fellmark/geodesy";
 import {
   computeBullingtonLossDb,
@@ -8,8 +8,8 @@ import {
   type PathSight,
 } from "@fellmark/propagation";
 import type { Arrival } from "../reception/arrival.ts";
-import { plainLine } from "../reception/plain-line.ts";
-import { arrivalFrom, lossFrom, type MountedCpe, sightFrom } from "../reception/reception.ts";
+import { createPlainLine } from "../reception/plain-line.ts";
+import { computeLoss, findArrival, findSight, type MountedCpe } from "../reception/reception.ts";
 import { type Route, routeOver } from "../reception/route.ts";
 import type { CpeView } from "../scene/scene.ts";
 import type { Station, StationMast } from "../scene/station.ts";
@@ -53,12 +53,12 @@ export interface Waiting {
   mostMw: number;
 }
 
-export function farField(ground: Ground, at: LonLat, stations: FarStation[], greatestHeightM: number): FarField {
+export function createFarField(ground: Ground, at: LonLat, stations: FarStation[], greatestHeightM: number): FarField {
   const atAmslM = ground.mosaic.findHeightAmslM(at.lon, at.lat);
   return { at, atAmslM, ground, stations, greatestHeightM, freeMw: null, weighed: new Map() };
 }
 
-export function farStation(station: Station, line: Geodesic): FarStation {
+export function createFarStation(station: Station, line: Geodesic): FarStation {
   return { station, line, edgeNu: null, route: null, seen: null };
 }
 
@@ -66,31 +66,31 @@ export function farStation(station: Station, line: Geodesic): FarStation {
  * Least loss of a path by what stands in the way, at any height of the CPE, dB: it falls with every metre of that, and
  * rises with every further point of the path and every metre of ground.
  */
-export function leastDiffractionDb(
+export function boundDiffractionDb(
   view: CpeView,
   field: FarField,
   far: FarStation,
   { mast, frequencyGhz }: { mast: StationMast; frequencyGhz: number },
 ): number {
-  far.edgeNu ??= edgesTo(view, field, far);
+  far.edgeNu ??= findEdges(view, field, far);
   return computeBullingtonLossDb(far.edgeNu[far.station.masts.indexOf(mast)], far.line.distanceM, frequencyGhz);
 }
 
 /** What a far sender brings to a CPE, over its own path. */
-export function farArrival(
+export function findFarArrival(
   view: CpeView,
   field: FarField,
   far: FarStation,
   { mast, number, cpe }: { mast: StationMast; number: number; cpe: MountedCpe },
 ): Arrival {
-  far.route ??= routeOver(far.station, pathTo(view, field, far), false);
+  far.route ??= routeOver(far.station, walkPathTo(view, field, far), false);
   const { route } = far;
   if (far.seen?.mast !== mast || far.seen.cpe !== cpe) {
-    far.seen = { mast, cpe, sight: sightFrom(view, route, mast, cpe) };
+    far.seen = { mast, cpe, sight: findSight(view, route, mast, cpe) };
   }
   const { sight } = far.seen;
-  const loss = lossFrom(view, { sight, mast, cpe }, view.senders[number].frequencyGhz);
-  return arrivalFrom(view, { route, sight, loss, number, cpe });
+  const loss = computeLoss(view, { sight, mast, cpe }, view.senders[number].frequencyGhz);
+  return findArrival(view, { route, sight, loss, number, cpe });
 }
 
 /** Step of far paths over the terrain's own: they see ridges a little too low. */
@@ -100,25 +100,30 @@ const FAR_STEP_SHARE = 4;
 const STEPS_TO_A_LOOK = 4;
 
 /** Steps of a first look. */
-function looksOver({ mosaic }: Ground, { distanceM }: Geodesic): number {
-  return Math.max(2, Math.ceil(stepsOver(mosaic, distanceM, FAR_STEP_SHARE) / STEPS_TO_A_LOOK));
+function countLooks({ mosaic }: Ground, { distanceM }: Geodesic): number {
+  return Math.max(2, Math.ceil(countSteps(mosaic, distanceM, FAR_STEP_SHARE) / STEPS_TO_A_LOOK));
 }
 
-function pathTo({ request }: CpeView, { at, ground }: FarField, { station, line }: FarStation): MastPath {
-  return pathAlong(ground, request, plainLine(station.place, at, line), looksOver(ground, line) * STEPS_TO_A_LOOK);
+function walkPathTo({ request }: CpeView, { at, ground }: FarField, { station, line }: FarStation): MastPath {
+  return walkPath(
+    ground,
+    request,
+    createPlainLine(station.place, at, line),
+    countLooks(ground, line) * STEPS_TO_A_LOOK,
+  );
 }
 
 /** Heights of the path that is looked at: it is gone when the next one is. */
 let looked = new Float64Array(0);
 
 /** The edges of some points of that path, on each of which stands no more than the ground there. */
-function edgesTo({ scene }: CpeView, field: FarField, { station, line }: FarStation): number[] {
+function findEdges({ scene }: CpeView, field: FarField, { station, line }: FarStation): number[] {
   const { at, atAmslM, ground, greatestHeightM } = field;
-  const steps = looksOver(ground, line);
+  const steps = countLooks(ground, line);
   if (looked.length <= steps) looked = new Float64Array(2 * steps);
   const heights = looked.subarray(0, steps + 1);
   const ends = { fromAmslM: station.groundAmslM, toAmslM: atAmslM };
-  lowAlong(ground.low(), plainLine(station.place, at, line), ends, heights);
+  sampleLowGround(ground.low(), createPlainLine(station.place, at, line), ends, heights);
   const stepM = Math.max(1, line.distanceM) / steps;
   const points = { surfaceAmslM: heights, bareAmslM: heights, stepM, weights: createEvenWeights(steps) };
   return station.masts.map(({ heightAglM }) => {

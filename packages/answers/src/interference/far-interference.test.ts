@@ -1,11 +1,11 @@
 import { toMilliwatts } from "@fellmark/units";
 import { describe, expect, it } from "vitest";
 import { placeAt } from "../reception/place-at.ts";
-import { ratedLink, standingAt, strongestFirst } from "../reception/standing.ts";
-import { viewOf } from "../scene/cpe-view.ts";
+import { findStanding, rateLink, sortStrongestFirst } from "../reception/standing.ts";
+import { findView } from "../scene/cpe-view.ts";
 import { groundOf, type HeightAt, hills, placesAround, quietScene, requestOf } from "../scene/testing/hilly-scene.ts";
-import { farArrival } from "./far-field.ts";
-import { addInterference, interferenceMw, noInterference } from "./interference.ts";
+import { findFarArrival } from "./far-field.ts";
+import { addInterference, createInterference, sumInterferenceMw } from "./interference.ts";
 
 /** Masts in a row, of which only some are in service range; all sectors of an azimuth share a channel. */
 const REQUEST = requestOf({ masts: 12, apartM: 5000 });
@@ -17,30 +17,35 @@ describe.each<[string, HeightAt]>([
   it("is within 0.1 dB of the sum over every sender, at every height", () => {
     const ground = groundOf(heightAt);
     const scene = quietScene(REQUEST, ground);
-    const view = viewOf(scene);
+    const view = findView(scene);
     let worstDb = 0;
     let mattersDb = 0;
     for (const at of placesAround(40, 7000, 3)) {
       const place = placeAt(view, ground, at, 9);
       for (const heightAglM of [4, 9]) {
-        const standing = standingAt(view, place, heightAglM);
-        const [wanted] = strongestFirst(standing);
+        const standing = findStanding(view, place, heightAglM);
+        const [wanted] = sortStrongestFirst(standing);
         const aim = { wanted, overlap: view.overlap(wanted.sender.number) };
         const noiseMw = toMilliwatts(view.links[wanted.sender.number].down.noiseDbm);
-        const sums = view.ports.map(noInterference);
+        const sums = view.ports.map(createInterference);
         addInterference(view, aim, standing.arrivals, sums);
-        const nearMw = interferenceMw(sums[0]);
+        const nearMw = sumInterferenceMw(sums[0]);
         const { far } = place;
         if (!far) throw new Error("nobody is far");
         for (const station of far.stations) {
           for (const mast of station.station.masts) {
             for (const number of mast.senders) {
-              addInterference(view, aim, [farArrival(view, far, station, { mast, number, cpe: standing.cpe })], sums);
+              addInterference(
+                view,
+                aim,
+                [findFarArrival(view, far, station, { mast, number, cpe: standing.cpe })],
+                sums,
+              );
             }
           }
         }
-        const told = interferenceMw(ratedLink(view, place, standing, wanted).margins.interference);
-        const allMw = interferenceMw(sums[0]);
+        const told = sumInterferenceMw(rateLink(view, place, standing, wanted).margins.interference);
+        const allMw = sumInterferenceMw(sums[0]);
         worstDb = Math.max(worstDb, 10 * Math.log10((noiseMw + allMw) / (noiseMw + told)));
         mattersDb = Math.max(mattersDb, 10 * Math.log10((noiseMw + allMw) / (noiseMw + nearMw)));
       }

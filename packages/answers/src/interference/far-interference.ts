@@ -3,14 +3,14 @@ import type { MountedCpe } from "../reception/reception.ts";
 import type { CpeView } from "../scene/scene.ts";
 import type { StationMast } from "../scene/station.ts";
 import {
+  boundDiffractionDb,
   type FarField,
   type FarStation,
-  farArrival,
-  leastDiffractionDb,
+  findFarArrival,
   type Waiting,
   type Weighed,
 } from "./far-field.ts";
-import { type Aim, addInterference, gainToward, type Interference, interferenceMw } from "./interference.ts";
+import { type Aim, addInterference, boundGainToward, type Interference, sumInterferenceMw } from "./interference.ts";
 
 /**
  * What all far senders left out may bring together, as a share of the noise and interference that is counted: 0.1 dB.
@@ -26,18 +26,18 @@ export function addFarInterference(
   sums: readonly Interference[],
   { cpe, noiseMw }: { cpe: MountedCpe; noiseMw: number },
 ): void {
-  const limitMw = () => LEFT_OUT_SHARE * (noiseMw + Math.min(...sums.map(interferenceMw)));
-  const { waiting, faintMw } = weighedFor(view, aim, far, limitMw() / 2);
+  const limitMw = () => LEFT_OUT_SHARE * (noiseMw + Math.min(...sums.map(sumInterferenceMw)));
+  const { waiting, faintMw } = weighSenders(view, aim, far, limitMw() / 2);
   let leftMw = faintMw + waiting.reduce((sum, { mostMw }) => sum + mostMw, 0);
   for (const { far: station, mast, sender, mostMw } of waiting) {
     if (leftMw <= limitMw()) return;
     leftMw -= mostMw;
-    addInterference(view, aim, [farArrival(view, far, station, { mast, number: sender, cpe })], sums);
+    addInterference(view, aim, [findFarArrival(view, far, station, { mast, number: sender, cpe })], sums);
   }
 }
 
 /** Once for all heights of the CPE, unless at one of them less may be left out. */
-function weighedFor(view: CpeView, aim: Aim, field: FarField, limitMw: number): Weighed {
+function weighSenders(view: CpeView, aim: Aim, field: FarField, limitMw: number): Weighed {
   const { number } = aim.wanted.sender;
   const known = field.weighed.get(number);
   if (known && known.faintMw <= limitMw) return known;
@@ -52,20 +52,20 @@ function weighedFor(view: CpeView, aim: Aim, field: FarField, limitMw: number): 
  * @param limitMw what those who are not looked at may bring together.
  */
 function weigh(view: CpeView, aim: Aim, field: FarField, limitMw: number): Weighed {
-  const mostMw = overFreePaths(view, aim, field);
-  const { leastMw, faintMw } = faintest(mostMw, limitMw);
+  const mostMw = sumOverFreePaths(view, aim, field);
+  const { leastMw, faintMw } = findFaintest(mostMw, limitMw);
   const waiting: Waiting[] = [];
   forEachSender(field, (far, mast, sender, index) => {
     if (mostMw[index] < leastMw) return;
     const { frequencyGhz } = view.senders[sender];
-    const lossDb = leastDiffractionDb(view, field, far, { mast, frequencyGhz });
+    const lossDb = boundDiffractionDb(view, field, far, { mast, frequencyGhz });
     waiting.push({ far, mast, sender, mostMw: mostMw[index] * toRatio(-lossDb) });
   });
   return { waiting: waiting.sort((a, b) => b.mostMw - a.mostMw), faintMw };
 }
 
 /** The level from which on a sender counts, so that all below it bring no more than a limit; and what they bring. */
-function faintest(levelsMw: Float64Array, limitMw: number): { leastMw: number; faintMw: number } {
+function findFaintest(levelsMw: Float64Array, limitMw: number): { leastMw: number; faintMw: number } {
   let faintMw = 0;
   for (const levelMw of levelsMw.toSorted()) {
     if (faintMw + levelMw > limitMw) return { leastMw: levelMw, faintMw };
@@ -75,21 +75,21 @@ function faintest(levelsMw: Float64Array, limitMw: number): { leastMw: number; f
 }
 
 /** What far senders bring to the aimed CPE if their paths are free, mW. */
-function overFreePaths(view: CpeView, { wanted, overlap }: Aim, field: FarField): Float64Array {
-  field.freeMw ??= freeLevels(view, field);
+function sumOverFreePaths(view: CpeView, { wanted, overlap }: Aim, field: FarField): Float64Array {
+  field.freeMw ??= computeFreeLevels(view, field);
   const { shareDown, baseOnDown } = overlap;
   const mostMw = field.freeMw.slice();
   let from: FarStation | null = null;
   let gain = 0;
   forEachSender(field, (far, _mast, sender, index) => {
-    if (far !== from) gain = gainToward(view, wanted, far.line.backAzimuthDeg);
+    if (far !== from) gain = boundGainToward(view, wanted, far.line.backAzimuthDeg);
     from = far;
     mostMw[index] *= gain * shareDown[sender] * baseOnDown[sender];
   });
   return mostMw;
 }
 
-function freeLevels(view: CpeView, field: FarField): Float64Array {
+function computeFreeLevels(view: CpeView, field: FarField): Float64Array {
   const levels: number[] = [];
   forEachSender(field, ({ line }, _mast, sender) => {
     const { levelGain, freeMwAtKm } = view.senders[sender];

@@ -1,12 +1,12 @@
-import { mastPath, statedClutter } from "@fellmark/coverage";
+import { createMastPath, findStatedClutter } from "@fellmark/coverage";
 import { findGeodesicPoint } from "@fellmark/geodesy";
 import { parseCoverageRequest } from "@fellmark/network";
 import { createSeededRandom } from "@fellmark/testkit";
 import { describe, expect, it } from "vitest";
 import { type Answer, answerPlace } from "../place/answer.ts";
 import { routeOver } from "../reception/route.ts";
-import { viewOf } from "../scene/cpe-view.ts";
-import { sceneOf } from "../scene/prepare-answers.ts";
+import { findView } from "../scene/cpe-view.ts";
+import { createScene } from "../scene/prepare-answers.ts";
 
 /** A mast on a plain, with another 6 km east of it. */
 const SITES = [
@@ -61,14 +61,14 @@ function pointFrom(from: { lon: number; lat: number }, azimuthDeg: number, dista
 function answerAt(scene: Scene, azimuthDeg: number, distanceM: number): Answer {
   const request = requestOf(scene);
   const at = pointFrom(SITES[0], azimuthDeg, distanceM);
-  const ends = statedClutter(request.model);
-  const prepared = sceneOf(request, () => ends, null);
+  const ends = findStatedClutter(request.model);
+  const prepared = createScene(request, () => ends, null);
   const routes = prepared.stations.map((station) => {
     const lengthM = Math.max(1, metresBetween(station.place, at));
     const distances = Float64Array.from({ length: 64 }, (_, index) => (lengthM * index) / 63);
-    return routeOver(station, mastPath(distances, new Float64Array(64), { from: station.place, to: at }), true);
+    return routeOver(station, createMastPath(distances, new Float64Array(64), { from: station.place, to: at }), true);
   });
-  return answerPlace(viewOf(prepared), { at, routes, far: null, clutter: ends.cpe, isClutterKnown: true, roofM: 0 });
+  return answerPlace(findView(prepared), { at, routes, far: null, clutter: ends.cpe, isClutterKnown: true, roofM: 0 });
 }
 
 function metresBetween(a: { lon: number; lat: number }, b: { lon: number; lat: number }): number {

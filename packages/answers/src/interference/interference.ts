@@ -21,12 +21,12 @@ export interface Interference {
   intermittent: Intermittent[];
 }
 
-export function noInterference(): Interference {
+export function createInterference(): Interference {
   return { ownSiteMw: 0, otherSitesMw: 0, emittersMw: 0, intermittent: [] };
 }
 
 /** Mean of all interference at the CPE, mW. */
-export function interferenceMw({ ownSiteMw, otherSitesMw, emittersMw }: Interference): number {
+export function sumInterferenceMw({ ownSiteMw, otherSitesMw, emittersMw }: Interference): number {
   return ownSiteMw + otherSitesMw + emittersMw;
 }
 
@@ -55,7 +55,7 @@ export function addInterference(
     const isOwnSite = site === ownSite;
     // The senders of one mast and frequency come along one ray.
     if (!isOwnSite && gainFor !== other.loss) {
-      gains = view.ports.map((port) => discrimination(view, wanted, other, port));
+      gains = view.ports.map((port) => findDiscrimination(view, wanted, other, port));
       gainFor = other.loss;
     }
     for (const [index, sum] of sums.entries()) {
@@ -69,14 +69,14 @@ export function addInterference(
 }
 
 /** Gain of the CPE toward another mast over its gain at its aim; the pointing loss does not hold off the aim. */
-export function discrimination(view: CpeView, wanted: Arrival, other: Arrival, port: 0 | 1): number {
+export function findDiscrimination(view: CpeView, wanted: Arrival, other: Arrival, port: 0 | 1): number {
   const toOther = other.route.path.backAzimuthDeg;
-  const gain = gainOffAim(view, wanted, toOther, other.loss.arrivalElevationDeg, port);
-  return computeDiscrimination(gain, view.scattered[other.loss.class], perGainAtAim(view));
+  const gain = findGainOffAim(view, wanted, toOther, other.loss.arrivalElevationDeg, port);
+  return computeDiscrimination(gain, view.scattered[other.loss.class], computePerGainAtAim(view));
 }
 
 /** Gain of the CPE in a direction, linear; where directions are not known, that at its aim. */
-function gainOffAim(
+function findGainOffAim(
   { pattern }: CpeView,
   { route, loss }: Arrival,
   azimuthDeg: number | null,
@@ -91,12 +91,12 @@ function gainOffAim(
 }
 
 /** Greatest gain of the CPE, aimed at its sector, toward an azimuth over its gain at its aim. */
-export function gainToward(view: CpeView, { route }: Arrival, azimuthDeg: number): number {
+export function boundGainToward(view: CpeView, { route }: Arrival, azimuthDeg: number): number {
   const aimDeg = route.path.backAzimuthDeg ?? azimuthDeg;
-  return view.levelGain((azimuthDeg - aimDeg + 360) % 360) * perGainAtAim(view);
+  return view.levelGain((azimuthDeg - aimDeg + 360) % 360) * computePerGainAtAim(view);
 }
 
 /** Levels hold the CPE's peak gain and its pointing loss: what a gain off the aim is multiplied with. */
-function perGainAtAim({ request, pattern }: CpeView): number {
+function computePerGainAtAim({ request, pattern }: CpeView): number {
   return toRatio(request.cpe.pointingLossDb - pattern.peakGainDbi);
 }

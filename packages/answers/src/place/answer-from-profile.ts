@@ -1,10 +1,10 @@
-import { coverPath, isClutterStated, type MastPath, mastPath, statedClutter } from "@fellmark/coverage";
+import { coverPath, createMastPath, findStatedClutter, isClutterStated, type MastPath } from "@fellmark/coverage";
 import type { LonLat } from "@fellmark/geodesy";
 import type { CoverageRequest, ModelSpec } from "@fellmark/network";
 import { InputError } from "@fellmark/units";
 import { routeOver } from "../reception/route.ts";
-import { viewOf } from "../scene/cpe-view.ts";
-import { sceneOf } from "../scene/prepare-answers.ts";
+import { findView } from "../scene/cpe-view.ts";
+import { createScene } from "../scene/prepare-answers.ts";
 import { type Answer, answerPlace, type PlaceQuestion } from "./answer.ts";
 
 /** A profile surveyed or taken from elsewhere: from the mast to the place. */
@@ -32,17 +32,17 @@ export function answerFromProfile(
   }
   checkProfile(profile);
   const { model } = request;
-  const ends = statedClutter(model, surveyedEnds(profile));
-  const scene = sceneOf(request, () => ends, null);
+  const ends = findStatedClutter(model, findSurveyedEnds(profile));
+  const scene = createScene(request, () => ends, null);
   const distanceM = Float64Array.from(profile.distanceKm, (distanceKm) => distanceKm * 1000);
   const line = at && { from: request.sites[0], to: at };
-  const bare = mastPath(distanceM, Float64Array.from(profile.groundAmslM), line);
+  const bare = createMastPath(distanceM, Float64Array.from(profile.groundAmslM), line);
   const path = model.method === "path-clutter" ? coverSurveyed(bare, profile, model) : bare;
   const routes = scene.stations.map((station) => routeOver(station, path, true));
   // No raster is read here, so what only rasters would tell is not known.
   const isClutterKnown = "class" in model.clutter && isClutterStated(model);
   const clutter = { clutter: ends.cpe, isClutterKnown, roofM: 0 };
-  return answerPlace(viewOf(scene), { at, routes, far: null, ...clutter }, question);
+  return answerPlace(findView(scene), { at, routes, far: null, ...clutter }, question);
 }
 
 /** Surveyed heights on the way count as trees where the request's class is trees, else as buildings; at the ends they count there. */
@@ -57,7 +57,7 @@ function coverSurveyed(bare: MastPath, { clutterHeightM }: SurveyedProfile, { cl
   );
 }
 
-function surveyedEnds({ clutterHeightM }: SurveyedProfile): { mastM: number; cpeM: number } | undefined {
+function findSurveyedEnds({ clutterHeightM }: SurveyedProfile): { mastM: number; cpeM: number } | undefined {
   return clutterHeightM && { mastM: clutterHeightM[0], cpeM: clutterHeightM[clutterHeightM.length - 1] };
 }
 

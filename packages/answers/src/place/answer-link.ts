@@ -3,9 +3,9 @@ import type { ModelSpec } from "@fellmark/network";
 import type { BlockingPoint, PathSight } from "@fellmark/propagation";
 import type { Arrival } from "../reception/arrival.ts";
 import { findInTheWay, type InTheWay, passesBelowClass } from "../reception/in-the-way.ts";
-import { signalTerms } from "../reception/link-level.ts";
-import { heldRates, noiseRiseDb, type RatedLink, sinrDownDb } from "../reception/margins.ts";
-import { type Obstacles, obstaclesOf } from "../reception/obstacles.ts";
+import { listSignalTerms } from "../reception/link-level.ts";
+import { computeNoiseRiseDb, computeSinrDownDb, findHeldRates, type RatedLink } from "../reception/margins.ts";
+import { findObstacles, type Obstacles } from "../reception/obstacles.ts";
 import type { CpeView } from "../scene/scene.ts";
 
 /** One sector's link to the place. Terms are signed contributions in dB; azimuth and elevation aim the CPE. */
@@ -62,8 +62,8 @@ export function answerLink(context: LinkContext, rated: RatedLink): AnswerLink {
     isBelowClass: route.isKnown && passesBelowClass(path, setup.heights, effectiveEarthRadiusM),
     horizons: { mastDistanceM: mastHorizonM, cpeDistanceM: cpeHorizonM },
     notKnownShare: path.notKnownShare,
-    ...heldRates(rated),
-    ...budgetOf(model, rated),
+    ...findHeldRates(rated),
+    ...listBudget(model, rated),
   };
 }
 
@@ -85,7 +85,7 @@ export function linkContext({ request, scene }: CpeView, cpeM: number): LinkCont
     effectiveEarthRadiusM: scene.effectiveEarthRadiusM,
     obstaclesOn({ sight, sender }) {
       const heights = { txHeightAglM: sender.heightAglM, rxHeightAglM: cpeM };
-      const obstacles = known.get(sight) ?? obstaclesOf(sight.path, heights, scene.effectiveEarthRadiusM);
+      const obstacles = known.get(sight) ?? findObstacles(sight.path, heights, scene.effectiveEarthRadiusM);
       known.set(sight, obstacles);
       return obstacles;
     },
@@ -93,7 +93,7 @@ export function linkContext({ request, scene }: CpeView, cpeM: number): LinkCont
 }
 
 /** SINR and the full list of terms, both ways. Noise counts as a contribution: what is taken off the signal's level. */
-function budgetOf(model: ModelSpec, rated: RatedLink): Pick<AnswerLink, "sinrDownDb" | "sinrUpDb" | "down" | "up"> {
+function listBudget(model: ModelSpec, rated: RatedLink): Pick<AnswerLink, "sinrDownDb" | "sinrUpDb" | "down" | "up"> {
   const { level, margins } = rated;
   const { link } = level;
   const upThermalDbm = link.up.noiseDbm;
@@ -106,12 +106,12 @@ function budgetOf(model: ModelSpec, rated: RatedLink): Pick<AnswerLink, "sinrDow
     { term: "confidence-margin", db: -margins.confidenceFactor * margins.sigmaDb },
   ];
   const down = [
-    ...signalTerms(model, level, link.down),
-    ...tail(margins.downNoiseDbm, noiseRiseDb(margins), sinrDownDb(rated)),
+    ...listSignalTerms(model, level, link.down),
+    ...tail(margins.downNoiseDbm, computeNoiseRiseDb(margins), computeSinrDownDb(rated)),
   ];
   const up = [
-    ...signalTerms(model, level, link.up),
+    ...listSignalTerms(model, level, link.up),
     ...tail(upThermalDbm, margins.upNoise.meanDbm - upThermalDbm, sinrUpDb),
   ];
-  return { sinrDownDb: sinrDownDb(rated), sinrUpDb, down, up };
+  return { sinrDownDb: computeSinrDownDb(rated), sinrUpDb, down, up };
 }

@@ -1,6 +1,6 @@
 import type { Engine } from "@fellmark/coverage";
 import type { LonLat } from "@fellmark/geodesy";
-import { sceneOfData } from "../scene/prepare-answers.ts";
+import { createSceneOfData } from "../scene/prepare-answers.ts";
 import type { AnswerScene, SceneData } from "../scene/scene.ts";
 import { type Answer, answerAt, answerInRange, type PlaceQuestion } from "./answer.ts";
 
@@ -66,7 +66,7 @@ let kept: { id: string; scene: AnswerScene } | undefined;
 
 /** Takes blocks of places from the counter until none is left. */
 export function runTask({ scene: data, places, taken }: AnswersTask): AnsweredBlock[] {
-  if (kept?.id !== data.id) kept = { id: data.id, scene: sceneOfData(data, null) };
+  if (kept?.id !== data.id) kept = { id: data.id, scene: createSceneOfData(data, null) };
   const { scene } = kept;
   const blocks: AnsweredBlock[] = [];
   for (;;) {

@@ -1,32 +1,32 @@
-import { type ClutterAround, groundHeightAt, UNKNOWN_CLUTTER, type Warning } from "@fellmark/coverage";
+import { type ClutterAround, readGroundHeight, UNKNOWN_CLUTTER, type Warning } from "@fellmark/coverage";
 import type { LonLat } from "@fellmark/geodesy";
 import type { CpeSpec } from "@fellmark/network";
 import type { ProfileToDraw } from "@fellmark/picture";
 import { InputError } from "@fellmark/units";
 import { passesBelowClass } from "../reception/in-the-way.ts";
-import { heldPlan, type RatedLink } from "../reception/margins.ts";
+import { findHeldPlan, type RatedLink } from "../reception/margins.ts";
 import type { Place } from "../reception/place.ts";
-import { clutterAt, placeAt } from "../reception/place-at.ts";
+import { findClutterAround, placeAt } from "../reception/place-at.ts";
 import type { Route } from "../reception/route.ts";
-import { ratedLink, type Standing, standingAt, strongestFirst } from "../reception/standing.ts";
-import { type AnswerInputs, inputsOf } from "../scene/answer-inputs.ts";
-import { viewOf } from "../scene/cpe-view.ts";
+import { findStanding, rateLink, type Standing, sortStrongestFirst } from "../reception/standing.ts";
+import { type AnswerInputs, listInputs } from "../scene/answer-inputs.ts";
+import { findView } from "../scene/cpe-view.ts";
 import type { AnswerScene, CpeView, SceneTerrain } from "../scene/scene.ts";
 import { type AnswerLink, answerLink, linkContext } from "./answer-link.ts";
-import { warningsOf } from "./answer-warnings.ts";
-import { profileToDraw } from "./profile-to-draw.ts";
+import { listWarnings } from "./answer-warnings.ts";
+import { buildProfileToDraw } from "./profile-to-draw.ts";
 import { writeReason } from "./reason.ts";
 import { compareSeasons, type SeasonOutcome } from "./seasons.ts";
 import {
-  heightsFrom,
-  offersOf,
+  decideVerdict,
+  listHeights,
+  listOffers,
   type PlanOfferAt,
   type PlanStanding,
   planStandings,
   SERVICEABLE_PROBABILITY,
   scanHeights,
   type Verdict,
-  verdictOf,
 } from "./verdict.ts";
 
 export type { Verdict };
@@ -83,8 +83,8 @@ export async function answerAt(scene: AnswerScene, at: LonLat, question: PlaceQu
 export function answerInRange(scene: AnswerScene, at: LonLat, question: PlaceQuestion): Answer | null {
   const { terrain } = scene;
   if (!terrain) throw new TypeError("a scene without terrain answers no places");
-  const view = viewOf(scene, question.cpe);
-  const greatestM = Math.max(greatestHeight(view, question), heightOf(view, question));
+  const view = findView(scene, question.cpe);
+  const greatestM = Math.max(findGreatestHeight(view, question), chooseHeight(view, question));
   const place = placeAt(view, terrain.ground, at, greatestM);
   const isInRange = place.routes.some(({ station }) => station.site !== null);
   return isInRange ? answerPlace(view, place, question) : null;
@@ -94,32 +94,32 @@ export function answerInRange(scene: AnswerScene, at: LonLat, question: PlaceQue
 async function answerOutOfRange(scene: AnswerScene, at: LonLat, question: PlaceQuestion): Promise<Answer> {
   const { catalogue, ground } = scene.terrain as SceneTerrain;
   if (!catalogue) throw new TypeError("only the scene that was prepared answers places out of range");
-  const view = viewOf(scene, question.cpe);
+  const view = findView(scene, question.cpe);
   const isKnown =
     !Number.isNaN(ground.mosaic.findHeightAmslM(at.lon, at.lat)) ||
-    !Number.isNaN(await groundHeightAt(catalogue, scene.request.terrain.sets, at));
-  const place = { at, routes: [], far: null, ...clutterAt(view, ground, at) };
-  return withoutLinks(view, place, question, isKnown ? "not-serviceable" : "not-known");
+    !Number.isNaN(await readGroundHeight(catalogue, scene.request.terrain.sets, at));
+  const place = { at, routes: [], far: null, ...findClutterAround(view, ground, at) };
+  return answerWithoutLinks(view, place, question, isKnown ? "not-serviceable" : "not-known");
 }
 
 /** The same for a place whose paths are there already. */
 export function answerPlace(view: CpeView, place: Place, question: PlaceQuestion = {}): Answer {
   const sectors = question.sectors && new Set(question.sectors);
-  const now = standingAt(view, place, heightOf(view, question), sectors);
-  if (now.serving.length > 0) return judged(view, place, now, question);
-  return withoutLinks(view, place, question, place.routes.some(isLost) ? "not-known" : "not-serviceable");
+  const now = findStanding(view, place, chooseHeight(view, question), sectors);
+  if (now.serving.length > 0) return answerJudged(view, place, now, question);
+  return answerWithoutLinks(view, place, question, place.routes.some(isLost) ? "not-known" : "not-serviceable");
 }
 
-function heightOf({ scene }: CpeView, { heightAglM, cpe }: PlaceQuestion): number {
+function chooseHeight({ scene }: CpeView, { heightAglM, cpe }: PlaceQuestion): number {
   return heightAglM ?? cpe?.heightAglM ?? scene.request.cpe.heightAglM;
 }
 
-function outOfRange({ request: { area } }: CpeView): string {
+function writeOutOfRange({ request: { area } }: CpeView): string {
   return `No sector is within the service radius of ${(area.radiusM / 1000).toFixed(1)} km.`;
 }
 
 /** What is said where no link can be told. */
-function withoutLinks(
+function answerWithoutLinks(
   view: CpeView,
   place: Place,
   question: PlaceQuestion,
@@ -127,27 +127,27 @@ function withoutLinks(
 ): Answer {
   const { plans } = view.request;
   return {
-    ...factsOf(view, place),
+    ...listFacts(view, place),
     verdict,
-    heightAglM: heightOf(view, question),
+    heightAglM: chooseHeight(view, question),
     leastHeightAglM: null,
     probability: null,
     plan: null,
-    reason: verdict === "not-known" ? "The terrain on the way is not known." : outOfRange(view),
+    reason: verdict === "not-known" ? "The terrain on the way is not known." : writeOutOfRange(view),
     links: [],
     plans: verdict === "not-known" ? [] : plans.map(({ id }) => ({ plan: id, probability: 0, leastHeightAglM: null })),
     offers: [],
-    clutter: { known: place.isClutterKnown, mast: [], cpe: cpeClutter(place) },
+    clutter: { known: place.isClutterKnown, mast: [], cpe: findCpeClutter(place) },
     foliage: null,
-    warnings: warningsOf(view, place, []),
+    warnings: listWarnings(view, place, []),
   };
 }
 
-function factsOf({ scene }: CpeView, { at }: Place): Pick<Answer, "version" | "at" | "inputs"> {
-  return { version: 1, at: at && [at.lon, at.lat], inputs: inputsOf(scene) };
+function listFacts({ scene }: CpeView, { at }: Place): Pick<Answer, "version" | "at" | "inputs"> {
+  return { version: 1, at: at && [at.lon, at.lat], inputs: listInputs(scene) };
 }
 
-function cpeClutter({ clutter, isClutterKnown }: Place): ClutterAround | null {
+function findCpeClutter({ clutter, isClutterKnown }: Place): ClutterAround | null {
   return isClutterKnown ? clutter : null;
 }
 
@@ -155,27 +155,27 @@ function cpeClutter({ clutter, isClutterKnown }: Place): ClutterAround | null {
 const MOST_LINKS = 6;
 const MOST_LINKS_OF_MANY = 3;
 
-function linksTold({ far }: Place, { serving }: Standing, { sectors, links }: PlaceQuestion): number {
+function countLinksTold({ far }: Place, { serving }: Standing, { sectors, links }: PlaceQuestion): number {
   if (sectors) return serving.length;
   return links ?? (far && far.stations.length > 0 ? MOST_LINKS_OF_MANY : MOST_LINKS);
 }
 
-function judged(view: CpeView, place: Place, now: Standing, question: PlaceQuestion): Answer {
+function answerJudged(view: CpeView, place: Place, now: Standing, question: PlaceQuestion): Answer {
   const { request, scene } = view;
-  const told = strongestFirst(now).slice(0, linksTold(place, now, question));
-  const links = told.map((arrival) => ratedLink(view, place, now, arrival));
+  const told = sortStrongestFirst(now).slice(0, countLinksTold(place, now, question));
+  const links = told.map((arrival) => rateLink(view, place, now, arrival));
   const [best] = links;
-  const asked = askedPlan(view, question);
+  const asked = findAskedPlan(view, question);
   const sectors = question.sectors && new Set(question.sectors);
   const { heightAglM } = now.cpe;
-  const heights = heightsFrom(heightAglM, Math.max(heightAglM, greatestHeight(view, question)));
+  const heights = listHeights(heightAglM, Math.max(heightAglM, findGreatestHeight(view, question)));
   const judgement = judge(view, place, best, { asked, sectors, heights });
   const context = linkContext(view, heightAglM);
   const answerLinks = links.map((link) => answerLink(context, link));
-  const plan = request.plans[heldPlan(request.plans, best) - 1]?.id ?? null;
+  const plan = request.plans[findHeldPlan(request.plans, best) - 1]?.id ?? null;
   const said = { ...judgement, plan: request.plans[asked], heightAglM, clutterKnown: place.isClutterKnown };
   return {
-    ...factsOf(view, place),
+    ...listFacts(view, place),
     verdict: judgement.verdict,
     heightAglM,
     leastHeightAglM: judgement.leastHeightAglM,
@@ -188,12 +188,12 @@ function judged(view: CpeView, place: Place, now: Standing, question: PlaceQuest
     clutter: {
       known: place.isClutterKnown,
       mast: told.map(({ sender }) => (sender.sector ? scene.endsOf(sender.sector).mast : UNKNOWN_CLUTTER)),
-      cpe: cpeClutter(place),
+      cpe: findCpeClutter(place),
     },
     foliage: compareSeasons(view, place, best, { heightAglM, plan: request.plans[asked], sectors }),
-    warnings: warningsOf(view, place, answerLinks),
+    warnings: listWarnings(view, place, answerLinks),
     ...(question.withProfile && {
-      profile: profileToDraw(view, place, { arrival: best.level.arrival, link: answerLinks[0], heightAglM }),
+      profile: buildProfileToDraw(view, place, { arrival: best.level.arrival, link: answerLinks[0], heightAglM }),
     }),
   };
 }
@@ -207,7 +207,7 @@ interface Judgement extends PlanStanding {
 }
 
 /** Number of the plan that the verdict is on. Throws InputError for one that the request does not have. */
-function askedPlan({ request: { plans } }: CpeView, { plan }: PlaceQuestion): number {
+function findAskedPlan({ request: { plans } }: CpeView, { plan }: PlaceQuestion): number {
   if (plan === undefined) return plans.length - 1;
   const asked = plans.findIndex(({ id }) => id === plan);
   if (asked < 0) throw new InputError([{ pointer: "/plan", detail: `there is no plan "${plan}"` }]);
@@ -215,8 +215,8 @@ function askedPlan({ request: { plans } }: CpeView, { plan }: PlaceQuestion): nu
 }
 
 /** Greatest height that the CPE may be mounted at, m above ground. */
-function greatestHeight(view: CpeView, question: PlaceQuestion): number {
-  return question.cpe?.maxHeightAglM ?? view.scene.request.cpe.maxHeightAglM ?? heightOf(view, question);
+function findGreatestHeight(view: CpeView, question: PlaceQuestion): number {
+  return question.cpe?.maxHeightAglM ?? view.scene.request.cpe.maxHeightAglM ?? chooseHeight(view, question);
 }
 
 function judge(
@@ -229,7 +229,7 @@ function judge(
   const plans = planStandings(view, scan);
   const standing = plans[asked];
   const atVerdict = Math.max(0, heights.indexOf(standing.leastHeightAglM ?? heights[0]));
-  const verdict = verdictOf(standing, Math.max(...scan.probabilities.map((ofPlans) => ofPlans[asked])), {
+  const verdict = decideVerdict(standing, Math.max(...scan.probabilities.map((ofPlans) => ofPlans[asked])), {
     clutter: !place.isClutterKnown,
     path: place.routes.some(isLost),
     isBelowClass: isBelowClass(view, scan.links[atVerdict], heights[atVerdict]),
@@ -241,7 +241,7 @@ function judge(
     chanceAtLeastHeight: holdsHere || standing.leastHeightAglM === null ? null : scan.probabilities[atVerdict][asked],
     verdict,
     plans,
-    offers: offersOf(scan, plans),
+    offers: listOffers(scan, plans),
   };
 }
 

@@ -1,7 +1,7 @@
 import { expect, it } from "vitest";
 import { groundOf, hills, placesAround, quietScene, requestOf } from "../scene/testing/hilly-scene.ts";
 import { answerAt } from "./answer.ts";
-import { heightsFrom } from "./verdict.ts";
+import { listHeights } from "./verdict.ts";
 
 const CPE = { antenna: "cpe", radio: "r", heightAglM: 4, maxHeightAglM: 12, powerDbm: 17 };
 
@@ -11,7 +11,7 @@ it("tells the least height that trying every height finds, at 500 places and for
   for (const at of placesAround(500, 7000, 5)) {
     const answer = await answerAt(scene, at);
     const alone = await Promise.all(
-      heightsFrom(4, 12).map((heightAglM) => answerAt(scene, at, { heightAglM, cpe: { maxHeightAglM: heightAglM } })),
+      listHeights(4, 12).map((heightAglM) => answerAt(scene, at, { heightAglM, cpe: { maxHeightAglM: heightAglM } })),
     );
     for (const { plan, leastHeightAglM } of answer.plans) {
       let least: number | null = null;

@@ -1,4 +1,4 @@
-import { CAUTION, clutterAlong, isClutterStated, isStatistical } from "@fellmark/coverage";
+import { CAUTION, isClutterStated, isStatistical, sampleClutter } from "@fellmark/coverage";
 import { createGeodesicLine } from "@fellmark/geodesy";
 import type { ProfileToDraw } from "@fellmark/picture";
 import { toPathProfile } from "@fellmark/propagation";
@@ -16,7 +16,11 @@ export interface DrawnLink {
 }
 
 /** The way from the mast of a link to the place, as it is drawn. */
-export function profileToDraw(view: CpeView, place: Place, { arrival, link, heightAglM }: DrawnLink): ProfileToDraw {
+export function buildProfileToDraw(
+  view: CpeView,
+  place: Place,
+  { arrival, link, heightAglM }: DrawnLink,
+): ProfileToDraw {
   const { route, sender } = arrival;
   const { distanceM } = toPathProfile(route.path);
   const speeds = `${link.downMbps.toFixed(0)} / ${link.upMbps.toFixed(0)} Mbit/s`;
@@ -26,8 +30,8 @@ export function profileToDraw(view: CpeView, place: Place, { arrival, link, heig
     frequencyGhz: sender.frequencyGhz,
     effectiveEarthRadiusM: view.scene.effectiveEarthRadiusM,
     distanceM: [...distanceM],
-    groundAmslM: groundHeights(view, place, route),
-    clutterHeightM: clutterHeights(view, place, route),
+    groundAmslM: readGroundHeights(view, place, route),
+    clutterHeightM: readClutterHeights(view, place, route),
     mast: { label: sender.sector?.site ?? "mast", heightAglM: sender.heightAglM },
     cpe: { label: "cpe", heightAglM },
     blocking: link.obstacles,
@@ -36,25 +40,25 @@ export function profileToDraw(view: CpeView, place: Place, { arrival, link, heig
 }
 
 /** Ground on the way, m above sea level; null where it is not known and was bridged. */
-function groundHeights({ scene }: CpeView, { at }: Place, { station, path }: Route): ProfileToDraw["groundAmslM"] {
+function readGroundHeights({ scene }: CpeView, { at }: Place, { station, path }: Route): ProfileToDraw["groundAmslM"] {
   const heights = path.bareAmslM.slice();
   const ground = scene.terrain?.ground;
   const hasGaps = path.notKnownShare > 0 && ground !== undefined && at !== null;
   if (hasGaps) ground.mosaic.sampleHeights(createGeodesicLine(station.place, at), heights);
-  return orNull(heights);
+  return toNullable(heights);
 }
 
 /** What stands on the way, m; null where nobody says how high it is. */
-function clutterHeights({ scene, request }: CpeView, { at }: Place, route: Route): ProfileToDraw["clutterHeightM"] {
+function readClutterHeights({ scene, request }: CpeView, { at }: Place, route: Route): ProfileToDraw["clutterHeightM"] {
   const ground = scene.terrain?.ground;
   if (!ground || at === null || !isClutterStated(request.model) || isStatistical(request.model)) return null;
   const points = route.path.bareAmslM.length;
   // A class that is stated for all places stands at the ends alone.
   if (ground.clutter === null) return Array.from({ length: points }, () => 0);
-  return orNull(clutterAlong(ground.clutter, createGeodesicLine(route.station.place, at), points).heightM);
+  return toNullable(sampleClutter(ground.clutter, createGeodesicLine(route.station.place, at), points).heightM);
 }
 
-function orNull(heights: Float64Array): (number | null)[] {
+function toNullable(heights: Float64Array): (number | null)[] {
   return Array.from(heights, (heightM) => (Number.isNaN(heightM) ? null : heightM));
 }
 

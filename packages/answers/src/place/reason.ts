@@ -1,5 +1,5 @@
 import type { PlanSpec } from "@fellmark/network";
-import { gainBelowPeakDb } from "../reception/arrival.ts";
+import { computeGainBelowPeakDb } from "../reception/arrival.ts";
 import type { InTheWay } from "../reception/in-the-way.ts";
 import type { RatedLink } from "../reception/margins.ts";
 import type { AnswerLink } from "./answer-link.ts";
@@ -25,7 +25,7 @@ export function writeReason({ level }: RatedLink, link: AnswerLink, said: SaidOf
     ...link.inTheWay.map(writeObstacle),
     writeTrees(link),
     writeEndClutter(level.arrival.clutterCpeDb),
-    writeOffBeam(gainBelowPeakDb(level.arrival)),
+    writeOffBeam(computeGainBelowPeakDb(level.arrival)),
     writeSurvey(link, said),
   ];
   return sentences.filter((sentence) => sentence !== "").join(" ");
@@ -33,13 +33,13 @@ export function writeReason({ level }: RatedLink, link: AnswerLink, said: SaidOf
 
 function writeChance({ plan, probability, chanceAtLeastHeight, heightAglM, leastHeightAglM }: SaidOfPlace): string {
   const offer = `${plan.id} (${plan.downMbps}/${plan.upMbps} Mbit/s)`;
-  const here = `${percent(probability)} chance at ${metres(heightAglM)}`;
+  const here = `${formatPercent(probability)} chance at ${formatMetres(heightAglM)}`;
   if (leastHeightAglM === null || chanceAtLeastHeight === null) return `${offer}: ${here}.`;
-  return `${offer}: ${percent(chanceAtLeastHeight)} chance with a ${metres(leastHeightAglM)} mount, ${here}.`;
+  return `${offer}: ${formatPercent(chanceAtLeastHeight)} chance with a ${formatMetres(leastHeightAglM)} mount, ${here}.`;
 }
 
 function writeSight({ sector, distanceM, class: sight, inTheWay }: AnswerLink): string {
-  const from = `${sector}, ${kilometres(distanceM)} away:`;
+  const from = `${sector}, ${formatKilometres(distanceM)} away:`;
   if (sight === "blocked") return `${from} blocked.`;
   const isFree = sight === "clear" && inTheWay.length === 0;
   return isFree ? `${from} clear line of sight.` : `${from} line of sight, but the first Fresnel zone is obstructed.`;
@@ -53,10 +53,10 @@ const OBSTACLES = {
 
 function writeObstacle({ kind, distanceM, overLineM, overZoneM }: InTheWay): string {
   const [what, rises, enters] = OBSTACLES[kind];
-  const where = `${what} ${kilometres(distanceM)} from the mast`;
+  const where = `${what} ${formatKilometres(distanceM)} from the mast`;
   return overLineM > 0
-    ? `${where} ${rises} ${metres(overLineM)} above the line of sight.`
-    : `${where} ${enters} the first Fresnel zone by ${metres(overZoneM)}.`;
+    ? `${where} ${rises} ${formatMetres(overLineM)} above the line of sight.`
+    : `${where} ${enters} the first Fresnel zone by ${formatMetres(overZoneM)}.`;
 }
 
 /** Loss by clutter from which it is worth a sentence, dB. */
@@ -88,14 +88,14 @@ function writeSurvey({ isBelowClass }: AnswerLink, { verdict, clutterKnown }: Sa
   return "";
 }
 
-function percent(share: number): string {
+function formatPercent(share: number): string {
   return `${Math.round(100 * share)} %`;
 }
 
-function metres(lengthM: number): string {
+function formatMetres(lengthM: number): string {
   return lengthM < 10 ? `${Number(lengthM.toFixed(1))} m` : `${Math.round(lengthM)} m`;
 }
 
-function kilometres(lengthM: number): string {
+function formatKilometres(lengthM: number): string {
   return `${(lengthM / 1000).toFixed(1)} km`;
 }

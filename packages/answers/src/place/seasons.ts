@@ -1,9 +1,9 @@
 import type { PlanSpec } from "@fellmark/network";
-import { heldPlan, planProbability, type RatedLink } from "../reception/margins.ts";
+import { findHeldPlan, planProbability, type RatedLink } from "../reception/margins.ts";
 import type { Place } from "../reception/place.ts";
 import { placeAt } from "../reception/place-at.ts";
-import { bestLink, standingAt } from "../reception/standing.ts";
-import { sceneInOtherSeason, viewOf } from "../scene/cpe-view.ts";
+import { findBestLink, findStanding } from "../reception/standing.ts";
+import { findOtherSeason, findView } from "../scene/cpe-view.ts";
 import type { CpeView } from "../scene/scene.ts";
 import { SERVICEABLE_PROBABILITY, SURVEY_PROBABILITY } from "./verdict.ts";
 
@@ -32,22 +32,22 @@ export function compareSeasons(
   const { link } = best.level;
   const atEnds = [place.clutter, view.scene.endsOf(link.sector).mast].some(({ kind }) => kind === "trees");
   if (!atEnds && best.level.arrival.loss.canopyLengthM === 0) return null;
-  const other = viewOf(sceneInOtherSeason(view.scene), view.request.cpe);
+  const other = findView(findOtherSeason(view.scene), view.request.cpe);
   const { terrain } = view.scene;
   const placeThen = terrain && place.at ? placeAt(other, terrain.ground, place.at, question.heightAglM) : place;
-  const standing = standingAt(other, placeThen, question.heightAglM, question.sectors);
-  const here = seasonOutcome(view, best, question);
-  const there = seasonOutcome(other, bestLink(other, placeThen, standing), question);
-  if (here.plan === there.plan && bandOf(here) === bandOf(there)) return null;
+  const standing = findStanding(other, placeThen, question.heightAglM, question.sectors);
+  const here = findSeasonOutcome(view, best, question);
+  const there = findSeasonOutcome(other, findBestLink(other, placeThen, standing), question);
+  if (here.plan === there.plan && findBand(here) === findBand(there)) return null;
   return view.request.model.foliage === "leaf-on" ? { leafOn: here, leafOff: there } : { leafOn: there, leafOff: here };
 }
 
-function seasonOutcome({ request }: CpeView, link: RatedLink | undefined, { plan }: SeasonQuestion): SeasonOutcome {
+function findSeasonOutcome({ request }: CpeView, link: RatedLink | undefined, { plan }: SeasonQuestion): SeasonOutcome {
   if (!link) return { plan: null, probability: 0 };
   const { plans } = request;
-  return { plan: plans[heldPlan(plans, link) - 1]?.id ?? null, probability: planProbability(plan, link) };
+  return { plan: plans[findHeldPlan(plans, link) - 1]?.id ?? null, probability: planProbability(plan, link) };
 }
 
-function bandOf({ probability }: SeasonOutcome): number {
+function findBand({ probability }: SeasonOutcome): number {
   return Number(probability >= SERVICEABLE_PROBABILITY) + Number(probability >= SURVEY_PROBABILITY);
 }

@@ -1,6 +1,6 @@
-import { heldRates, type RatedLink } from "../reception/margins.ts";
+import { findHeldRates, type RatedLink } from "../reception/margins.ts";
 import type { Place } from "../reception/place.ts";
-import { bestLink, planProbabilities, standingAt } from "../reception/standing.ts";
+import { findBestLink, findStanding, planProbabilities } from "../reception/standing.ts";
 import type { CpeView } from "../scene/scene.ts";
 
 export type Verdict = "serviceable" | "serviceable-at-height" | "survey-first" | "not-serviceable" | "not-known";
@@ -21,7 +21,7 @@ export interface PlanStanding {
 }
 
 /** The heights that a CPE may be mounted at, the one asked for first, in steps up to the greatest. */
-export function heightsFrom(heightAglM: number, greatestM: number): number[] {
+export function listHeights(heightAglM: number, greatestM: number): number[] {
   const steps = Math.max(0, Math.floor((greatestM - heightAglM) / HEIGHT_STEP_M + 1e-9));
   return Array.from({ length: steps + 1 }, (_, step) => heightAglM + step * HEIGHT_STEP_M);
 }
@@ -42,7 +42,7 @@ export function scanHeights(
   sectors?: ReadonlySet<string>,
 ): HeightScan {
   const links = heights.map((heightAglM, index) =>
-    index === 0 ? now : bestLink(view, place, standingAt(view, place, heightAglM, sectors)),
+    index === 0 ? now : findBestLink(view, place, findStanding(view, place, heightAglM, sectors)),
   );
   return { heights, links, probabilities: links.map((link) => planProbabilities(view, link)) };
 }
@@ -66,12 +66,12 @@ export interface PlanOfferAt {
 }
 
 /** Offers of the plans that hold at some height, the best plan first. */
-export function offersOf({ heights, links, probabilities }: HeightScan, plans: readonly PlanStanding[]) {
+export function listOffers({ heights, links, probabilities }: HeightScan, plans: readonly PlanStanding[]) {
   return plans.flatMap(({ plan, leastHeightAglM }, number): PlanOfferAt[] => {
     const at = leastHeightAglM === null ? -1 : heights.indexOf(leastHeightAglM);
     const link = links[at];
     if (leastHeightAglM === null || !link) return [];
-    return [{ plan, heightAglM: leastHeightAglM, probability: probabilities[at][number], ...heldRates(link) }];
+    return [{ plan, heightAglM: leastHeightAglM, probability: probabilities[at][number], ...findHeldRates(link) }];
   });
 }
 
@@ -89,7 +89,11 @@ export interface Unknowns {
  * from a mast in range is not known, none is a plain no.
  * @param best its greatest probability at any height.
  */
-export function verdictOf({ probability, leastHeightAglM }: PlanStanding, best: number, unknown: Unknowns): Verdict {
+export function decideVerdict(
+  { probability, leastHeightAglM }: PlanStanding,
+  best: number,
+  unknown: Unknowns,
+): Verdict {
   if (best < SURVEY_PROBABILITY) return unknown.path ? "not-known" : "not-serviceable";
   if (unknown.clutter || unknown.isBelowClass) return "survey-first";
   if (probability >= SERVICEABLE_PROBABILITY) return "serviceable";

@@ -1,5 +1,5 @@
 import { toAntennaFrame } from "@fellmark/antenna";
-import { type CoveredLoss, type MastPath, pathCalibrationDb } from "@fellmark/coverage";
+import { type CoveredLoss, computePathCalibrationDb, type MastPath } from "@fellmark/coverage";
 import type { PathSight } from "@fellmark/propagation";
 import { toDb, toRatio } from "@fellmark/units";
 import type { CpeView } from "../scene/scene.ts";
@@ -23,7 +23,7 @@ export interface Arrival {
 }
 
 /** A place without coordinates is taken to lie on the azimuth of the antenna. */
-export function arrivalOf(
+export function buildArrival(
   view: CpeView,
   seen: Pick<Arrival, "sender" | "route" | "sight" | "loss">,
   clutterCpeDb: number,
@@ -36,7 +36,7 @@ export function arrivalOf(
     toDb(toRatio(gainOf(toward.azimuthDeg, toward.elevationDeg, port)) + sender.scattered[loss.class]),
   );
   const gasDb = (sender.gasDbPerKm * sight.slantM) / 1000;
-  const calibrationDb = route.isKnown ? pathCalibrationDb(view.request.model, loss.class, path.distanceM) : 0;
+  const calibrationDb = route.isKnown ? computePathCalibrationDb(view.request.model, loss.class, path.distanceM) : 0;
   const withoutGainDbm =
     baseDbm - loss.freeSpaceDb - loss.diffractionDb - loss.clutterPathDb - gasDb - clutterCpeDb - calibrationDb;
   const levelDbm = gainDbi.map((gain) => withoutGainDbm + gain);
@@ -44,6 +44,6 @@ export function arrivalOf(
 }
 
 /** How much less than at its peak the antenna gives this way, dB. */
-export function gainBelowPeakDb({ sender, gainDbi }: Arrival): number {
+export function computeGainBelowPeakDb({ sender, gainDbi }: Arrival): number {
   return sender.peakGainDbi - gainDbi[0];
 }

@@ -1,4 +1,4 @@
-import { antennaLine, type CoveredSetup, coveredProfile, type MastPath } from "@fellmark/coverage";
+import { buildAntennaLine, buildCoveredProfile, type CoveredSetup, type MastPath } from "@fellmark/coverage";
 import { type EndHeights, findPathObstacles, type ObstacleKind } from "@fellmark/propagation";
 
 /** The worst obstacle of one kind that enters the line of sight or 60 % of the first Fresnel zone. */
@@ -16,7 +16,7 @@ export interface InTheWay {
 export function findInTheWay(path: MastPath, setup: Omit<CoveredSetup, "model">): InTheWay[] {
   const none = new Float64Array(path.bareAmslM.length);
   const cover = path.cover ?? { canopyHeightM: none, buildingHeightM: none };
-  const found = findPathObstacles(coveredProfile(path, cover), antennaLine(path, setup));
+  const found = findPathObstacles(buildCoveredProfile(path, cover), buildAntennaLine(path, setup));
   return (["ground", "building", "trees"] as const)
     .flatMap((kind) => {
       const obstacle = found[kind];

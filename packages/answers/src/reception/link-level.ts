@@ -1,5 +1,5 @@
 import type { Port } from "@fellmark/antenna";
-import { type BudgetTerm, type FixedBudget, type LinkBudget, sectorBiasDb } from "@fellmark/coverage";
+import { type BudgetTerm, type FixedBudget, findSectorBiasDb, type LinkBudget } from "@fellmark/coverage";
 import type { ModelSpec } from "@fellmark/network";
 import type { Arrival } from "./arrival.ts";
 
@@ -20,7 +20,11 @@ export function linkLevel(link: LinkBudget, arrival: Arrival, port: Port): LinkL
 }
 
 /** The budget of one direction, term by term up to the signal, in their fixed order. */
-export function signalTerms(model: ModelSpec, { arrival, port, link }: LinkLevel, budget: FixedBudget): BudgetTerm[] {
+export function listSignalTerms(
+  model: ModelSpec,
+  { arrival, port, link }: LinkLevel,
+  budget: FixedBudget,
+): BudgetTerm[] {
   const { loss, gainDbi, gasDb, clutterCpeDb } = arrival;
   const terms = [
     ...budget.before,
@@ -32,7 +36,7 @@ export function signalTerms(model: ModelSpec, { arrival, port, link }: LinkLevel
     ...budget.after.map(({ term, db }) => ({ term, db: term === "clutter-cpe" ? -clutterCpeDb : db })),
   ];
   if (model.calibration !== null) {
-    terms.push({ term: "calibration", db: 0 - arrival.calibrationDb - sectorBiasDb(model, link.sector.id) });
+    terms.push({ term: "calibration", db: 0 - arrival.calibrationDb - findSectorBiasDb(model, link.sector.id) });
   }
   return [...terms, { term: "signal", db: terms.reduce((sum, { db }) => sum + db, 0) }];
 }

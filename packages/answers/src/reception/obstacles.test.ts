@@ -1,8 +1,8 @@
-import { evenPath } from "@fellmark/coverage";
+import { createEvenPath } from "@fellmark/coverage";
 import { findPathGeometry, toPathProfile } from "@fellmark/propagation";
 import { createSeededRandom } from "@fellmark/testkit";
 import { describe, expect, it } from "vitest";
-import { obstaclesOf } from "./obstacles.ts";
+import { findObstacles } from "./obstacles.ts";
 
 const EARTH_M = (4 / 3) * 6_371_000;
 const AZIMUTHS = { azimuthDeg: 0, backAzimuthDeg: 180 };
@@ -11,14 +11,14 @@ const AZIMUTHS = { azimuthDeg: 0, backAzimuthDeg: 180 };
 function pathOver(hills: [km: number, heightM: number][]) {
   const heights = new Float64Array(501);
   for (const [km, heightM] of hills) heights.fill(heightM, km * 50 - 5, km * 50 + 5);
-  return evenPath(10_000, heights, AZIMUTHS);
+  return createEvenPath(10_000, heights, AZIMUTHS);
 }
 
 describe("what stands over the line", () => {
   const ends = { txHeightAglM: 20, rxHeightAglM: 20 };
 
   it("is every separate hill, the highest first", () => {
-    const { blocking } = obstaclesOf(
+    const { blocking } = findObstacles(
       pathOver([
         [2, 50],
         [5, 90],
@@ -35,7 +35,7 @@ describe("what stands over the line", () => {
 
   it("is one obstacle where two tops have no deep dip between them, and five at most", () => {
     expect(
-      obstaclesOf(
+      findObstacles(
         pathOver([
           [4, 80],
           [4.2, 60],
@@ -46,20 +46,20 @@ describe("what stands over the line", () => {
       ).blocking,
     ).toHaveLength(1);
     const many = Array.from({ length: 8 }, (_, index): [number, number] => [index + 1, 40 + index]);
-    expect(obstaclesOf(pathOver(many), ends, EARTH_M).blocking).toHaveLength(5);
-    expect(obstaclesOf(pathOver([]), ends, EARTH_M).blocking).toEqual([]);
+    expect(findObstacles(pathOver(many), ends, EARTH_M).blocking).toHaveLength(5);
+    expect(findObstacles(pathOver([]), ends, EARTH_M).blocking).toEqual([]);
   });
 
   it("has the highest point and the horizons of pathGeometry", () => {
     const random = createSeededRandom(2);
     for (let count = 0; count < 200; count++) {
-      const path = evenPath(
+      const path = createEvenPath(
         4000 + 20_000 * random(),
         Float64Array.from({ length: 120 }, () => 60 * random()),
         AZIMUTHS,
       );
       const heights = { txHeightAglM: 10 + 40 * random(), rxHeightAglM: 2 + 20 * random() };
-      const found = obstaclesOf(path, heights, EARTH_M);
+      const found = findObstacles(path, heights, EARTH_M);
       const { blocking, horizons } = findPathGeometry(
         toPathProfile(path),
         heights.txHeightAglM,

@@ -11,16 +11,16 @@ export interface Obstacles {
 
 const MOST_BLOCKING = 5;
 
-export function obstaclesOf(path: WalkedPath, heights: EndHeights, effectiveEarthRadiusM: number): Obstacles {
+export function findObstacles(path: WalkedPath, heights: EndHeights, effectiveEarthRadiusM: number): Obstacles {
   const { weights, stepM, surfaceAmslM } = path;
   const { at, rootTx, rootRx } = weights;
-  const overM = heightsOverLine(path, heights, effectiveEarthRadiusM);
+  const overM = computeHeightsOverLine(path, heights, effectiveEarthRadiusM);
   let [mast, cpe] = [1, 1];
   for (let i = 2; i < at.length - 1; i++) {
     if (overM[i] * rootTx[i] ** 2 > overM[mast] * rootTx[mast] ** 2) mast = i;
     if (overM[i] * rootRx[i] ** 2 > overM[cpe] * rootRx[cpe] ** 2) cpe = i;
   }
-  const blocking = peaksOf(overM)
+  const blocking = findPeaks(overM)
     .sort((a, b) => overM[b] - overM[a])
     .slice(0, MOST_BLOCKING)
     .map((i) => ({ distanceM: at[i] * stepM, heightAmslM: surfaceAmslM[i], excessM: overM[i] }));
@@ -28,7 +28,7 @@ export function obstaclesOf(path: WalkedPath, heights: EndHeights, effectiveEart
 }
 
 /** Height of every point over the sight line, curvature counted, m; of the ends 0. */
-function heightsOverLine(path: WalkedPath, heights: EndHeights, effectiveEarthRadiusM: number): Float64Array {
+function computeHeightsOverLine(path: WalkedPath, heights: EndHeights, effectiveEarthRadiusM: number): Float64Array {
   const { weights, stepM, surfaceAmslM, bareAmslM } = path;
   const { at } = weights;
   const last = at.length - 1;
@@ -46,7 +46,7 @@ function heightsOverLine(path: WalkedPath, heights: EndHeights, effectiveEarthRa
 const DIP_SHARE = 0.5;
 
 /** Indices of the peaks at or over 0 between which the heights dip well below the lower of the two. */
-function peaksOf(overM: Float64Array): number[] {
+function findPeaks(overM: Float64Array): number[] {
   const peaks: number[] = [];
   let peak = -1;
   let dipM = 0;

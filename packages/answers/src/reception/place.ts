@@ -1,4 +1,10 @@
-import { type ClutterAround, endClutterDb, isStatistical, mountedHeightM, statisticalCpeDb } from "@fellmark/coverage";
+import {
+  type ClutterAround,
+  computeStatisticalCpeDb,
+  endClutterDb,
+  findMountedHeightM,
+  isStatistical,
+} from "@fellmark/coverage";
 import type { LonLat } from "@fellmark/geodesy";
 import type { FarField } from "../interference/far-field.ts";
 import type { CpeView } from "../scene/scene.ts";
@@ -24,15 +30,18 @@ export interface Place {
  * The CPE mounted at a height, which a known roof raises; what it loses by clutter is asked for the same few frequencies
  * over and over.
  */
-export function mountedCpe(
+export function mountCpe(
   { request }: CpeView,
   { clutter, roofM }: Pick<Place, "clutter" | "roofM">,
   askedHeightM: number,
 ): MountedCpe {
   const { model } = request;
-  const heightAglM = mountedHeightM(request.cpe, askedHeightM, roofM);
+  const heightAglM = findMountedHeightM(request.cpe, askedHeightM, roofM);
   if (isStatistical(model)) {
-    return { heightAglM, clutterDb: (frequencyGhz, distanceM) => statisticalCpeDb(model, distanceM, frequencyGhz) };
+    return {
+      heightAglM,
+      clutterDb: (frequencyGhz, distanceM) => computeStatisticalCpeDb(model, distanceM, frequencyGhz),
+    };
   }
   const known = new Map<number, number>();
   return {

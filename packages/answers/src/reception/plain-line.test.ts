@@ -1,7 +1,7 @@
 import { findGeodesic, findGeodesicPoint } from "@fellmark/geodesy";
 import { createSeededRandom } from "@fellmark/testkit";
 import { expect, it } from "vitest";
-import { plainLine } from "./plain-line.ts";
+import { createPlainLine } from "./plain-line.ts";
 
 /** Through three nodes at shares 0, 1/2 and 1. */
 const parabola = (nodes: Float64Array, share: number) =>
@@ -19,7 +19,7 @@ it.each<[distanceM: number, withinM: number]>([
       const from = { lon: 179.5 + random(), lat: -60 + 120 * random() };
       const to = findGeodesicPoint(from, 360 * random(), distanceM);
       const line = findGeodesic(from, to);
-      const { nodeLon, nodeLat } = plainLine(from, { ...to, lon: to.lon > 180 ? to.lon - 360 : to.lon }, line);
+      const { nodeLon, nodeLat } = createPlainLine(from, { ...to, lon: to.lon > 180 ? to.lon - 360 : to.lon }, line);
       for (let share = 0.1; share < 1; share += 0.1) {
         const at = { lon: parabola(nodeLon, share), lat: parabola(nodeLat, share) };
         const exact = findGeodesicPoint(from, line.azimuthDeg, share * line.distanceM);

@@ -7,8 +7,8 @@ const E2 = WGS84_F * (2 - WGS84_F);
  * A line by its ends and middle alone. Source: see geodesicLine, of which it is one long stretch.
  * Accuracy: within 15 m of the geodesic over 80 km, 2 m over 40 km (a test): a fraction of a far path's step.
  */
-export function plainLine(from: LonLat, to: LonLat, line: Geodesic): GeodesicLine {
-  const middle = middleOf(from, to);
+export function createPlainLine(from: LonLat, to: LonLat, line: Geodesic): GeodesicLine {
+  const middle = findMiddle(from, to);
   const near = (lon: number) => lon + 360 * Math.round((from.lon - lon) / 360);
   return {
     ...line,
@@ -18,7 +18,7 @@ export function plainLine(from: LonLat, to: LonLat, line: Geodesic): GeodesicLin
 }
 
 /** The place above the middle of the chord between two, which over some 10 km is that of the geodesic. */
-function middleOf(from: LonLat, to: LonLat): LonLat {
+function findMiddle(from: LonLat, to: LonLat): LonLat {
   let [x, y, z] = [0, 0, 0];
   for (const { lon, lat } of [from, to]) {
     const radiusM = computeNormalRadiusM(lat);

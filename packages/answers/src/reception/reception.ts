@@ -2,7 +2,7 @@ import { type CoveredLoss, computeCoveredLoss, type MastPath } from "@fellmark/c
 import { createFreeSight, findPathSight, type PathSight } from "@fellmark/propagation";
 import type { CpeView } from "../scene/scene.ts";
 import type { StationMast } from "../scene/station.ts";
-import { type Arrival, arrivalOf } from "./arrival.ts";
+import { type Arrival, buildArrival } from "./arrival.ts";
 import type { Route } from "./route.ts";
 
 /** A CPE at one height. */
@@ -13,26 +13,26 @@ export interface MountedCpe {
 }
 
 /** What all senders of a route's station bring to a CPE. */
-export function arrivalsOver(view: CpeView, route: Route, cpe: MountedCpe): Arrival[] {
+export function findArrivals(view: CpeView, route: Route, cpe: MountedCpe): Arrival[] {
   const arrivals: Arrival[] = [];
   for (const mast of route.station.masts) {
-    const sight = sightFrom(view, route, mast, cpe);
+    const sight = findSight(view, route, mast, cpe);
     let loss: CoveredLoss | null = null;
     let lossGhz = Number.NaN;
     for (const number of mast.senders) {
       const { frequencyGhz } = view.senders[number];
       if (loss === null || lossGhz !== frequencyGhz) {
-        loss = lossFrom(view, { sight, mast, cpe }, frequencyGhz);
+        loss = computeLoss(view, { sight, mast, cpe }, frequencyGhz);
         lossGhz = frequencyGhz;
       }
-      arrivals.push(arrivalFrom(view, { route, sight, loss, number, cpe }));
+      arrivals.push(findArrival(view, { route, sight, loss, number, cpe }));
     }
   }
   return arrivals;
 }
 
 /** How a mast of a route's station and the CPE see each other; a path that is not known counts as free. */
-export function sightFrom({ scene }: CpeView, route: Route, mast: StationMast, cpe: MountedCpe): PathSight<MastPath> {
+export function findSight({ scene }: CpeView, route: Route, mast: StationMast, cpe: MountedCpe): PathSight<MastPath> {
   if (!route.isKnown) return createFreeSight(route.path);
   return findPathSight(
     route.path,
@@ -42,7 +42,7 @@ export function sightFrom({ scene }: CpeView, route: Route, mast: StationMast, c
 }
 
 /** Loss of a sight at a frequency. */
-export function lossFrom(
+export function computeLoss(
   { scene, request: { model } }: CpeView,
   { sight, mast, cpe }: { sight: PathSight<MastPath>; mast: StationMast; cpe: MountedCpe },
   frequencyGhz: number,
@@ -60,8 +60,8 @@ interface Seen {
   cpe: MountedCpe;
 }
 
-export function arrivalFrom(view: CpeView, { route, sight, loss, number, cpe }: Seen): Arrival {
+export function findArrival(view: CpeView, { route, sight, loss, number, cpe }: Seen): Arrival {
   const sender = view.senders[number];
   const clutterCpeDb = cpe.clutterDb(sender.frequencyGhz, route.path.distanceM);
-  return arrivalOf(view, { sender, route, sight, loss }, clutterCpeDb);
+  return buildArrival(view, { sender, route, sight, loss }, clutterCpeDb);
 }

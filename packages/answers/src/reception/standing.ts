@@ -1,15 +1,21 @@
 import type { Port } from "@fellmark/antenna";
-import { confidenceFactor, errorSigmaDb, hasEndClutterLoss, isClutterStated, linkFadeDb } from "@fellmark/coverage";
+import {
+  computeConfidenceFactor,
+  findErrorSigmaDb,
+  hasEndClutterLoss,
+  isClutterStated,
+  linkFadeDb,
+} from "@fellmark/coverage";
 import type { ModelSpec } from "@fellmark/network";
 import { toMilliwatts } from "@fellmark/units";
 import { addFarInterference } from "../interference/far-interference.ts";
-import { addInterference, type Interference, noInterference } from "../interference/interference.ts";
+import { addInterference, createInterference, type Interference } from "../interference/interference.ts";
 import type { CpeView } from "../scene/scene.ts";
 import type { Arrival } from "./arrival.ts";
 import { linkLevel } from "./link-level.ts";
-import { type PortLink, planProbability, type RatedLink, sinrDownDb } from "./margins.ts";
-import { mountedCpe, type Place } from "./place.ts";
-import { arrivalsOver, type MountedCpe } from "./reception.ts";
+import { computeSinrDownDb, type PortLink, planProbability, type RatedLink } from "./margins.ts";
+import { mountCpe, type Place } from "./place.ts";
+import { findArrivals, type MountedCpe } from "./reception.ts";
 
 /** A place at one height of the CPE: what arrives there, and what of it comes from sectors that may serve. */
 export interface Standing {
@@ -19,11 +25,11 @@ export interface Standing {
 }
 
 /** @param sectors only these may serve; absent: all in range. */
-export function standingAt(view: CpeView, place: Place, heightAglM: number, sectors?: ReadonlySet<string>): Standing {
-  const cpe = mountedCpe(view, place, heightAglM);
+export function findStanding(view: CpeView, place: Place, heightAglM: number, sectors?: ReadonlySet<string>): Standing {
+  const cpe = mountCpe(view, place, heightAglM);
   const standing: Standing = { cpe, arrivals: [], serving: [] };
   for (const route of place.routes) {
-    for (const arrival of arrivalsOver(view, route, cpe)) {
+    for (const arrival of findArrivals(view, route, cpe)) {
       standing.arrivals.push(arrival);
       const mayServe = route.mayServe && (sectors?.has(arrival.sender.sector?.id ?? "") ?? true);
       if (mayServe) standing.serving.push(arrival);
@@ -33,31 +39,31 @@ export function standingAt(view: CpeView, place: Place, heightAglM: number, sect
 }
 
 /** Those that may serve, the strongest first. */
-export function strongestFirst({ serving }: Standing): Arrival[] {
+export function sortStrongestFirst({ serving }: Standing): Arrival[] {
   return serving
-    .map((arrival) => ({ arrival, levelMw: levelMw(arrival) }))
+    .map((arrival) => ({ arrival, levelMw: computeLevelMw(arrival) }))
     .sort((a, b) => b.levelMw - a.levelMw)
     .map(({ arrival }) => arrival);
 }
 
 /** Of all ports together. */
-function levelMw({ levelDbm }: Arrival): number {
+function computeLevelMw({ levelDbm }: Arrival): number {
   let sum = 0;
   for (const dbm of levelDbm) sum += toMilliwatts(dbm);
   return sum;
 }
 
 /** The link of an arrival that may serve, with all interference. Both streams go by the port with the lower SINR. */
-export function ratedLink(view: CpeView, place: Place, standing: Standing, wanted: Arrival): RatedLink {
-  const interference = interferenceAt(view, place, standing, wanted);
-  const links = interference.map((heard, index) => portLink(view, place, wanted, { index, heard }));
-  const [worse, better] = links.toSorted((a, b) => sinrDownDb(a) - sinrDownDb(b));
+export function rateLink(view: CpeView, place: Place, standing: Standing, wanted: Arrival): RatedLink {
+  const interference = findInterference(view, place, standing, wanted);
+  const links = interference.map((heard, index) => buildPortLink(view, place, wanted, { index, heard }));
+  const [worse, better] = links.toSorted((a, b) => computeSinrDownDb(a) - computeSinrDownDb(b));
   return { ...worse, better: better ?? null };
 }
 
-function interferenceAt(view: CpeView, place: Place, standing: Standing, wanted: Arrival): Interference[] {
+function findInterference(view: CpeView, place: Place, standing: Standing, wanted: Arrival): Interference[] {
   const { number } = wanted.sender;
-  const sums = view.ports.map(noInterference);
+  const sums = view.ports.map(createInterference);
   const aim = { wanted, overlap: view.overlap(number) };
   addInterference(view, aim, standing.arrivals, sums);
   const noiseMw = toMilliwatts(view.links[number].down.noiseDbm);
@@ -65,7 +71,7 @@ function interferenceAt(view: CpeView, place: Place, standing: Standing, wanted:
   return sums;
 }
 
-function portLink(
+function buildPortLink(
   view: CpeView,
   place: Place,
   wanted: Arrival,
@@ -78,8 +84,8 @@ function portLink(
     level: linkLevel(link, wanted, index as Port),
     margins: {
       fadeDb: linkFadeDb(model, route.path.distanceM, sender.frequencyGhz),
-      sigmaDb: sigmaDb(model, place, wanted, hasEndClutterLoss(link)),
-      confidenceFactor: confidenceFactor(model.confidence),
+      sigmaDb: computeSigmaDb(model, place, wanted, hasEndClutterLoss(link)),
+      confidenceFactor: computeConfidenceFactor(model.confidence),
       downNoiseDbm: link.down.noiseDbm,
       upNoise: view.noise(sender.number),
       interference: heard,
@@ -88,14 +94,14 @@ function portLink(
 }
 
 /** Spread of the prediction; own measurements say nothing of a place that the rasters of clutter do not cover. */
-function sigmaDb(model: ModelSpec, { isClutterKnown }: Place, wanted: Arrival, isEndLossy: boolean): number {
+function computeSigmaDb(model: ModelSpec, { isClutterKnown }: Place, wanted: Arrival, isEndLossy: boolean): number {
   const { loss, route, clutterCpeDb } = wanted;
   if (!isClutterKnown) {
-    return errorSigmaDb(isClutterStated(model) ? { ...model, calibration: null } : model, loss.class, "unknown");
+    return findErrorSigmaDb(isClutterStated(model) ? { ...model, calibration: null } : model, loss.class, "unknown");
   }
   const isObstructed = route.path.cover !== null && loss.class !== "clear";
   const costs = isObstructed || isEndLossy || clutterCpeDb > 0;
-  return errorSigmaDb(model, loss.class, costs ? "costs" : "free");
+  return findErrorSigmaDb(model, loss.class, costs ? "costs" : "free");
 }
 
 /** Probability that each plan holds by a link; 0 without one. */
@@ -104,14 +110,14 @@ export function planProbabilities({ request }: CpeView, link: RatedLink | undefi
 }
 
 /** The link to the strongest sector that may serve. */
-export function bestLink(view: CpeView, place: Place, standing: Standing): RatedLink | undefined {
+export function findBestLink(view: CpeView, place: Place, standing: Standing): RatedLink | undefined {
   let best: Arrival | undefined;
   let bestMw = 0;
   for (const arrival of standing.serving) {
-    const mw = levelMw(arrival);
+    const mw = computeLevelMw(arrival);
     if (best && mw <= bestMw) continue;
     best = arrival;
     bestMw = mw;
   }
-  return best && ratedLink(view, place, standing, best);
+  return best && rateLink(view, place, standing, best);
 }

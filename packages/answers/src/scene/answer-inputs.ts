@@ -11,7 +11,7 @@ export interface AnswerInputs {
   calibration: string | null;
 }
 
-export function inputsOf({ request, terrain }: AnswerScene): AnswerInputs {
+export function listInputs({ request, terrain }: AnswerScene): AnswerInputs {
   return {
     model: MODEL_VERSION,
     terrain: terrain?.data.fingerprint ?? null,

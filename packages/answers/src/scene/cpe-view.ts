@@ -1,27 +1,34 @@
-import { isSplit, linkBudgets, noiseForCpe, overlapOf, transmittersOf, UNKNOWN_CLUTTER } from "@fellmark/coverage";
-import { type CpeSpec, canonicalJson } from "@fellmark/network";
+import {
+  adaptNoise,
+  findChannelOverlap,
+  isSplit,
+  linkBudgets,
+  transmittersOf,
+  UNKNOWN_CLUTTER,
+} from "@fellmark/coverage";
+import { type CpeSpec, toCanonicalJson } from "@fellmark/network";
 import type { AnswerScene, CpeView } from "./scene.ts";
-import { levelGainOf, scatteredBy, senderOf } from "./sender.ts";
+import { computeScattered, createLevelGain, createSender } from "./sender.ts";
 
 /** CPEs that a scene keeps at once. */
 const MOST_VIEWS = 16;
 
 /** The scene as a CPE meets it; heights play no part in it. */
-export function viewOf(scene: AnswerScene, changes: Partial<CpeSpec> = {}): CpeView {
+export function findView(scene: AnswerScene, changes: Partial<CpeSpec> = {}): CpeView {
   const { heightAglM: _height, maxHeightAglM: _most, ...other } = changes;
-  const key = canonicalJson(other);
+  const key = toCanonicalJson(other);
   let view = scene.views.get(key);
   if (!view) {
     if (scene.views.size >= MOST_VIEWS) scene.views.clear();
     const own = scene.request.cpe;
-    view = cpeViewOf(scene, Object.keys(other).length === 0 ? own : { ...own, ...other });
+    view = createCpeView(scene, Object.keys(other).length === 0 ? own : { ...own, ...other });
     scene.views.set(key, view);
   }
   return view;
 }
 
 /** The scene with the other foliage. */
-export function sceneInOtherSeason(scene: AnswerScene): AnswerScene {
+export function findOtherSeason(scene: AnswerScene): AnswerScene {
   const { request } = scene;
   const model = {
     ...request.model,
@@ -31,7 +38,7 @@ export function sceneInOtherSeason(scene: AnswerScene): AnswerScene {
   return scene.otherSeason;
 }
 
-function cpeViewOf(scene: AnswerScene, cpe: CpeSpec): CpeView {
+function createCpeView(scene: AnswerScene, cpe: CpeSpec): CpeView {
   const { patterns, endsOf } = scene;
   const request = { ...scene.request, cpe };
   // What stands around the CPE depends on the place and is added there.
@@ -39,28 +46,28 @@ function cpeViewOf(scene: AnswerScene, cpe: CpeSpec): CpeView {
   const bare = { ...request, model: { ...request.model, clutter: { class: "unknown" as const } } };
   const transmitters = transmittersOf(bare, patterns, links);
   const pattern = patterns.get(cpe.antenna, links[0].frequencyGhz);
-  const scattered = scatteredBy(request.model, pattern.peakGainDbi);
+  const scattered = computeScattered(request.model, pattern.peakGainDbi);
   return {
     scene,
     request,
     links,
     senders: transmitters.map((transmitter, number) =>
-      senderOf(request.model, number, request.sectors[number], transmitter),
+      createSender(request.model, number, request.sectors[number], transmitter),
     ),
     pattern,
     scattered,
-    levelGain: levelGainOf(pattern.gainDbi, { azimuthDeg: 0, downtiltDeg: 0 }, scattered),
+    levelGain: createLevelGain(pattern.gainDbi, { azimuthDeg: 0, downtiltDeg: 0 }, scattered),
     ports: isSplit(transmitters, pattern) ? [0, 1] : [0],
-    overlap: remembered((victim) => overlapOf(request, victim)),
+    overlap: rememberResults((victim) => findChannelOverlap(request, victim)),
     noise:
       cpe === scene.request.cpe
         ? (victim) => scene.noise(victim)
-        : remembered((victim) => noiseForCpe(scene.noise(victim), links[victim])),
+        : rememberResults((victim) => adaptNoise(scene.noise(victim), links[victim])),
   };
 }
 
 /** A function of small whole numbers whose results are kept. */
-export function remembered<Value>(compute: (index: number) => Value): (index: number) => Value {
+export function rememberResults<Value>(compute: (index: number) => Value): (index: number) => Value {
   const known: Value[] = [];
   return (index) => {
     known[index] ??= compute(index);

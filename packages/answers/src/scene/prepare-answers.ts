@@ -1,26 +1,26 @@
 import { randomUUID } from "node:crypto";
 import {
-  boxAround,
+  buildQuietNoise,
+  createGround,
+  createPatterns,
   type EndsOf,
   type Engine,
-  effectiveEarthRadiusM,
   endsOver,
-  groundOf,
-  heardBySectors,
+  findBoxAround,
+  findEffectiveEarthRadiusM,
+  findSectorNoise,
   linkBudgets,
   MAX_REACH_M,
-  patternsOf,
-  quietNoise,
   readGroundData,
   type SectorNoise,
 } from "@fellmark/coverage";
 import { findGeodesic } from "@fellmark/geodesy";
 import type { CoverageRequest } from "@fellmark/network";
 import type { TerrainCatalogue } from "@fellmark/terrain";
-import { drawnNoise } from "../interference/drawn-noise.ts";
-import { viewOf } from "./cpe-view.ts";
+import { createDrawnNoise } from "../interference/drawn-noise.ts";
+import { findView } from "./cpe-view.ts";
 import type { AnswerScene, CpeView, SceneData, SceneTerrain } from "./scene.ts";
-import { stationsOf } from "./station.ts";
+import { listStations } from "./station.ts";
 
 export interface PrepareOptions {
   /** What every sector hears, where that is known already. */
@@ -41,11 +41,11 @@ export async function prepareAnswers(
   request: CoverageRequest,
   { noise, drawn = false, warm = false }: PrepareOptions = {},
 ): Promise<AnswerScene> {
-  const ground = await readGroundData(catalogue, request, boxOf(request));
-  const known = noise ?? (!drawn && isSwept(request) ? await heardBySectors(engine, catalogue, request) : null);
+  const ground = await readGroundData(catalogue, request, findBox(request));
+  const known = noise ?? (!drawn && isSwept(request) ? await findSectorNoise(engine, catalogue, request) : null);
   const data = { id: randomUUID(), request, ground, fingerprint: catalogue.fingerprint, noise: known };
-  const scene = sceneOfData(data, catalogue);
-  if (warm) warmUp(viewOf(scene));
+  const scene = createSceneOfData(data, catalogue);
+  if (warm) warmUp(findView(scene));
   return scene;
 }
 
@@ -61,12 +61,12 @@ function isSwept({ sites, emitters }: CoverageRequest): boolean {
 }
 
 /** Every path from anybody who is heard to a place in service range lies in it. */
-function boxOf(request: CoverageRequest) {
+function findBox(request: CoverageRequest) {
   const { radiusM } = request.area;
   const heard = request.emitters.filter((emitter) =>
     request.sites.some((site) => findGeodesic(emitter, site).distanceM <= MAX_REACH_M + radiusM),
   );
-  return boxAround([...request.sites, ...heard], radiusM);
+  return findBoxAround([...request.sites, ...heard], radiusM);
 }
 
 /** Computes what is kept by sector and would else be computed when first asked for. */
@@ -79,26 +79,26 @@ function warmUp({ request, senders, overlap, noise }: CpeView): void {
 }
 
 /** The scene over data that prepareAnswers read, here or in another thread. */
-export function sceneOfData(data: SceneData, catalogue: TerrainCatalogue | null): AnswerScene {
+export function createSceneOfData(data: SceneData, catalogue: TerrainCatalogue | null): AnswerScene {
   const { request, noise } = data;
-  const ground = groundOf(data.ground);
-  const scene = sceneOf(request, endsOver(request, ground), { data, ground, catalogue });
-  scene.noise = noise ? (victim) => noise[victim] : drawnNoise(viewOf(scene), ground);
+  const ground = createGround(data.ground);
+  const scene = createScene(request, endsOver(request, ground), { data, ground, catalogue });
+  scene.noise = noise ? (victim) => noise[victim] : createDrawnNoise(findView(scene), ground);
   return scene;
 }
 
 /** A scene in which sectors hear only themselves. */
-export function sceneOf(request: CoverageRequest, endsOf: EndsOf, terrain: SceneTerrain | null): AnswerScene {
-  const patterns = patternsOf(request);
+export function createScene(request: CoverageRequest, endsOf: EndsOf, terrain: SceneTerrain | null): AnswerScene {
+  const patterns = createPatterns(request);
   let quiet: SectorNoise[] | undefined;
   return {
     request,
     patterns,
     endsOf,
-    effectiveEarthRadiusM: effectiveEarthRadiusM(request),
-    stations: stationsOf(request, terrain?.ground.mosaic.findHeightAmslM ?? (() => Number.NaN)),
+    effectiveEarthRadiusM: findEffectiveEarthRadiusM(request),
+    stations: listStations(request, terrain?.ground.mosaic.findHeightAmslM ?? (() => Number.NaN)),
     noise(victim) {
-      quiet ??= quietNoise(linkBudgets(request, patterns, endsOf));
+      quiet ??= buildQuietNoise(linkBudgets(request, patterns, endsOf));
       return quiet[victim];
     },
     terrain,

@@ -1,10 +1,10 @@
 import { type AntennaPattern, type Pointing, type Port, toAntennaFrame } from "@fellmark/antenna";
 import {
+  computePathCalibrationDb,
+  computeScatteredGain,
+  createReceivedGain,
+  findSectorBiasDb,
   MAX_REACH_M,
-  pathCalibrationDb,
-  receivedGainDbi,
-  scatteredGain,
-  sectorBiasDb,
   type Transmitter,
 } from "@fellmark/coverage";
 import type { ModelSpec, SectorSpec } from "@fellmark/network";
@@ -36,16 +36,16 @@ export interface Sender {
 
 export type Scattered = Readonly<Record<PathClass, number>>;
 
-export function senderOf(
+export function createSender(
   model: ModelSpec,
   number: number,
   sector: SectorSpec | undefined,
   transmitter: Transmitter,
 ): Sender {
   const { pattern, pointing, feed, heightAglM, frequencyGhz, baseDbm, gasDbPerKm } = transmitter;
-  const gainDbi = receivedGainDbi(pattern, feed);
-  const senderDbm = baseDbm - sectorBiasDb(model, sector?.id);
-  const scattered = scatteredBy(model, pattern.peakGainDbi);
+  const gainDbi = createReceivedGain(pattern, feed);
+  const senderDbm = baseDbm - findSectorBiasDb(model, sector?.id);
+  const scattered = computeScattered(model, pattern.peakGainDbi);
   return {
     number,
     sector: sector ?? null,
@@ -55,16 +55,17 @@ export function senderOf(
     gainDbi,
     peakGainDbi: pattern.peakGainDbi,
     scattered,
-    levelGain: levelGainOf(gainDbi, pointing, scattered),
+    levelGain: createLevelGain(gainDbi, pointing, scattered),
     baseDbm: senderDbm,
     gasDbPerKm,
-    freeMwAtKm: toMilliwatts(senderDbm - computeFreeSpaceLossDb(1000, frequencyGhz) - leastCalibrationDb(model)),
+    freeMwAtKm: toMilliwatts(senderDbm - computeFreeSpaceLossDb(1000, frequencyGhz) - findLeastCalibrationDb(model)),
   };
 }
 
 /** Least that own links add to the loss of a path of whatever class and length, dB: 0 or below. */
-function leastCalibrationDb(model: ModelSpec): number {
-  const ofClass = (sight: PathClass) => [1, MAX_REACH_M].map((distanceM) => pathCalibrationDb(model, sight, distanceM));
+function findLeastCalibrationDb(model: ModelSpec): number {
+  const ofClass = (sight: PathClass) =>
+    [1, MAX_REACH_M].map((distanceM) => computePathCalibrationDb(model, sight, distanceM));
   return Math.min(0, ...ofClass("clear"), ...ofClass("grazing"), ...ofClass("blocked"));
 }
 
@@ -72,12 +73,12 @@ function leastCalibrationDb(model: ModelSpec): number {
  * Greatest gain over both ports, with the most that is scattered, toward an azimuth on the level. Tabulated by whole
  * degrees once somebody asks; the greater of the two beside an azimuth.
  */
-export function levelGainOf(
+export function createLevelGain(
   gainDbi: AntennaPattern["gainDbi"],
   pointing: Pointing,
   scattered: Scattered,
 ): (azimuthDeg: number) => number {
-  const scatteredGain = greatestScattered(scattered);
+  const scatteredGain = findGreatestScattered(scattered);
   let table: Float64Array | undefined;
   const gainAt = (azimuthDeg: number) => {
     const seen = toAntennaFrame(azimuthDeg, 0, pointing);
@@ -91,8 +92,8 @@ export function levelGainOf(
   };
 }
 
-export function scatteredBy(model: ModelSpec, peakGainDbi: number): Scattered {
-  const of = (sight: PathClass) => scatteredGain(model, peakGainDbi, sight);
+export function computeScattered(model: ModelSpec, peakGainDbi: number): Scattered {
+  const of = (sight: PathClass) => computeScatteredGain(model, peakGainDbi, sight);
   return { clear: of("clear"), grazing: of("grazing"), blocked: of("blocked") };
 }
 
@@ -100,7 +101,7 @@ export function scatteredBy(model: ModelSpec, peakGainDbi: number): Scattered {
 const BLOCKED_LOSS_DB = 6;
 
 /** Greatest share of the scattered gain that reaches a place, whatever the class of its path turns out to be. */
-function greatestScattered({ clear, grazing, blocked }: Scattered): number {
+function findGreatestScattered({ clear, grazing, blocked }: Scattered): number {
   return Math.max(clear, grazing, blocked * toRatio(-BLOCKED_LOSS_DB));
 }
 

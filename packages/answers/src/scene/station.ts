@@ -22,7 +22,7 @@ export interface StationMast {
  * The sites that have sectors, then the emitters.
  * @param heightAmslM ground at a place.
  */
-export function stationsOf(
+export function listStations(
   { sites, sectors, emitters }: CoverageRequest,
   heightAmslM: (lon: number, lat: number) => number,
 ): Station[] {

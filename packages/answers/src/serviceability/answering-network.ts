@@ -1,5 +1,5 @@
 import { setImmediate } from "node:timers/promises";
-import { type Engine, linkBudgets, patternsOf, quietNoise, type SectorNoise } from "@fellmark/coverage";
+import { buildQuietNoise, createPatterns, type Engine, linkBudgets, type SectorNoise } from "@fellmark/coverage";
 import type { LonLat } from "@fellmark/geodesy";
 import type { CoverageRequest, CpeSpec } from "@fellmark/network";
 import type { TerrainCatalogue } from "@fellmark/terrain";
@@ -28,7 +28,7 @@ export async function openAnsweringNetwork(
   request: CoverageRequest,
   { cpes = new Map(), levelsOnly = false }: OpenOptions = {},
 ): Promise<AnsweringNetwork> {
-  const scene = await prepareAnswers(engine, catalogue, request, levelsOnly ? { noise: ownNoise(request) } : {});
+  const scene = await prepareAnswers(engine, catalogue, request, levelsOnly ? { noise: readOwnNoise(request) } : {});
   // What fails here fails again for whoever asks, and is told then.
   if (!levelsOnly) hearInTurn(scene).catch(() => undefined);
   const ask: AnsweringNetwork["ask"] = async (at, question) => {
@@ -40,8 +40,8 @@ export async function openAnsweringNetwork(
 }
 
 /** Of receivers alone, which costs no path. */
-function ownNoise(request: CoverageRequest): SectorNoise[] {
-  return quietNoise(linkBudgets(request, patternsOf(request)));
+function readOwnNoise(request: CoverageRequest): SectorNoise[] {
+  return buildQuietNoise(linkBudgets(request, createPatterns(request)));
 }
 
 /** Finds what every sector hears before anybody has to wait for it; who asks meanwhile comes in between. */
@@ -53,6 +53,6 @@ async function hearInTurn(scene: AnswerScene): Promise<void> {
 }
 
 /** Level per chain at one end of a link, dBm. */
-export function signalDbm(terms: readonly { term: string; db: number }[]): number {
+export function readSignalDbm(terms: readonly { term: string; db: number }[]): number {
   return terms.find(({ term }) => term === "signal")?.db ?? Number.NaN;
 }

@@ -1,5 +1,5 @@
 import { describe, expect, test } from "vitest";
-import { expiryOf, type TreesAtEnd } from "./expiry.ts";
+import { findExpiry, type TreesAtEnd } from "./expiry.ts";
 
 /** A CPE 2 m over trees of 8 m, its plan as safe as may be. */
 function trees(change: Partial<TreesAtEnd> = {}): TreesAtEnd {
@@ -18,20 +18,20 @@ function trees(change: Partial<TreesAtEnd> = {}): TreesAtEnd {
 
 describe("the expiry of an answer", () => {
   test("is three years without trees, or where they cannot reach the line", () => {
-    expect(expiryOf("2026-11-25", [])).toEqual({ on: "2029-11-25", because: "age" });
-    expect(expiryOf("2026-11-25", [trees({ antennaHeightAglM: 11.5 })]).because).toBe("age");
-    expect(expiryOf("2026-11-25", [trees({ antennaHeightAglM: 9 })]).because).toBe("trees");
+    expect(findExpiry("2026-11-25", [])).toEqual({ on: "2029-11-25", because: "age" });
+    expect(findExpiry("2026-11-25", [trees({ antennaHeightAglM: 11.5 })]).because).toBe("age");
+    expect(findExpiry("2026-11-25", [trees({ antennaHeightAglM: 9 })]).because).toBe("trees");
   });
 
   test("is the month in which trees that grow a metre a year stand over the antenna by more than is spare", () => {
     // 0.95 over 0.9 at 4 dB: 4 (1.6449 - 1.2816) = 1.45 dB spare. Trees pass 9 m after 12 months; the loss over their
     // top is J(nu) - 6.03 (P.2108-1 eq 2a), 0 at grazing, so the answer holds at least a year.
-    const { on } = expiryOf("2026-11-25", [trees({ antennaHeightAglM: 9 })]);
+    const { on } = findExpiry("2026-11-25", [trees({ antennaHeightAglM: 9 })]);
     expect(on >= "2027-11-25" && on < "2028-11-25").toBe(true);
   });
 
   test("comes sooner with less to spare and later with more", () => {
-    const onOf = (probability: number) => expiryOf("2026-11-25", [trees({ antennaHeightAglM: 9, probability })]).on;
+    const onOf = (probability: number) => findExpiry("2026-11-25", [trees({ antennaHeightAglM: 9, probability })]).on;
     expect(onOf(0.9)).toBe("2027-11-25");
     expect(onOf(0.92) <= onOf(0.95)).toBe(true);
     expect(onOf(0.95) < onOf(0.99999)).toBe(true);
@@ -39,12 +39,12 @@ describe("the expiry of an answer", () => {
 
   test("is decided by whichever end is the first", () => {
     const low = trees({ antennaHeightAglM: 8.5, probability: 0.9 });
-    expect(expiryOf("2026-11-25", [trees(), low]).on).toBe("2027-05-25");
+    expect(findExpiry("2026-11-25", [trees(), low]).on).toBe("2027-05-25");
   });
 
   test("keeps to days that exist", () => {
-    expect(expiryOf("2024-02-29", []).on).toBe("2027-02-28");
+    expect(findExpiry("2024-02-29", []).on).toBe("2027-02-28");
     const low = trees({ antennaHeightAglM: 8.5, probability: 0.9 });
-    expect(expiryOf("2026-08-31", [low]).on).toBe("2027-02-28");
+    expect(findExpiry("2026-08-31", [low]).on).toBe("2027-02-28");
   });
 });

@@ -30,15 +30,21 @@ const GROWTH_M_PER_YEAR = 1;
  * The day until which an answer of `asOf` holds: three years, or as long as the trees at the ends, growing a metre a
  * year, do not bring the probability under its least. Trees along the way are not followed.
  */
-export function expiryOf(asOf: string, ends: readonly TreesAtEnd[]): Expiry {
-  const months = Math.min(VALID_MONTHS, ...ends.map(monthsBesideTrees));
-  return { on: monthsLater(asOf, months), because: months < VALID_MONTHS ? "trees" : "age" };
+export function findExpiry(asOf: string, ends: readonly TreesAtEnd[]): Expiry {
+  const months = Math.min(VALID_MONTHS, ...ends.map(countMonthsBesideTrees));
+  return { on: addMonths(asOf, months), because: months < VALID_MONTHS ? "trees" : "age" };
 }
 
 /** Whole months that the plan holds. */
-function monthsBesideTrees({ treeHeightM, probability, leastProbability, sigmaDb, ...antenna }: TreesAtEnd): number {
+function countMonthsBesideTrees({
+  treeHeightM,
+  probability,
+  leastProbability,
+  sigmaDb,
+  ...antenna
+}: TreesAtEnd): number {
   const lossDb = (clutterHeightM: number) => computeEndClutterLossDb({ class: "trees", clutterHeightM, ...antenna });
-  const spareDb = sigmaDb * (deviateOf(probability) - deviateOf(leastProbability));
+  const spareDb = sigmaDb * (findDeviate(probability) - findDeviate(leastProbability));
   for (let month = 1; month <= VALID_MONTHS; month++) {
     const grownM = (GROWTH_M_PER_YEAR * month) / 12;
     if (lossDb(treeHeightM + grownM) - lossDb(treeHeightM) > spareDb) return month - 1;
@@ -47,12 +53,12 @@ function monthsBesideTrees({ treeHeightM, probability, leastProbability, sigmaDb
 }
 
 /** Standard deviations by which a plan of this probability holds. */
-function deviateOf(probability: number): number {
+function findDeviate(probability: number): number {
   return computeInverseComplementaryNormal(1 - Math.min(Math.max(probability, 1e-9), 1 - 1e-9));
 }
 
 /** The same day of a later month, or its last day. */
-function monthsLater(day: string, months: number): string {
+function addMonths(day: string, months: number): string {
   const [year, month, date] = day.split("-").map(Number);
   const lastDate = new Date(Date.UTC(year, month + months, 0)).getUTCDate();
   return new Date(Date.UTC(year, month - 1 + months, Math.min(date, lastDate))).toISOString().slice(0, 10);

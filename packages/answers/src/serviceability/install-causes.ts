@@ -58,121 +58,125 @@ const LEAVES_M = [5, 30] as const;
  * is at fault the other one is judged.
  */
 export function installCauses(evidence: InstallEvidence): InstallCause[] {
-  const better = chainAtFault(evidence.chainsDbm);
-  if (better === null) return causesOfLevel(evidence);
-  return [oneChain(better), ...causesOfLevel({ ...evidence, measuredDbm: better.levelDbm })];
+  const better = suspectChain(evidence.chainsDbm);
+  if (better === null) return listCauses(evidence);
+  return [suspectOneChain(better), ...listCauses({ ...evidence, measuredDbm: better.levelDbm })];
 }
 
-function causesOfLevel(evidence: InstallEvidence): InstallCause[] {
+function listCauses(evidence: InstallEvidence): InstallCause[] {
   const residualDb = evidence.measuredDbm - evidence.predictedDbm;
-  if (Math.abs(residualDb) <= ACCEPTANCE_DB) return interference(evidence);
+  if (Math.abs(residualDb) <= ACCEPTANCE_DB) return suspectInterference(evidence);
   const causes = [
-    ...wrongSector(evidence),
-    ...height(evidence),
-    ...(residualDb < 0 ? lowLevel(evidence, -residualDb) : []),
+    ...suspectWrongSector(evidence),
+    ...suspectHeight(evidence),
+    ...(residualDb < 0 ? explainLowLevel(evidence, -residualDb) : []),
   ];
   const named = causes.filter(({ unexplainedDb }) => unexplainedDb <= OPEN_DB);
   named.sort((a, b) => Number(b.supported) - Number(a.supported) || a.unexplainedDb - b.unexplainedDb);
-  return named.length > 0 ? named : [model(residualDb)];
+  return named.length > 0 ? named : [suspectModel(residualDb)];
 }
 
 /** Causes that only take away. In this order where nothing else decides. */
-function lowLevel(evidence: InstallEvidence, missingDb: number): InstallCause[] {
-  const between = (range: readonly [number, number]) => `${decibels(range[0])} to ${decibels(range[1])} too low`;
+function explainLowLevel(evidence: InstallEvidence, missingDb: number): InstallCause[] {
+  const between = (range: readonly [number, number]) =>
+    `${formatDecibels(range[0])} to ${formatDecibels(range[1])} too low`;
   return [
     {
       cause: "side-lobe",
       supported: false,
-      unexplainedDb: outside(missingDb, SIDE_LOBE_DB),
+      unexplainedDb: isOutside(missingDb, SIDE_LOBE_DB),
       evidence: `a CPE aimed by a side lobe reads ${between(SIDE_LOBE_DB)}: turn it through the peak, both ways`,
     },
-    ...tree(evidence, missingDb),
+    ...suspectTree(evidence, missingDb),
     {
       cause: "pointing",
       supported: false,
-      unexplainedDb: outside(missingDb, POINTING_DB),
+      unexplainedDb: isOutside(missingDb, POINTING_DB),
       evidence: `a CPE up to its beam's width off the aim reads ${between(POINTING_DB)}: aim for the peak of both chains`,
     },
     {
       cause: "polarisation",
       supported: false,
-      unexplainedDb: outside(missingDb, CROSS_POLAR_DB),
+      unexplainedDb: isOutside(missingDb, CROSS_POLAR_DB),
       evidence: `a CPE turned by 90 degrees, or chains swapped, reads ${between(CROSS_POLAR_DB)}`,
     },
   ];
 }
 
-function tree({ cpeClutter, frequencyGhz }: InstallEvidence, missingDb: number): InstallCause[] {
+function suspectTree({ cpeClutter, frequencyGhz }: InstallEvidence, missingDb: number): InstallCause[] {
   if (cpeClutter !== null && cpeClutter !== "trees") return [];
   const [least, greatest] = LEAVES_M.map((lengthM) => computeVegetationLossDb({ lengthM, frequencyGhz }));
-  const leaves = `${LEAVES_M[0]} to ${LEAVES_M[1]} m of leaves take ${decibels(least)} to ${decibels(greatest)}`;
+  const leaves = `${LEAVES_M[0]} to ${LEAVES_M[1]} m of leaves take ${formatDecibels(least)} to ${formatDecibels(greatest)}`;
   const known = cpeClutter === "trees" ? "trees stand there" : "what stands there is not known";
   return [
     {
       cause: "tree",
       supported: cpeClutter === "trees",
-      unexplainedDb: outside(missingDb, [least, greatest]),
+      unexplainedDb: isOutside(missingDb, [least, greatest]),
       evidence: `${leaves}, and ${known}: look along the line to the mast`,
     },
   ];
 }
 
 /** Another sector whose prediction the level fits; the nearest only. */
-function wrongSector({ otherSectors, measuredDbm }: InstallEvidence): InstallCause[] {
-  const nearest = nearestTo(measuredDbm, otherSectors);
+function suspectWrongSector({ otherSectors, measuredDbm }: InstallEvidence): InstallCause[] {
+  const nearest = findNearest(measuredDbm, otherSectors);
   if (!nearest) return [];
   const { sector, predictedDbm } = nearest;
-  const evidence = `${sector} is predicted with ${decibels(predictedDbm)}m here: check to which sector the CPE is connected`;
+  const evidence = `${sector} is predicted with ${formatDecibels(predictedDbm)}m here: check to which sector the CPE is connected`;
   return [{ cause: "wrong-sector", supported: true, unexplainedDb: Math.abs(measuredDbm - predictedDbm), evidence }];
 }
 
 /** Another mount height whose prediction the level fits; of those that fit to a decibel the nearest to the stated one. */
-function height({ otherHeights, measuredDbm, heightAglM }: InstallEvidence): InstallCause[] {
+function suspectHeight({ otherHeights, measuredDbm, heightAglM }: InstallEvidence): InstallCause[] {
   const offDb = ({ predictedDbm }: { predictedDbm: number }) => Math.abs(measuredDbm - predictedDbm);
   const leastDb = Math.min(...otherHeights.map(offDb));
   const alike = otherHeights.filter((other) => offDb(other) <= leastDb + 1);
   const offM = (other: { heightAglM: number }) => Math.abs(other.heightAglM - heightAglM);
   const [fitting] = alike.sort((a, b) => offM(a) - offM(b));
   if (!fitting) return [];
-  const evidence = `at ${fitting.heightAglM} m instead of ${heightAglM} m the prediction is ${decibels(fitting.predictedDbm)}m: measure the mount`;
+  const evidence = `at ${fitting.heightAglM} m instead of ${heightAglM} m the prediction is ${formatDecibels(fitting.predictedDbm)}m: measure the mount`;
   return [{ cause: "height", supported: true, unexplainedDb: offDb(fitting), evidence }];
 }
 
 /** The better chain where the other one alone is low: not by the path, which both have in common. */
-function chainAtFault(chainsDbm: InstallEvidence["chainsDbm"]): { levelDbm: number; apartDb: number } | null {
+function suspectChain(chainsDbm: InstallEvidence["chainsDbm"]): { levelDbm: number; apartDb: number } | null {
   if (chainsDbm === null) return null;
   const apartDb = Math.abs(chainsDbm[0] - chainsDbm[1]);
   return apartDb < CHAINS_APART_DB ? null : { levelDbm: Math.max(...chainsDbm), apartDb };
 }
 
-function oneChain({ levelDbm, apartDb }: { levelDbm: number; apartDb: number }): InstallCause {
-  const evidence = `the chains are ${decibels(apartDb)} apart, the better one reads ${decibels(levelDbm)}m: check the other's cable, connector and polarisation`;
+function suspectOneChain({ levelDbm, apartDb }: { levelDbm: number; apartDb: number }): InstallCause {
+  const evidence = `the chains are ${formatDecibels(apartDb)} apart, the better one reads ${formatDecibels(levelDbm)}m: check the other's cable, connector and polarisation`;
   return { cause: "one-chain", supported: true, unexplainedDb: 0, evidence };
 }
 
 /** The level is as predicted, the SINR is not. */
-function interference({ sinr }: InstallEvidence): InstallCause[] {
+function suspectInterference({ sinr }: InstallEvidence): InstallCause[] {
   if (sinr === null || sinr.measuredDb >= sinr.predictedDb - ACCEPTANCE_DB) return [];
   const missingDb = sinr.predictedDb - sinr.measuredDb;
-  const evidence = `the level is as predicted, the SINR is ${decibels(missingDb)} lower: somebody else sends; scan the channel at the CPE`;
+  const evidence = `the level is as predicted, the SINR is ${formatDecibels(missingDb)} lower: somebody else sends; scan the channel at the CPE`;
   return [{ cause: "interference", supported: true, unexplainedDb: 0, evidence }];
 }
 
-function model(residualDb: number): InstallCause {
+function suspectModel(residualDb: number): InstallCause {
   const side = residualDb < 0 ? "lower" : "higher";
-  const evidence = `${decibels(Math.abs(residualDb))} ${side} than predicted, and no usual cause fits: check place, sector and what stands on the way`;
+  const evidence = `${formatDecibels(Math.abs(residualDb))} ${side} than predicted, and no usual cause fits: check place, sector and what stands on the way`;
   return { cause: "model", supported: false, unexplainedDb: Math.abs(residualDb), evidence };
 }
 
 /** How far a value lies outside a range; 0 within. */
-function outside(value: number, [least, greatest]: readonly number[]): number {
+function isOutside(value: number, [least, greatest]: readonly number[]): number {
   return Math.max(0, least - value, value - greatest);
 }
 
-function nearestTo<Item extends { predictedDbm: number }>(levelDbm: number, items: readonly Item[]): Item | undefined {
+function findNearest<Item extends { predictedDbm: number }>(
+  levelDbm: number,
+  items: readonly Item[],
+): Item | undefined {
   return items.toSorted((a, b) => Math.abs(a.predictedDbm - levelDbm) - Math.abs(b.predictedDbm - levelDbm))[0];
 }
 
-function decibels(value: number): string {
+function formatDecibels(value: number): string {
   return `${value.toFixed(1)} dB`;
 }

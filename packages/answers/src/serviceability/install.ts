@@ -3,7 +3,7 @@ import type { MeasuredRow } from "@fellmark/network";
 import { InputError, toDbm, toMilliwatts } from "@fellmark/units";
 import type { AnswerLink } from "../place/answer-link.ts";
 import type { AnswerInputs } from "../scene/answer-inputs.ts";
-import { type AnsweringNetwork, signalDbm } from "./answering-network.ts";
+import { type AnsweringNetwork, readSignalDbm } from "./answering-network.ts";
 import { ACCEPTANCE_DB, type InstallCause, type InstallEvidence, installCauses } from "./install-causes.ts";
 
 /** What was read at a mounted CPE. */
@@ -59,8 +59,8 @@ export async function installReport(network: AnsweringNetwork, installation: Ins
   const link = links.find((candidate) => candidate.sector === sector);
   const shared = { version: 1 as const, at: [at.lon, at.lat] as [number, number], sector, heightAglM, inputs };
   if (!link) return { ...shared, ...WITHOUT_PREDICTION };
-  const expected = expectedOf(link);
-  const measuredDbm = levelOf(measured);
+  const expected = findExpected(link);
+  const measuredDbm = findLevel(measured);
   const residualDb = measuredDbm - expected.signalDbm;
   const isOff = Math.abs(residualDb) > ACCEPTANCE_DB;
   const evidence = {
@@ -69,7 +69,7 @@ export async function installReport(network: AnsweringNetwork, installation: Ins
     heightAglM,
     cpeClutter: clutter.known ? (clutter.cpe?.kind ?? null) : null,
   };
-  const causes = installCauses(await evidenceOf(network, installation, evidence));
+  const causes = installCauses(await gatherEvidence(network, installation, evidence));
   return {
     ...shared,
     result: isOff || causes.length > 0 ? "fail" : "pass",
@@ -78,8 +78,8 @@ export async function installReport(network: AnsweringNetwork, installation: Ins
     residualDb,
     sinrResidualDb: measured.sinrDb === undefined ? null : measured.sinrDb - expected.sinrDb,
     causes,
-    reason: reasonOf(residualDb, causes),
-    link: measuredLink(installation, heightAglM, measuredDbm),
+    reason: writeInstallReason(residualDb, causes),
+    link: toMeasuredLink(installation, heightAglM, measuredDbm),
   };
 }
 
@@ -88,7 +88,7 @@ interface Reading extends Pick<InstallEvidence, "measuredDbm" | "heightAglM" | "
 }
 
 /** What causes are judged by; other sectors and heights are asked for only where the level is off. */
-async function evidenceOf(
+async function gatherEvidence(
   network: AnsweringNetwork,
   installation: Installation,
   { expected, ...reading }: Reading,
@@ -101,9 +101,9 @@ async function evidenceOf(
     predictedDbm: expected.signalDbm,
     chainsDbm: measured.chainsDbm ?? null,
     sinr: measured.sinrDb === undefined ? null : { predictedDb: expected.sinrDb, measuredDb: measured.sinrDb },
-    frequencyGhz: frequencyOf(network, sector),
-    otherSectors: isOff ? await otherSectors(network, installation, heightAglM) : [],
-    otherHeights: isOff ? await otherHeights(network, installation, heightAglM) : [],
+    frequencyGhz: findFrequency(network, sector),
+    otherSectors: isOff ? await listOtherSectors(network, installation, heightAglM) : [],
+    otherHeights: isOff ? await listOtherHeights(network, installation, heightAglM) : [],
   };
 }
 
@@ -118,7 +118,7 @@ const WITHOUT_PREDICTION = {
   link: null,
 } satisfies Partial<InstallReport>;
 
-function measuredLink({ at, sector }: Installation, heightAglM: number, levelDbm: number): MeasuredRow {
+function toMeasuredLink({ at, sector }: Installation, heightAglM: number, levelDbm: number): MeasuredRow {
   return { id: `${sector} ${at.lon} ${at.lat}`, sector, ...at, heightAglM, signalDbm: levelDbm };
 }
 
@@ -127,41 +127,41 @@ function checkSector({ request }: AnsweringNetwork, sector: string): void {
   throw new InputError([{ pointer: "/sector", detail: `there is no sector "${sector}" in the network` }]);
 }
 
-function expectedOf({ down, sinrDownDb, azimuthDeg, elevationDeg }: AnswerLink) {
-  return { signalDbm: signalDbm(down), sinrDb: sinrDownDb, azimuthDeg, elevationDeg };
+function findExpected({ down, sinrDownDb, azimuthDeg, elevationDeg }: AnswerLink) {
+  return { signalDbm: readSignalDbm(down), sinrDb: sinrDownDb, azimuthDeg, elevationDeg };
 }
 
 /** Level per chain: of two chains the mean of their powers. */
-function levelOf({ signalDbm: level = Number.NaN, chainsDbm }: Installation["measured"]): number {
+function findLevel({ signalDbm: level = Number.NaN, chainsDbm }: Installation["measured"]): number {
   if (!chainsDbm) return level;
   const milliwatts = chainsDbm.map(toMilliwatts);
   return toDbm((milliwatts[0] + milliwatts[1]) / 2);
 }
 
-function frequencyOf({ request }: AnsweringNetwork, sector: string): number {
+function findFrequency({ request }: AnsweringNetwork, sector: string): number {
   const { channel } = request.sectors.find(({ id }) => id === sector) as (typeof request.sectors)[number];
   return channel.centreMhz / 1000;
 }
 
-async function otherSectors(network: AnsweringNetwork, { at, sector }: Installation, heightAglM: number) {
+async function listOtherSectors(network: AnsweringNetwork, { at, sector }: Installation, heightAglM: number) {
   const { links } = await network.ask(at, { heightAglM });
   return links
     .filter((link) => link.sector !== sector)
-    .map((link) => ({ sector: link.sector, predictedDbm: signalDbm(link.down) }));
+    .map((link) => ({ sector: link.sector, predictedDbm: readSignalDbm(link.down) }));
 }
 
-async function otherHeights(network: AnsweringNetwork, { at, sector }: Installation, statedM: number) {
+async function listOtherHeights(network: AnsweringNetwork, { at, sector }: Installation, statedM: number) {
   const predictions: { heightAglM: number; predictedDbm: number }[] = [];
   for (let offM = -MOUNT_OFF_M; offM <= MOUNT_OFF_M; offM++) {
     const heightAglM = statedM + offM;
     if (offM === 0 || heightAglM < 1) continue;
     const { links } = await network.ask(at, { sectors: [sector], heightAglM });
-    if (links[0]) predictions.push({ heightAglM, predictedDbm: signalDbm(links[0].down) });
+    if (links[0]) predictions.push({ heightAglM, predictedDbm: readSignalDbm(links[0].down) });
   }
   return predictions;
 }
 
-function reasonOf(residualDb: number, [first]: readonly InstallCause[]): string {
+function writeInstallReason(residualDb: number, [first]: readonly InstallCause[]): string {
   const side = residualDb < 0 ? "lower" : "higher";
   const level = `the level is ${Math.abs(residualDb).toFixed(1)} dB ${side} than expected`;
   return first ? `${level}: most likely ${WORDS[first.cause]}` : `${level}, within ${ACCEPTANCE_DB} dB`;

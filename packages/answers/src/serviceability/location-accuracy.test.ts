@@ -1,14 +1,14 @@
 import { findGeodesic } from "@fellmark/geodesy";
 import { describe, expect, test } from "vitest";
 import type { Verdict } from "../place/answer.ts";
-import { judgeLocationAccuracy, locationPoints } from "./location-accuracy.ts";
+import { judgeLocationAccuracy, listLocationPoints } from "./location-accuracy.ts";
 
 const PIN = { lon: -30.5, lat: 12.5 };
 
 describe("the points of a pin", () => {
   // Source: MODEL 9, nine points inside 10, 50, 150 or 500 m.
   test.each([10, 50, 150, 500])("are the pin and eight at %i m, clockwise from north", (radiusM) => {
-    const [centre, ...around] = locationPoints(PIN, radiusM);
+    const [centre, ...around] = listLocationPoints(PIN, radiusM);
     expect(centre).toEqual(PIN);
     const lines = around.map((point) => findGeodesic(PIN, point));
     for (const { distanceM } of lines) expect(distanceM).toBeCloseTo(radiusM, 6);
@@ -16,7 +16,7 @@ describe("the points of a pin", () => {
   });
 
   test("are the pin alone where it is exact", () => {
-    expect(locationPoints(PIN, 0)).toEqual([PIN]);
+    expect(listLocationPoints(PIN, 0)).toEqual([PIN]);
   });
 });
 

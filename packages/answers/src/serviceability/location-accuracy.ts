@@ -21,7 +21,7 @@ export interface LocationReport {
 const AROUND = 8;
 
 /** The pin, then eight points on the circle around it, clockwise from north; the pin alone where the radius is 0. */
-export function locationPoints(at: LonLat, radiusM: number): LonLat[] {
+export function listLocationPoints(at: LonLat, radiusM: number): LonLat[] {
   if (radiusM === 0) return [at];
   const around = Array.from({ length: AROUND }, (_, index) => findGeodesicPoint(at, (360 / AROUND) * index, radiusM));
   return [at, ...around];
@@ -44,7 +44,7 @@ export function answerAtLocation(answers: readonly Answer[], points: readonly Lo
 }
 
 /** What a differing pin puts before the reason of the answer at its point; nothing where all agree. */
-export function locationClause({ agrees, radiusM, best }: LocationReport): string {
+export function writeLocationClause({ agrees, radiusM, best }: LocationReport): string {
   if (agrees) return "";
   const where = best.at.map((degrees) => degrees.toFixed(5)).join(", ");
   return `the house lies somewhere within ${radiusM} m, where verdicts differ, best (${best.verdict}) at ${where}; at the point itself `;

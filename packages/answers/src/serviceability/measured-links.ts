@@ -3,7 +3,7 @@ import { findGeodesic, MAX_LATITUDE_DEG } from "@fellmark/geodesy";
 import type { CoverageRequest, MeasuredRow } from "@fellmark/network";
 import { DEG_PER_RAD } from "@fellmark/units";
 import type { PlaceQuestion } from "../place/answer.ts";
-import { type AnsweringNetwork, signalDbm } from "./answering-network.ts";
+import { type AnsweringNetwork, readSignalDbm } from "./answering-network.ts";
 
 /** A row that says nothing of the model, and why. */
 export interface RejectedRow {
@@ -22,7 +22,7 @@ export interface PredictedLinks {
 }
 
 /** The links of those subscribers of whom a level was measured. */
-export function measuredSubscribers(network: Pick<CoverageRequest, "subscribers">): MeasuredRow[] {
+export function listMeasuredSubscribers(network: Pick<CoverageRequest, "subscribers">): MeasuredRow[] {
   return network.subscribers.flatMap(({ id, sector, lon, lat, cpe, heightAglM, measured }) => {
     if (!measured) return [];
     const mount = { ...(cpe !== undefined && { cpe }), ...(heightAglM !== undefined && { heightAglM }) };
@@ -37,7 +37,7 @@ export function measuredSubscribers(network: Pick<CoverageRequest, "subscribers"
 export async function predictLinks(network: AnsweringNetwork, rows: readonly MeasuredRow[]): Promise<PredictedLinks> {
   const predicted: PredictedLinks = { links: [], rowOf: [], rejected: [] };
   for (const [row, measured] of rows.entries()) {
-    const fault = faultOf(network, measured);
+    const fault = findFault(network, measured);
     const link = fault ?? (await predictLink(network, measured));
     if ("reason" in link) predicted.rejected.push({ row, id: measured.id, ...link });
     else {
@@ -51,7 +51,7 @@ export async function predictLinks(network: AnsweringNetwork, rows: readonly Mea
 type Fault = Pick<RejectedRow, "field" | "reason">;
 
 /** What can be seen without a prediction; levels and distances are judged by the fit. */
-function faultOf(
+function findFault(
   { request, cpes }: AnsweringNetwork,
   { sector, cpe, lon, lat, heightAglM }: MeasuredRow,
 ): Fault | null {
@@ -80,15 +80,15 @@ async function predictLink(network: AnsweringNetwork, measured: MeasuredRow): Pr
     sector,
     class: link.class,
     distanceM: link.distanceM,
-    ...planeOf(network, measured),
-    predictedDbm: signalDbm(link.down),
+    ...toPlane(network, measured),
+    predictedDbm: readSignalDbm(link.down),
     measuredDbm: measured.signalDbm,
     ...(measuredAt !== undefined && { atMs: Date.parse(measuredAt) }),
   };
 }
 
 /** East and north of the network's first site, m: azimuth and distance laid on a plane. */
-function planeOf({ request }: AnsweringNetwork, place: MeasuredRow): { eastM: number; northM: number } {
+function toPlane({ request }: AnsweringNetwork, place: MeasuredRow): { eastM: number; northM: number } {
   const { distanceM, azimuthDeg } = findGeodesic(request.sites[0], place);
   const azimuthRad = azimuthDeg / DEG_PER_RAD;
   return { eastM: distanceM * Math.sin(azimuthRad), northM: distanceM * Math.cos(azimuthRad) };

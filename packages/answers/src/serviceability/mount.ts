@@ -1,5 +1,5 @@
 import type { Answer } from "../place/answer.ts";
-import { signalDbm } from "./answering-network.ts";
+import { readSignalDbm } from "./answering-network.ts";
 
 /** What an installer needs: how high, where to aim, what to read there. Levels per chain. */
 export interface Mount {
@@ -16,7 +16,7 @@ export interface Mount {
 }
 
 /** The answer at the height that the verdict is given for, which is asked for where the verdict is about a taller mount. */
-export async function mountedAnswer(answer: Answer, askAt: (heightAglM: number) => Promise<Answer>): Promise<Answer> {
+export async function answerAtMount(answer: Answer, askAt: (heightAglM: number) => Promise<Answer>): Promise<Answer> {
   const { verdict, leastHeightAglM } = answer;
   return verdict === "serviceable-at-height" && leastHeightAglM !== null ? askAt(leastHeightAglM) : answer;
 }
@@ -26,6 +26,6 @@ export function mountOf({ verdict, links, heightAglM }: Answer): Mount | null {
   const [best] = links;
   if (!best || verdict === "not-serviceable" || verdict === "not-known") return null;
   const { sector, azimuthDeg, elevationDeg, sinrDownDb, sinrUpDb, downMbps, upMbps, down, up } = best;
-  const levels = { downDbm: signalDbm(down), upDbm: signalDbm(up), sinrDownDb, sinrUpDb };
+  const levels = { downDbm: readSignalDbm(down), upDbm: readSignalDbm(up), sinrDownDb, sinrUpDb };
   return { sector, heightAglM, azimuthDeg, elevationDeg, ...levels, downMbps, upMbps };
 }

@@ -1,8 +1,8 @@
 import type { MeasuredRow } from "@fellmark/network";
 import { createSeededRandom } from "@fellmark/testkit";
 import { describe, expect, test } from "vitest";
-import { measuredSubscribers } from "./measured-links.ts";
-import { ownCalibration } from "./own-calibration.ts";
+import { listMeasuredSubscribers } from "./measured-links.ts";
+import { fitOwnCalibration } from "./own-calibration.ts";
 import { fakeNetwork, goodAnswer, link, smallRequest } from "./testing/fake-network.ts";
 
 const NOW = Date.parse("2026-11-25T12:00:00Z");
@@ -24,7 +24,7 @@ function rows(count: number, byDb: number): MeasuredRow[] {
 
 describe("a calibration from own links", () => {
   test("learns what the model lacks, as far as the links carry it", async () => {
-    const { calibration, links, rejected } = await ownCalibration(network(), rows(60, 8), NOW);
+    const { calibration, links, rejected } = await fitOwnCalibration(network(), rows(60, 8), NOW);
     expect({ links, rejected }).toEqual({ links: 60, rejected: [] });
     expect(calibration.validation.applied).toBe(true);
     const { offsetDb } = calibration.classes.clear ?? { offsetDb: Number.NaN };
@@ -35,7 +35,7 @@ describe("a calibration from own links", () => {
     const [row] = rows(1, 0);
     const big = { ...smallRequest().cpe, powerDbm: 24 };
     const asked = fakeNetwork((at) => goodAnswer(at), { cpes: { big } });
-    await ownCalibration(asked, [{ ...row, heightAglM: 9, cpe: "big" }], NOW);
+    await fitOwnCalibration(asked, [{ ...row, heightAglM: 9, cpe: "big" }], NOW);
     expect(asked.asked[0].change).toEqual({ sectors: ["a-n"], heightAglM: 9, cpe: big });
   });
 
@@ -52,7 +52,7 @@ describe("a calibration from own links", () => {
   ])("leaves out %s, by row and reason", async (_, change, field) => {
     const links = rows(12, 0);
     links[7] = { ...links[7], ...change };
-    const report = await ownCalibration(network(), links, NOW);
+    const report = await fitOwnCalibration(network(), links, NOW);
     expect(report.links).toBe(11);
     expect(report.rejected).toEqual([{ row: 7, id: links[7].id, field, reason: expect.any(String) }]);
   });
@@ -63,7 +63,7 @@ describe("a calibration from own links", () => {
     const { subscribers } = smallRequest({
       subscribers: [subscriber, { ...subscriber, id: "u2", heightAglM: 9, measured }],
     });
-    expect(measuredSubscribers({ subscribers })).toEqual([
+    expect(listMeasuredSubscribers({ subscribers })).toEqual([
       { id: "u2", sector: "a-n", lon: -30.5, lat: 12.51, heightAglM: 9, signalDbm: -61, measuredAt: measured.at },
     ]);
   });

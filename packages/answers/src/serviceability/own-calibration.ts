@@ -13,7 +13,7 @@ export interface CalibrationReport {
 }
 
 /** @param now rows measured later are refused, ms since 1970. */
-export async function ownCalibration(
+export async function fitOwnCalibration(
   network: AnsweringNetwork,
   rows: readonly MeasuredRow[],
   now: number,

@@ -1,4 +1,4 @@
-import { type CapacityPlace, FULL_UTILISATION, sectorCapacity } from "@fellmark/coverage";
+import { type CapacityPlace, computeSectorCapacity, FULL_UTILISATION } from "@fellmark/coverage";
 import type { PlanSpec } from "@fellmark/network";
 
 /** How full a sector is, and what one more subscriber would do to it. */
@@ -21,19 +21,19 @@ export type PlaceRates = Pick<CapacityPlace, "downMbps" | "upMbps">;
  * The load of a sector with the subscribers that it has, and with one more at a place, plan by plan.
  * A place without a rate in some direction fits with no plan.
  */
-export function sectorLoad(
+export function computeSectorLoad(
   subscribers: readonly CapacityPlace[],
   newcomer: PlaceRates,
   plans: readonly PlanSpec[],
 ): SectorLoad {
-  const { cutOff, utilisation: now } = sectorCapacity(subscribers, plans);
+  const { cutOff, utilisation: now } = computeSectorCapacity(subscribers, plans);
   return {
     subscribers: subscribers.length,
     cutOff,
     utilisation: subscribers.length === 0 ? 0 : now,
     limit: FULL_UTILISATION,
     plans: plans.map(({ id }, index) => {
-      const { utilisation } = sectorCapacity([...subscribers, { plan: index + 1, ...newcomer }], plans);
+      const { utilisation } = computeSectorCapacity([...subscribers, { plan: index + 1, ...newcomer }], plans);
       const isServed = newcomer.downMbps > 0 && newcomer.upMbps > 0;
       const isFree = utilisation !== null && utilisation <= FULL_UTILISATION;
       return { plan: id, utilisation, fits: isServed && isFree };

@@ -2,7 +2,7 @@ import { findGeodesic, type LonLat } from "@fellmark/geodesy";
 import { describe, expect, test } from "vitest";
 import type { Answer, PlaceQuestion } from "../place/answer.ts";
 import type { ServiceQuestion } from "./service-report.ts";
-import { serviceabilityAt } from "./serviceability.ts";
+import { answerServiceability } from "./serviceability.ts";
 import { createSubscriberRates } from "./subscriber-rates.ts";
 import { fakeNetwork, goodAnswer, link, smallRequest } from "./testing/fake-network.ts";
 
@@ -14,7 +14,7 @@ type AnswerBy = (at: LonLat, change: PlaceQuestion) => Answer;
 function ask(answer: AnswerBy, question: Partial<ServiceQuestion> = {}, request = smallRequest()) {
   const network = fakeNetwork(answer, { request });
   const whole = { at: HERE, locationAccuracyM: 0, asOf: "2026-11-25", ...question };
-  return { network, result: serviceabilityAt(network, createSubscriberRates(network), whole) };
+  return { network, result: answerServiceability(network, createSubscriberRates(network), whole) };
 }
 
 describe("an answer for people", () => {

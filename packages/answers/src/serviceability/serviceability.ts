@@ -1,15 +1,15 @@
-import { errorSigmaDb } from "@fellmark/coverage";
+import { findErrorSigmaDb } from "@fellmark/coverage";
 import { findGeodesic, type LonLat, MAX_LATITUDE_DEG } from "@fellmark/geodesy";
 import type { PlanSpec } from "@fellmark/network";
 import type { Answer } from "../place/answer.ts";
 import type { AnswerLink } from "../place/answer-link.ts";
 import { SERVICEABLE_PROBABILITY } from "../place/verdict.ts";
-import { type AnsweringNetwork, signalDbm } from "./answering-network.ts";
-import { expiryOf, type TreesAtEnd } from "./expiry.ts";
-import { answerAtLocation, locationPoints } from "./location-accuracy.ts";
-import { mountedAnswer, mountOf } from "./mount.ts";
-import { type SectorLoad, sectorLoad } from "./sector-load.ts";
-import { serviceReason } from "./service-reason.ts";
+import { type AnsweringNetwork, readSignalDbm } from "./answering-network.ts";
+import { findExpiry, type TreesAtEnd } from "./expiry.ts";
+import { answerAtLocation, listLocationPoints } from "./location-accuracy.ts";
+import { answerAtMount, mountOf } from "./mount.ts";
+import { computeSectorLoad, type SectorLoad } from "./sector-load.ts";
+import { writeServiceReason } from "./service-reason.ts";
 import type { BriefLink, PlanOffer, Serviceability, ServiceLink, ServiceQuestion } from "./service-report.ts";
 import type { SubscriberRates } from "./subscriber-rates.ts";
 
@@ -20,31 +20,31 @@ const LINKS_IN_FULL = 3;
  * Answers a place for people: pin, best sectors, plans with room, expiry.
  * Throws as answerAt.
  */
-export async function serviceabilityAt(
+export async function answerServiceability(
   network: AnsweringNetwork,
   rates: SubscriberRates,
   question: ServiceQuestion,
 ): Promise<Serviceability> {
   const { answer, locationAccuracy } = await answerLocationAccuracy(network, question);
   const { at, plan } = question;
-  const mounted = await mountedAnswer(answer, (heightAglM) =>
+  const mounted = await answerAtMount(answer, (heightAglM) =>
     network.ask(at, { heightAglM, ...(plan !== undefined && { plan }) }),
   );
   const isServed = mounted.verdict === "serviceable";
   const load = await loadOf(network, rates, mounted);
   const plans = network.request.plans.map((sold) => planOffer(sold, answer, mounted, load));
   const offer = isServed ? (plans.find(({ lacks, fits }) => lacks === null && fits !== false)?.plan ?? null) : null;
-  const expires = isServed ? expiryOf(question.asOf, treesAt(network, mounted)) : null;
+  const expires = isServed ? findExpiry(question.asOf, listTrees(network, mounted)) : null;
   const { links, ...spoken } = answer;
   return {
     ...spoken,
-    reason: serviceReason(answer.reason, { locationAccuracy, plans, offer, expires }),
+    reason: writeServiceReason(answer.reason, { locationAccuracy, plans, offer, expires }),
     warnings: links.length > 0 ? answer.warnings : [...answer.warnings, ...swapWarnings(network, question.at)],
     asOf: question.asOf,
     offer,
     plans,
-    links: links.slice(0, LINKS_IN_FULL).map(serviceLink),
-    others: links.slice(LINKS_IN_FULL).map(briefLink),
+    links: links.slice(0, LINKS_IN_FULL).map(toServiceLink),
+    others: links.slice(LINKS_IN_FULL).map(toBriefLink),
     locationAccuracy,
     load,
     mount: mountOf(mounted),
@@ -57,7 +57,7 @@ async function answerLocationAccuracy(
   network: AnsweringNetwork,
   { at, locationAccuracyM, asOf: _day, ...change }: ServiceQuestion,
 ) {
-  const points = locationPoints(at, locationAccuracyM);
+  const points = listLocationPoints(at, locationAccuracyM);
   const answers: Answer[] = [];
   for (const [index, point] of points.entries()) {
     answers.push(await network.ask(point, index === 0 ? change : { ...change, withProfile: false }));
@@ -78,33 +78,33 @@ function swapWarnings({ request }: AnsweringNetwork, { lon, lat }: LonLat): Answ
 /** Load of the best sector with one more subscriber at the mount; null where that is not known. */
 async function loadOf({ request }: AnsweringNetwork, rates: SubscriberRates, { links: [best] }: Answer) {
   const subscribers = best ? await rates.ofSector(best.sector) : null;
-  return best && subscribers ? sectorLoad(subscribers, best, request.plans) : null;
+  return best && subscribers ? computeSectorLoad(subscribers, best, request.plans) : null;
 }
 
 function planOffer(plan: PlanSpec, { plans }: Answer, { links }: Answer, load: SectorLoad | null): PlanOffer {
   const { id, downMbps, upMbps } = plan;
   const { probability = null, leastHeightAglM = null } = plans.find((row) => row.plan === id) ?? {};
   const fits = load?.plans.find((row) => row.plan === id)?.fits ?? null;
-  return { plan: id, downMbps, upMbps, probability, leastHeightAglM, lacks: lacking(plan, links[0]), fits };
+  return { plan: id, downMbps, upMbps, probability, leastHeightAglM, lacks: findLacking(plan, links[0]), fits };
 }
 
-function lacking(plan: PlanSpec, link: AnswerLink | undefined): PlanOffer["lacks"] {
+function findLacking(plan: PlanSpec, link: AnswerLink | undefined): PlanOffer["lacks"] {
   const isDownShort = !link || link.downMbps < plan.downMbps;
   const isUpShort = !link || link.upMbps < plan.upMbps;
   if (isDownShort) return isUpShort ? "both" : "down";
   return isUpShort ? "up" : null;
 }
 
-function serviceLink(link: AnswerLink): ServiceLink {
-  return { ...link, expected: { downDbm: signalDbm(link.down), upDbm: signalDbm(link.up) } };
+function toServiceLink(link: AnswerLink): ServiceLink {
+  return { ...link, expected: { downDbm: readSignalDbm(link.down), upDbm: readSignalDbm(link.up) } };
 }
 
-function briefLink({ sector, distanceM, azimuthDeg, class: sight, downMbps, upMbps, down }: AnswerLink): BriefLink {
-  return { sector, distanceM, azimuthDeg, class: sight, downMbps, upMbps, downDbm: signalDbm(down) };
+function toBriefLink({ sector, distanceM, azimuthDeg, class: sight, downMbps, upMbps, down }: AnswerLink): BriefLink {
+  return { sector, distanceM, azimuthDeg, class: sight, downMbps, upMbps, downDbm: readSignalDbm(down) };
 }
 
 /** The trees at both ends of the best link. */
-function treesAt({ request }: AnsweringNetwork, { links, clutter, probability, heightAglM }: Answer): TreesAtEnd[] {
+function listTrees({ request }: AnsweringNetwork, { links, clutter, probability, heightAglM }: Answer): TreesAtEnd[] {
   const sector = request.sectors.find(({ id }) => id === links[0]?.sector);
   if (!sector || probability === null) return [];
   const ends = [
@@ -120,7 +120,7 @@ function treesAt({ request }: AnsweringNetwork, { links, clutter, probability, h
       foliage: request.model.foliage,
       probability,
       leastProbability: Math.min(SERVICEABLE_PROBABILITY, probability),
-      sigmaDb: errorSigmaDb(request.model, links[0].class, clutter.known ? "costs" : "unknown"),
+      sigmaDb: findErrorSigmaDb(request.model, links[0].class, clutter.known ? "costs" : "unknown"),
     };
   });
 }

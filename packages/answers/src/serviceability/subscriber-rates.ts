@@ -12,7 +12,7 @@ export function createSubscriberRates(network: AnsweringNetwork): SubscriberRate
   return {
     async ofSector(sector) {
       if (network.request.subscribers.length === 0) return null;
-      const rates = known.get(sector) ?? ratesOf(network, sector);
+      const rates = known.get(sector) ?? findRates(network, sector);
       known.set(sector, rates);
       // What failed is asked again the next time.
       rates.catch(() => known.delete(sector));
@@ -21,7 +21,7 @@ export function createSubscriberRates(network: AnsweringNetwork): SubscriberRate
   };
 }
 
-async function ratesOf({ request, cpes, ask }: AnsweringNetwork, sector: string): Promise<CapacityPlace[]> {
+async function findRates({ request, cpes, ask }: AnsweringNetwork, sector: string): Promise<CapacityPlace[]> {
   const places: CapacityPlace[] = [];
   for (const { lon, lat, plan, cpe: cpeId, heightAglM, sector: own } of request.subscribers) {
     if (own !== sector) continue;

@@ -3,10 +3,10 @@ import {
   type AnswerScene,
   answerAtLocation,
   answerMany,
-  locationClause,
-  locationPoints,
+  listLocationPoints,
   type PlaceQuestion,
   prepareAnswers,
+  writeLocationClause,
 } from "@fellmark/answers";
 import type { Engine } from "@fellmark/coverage";
 import type { LonLat } from "@fellmark/geodesy";
@@ -28,7 +28,7 @@ export function createAnswerPlaces(engine: Engine, catalogue: TerrainCatalogue, 
   let scene: Promise<AnswerScene> | undefined;
   return async (places) => {
     scene ??= prepareAnswers(engine, catalogue, requestOfBatch(batch));
-    const pins = places.map((place) => ({ ...place, points: locationPoints(place.at, place.locationAccuracyM) }));
+    const pins = places.map((place) => ({ ...place, points: listLocationPoints(place.at, place.locationAccuracyM) }));
     const asked = pins.flatMap(({ points, heightAglM }) =>
       points.map((at) => ({ at, question: toQuestion(batch, heightAglM) })),
     );
@@ -45,7 +45,7 @@ export function createAnswerPlaces(engine: Engine, catalogue: TerrainCatalogue, 
 /** The answer at a pin as its whole circle allows it, said so in its reason. */
 function pinned(answers: Answer[], points: readonly LonLat[], radiusM: number): Answer {
   const { answer, locationAccuracy } = answerAtLocation(answers, points, radiusM);
-  return { ...answer, reason: `${locationClause(locationAccuracy)}${answer.reason}` };
+  return { ...answer, reason: `${writeLocationClause(locationAccuracy)}${answer.reason}` };
 }
 
 function toQuestion({ plan, heightAglM: ofAll }: BatchRequest, own: number | null): PlaceQuestion {

@@ -86,12 +86,12 @@ export type ChannelPlan = Int16Array;
 /** A sector that does not send. */
 export const SILENT = -1;
 
-export function todaysPlan({ sectors }: AdviceProblem): ChannelPlan {
+export function readTodaysPlan({ sectors }: AdviceProblem): ChannelPlan {
   return Int16Array.from(sectors, ({ today }) => today);
 }
 
 /** Numbers of the channels that a sector may be given. */
-export function choicesOf({ channels, sectors }: AdviceProblem, sector: number): number[] {
+export function listChoices({ channels, sectors }: AdviceProblem, sector: number): number[] {
   const { mayChange, uses } = sectors[sector];
   return channels.flatMap(({ isOffered }, channel) =>
     mayChange && isOffered && uses[channel].refusal === null ? [channel] : [],
@@ -99,7 +99,7 @@ export function choicesOf({ channels, sectors }: AdviceProblem, sector: number):
 }
 
 /** Whether two channels share any frequency. */
-export function overlaps(a: Channel, b: Channel): boolean {
+export function doesOverlap(a: Channel, b: Channel): boolean {
   return Math.abs(a.centreMhz - b.centreMhz) < (a.widthMhz + b.widthMhz) / 2;
 }
 

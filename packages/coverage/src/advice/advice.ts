@@ -1,11 +1,11 @@
 import type { Channel } from "@fellmark/radio";
-import { type AdviceProblem, type ChannelPlan, SILENT, todaysPlan } from "./advice-problem.ts";
+import { type AdviceProblem, type ChannelPlan, readTodaysPlan, SILENT } from "./advice-problem.ts";
 import { choosePlan } from "./choose-plan.ts";
 import { rateAt } from "./graded-rate.ts";
-import { overlapsOfPlan } from "./overlaps.ts";
-import { downSinr, upSinr } from "./p10.ts";
+import { listPlanOverlaps } from "./overlaps.ts";
+import { computeDownSinr, computeUpSinr } from "./p10.ts";
 import { judgeChannel, type RankedChannel, rankChannels } from "./rank-channels.ts";
-import { type SectorCapacity, type SoldPlan, sectorCapacity } from "./sector-capacity.ts";
+import { computeSectorCapacity, type SectorCapacity, type SoldPlan } from "./sector-capacity.ts";
 
 /** One channel for one sector, others as told. Levels and rates are those of the 10th percentile, after margins. */
 export interface ChannelReport {
@@ -68,14 +68,15 @@ export interface AdviceOptions {
 }
 
 /** Ranking, joint choice, co-channel overlaps and capacities of a problem. The same for the same seed. */
-export function adviceOf(
+export function buildAdvice(
   problem: AdviceProblem,
   plans: readonly SoldPlan[],
   { seed = 1, growthPerMonth = 0 }: AdviceOptions = {},
 ): Advice {
-  const today = todaysPlan(problem);
+  const today = readTodaysPlan(problem);
   const { plan: chosen, score, isCutShort } = choosePlan(problem, { seed });
-  const capacity = (plan: ChannelPlan, sector: number) => loadedCapacity(problem, plan, sector, plans, growthPerMonth);
+  const capacity = (plan: ChannelPlan, sector: number) =>
+    computeLoadedCapacity(problem, plan, sector, plans, growthPerMonth);
   const judged = (plan: ChannelPlan) => problem.sectors.map((_, sector) => judgeChannel(problem, plan, sector));
   const [before, after] = [judged(today), judged(chosen)];
   const scoreBefore = before.reduce((sum, own) => sum + own.score, 0);
@@ -86,7 +87,7 @@ export function adviceOf(
       today: reportOf(problem, before[sector]),
       chosen: reportOf(problem, after[sector]),
       ranking: rankChannels(problem, today, sector).map((ranked) => reportOf(problem, ranked)),
-      refused: refusedOf(problem, sector),
+      refused: listRefused(problem, sector),
       capacity: { today: capacity(today, sector), chosen: capacity(chosen, sector) },
     })),
     today: planReport(problem, today, before),
@@ -100,24 +101,24 @@ export function adviceOf(
 function reportOf({ channels }: AdviceProblem, ranked: RankedChannel): ChannelReport {
   const { sinrDownDb, sinrUpDb, downMbps, upMbps, overlaps, fallback } = ranked;
   return {
-    channel: channelOf(channels[ranked.channel]),
+    channel: describeChannel(channels[ranked.channel]),
     sinrDownDb: Number.isFinite(sinrDownDb) ? sinrDownDb : null,
     sinrUpDb: Number.isFinite(sinrUpDb) ? sinrUpDb : null,
     downMbps,
     upMbps,
     overlaps,
     isDfs: channels[ranked.channel].isDfs,
-    fallback: fallback === null ? null : channelOf(channels[fallback]),
+    fallback: fallback === null ? null : describeChannel(channels[fallback]),
   };
 }
 
-function channelOf({ centreMhz, widthMhz }: Channel): Channel {
+function describeChannel({ centreMhz, widthMhz }: Channel): Channel {
   return { centreMhz, widthMhz };
 }
 
-function refusedOf({ channels, sectors }: AdviceProblem, sector: number): SectorAdvice["refused"] {
+function listRefused({ channels, sectors }: AdviceProblem, sector: number): SectorAdvice["refused"] {
   return sectors[sector].uses.flatMap(({ refusal }, channel) =>
-    refusal === null ? [] : [{ channel: channelOf(channels[channel]), reason: refusal }],
+    refusal === null ? [] : [{ channel: describeChannel(channels[channel]), reason: refusal }],
   );
 }
 
@@ -127,11 +128,11 @@ function planReport(problem: AdviceProblem, plan: ChannelPlan, judged: readonly 
   return {
     downMbps: serving.reduce((sum, own) => sum + own.downMbps, 0),
     upMbps: serving.reduce((sum, own) => sum + own.upMbps, 0),
-    overlaps: overlapsOfPlan(problem, plan).map(([a, b]) => [sectors[a].id, sectors[b].id]),
+    overlaps: listPlanOverlaps(problem, plan).map(([a, b]) => [sectors[a].id, sectors[b].id]),
   };
 }
 
-function loadedCapacity(
+function computeLoadedCapacity(
   problem: AdviceProblem,
   plan: ChannelPlan,
   sector: number,
@@ -139,15 +140,16 @@ function loadedCapacity(
   growthPerMonth: number,
 ): LoadedCapacity {
   const alone = plan.map((channel, other) => (other === sector ? channel : SILENT));
-  const capacity = (under: ChannelPlan) => sectorCapacity(placesUnder(problem, under, sector), plans, growthPerMonth);
+  const capacity = (under: ChannelPlan) =>
+    computeSectorCapacity(findPlacesUnder(problem, under, sector), plans, growthPerMonth);
   return { unloaded: capacity(alone), loaded: capacity(plan) };
 }
 
-function placesUnder(problem: AdviceProblem, plan: ChannelPlan, sector: number) {
+function findPlacesUnder(problem: AdviceProblem, plan: ChannelPlan, sector: number) {
   const { points, uses } = problem.sectors[sector];
   const use = uses[plan[sector]];
-  const down = downSinr(problem, plan, sector);
-  const up = upSinr(problem, plan, sector);
+  const down = computeDownSinr(problem, plan, sector);
+  const up = computeUpSinr(problem, plan, sector);
   return Array.from(points.plan, (sold, point) => ({
     plan: sold,
     downMbps: rateAt(use.down, down[point]),

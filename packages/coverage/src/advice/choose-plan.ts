@@ -1,5 +1,5 @@
 import { createSeededRandom } from "@fellmark/units";
-import { type AdviceProblem, type ChannelPlan, choicesOf, todaysPlan } from "./advice-problem.ts";
+import { type AdviceProblem, type ChannelPlan, listChoices, readTodaysPlan } from "./advice-problem.ts";
 import {
   LEAST_GAIN,
   movePairs,
@@ -7,9 +7,9 @@ import {
   repeatWhileBetter,
   type ScoredPlan,
   type Search,
-  scored,
+  scorePlan,
 } from "./local-search.ts";
-import { greedyPlan, randomPlan } from "./starting-plans.ts";
+import { chooseGreedyPlan, drawPlan } from "./starting-plans.ts";
 
 export interface SearchOptions {
   seed?: number;
@@ -36,10 +36,10 @@ export function choosePlan(
   problem: AdviceProblem,
   { seed = 1, exactPlans = 4096, restarts = 16, maxScores = 300_000 }: SearchOptions = {},
 ): ChosenPlan {
-  const choices = problem.sectors.map((_, sector) => choicesOf(problem, sector));
+  const choices = problem.sectors.map((_, sector) => listChoices(problem, sector));
   const search = { problem, choices, scoresLeft: maxScores };
   return countOfPlans(choices) <= exactPlans
-    ? bestOfAll(search)
+    ? findBestPlan(search)
     : searchPlan(search, restarts, createSeededRandom(seed));
 }
 
@@ -49,14 +49,14 @@ export function choosePlan(
  */
 function searchPlan(search: Search, restarts: number, random: () => number): ChosenPlan {
   const { problem, choices } = search;
-  const drawn = Array.from({ length: restarts }, () => randomPlan(problem, choices, random));
-  const starts = [todaysPlan(problem), greedyPlan(problem, choices), ...drawn];
-  const settled = starts.map((start) => repeatWhileBetter(search, scored(search, start), moveSingles));
-  let best = scored(search, todaysPlan(problem));
+  const drawn = Array.from({ length: restarts }, () => drawPlan(problem, choices, random));
+  const starts = [readTodaysPlan(problem), chooseGreedyPlan(problem, choices), ...drawn];
+  const settled = starts.map((start) => repeatWhileBetter(search, scorePlan(search, start), moveSingles));
+  let best = scorePlan(search, readTodaysPlan(problem));
   let finished = 0;
   for (const from of settled.sort((a, b) => b.score - a.score)) {
     const found = repeatWhileBetter(search, from, (_, plan) => movePairs(search, moveSingles(search, plan)));
-    best = betterOf(best, found);
+    best = chooseBetter(best, found);
     if (search.scoresLeft > 0) finished++;
   }
   return { plan: best.plan, score: best.score, isCutShort: finished === 0 };
@@ -68,9 +68,9 @@ function countOfPlans(choices: readonly number[][]): number {
 }
 
 /** Tries every plan: the number of a plan, read digit by digit, says which choice each sector takes. */
-function bestOfAll(search: Search): ChosenPlan {
+function findBestPlan(search: Search): ChosenPlan {
   const { problem, choices } = search;
-  let best = scored(search, todaysPlan(problem));
+  let best = scorePlan(search, readTodaysPlan(problem));
   for (let number = 0; number < countOfPlans(choices); number++) {
     let rest = number;
     const plan = Int16Array.from(problem.sectors, ({ today }, sector) => {
@@ -80,11 +80,11 @@ function bestOfAll(search: Search): ChosenPlan {
       rest = (rest - digit) / own.length;
       return own[digit];
     });
-    best = betterOf(best, scored(search, plan));
+    best = chooseBetter(best, scorePlan(search, plan));
   }
   return { plan: best.plan, score: best.score, isCutShort: false };
 }
 
-function betterOf(best: ScoredPlan, next: ScoredPlan): ScoredPlan {
+function chooseBetter(best: ScoredPlan, next: ScoredPlan): ScoredPlan {
   return next.score > best.score + LEAST_GAIN ? next : best;
 }

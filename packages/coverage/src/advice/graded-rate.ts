@@ -18,7 +18,7 @@ export function rateAt({ sinr: steps, netMbps }: RateSteps, sinr: number): numbe
  * The same without steps, so that of two channels the cleaner one is preferred where both allow one rate: straight in
  * dB between the thresholds; below the first it falls with the SINR, beyond the last it stays.
  */
-export function gradedRate({ sinr: steps, netMbps }: RateSteps, sinr: number): number {
+export function gradeRate({ sinr: steps, netMbps }: RateSteps, sinr: number): number {
   const last = steps.length - 1;
   if (sinr >= steps[last]) return netMbps[last];
   if (sinr <= steps[0]) return (netMbps[0] * sinr) / steps[0];

@@ -1,5 +1,5 @@
 import type { AdviceProblem, ChannelPlan } from "./advice-problem.ts";
-import { sectorScore } from "./sector-score.ts";
+import { scoreSector } from "./sector-score.ts";
 
 /** A plan must be better by this much to replace another: sums of logarithms differ in their last digits. */
 export const LEAST_GAIN = 1e-9;
@@ -18,9 +18,9 @@ export interface ScoredPlan {
   score: number;
 }
 
-export function scored(search: Search, plan: ChannelPlan): ScoredPlan {
+export function scorePlan(search: Search, plan: ChannelPlan): ScoredPlan {
   search.scoresLeft -= plan.length;
-  const scores = Float64Array.from(plan, (_, sector) => sectorScore(search.problem, plan, sector));
+  const scores = Float64Array.from(plan, (_, sector) => scoreSector(search.problem, plan, sector));
   return { plan, scores, score: sumOf(scores) };
 }
 
@@ -49,7 +49,7 @@ export function movePairs(search: Search, start: ScoredPlan): ScoredPlan {
   let best = start;
   for (let one = 0; one < start.plan.length; one++) {
     for (let other = one + 1; other < start.plan.length; other++) {
-      for (const [a, b] of pairs(search.choices[one], search.choices[other])) {
+      for (const [a, b] of listPairs(search.choices[one], search.choices[other])) {
         best = tryMoves(search, best, [
           [one, a],
           [other, b],
@@ -60,7 +60,7 @@ export function movePairs(search: Search, start: ScoredPlan): ScoredPlan {
   return best;
 }
 
-function* pairs(first: number[], second: number[]): Generator<[number, number]> {
+function* listPairs(first: number[], second: number[]): Generator<[number, number]> {
   for (const a of first) for (const b of second) yield [a, b];
 }
 
@@ -74,7 +74,7 @@ function tryMoves(search: Search, best: ScoredPlan, moves: [sector: number, chan
   for (let sector = 0; sector < plan.length; sector++) {
     if (!moved.some(([mover]) => isHeardDifferently(search.problem, best.plan, plan, mover, sector))) continue;
     search.scoresLeft--;
-    scores[sector] = sectorScore(search.problem, plan, sector);
+    scores[sector] = scoreSector(search.problem, plan, sector);
   }
   const score = sumOf(scores);
   return score > best.score + LEAST_GAIN ? { plan, scores, score } : best;

@@ -1,7 +1,7 @@
-import { type AdviceProblem, type ChannelPlan, overlaps } from "./advice-problem.ts";
+import { type AdviceProblem, type ChannelPlan, doesOverlap } from "./advice-problem.ts";
 
 /** Sectors of one site that lie side by side: next in azimuth, either way. */
-export function neighboursOf({ sectors }: Pick<AdviceProblem, "sectors">, sector: number): number[] {
+export function findNeighbours({ sectors }: Pick<AdviceProblem, "sectors">, sector: number): number[] {
   const around = [...sectors.keys()]
     .filter((other) => sectors[other].site === sectors[sector].site)
     .sort((a, b) => sectors[a].azimuthDeg - sectors[b].azimuthDeg || a - b);
@@ -11,11 +11,11 @@ export function neighboursOf({ sectors }: Pick<AdviceProblem, "sectors">, sector
 }
 
 /** Pairs of neighbours whose channels overlap under the plan. */
-export function overlapsOfPlan(problem: AdviceProblem, plan: ChannelPlan): [number, number][] {
+export function listPlanOverlaps(problem: AdviceProblem, plan: ChannelPlan): [number, number][] {
   const { channels, sectors } = problem;
   return sectors.flatMap((_, sector) =>
-    neighboursOf(problem, sector)
-      .filter((other) => other > sector && overlaps(channels[plan[sector]], channels[plan[other]]))
+    findNeighbours(problem, sector)
+      .filter((other) => other > sector && doesOverlap(channels[plan[sector]], channels[plan[other]]))
       .map((other): [number, number] => [sector, other]),
   );
 }

@@ -21,15 +21,15 @@ export interface LinearP10 {
  * Downlink and uplink SINR of the 10th percentile of a sector's places, linear, with all other sectors on the channels of the
  * plan. Interference is taken at its mean over time. A sector without places has Infinity.
  */
-export function p10Sinr(problem: AdviceProblem, plan: ChannelPlan, sector: number): LinearP10 {
+export function computeP10Sinr(problem: AdviceProblem, plan: ChannelPlan, sector: number): LinearP10 {
   return {
-    sinrDown: lowestTenth(downSinr(problem, plan, sector)),
-    sinrUp: problem.sectors[sector].points.worstUpMw * upFactor(problem, plan, sector),
+    sinrDown: findLowestTenth(computeDownSinr(problem, plan, sector)),
+    sinrUp: problem.sectors[sector].points.worstUpMw * computeUpFactor(problem, plan, sector),
   };
 }
 
-export function p10(problem: AdviceProblem, plan: ChannelPlan, sector: number): P10 {
-  const { sinrDown, sinrUp } = p10Sinr(problem, plan, sector);
+export function computeP10(problem: AdviceProblem, plan: ChannelPlan, sector: number): P10 {
+  const { sinrDown, sinrUp } = computeP10Sinr(problem, plan, sector);
   const use = problem.sectors[sector].uses[plan[sector]];
   return {
     sinrDownDb: toDb(sinrDown),
@@ -40,12 +40,12 @@ export function p10(problem: AdviceProblem, plan: ChannelPlan, sector: number): 
 }
 
 /** Downlink SINR of every place of a sector after its margin, linear. Own-site interference falls with the signal. */
-export function downSinr(problem: AdviceProblem, plan: ChannelPlan, sector: number): Float64Array {
+export function computeDownSinr(problem: AdviceProblem, plan: ChannelPlan, sector: number): Float64Array {
   const own = problem.sectors[sector];
   const { count, levelMw, margin } = own.points;
   const { downScale, noiseDownMw } = useOf(problem, plan, sector);
   const sources = problem.sectors.length + problem.emitters;
-  const { sameSite, others } = downFactors(problem, plan, sector);
+  const { sameSite, others } = computeDownFactors(problem, plan, sector);
   const sinr = new Float64Array(count);
   for (let point = 0; point < count; point++) {
     const at = point * sources;
@@ -61,7 +61,7 @@ export function downSinr(problem: AdviceProblem, plan: ChannelPlan, sector: numb
 }
 
 /** What each source's level is multiplied with: those on the sector's own site, and all others. */
-function downFactors(problem: AdviceProblem, plan: ChannelPlan, sector: number) {
+function computeDownFactors(problem: AdviceProblem, plan: ChannelPlan, sector: number) {
   const { sectors, emitters, channels } = problem;
   const own = sectors[sector];
   const { coupling, emitterCoupling } = own;
@@ -82,19 +82,19 @@ function downFactors(problem: AdviceProblem, plan: ChannelPlan, sector: number) 
 }
 
 /** Uplink SINR of every place of a sector after its margin, linear. */
-export function upSinr(problem: AdviceProblem, plan: ChannelPlan, sector: number): Float64Array {
+export function computeUpSinr(problem: AdviceProblem, plan: ChannelPlan, sector: number): Float64Array {
   const { upMw, margin } = problem.sectors[sector].points;
-  const factor = upFactor(problem, plan, sector);
+  const factor = computeUpFactor(problem, plan, sector);
   return upMw.map((levelMw, point) => levelMw * margin[point] * factor);
 }
 
 /** Uplink SINR for each mW of today's level. */
-function upFactor(problem: AdviceProblem, plan: ChannelPlan, sector: number): number {
-  return useOf(problem, plan, sector).upScale / upNoiseMw(problem, plan, sector);
+function computeUpFactor(problem: AdviceProblem, plan: ChannelPlan, sector: number): number {
+  return useOf(problem, plan, sector).upScale / computeUpNoiseMw(problem, plan, sector);
 }
 
 /** Noise and mean interference at a sector's receiver, mW. */
-function upNoiseMw({ sectors, channels, emitters }: AdviceProblem, plan: ChannelPlan, sector: number): number {
+function computeUpNoiseMw({ sectors, channels, emitters }: AdviceProblem, plan: ChannelPlan, sector: number): number {
   const own = sectors[sector];
   const to = plan[sector];
   let noiseMw = own.uses[to].noiseUpMw;
@@ -118,7 +118,7 @@ function useOf({ sectors }: AdviceProblem, plan: ChannelPlan, sector: number): C
 }
 
 /** The value that nine tenths reach or exceed; Infinity where there is none. Reorders the values. */
-export function lowestTenth(values: Float64Array): number {
+export function findLowestTenth(values: Float64Array): number {
   if (values.length === 0) return Number.POSITIVE_INFINITY;
   return selectRank(values, Math.floor((values.length - 1) / 10));
 }

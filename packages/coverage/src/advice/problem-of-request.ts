@@ -8,10 +8,10 @@ import { type CoverageWatch, prepareScene } from "../coverage.ts";
 import { buildLayerJob } from "../layers/build-layer-job.ts";
 import type { EndsOf } from "../link/end-clutter.ts";
 import { type LinkBudget, linkBudgets } from "../link/link-budget.ts";
-import { overlapOf } from "../link/overlap.ts";
+import { findChannelOverlap } from "../link/overlap.ts";
 import type { Engine } from "../loss/engine.ts";
 import type { MastScene } from "../sector-noise/between-masts.ts";
-import { noiseHeard, sourceAtSectorMw, type TerrainScene } from "../sector-noise/sector-noise.ts";
+import { combineNoise, computeSourceAtSectorMw, type TerrainScene } from "../sector-noise/sector-noise.ts";
 import {
   type AdviceChannel,
   type AdviceProblem,
@@ -21,8 +21,8 @@ import {
   type ServedPoints,
 } from "./advice-problem.ts";
 import { rateSteps } from "./graded-rate.ts";
-import { lowestTenth } from "./p10.ts";
-import { type ServedPlace, servedPlaces } from "./served-places.ts";
+import { findLowestTenth } from "./p10.ts";
+import { findServedPlaces, type ServedPlace } from "./served-places.ts";
 
 /** What may be changed: channels that are offered, and the ids of the sectors that may leave theirs; absent: all. */
 export interface AdviceChoice {
@@ -35,7 +35,7 @@ export interface AdviceChoice {
  * space, noise and rates; gains, diffraction and who serves whom stay as they are today. All places have the CPE of the
  * request. Throws as `prepareScene`.
  */
-export async function adviceProblem(
+export async function buildAdviceProblem(
   engine: Engine,
   catalogue: TerrainCatalogue,
   request: CoverageRequest,
@@ -45,8 +45,8 @@ export async function adviceProblem(
   const endsOf = await readEnds(catalogue, request);
   const scene = { ...(await prepareScene(engine, catalogue, request, watch)), catalogue, endsOf };
   const job = buildLayerJob(scene);
-  const places = servedPlaces(job, request, scene.links);
-  const channels = allChannels(request, choice.channels);
+  const places = findServedPlaces(job, request, scene.links);
+  const channels = listAllChannels(request, choice.channels);
   const sectors: AdviceSector[] = [];
   for (const [index, { id, site, azimuthDeg, channel }] of request.sectors.entries()) {
     sectors.push({
@@ -56,15 +56,15 @@ export async function adviceProblem(
       today: channels.findIndex((known) => isSame(known, channel)),
       mayChange: choice.sectors?.includes(id) ?? true,
       uses: usesOf(scene, channels, index),
-      points: pointsOf(places.filter(({ sector }) => sector === index)),
-      ...couplingsOf(request, channels, index),
+      points: findPoints(places.filter(({ sector }) => sector === index)),
+      ...listCouplings(request, channels, index),
       ...(await heardOf(scene, places, index)),
     });
   }
   return { channels, sectors, emitters: request.emitters.length };
 }
 
-function couplingsOf(
+function listCouplings(
   { sectors, radios, emitters }: CoverageRequest,
   channels: readonly AdviceChannel[],
   index: number,
@@ -78,7 +78,7 @@ function couplingsOf(
 }
 
 /** The channels that are offered, then those in use today that are not. */
-function allChannels({ sectors }: CoverageRequest, offered: readonly Channel[]): AdviceChannel[] {
+function listAllChannels({ sectors }: CoverageRequest, offered: readonly Channel[]): AdviceChannel[] {
   const channels: AdviceChannel[] = [];
   const add = ({ centreMhz, widthMhz }: Channel, isOffered: boolean) => {
     const channel = { centreMhz, widthMhz };
@@ -113,9 +113,9 @@ interface ChannelScene extends MastScene {
 }
 
 function useOf(scene: ChannelScene, today: LinkBudget): ChannelUse {
-  const link = budgetOrRefusal(scene);
-  if (typeof link === "string") return refused(link);
-  const { causes } = noiseHeard({ ...scene, links: [link] }, 0, { pathFrom: () => null, subscribers: [] });
+  const link = computeBudgetOrRefusal(scene);
+  if (typeof link === "string") return refuseChannel(link);
+  const { causes } = combineNoise({ ...scene, links: [link] }, 0, { pathFrom: () => null, subscribers: [] });
   const nearDb = computeFreeSpaceLossDb(1000, link.frequencyGhz) - computeFreeSpaceLossDb(1000, today.frequencyGhz);
   return {
     refusal: null,
@@ -129,7 +129,7 @@ function useOf(scene: ChannelScene, today: LinkBudget): ChannelUse {
 }
 
 /** The budget of the only sector of a request, or why its channel is refused by a power rule. */
-function budgetOrRefusal({ request, patterns, endsOf }: ChannelScene): LinkBudget | string {
+function computeBudgetOrRefusal({ request, patterns, endsOf }: ChannelScene): LinkBudget | string {
   try {
     return linkBudgets(request, patterns, endsOf)[0];
   } catch (error) {
@@ -138,7 +138,7 @@ function budgetOrRefusal({ request, patterns, endsOf }: ChannelScene): LinkBudge
   }
 }
 
-function refused(refusal: string): ChannelUse {
+function refuseChannel(refusal: string): ChannelUse {
   const none = { sinr: new Float64Array(0), netMbps: new Float64Array(0) };
   const never = { downScale: 0, upScale: 0, noiseDownMw: Infinity, noiseUpMw: Infinity };
   return { refusal, ...never, down: none, up: none };
@@ -149,15 +149,16 @@ type Heard = Pick<AdviceSector, "baseOnDown" | "baseOnUp" | "subscriberOnUp" | "
 /** What a sector hears of all others while they share its channel. */
 async function heardOf(scene: TerrainScene, places: readonly ServedPlace[], index: number): Promise<Heard> {
   const { request } = scene;
-  const { baseOnDown, baseOnUp, subscriberOnUp } = overlapOf(request, index);
+  const { baseOnDown, baseOnUp, subscriberOnUp } = findChannelOverlap(request, index);
   const count = request.sectors.length;
   const baseMw = new Float64Array(count);
   for (let source = 0; source < count; source++) {
-    if (source !== index && baseOnUp[source] > 0) baseMw[source] = await sourceAtSectorMw(scene, source, index);
+    if (source !== index && baseOnUp[source] > 0) baseMw[source] = await computeSourceAtSectorMw(scene, source, index);
   }
   const emitterMw = new Float64Array(request.emitters.length);
   for (const [emitter, spec] of request.emitters.entries()) {
-    if (spec.activity > 0) emitterMw[emitter] = spec.activity * (await sourceAtSectorMw(scene, count + emitter, index));
+    if (spec.activity > 0)
+      emitterMw[emitter] = spec.activity * (await computeSourceAtSectorMw(scene, count + emitter, index));
   }
   return {
     baseOnDown,
@@ -187,14 +188,14 @@ function meanHeardMw(
   return weights === 0 ? 0 : sumMw / weights;
 }
 
-function pointsOf(places: readonly ServedPlace[]): ServedPoints {
+function findPoints(places: readonly ServedPlace[]): ServedPoints {
   const marginedUpMw = Float64Array.from(places, ({ upMw, margin }) => upMw * margin);
   return {
     count: places.length,
     levelMw: Float64Array.from(places.flatMap(({ levelMw }) => [...levelMw])),
     upMw: Float64Array.from(places, ({ upMw }) => upMw),
     margin: Float64Array.from(places, ({ margin }) => margin),
-    worstUpMw: lowestTenth(marginedUpMw),
+    worstUpMw: findLowestTenth(marginedUpMw),
     plan: Uint8Array.from(places, ({ plan }) => plan),
   };
 }

@@ -1,10 +1,10 @@
 import { createSeededRandom } from "@fellmark/testkit";
 import { toMilliwatts } from "@fellmark/units";
 import { describe, expect, it } from "vitest";
-import { type AdviceProblem, type ChannelPlan, isDfsChannel, todaysPlan } from "./advice-problem.ts";
-import { gradedRate } from "./graded-rate.ts";
-import { overlapsOfPlan } from "./overlaps.ts";
-import { lowestTenth, p10 } from "./p10.ts";
+import { type AdviceProblem, type ChannelPlan, isDfsChannel, readTodaysPlan } from "./advice-problem.ts";
+import { gradeRate } from "./graded-rate.ts";
+import { listPlanOverlaps } from "./overlaps.ts";
+import { computeP10, findLowestTenth } from "./p10.ts";
 import { rankChannels } from "./rank-channels.ts";
 import { smallProblem } from "./testing/small-problem.ts";
 
@@ -15,11 +15,11 @@ const planOf = (...channels: number[]): ChannelPlan => Int16Array.from(channels)
 
 describe("the 10th percentile", () => {
   it("is what nine tenths have at least", () => {
-    expect(lowestTenth(Float64Array.from({ length: 21 }, (_, index) => 21 - index))).toBe(3);
+    expect(findLowestTenth(Float64Array.from({ length: 21 }, (_, index) => 21 - index))).toBe(3);
     const random = createSeededRandom(1);
     for (let length = 1; length < 200; length++) {
       const values = Float64Array.from({ length }, () => Math.floor(20 * random()));
-      expect(lowestTenth(values.slice())).toBe(values.sort()[Math.floor((length - 1) / 10)]);
+      expect(findLowestTenth(values.slice())).toBe(values.sort()[Math.floor((length - 1) / 10)]);
     }
   });
 
@@ -31,18 +31,18 @@ describe("the 10th percentile", () => {
     }
     victim.site = "alone";
     victim.points.margin.fill(1);
-    expect(p10(problem, todaysPlan(problem), 0).sinrDownDb).toBeCloseTo(-10 * Math.log10(2), 6);
+    expect(computeP10(problem, readTodaysPlan(problem), 0).sinrDownDb).toBeCloseTo(-10 * Math.log10(2), 6);
   });
 
   it("never rises with more noise (law, 20 networks)", () => {
     for (let seed = 1; seed <= 20; seed++) {
       const problem = problemOf(seed);
-      const before = p10(problem, todaysPlan(problem), 0);
+      const before = computeP10(problem, readTodaysPlan(problem), 0);
       for (const use of problem.sectors[0].uses) {
         use.noiseDownMw *= 2;
         use.noiseUpMw *= 2;
       }
-      const after = p10(problem, todaysPlan(problem), 0);
+      const after = computeP10(problem, readTodaysPlan(problem), 0);
       for (const name of ["sinrDownDb", "sinrUpDb", "downMbps", "upMbps"] as const) {
         expect(after[name]).toBeLessThanOrEqual(before[name]);
       }
@@ -52,9 +52,9 @@ describe("the 10th percentile", () => {
   it("shows the damage of a neighbour that is not synchronised: its base sends into the uplink", () => {
     const problem = problemOf(2);
     const plan = planOf(0, 3, 1, 1);
-    const before = p10(problem, plan, 0);
+    const before = computeP10(problem, plan, 0);
     problem.sectors[0].baseOnUp[1] = 0.75;
-    const after = p10(problem, plan, 0);
+    const after = computeP10(problem, plan, 0);
     // -40 dBm through 55 dB of channel distance is equal to the noise of -95 dBm: 1.75 of it, against 1.
     expect(before.sinrUpDb - after.sinrUpDb).toBeGreaterThan(1);
     expect(after.sinrDownDb).toBe(before.sinrDownDb);
@@ -70,7 +70,7 @@ describe("the ranking of channels", () => {
     expect(ranked.map(({ score }) => score)).toEqual(ranked.map(({ score }) => score).sort((a, b) => b - a));
     expect(ranked.find(({ channel }) => channel === 0)?.overlaps).toBe(1);
     expect(ranked.find(({ channel }) => channel === 1)?.overlaps).toBe(0);
-    expect(overlapsOfPlan(problem, planOf(0, 0, 1, 3))).toEqual([[0, 1]]);
+    expect(listPlanOverlaps(problem, planOf(0, 0, 1, 3))).toEqual([[0, 1]]);
   });
 
   it("puts the channel of a strong external emitter last", () => {
@@ -107,5 +107,5 @@ it.each([
 
 it("grades rates between the steps of the table and never beyond its ends", () => {
   const steps = { sinr: Float64Array.of(1, 100), netMbps: Float64Array.of(10, 30) };
-  expect([0.5, 1, 10, 100, 1000].map((value) => gradedRate(steps, value))).toEqual([5, 10, 20, 30, 30]);
+  expect([0.5, 1, 10, 100, 1000].map((value) => gradeRate(steps, value))).toEqual([5, 10, 20, 30, 30]);
 });

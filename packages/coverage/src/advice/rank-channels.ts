@@ -1,7 +1,7 @@
-import { type AdviceProblem, type ChannelPlan, choicesOf, overlaps } from "./advice-problem.ts";
-import { neighboursOf } from "./overlaps.ts";
-import { type P10, p10 } from "./p10.ts";
-import { sectorScore } from "./sector-score.ts";
+import { type AdviceProblem, type ChannelPlan, doesOverlap, listChoices } from "./advice-problem.ts";
+import { findNeighbours } from "./overlaps.ts";
+import { computeP10, type P10 } from "./p10.ts";
+import { scoreSector } from "./sector-score.ts";
 
 /** A channel for one sector while all others keep theirs. */
 export interface RankedChannel extends P10 {
@@ -19,42 +19,42 @@ const FALLBACK_SHARE = 0.75;
 /** Channels that a sector may use, best first; all other sectors as in the plan. */
 export function rankChannels(problem: AdviceProblem, plan: ChannelPlan, sector: number): RankedChannel[] {
   const trial = plan.slice();
-  const tried = choicesOf(problem, sector).map((channel) => {
+  const tried = listChoices(problem, sector).map((channel) => {
     trial[sector] = channel;
     return {
       channel,
-      score: sectorScore(problem, trial, sector),
+      score: scoreSector(problem, trial, sector),
       overlaps: overlapsOf(problem, trial, sector),
-      ...p10(problem, trial, sector),
+      ...computeP10(problem, trial, sector),
     };
   });
   tried.sort((a, b) => b.score - a.score || a.overlaps - b.overlaps || a.channel - b.channel);
-  return tried.map((own) => ({ ...own, fallback: fallbackOf(problem, tried, own) }));
+  return tried.map((own) => ({ ...own, fallback: findFallback(problem, tried, own) }));
 }
 
 /** How one channel of the plan itself would rank. */
 export function judgeChannel(problem: AdviceProblem, plan: ChannelPlan, sector: number): RankedChannel {
   const own = {
     channel: plan[sector],
-    score: sectorScore(problem, plan, sector),
+    score: scoreSector(problem, plan, sector),
     overlaps: overlapsOf(problem, plan, sector),
-    ...p10(problem, plan, sector),
+    ...computeP10(problem, plan, sector),
   };
-  return { ...own, fallback: fallbackOf(problem, rankChannels(problem, plan, sector), own) };
+  return { ...own, fallback: findFallback(problem, rankChannels(problem, plan, sector), own) };
 }
 
 type Tried = Omit<RankedChannel, "fallback">;
 
-function fallbackOf({ channels }: AdviceProblem, ranked: readonly Tried[], own: Tried): number | null {
+function findFallback({ channels }: AdviceProblem, ranked: readonly Tried[], own: Tried): number | null {
   if (!channels[own.channel].isDfs) return null;
   const keeps = (other: Tried) =>
     other.downMbps >= FALLBACK_SHARE * own.downMbps && other.upMbps >= FALLBACK_SHARE * own.upMbps;
-  const best = ranked.find((other) => !overlaps(channels[other.channel], channels[own.channel]) && keeps(other));
+  const best = ranked.find((other) => !doesOverlap(channels[other.channel], channels[own.channel]) && keeps(other));
   return best?.channel ?? null;
 }
 
 function overlapsOf(problem: AdviceProblem, plan: ChannelPlan, sector: number): number {
   const { channels } = problem;
   const own = channels[plan[sector]];
-  return neighboursOf(problem, sector).filter((other) => overlaps(channels[plan[other]], own)).length;
+  return findNeighbours(problem, sector).filter((other) => doesOverlap(channels[plan[other]], own)).length;
 }

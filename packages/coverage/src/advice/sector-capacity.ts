@@ -45,14 +45,14 @@ export const FULL_UTILISATION = 0.8;
  * @param growthPerMonth growth of demand, 0.02 for 2 % a month.
  * Example: eight places at 100 and two at 20 Mbit/s: 55.6 Mbit/s.
  */
-export function sectorCapacity(
+export function computeSectorCapacity(
   places: readonly CapacityPlace[],
   plans: readonly SoldPlan[],
   growthPerMonth = 0,
 ): SectorCapacity {
   const served = places.filter(({ downMbps, upMbps }) => downMbps > 0 && upMbps > 0);
-  const down = directionOf(served, plans, "downMbps");
-  const up = directionOf(served, plans, "upMbps");
+  const down = computeDirection(served, plans, "downMbps");
+  const up = computeDirection(served, plans, "upMbps");
   const isSold = places.some(({ plan }) => plan > 0);
   const utilisation = isSold ? Math.max(down.demandMbps / down.capacityMbps, up.demandMbps / up.capacityMbps) : null;
   const room = ({ capacityMbps, demandMbps }: Direction, soldMbps: number) =>
@@ -62,13 +62,13 @@ export function sectorCapacity(
     cutOff: places.length - served.length,
     downMbps: down.capacityMbps,
     upMbps: up.capacityMbps,
-    utilisation: finiteOrNull(utilisation),
-    contention: utilisation === null ? null : finiteOrNull(utilisation * OVERSUBSCRIPTION),
+    utilisation: toFiniteOrNull(utilisation),
+    contention: utilisation === null ? null : toFiniteOrNull(utilisation * OVERSUBSCRIPTION),
     room: plans.map(({ id, downMbps, upMbps }) => ({
       plan: id,
       subscribers: Math.min(room(down, downMbps), room(up, upMbps)),
     })),
-    monthsToFull: monthsToFull(finiteOrNull(utilisation), growthPerMonth),
+    monthsToFull: countMonthsToFull(toFiniteOrNull(utilisation), growthPerMonth),
   };
 }
 
@@ -78,7 +78,7 @@ interface Direction {
   demandMbps: number;
 }
 
-function directionOf(
+function computeDirection(
   served: readonly CapacityPlace[],
   plans: readonly SoldPlan[],
   direction: "downMbps" | "upMbps",
@@ -96,13 +96,13 @@ function directionOf(
   return { capacityMbps: airtime === 0 ? 0 : weights / airtime, demandMbps: soldMbps / OVERSUBSCRIPTION };
 }
 
-function monthsToFull(utilisation: number | null, growthPerMonth: number): number | null {
+function countMonthsToFull(utilisation: number | null, growthPerMonth: number): number | null {
   if (utilisation === null) return null;
   if (utilisation >= FULL_UTILISATION) return 0;
   if (utilisation === 0 || growthPerMonth <= 0) return null;
   return Math.log(FULL_UTILISATION / utilisation) / Math.log1p(growthPerMonth);
 }
 
-function finiteOrNull(value: number | null): number | null {
+function toFiniteOrNull(value: number | null): number | null {
   return value !== null && Number.isFinite(value) ? value : null;
 }

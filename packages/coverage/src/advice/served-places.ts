@@ -1,15 +1,15 @@
 import { countWorldCells, type LatticeWindow, toLatticeColumn, toLatticeRow } from "@fellmark/geodesy";
 import type { CoverageRequest } from "@fellmark/network";
 import { toMilliwatts } from "@fellmark/units";
-import { discrimination } from "../layers/interference.ts";
+import { findDiscrimination } from "../layers/interference.ts";
 import type { LayerJob } from "../layers/layer-job.ts";
-import { fadeDbAt, sigmaDbAt } from "../layers/margins.ts";
-import { emptyRow, NO_SECTOR, type Row } from "../layers/row.ts";
+import { findFadeDb, findSigmaDb } from "../layers/margins.ts";
+import { createRow, NO_SECTOR, type Row } from "../layers/row.ts";
 import { fillRow } from "../layers/strip.ts";
-import { bestPlan } from "../link/best-plan.ts";
+import { findBestPlan } from "../link/best-plan.ts";
 import type { LinkBudget } from "../link/link-budget.ts";
 import { computeKeptShare, computeSinr } from "../link/link-physics.ts";
-import { levelsFrom, targetMw } from "../sector-noise/uplink-places.ts";
+import { computeTargetMw, readLevels } from "../sector-noise/uplink-places.ts";
 import { rateAt, rateSteps } from "./graded-rate.ts";
 
 /** A place that stands for those whom its sector serves. */
@@ -35,13 +35,13 @@ const PLACES_PER_SECTOR = 500;
  * ways, about 500 a sector, where its server could sell some plan if nobody else were on the air: who cannot be served
  * on any channel has no say in the choice.
  */
-export function servedPlaces(job: LayerJob, request: CoverageRequest, links: readonly LinkBudget[]): ServedPlace[] {
+export function findServedPlaces(job: LayerJob, request: CoverageRequest, links: readonly LinkBudget[]): ServedPlace[] {
   const { width, height } = job.window;
-  const known = subscribersByRow(request, job.window);
+  const known = groupSubscribersByRow(request, job.window);
   const isKnown = new Set([...known.values()].flat().map(({ sector }) => sector));
   const stride = Math.max(1, Math.floor(Math.sqrt((width * height) / (PLACES_PER_SECTOR * links.length))));
   const first = stride >> 1;
-  const row = emptyRow(job);
+  const row = createRow(job);
   const places: ServedPlace[] = [];
   for (let areaRow = 0; areaRow < height; areaRow++) {
     const subscribers = known.get(areaRow) ?? [];
@@ -56,17 +56,17 @@ export function servedPlaces(job: LayerJob, request: CoverageRequest, links: rea
       const sector = row.server[column];
       if (sector === NO_SECTOR || isKnown.has(sector)) continue;
       const place = placeAt(job, row, { column, sector, plan: 0 }, links[sector]);
-      if (couldBeServed(request, links[sector], place)) places.push(place);
+      if (mayBeServed(request, links[sector], place)) places.push(place);
     }
   }
   return places;
 }
 
-function couldBeServed({ plans }: CoverageRequest, { down, up, rates }: LinkBudget, place: ServedPlace): boolean {
+function mayBeServed({ plans }: CoverageRequest, { down, up, rates }: LinkBudget, place: ServedPlace): boolean {
   const { levelMw, upMw, margin, sector } = place;
   const downSinr = computeSinr(levelMw[sector], toMilliwatts(down.noiseDbm), 0, margin);
   const upSinr = computeSinr(upMw, toMilliwatts(up.noiseDbm), 0, margin);
-  return bestPlan(plans, rateAt(rateSteps(rates.down), downSinr), rateAt(rateSteps(rates.up), upSinr)) > 0;
+  return findBestPlan(plans, rateAt(rateSteps(rates.down), downSinr), rateAt(rateSteps(rates.up), upSinr)) > 0;
 }
 
 interface SubscriberCell {
@@ -76,7 +76,7 @@ interface SubscriberCell {
 }
 
 /** Subscribers by their row of the window; those off it are left out. */
-function subscribersByRow(
+function groupSubscribersByRow(
   { subscribers, sectors, plans }: CoverageRequest,
   window: LatticeWindow,
 ): Map<number, SubscriberCell[]> {
@@ -103,10 +103,10 @@ function placeAt(job: LayerJob, row: Row, { column, sector, plan }: SubscriberCe
   const last = job.ports - 1;
   const levels = row.levelMw[row.levelMw[0][sector][column] <= row.levelMw[last][sector][column] ? 0 : last];
   const gain = job.masts.map(({ site }, mast) =>
-    site === job.masts[own].site ? 1 : discrimination(job, row, own, mast, column),
+    site === job.masts[own].site ? 1 : findDiscrimination(job, row, own, mast, column),
   );
-  const fadeDb = fadeDbAt(job, row, column, sector);
-  const sigmaDb = sigmaDbAt(job, row, column, sector);
+  const fadeDb = findFadeDb(job, row, column, sector);
+  const sigmaDb = findSigmaDb(job, row, column, sector);
   const { upPerDown } = job.sectors[sector];
   return {
     sector,
@@ -114,6 +114,6 @@ function placeAt(job: LayerJob, row: Row, { column, sector, plan }: SubscriberCe
     levelMw: Float64Array.from(job.sources, ({ mast }, source) => levels[source][column] * gain[mast]),
     upMw: levels[sector][column] * upPerDown,
     margin: computeKeptShare(fadeDb, job.confidenceFactor, sigmaDb),
-    heardMw: levelsFrom(job, row, column, sector, targetMw(link)),
+    heardMw: readLevels(job, row, column, sector, computeTargetMw(link)),
   };
 }

@@ -10,7 +10,7 @@ const HEIGHT_STEPS = 512;
 const MEASURED_CODES = CLUTTER_KINDS.length * HEIGHT_STEPS;
 
 /** Clutter of a cell as one number: its kind, its height to a quarter of a metre, whether it is measured. Below HEIGHT_STEPS: unknown. */
-export function clutterCode(kind: number, heightM: number, isMeasured: boolean): number {
+export function encodeClutter(kind: number, heightM: number, isMeasured: boolean): number {
   const code = kind * HEIGHT_STEPS + Math.min(HEIGHT_STEPS - 1, Math.round(heightM * STEPS_PER_M));
   return isMeasured ? code + MEASURED_CODES : code;
 }
@@ -20,7 +20,7 @@ export function isKnownCode(code: number): boolean {
 }
 
 /** A value for every code. */
-export function byClutterCode(toValue: (clutter: ClutterAround) => number): Float64Array {
+export function tabulateByClutter(toValue: (clutter: ClutterAround) => number): Float64Array {
   return Float64Array.from({ length: 2 * MEASURED_CODES }, (_, code) => {
     const kind: EndClutterClass = CLUTTER_KINDS[Math.floor(code / HEIGHT_STEPS) % CLUTTER_KINDS.length];
     return toValue({ kind, heightM: (code % HEIGHT_STEPS) / STEPS_PER_M, isMeasured: code >= MEASURED_CODES });

@@ -7,8 +7,14 @@ import {
   readClutterWindow,
   type TerrainCatalogue,
 } from "@fellmark/terrain";
-import { type ClutterAround, type EndsOf, rasterClutter, statedClutter, UNKNOWN_CLUTTER } from "../link/end-clutter.ts";
-import { clutterCode } from "./clutter-code.ts";
+import {
+  type ClutterAround,
+  type EndsOf,
+  findStatedClutter,
+  toRasterClutter,
+  UNKNOWN_CLUTTER,
+} from "../link/end-clutter.ts";
+import { encodeClutter } from "./clutter-code.ts";
 
 /** What the rasters of a request say stands on the cells of a window. */
 export interface ClutterCells {
@@ -19,7 +25,7 @@ export interface ClutterCells {
 }
 
 /** The rasters that clutter is taken from, or null. */
-export function clutterSources({ clutter }: Pick<ModelSpec, "clutter">): ClutterSources | null {
+export function findClutterSources({ clutter }: Pick<ModelSpec, "clutter">): ClutterSources | null {
   return "class" in clutter ? null : clutter;
 }
 
@@ -29,15 +35,15 @@ export async function readClutterCells(
   request: CoverageRequest,
   window: LatticeWindow,
 ): Promise<ClutterCells> {
-  const sources = clutterSources(request.model);
+  const sources = findClutterSources(request.model);
   if (sources === null) return { codes: null, unknownCodes: [] };
   const { heightM, kind, isMeasured, unknownCodes } = await readClutterWindow(catalogue, sources, window);
   const codes = new Uint16Array(new SharedArrayBuffer(2 * heightM.length));
-  const flatM = CLUTTER_KINDS.map((kind) => rasterClutter({ kind, heightM: 0, isMeasured: false }).heightM);
+  const flatM = CLUTTER_KINDS.map((kind) => toRasterClutter({ kind, heightM: 0, isMeasured: false }).heightM);
   for (let cell = 0; cell < codes.length; cell++) {
     const number = kind[cell];
     const standsM = heightM[cell] === 0 ? flatM[number] : heightM[cell];
-    codes[cell] = number === 0 ? 0 : clutterCode(number, standsM, isMeasured[cell] === 1);
+    codes[cell] = number === 0 ? 0 : encodeClutter(number, standsM, isMeasured[cell] === 1);
   }
   return { codes, unknownCodes };
 }
@@ -47,20 +53,20 @@ const AROUND_DEG = 0.01;
 
 /** What stands around the masts by the rasters; the CPE's clutter is then a matter of its cell. */
 export async function readEnds(catalogue: TerrainCatalogue, request: CoverageRequest): Promise<EndsOf> {
-  const sources = clutterSources(request.model);
-  if (sources === null) return () => statedClutter(request.model);
+  const sources = findClutterSources(request.model);
+  if (sources === null) return () => findStatedClutter(request.model);
   const around = new Map<string, ClutterAround>();
   for (const { id, lon, lat } of request.sites) {
-    around.set(id, (await openClutter(catalogue, sources, boxAround({ lon, lat }))).findClutter(lon, lat));
+    around.set(id, (await openClutter(catalogue, sources, findBoxAround({ lon, lat }))).findClutter(lon, lat));
   }
-  return mastsAmong(around);
+  return createEnds(around);
 }
 
 /** The ends of links whose masts stand among what rasters say of their sites; that of CPEs is a matter of the place. */
-export function mastsAmong(atSite: ReadonlyMap<string, ClutterAround>): EndsOf {
-  return ({ site }) => ({ mast: rasterClutter(atSite.get(site) ?? UNKNOWN_CLUTTER), cpe: UNKNOWN_CLUTTER });
+export function createEnds(atSite: ReadonlyMap<string, ClutterAround>): EndsOf {
+  return ({ site }) => ({ mast: toRasterClutter(atSite.get(site) ?? UNKNOWN_CLUTTER), cpe: UNKNOWN_CLUTTER });
 }
 
-function boxAround({ lon, lat }: LonLat): [number, number, number, number] {
+function findBoxAround({ lon, lat }: LonLat): [number, number, number, number] {
   return [lon - AROUND_DEG, lat - AROUND_DEG, lon + AROUND_DEG, lat + AROUND_DEG];
 }

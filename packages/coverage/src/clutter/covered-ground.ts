@@ -2,7 +2,7 @@ import type { LatticeWindow } from "@fellmark/geodesy";
 import type { CpeSpec, ModelSpec } from "@fellmark/network";
 import type { GroundGrids } from "@fellmark/sweep";
 import { CLUTTER_KINDS, type ClutterSources, readClutterWindow, type TerrainCatalogue } from "@fellmark/terrain";
-import { clutterSources } from "./clutter-raster.ts";
+import { findClutterSources } from "./clutter-raster.ts";
 
 /** The part of a model that says how clutter counts. */
 export type ClutterModel = Pick<ModelSpec, "clutter" | "method" | "foliage" | "vegetationLaw">;
@@ -13,20 +13,20 @@ export type CpeMount = Pick<CpeSpec, "mount" | "heightAglM" | "heightAboveRoofM"
 const TREES = CLUTTER_KINDS.indexOf("trees");
 
 /** Rasters of measured heights that count on the way of a path; null where none do. */
-export function measuredSources(model: Pick<ModelSpec, "clutter" | "method">): ClutterSources | null {
-  const sources = clutterSources(model);
+export function findMeasuredSources(model: Pick<ModelSpec, "clutter" | "method">): ClutterSources | null {
+  const sources = findClutterSources(model);
   if (sources === null || model.method !== "path-clutter") return null;
   return sources.canopy !== undefined || sources.buildings !== undefined ? sources : null;
 }
 
 /** Everything of clutter and mount that the loss of a path depends on; null where it is the ground alone. */
-export function clutterOnPath(model: ClutterModel, { mount, heightAboveRoofM }: CpeMount): object | null {
-  const sources = measuredSources(model);
+export function describePathClutter(model: ClutterModel, { mount, heightAboveRoofM }: CpeMount): object | null {
+  const sources = findMeasuredSources(model);
   if (sources) {
     const { foliage, vegetationLaw } = model;
     return { sources, foliage, vegetationLaw, mount: mount ?? null, heightAboveRoofM };
   }
-  const canopy = clutterSources(model)?.canopy;
+  const canopy = findClutterSources(model)?.canopy;
   // Canopy is taken off a surface, so that the ground depends on it.
   return canopy === undefined ? null : { canopy };
 }
@@ -37,7 +37,7 @@ export function standsOnRoof({ mount }: Pick<CpeMount, "mount">): boolean {
 }
 
 /** Height of the CPE's antenna above the ground, m: as asked for, but never below its height over the roof that it stands on. */
-export function mountedHeightM(cpe: CpeMount, heightAglM: number, roofM: number): number {
+export function findMountedHeightM(cpe: CpeMount, heightAglM: number, roofM: number): number {
   return roofM > 0 && standsOnRoof(cpe) ? Math.max(heightAglM, roofM + cpe.heightAboveRoofM) : heightAglM;
 }
 
@@ -48,7 +48,7 @@ export async function coverGround(
   model: ClutterModel,
   window: LatticeWindow,
 ): Promise<Pick<GroundGrids, "surfaceAmslM" | "solidAmslM">> {
-  const sources = measuredSources(model);
+  const sources = findMeasuredSources(model);
   if (sources === null) return { surfaceAmslM: bareAmslM, solidAmslM: bareAmslM };
   const { heightM, kind, isMeasured } = await readClutterWindow(catalogue, sources, window);
   const surfaceAmslM = new Float32Array(new SharedArrayBuffer(bareAmslM.byteLength));
@@ -68,12 +68,12 @@ export async function mountOnRoofs(
   { model, cpe }: { model: ClutterModel; cpe: CpeMount },
   window: LatticeWindow,
 ): Promise<Float32Array | null> {
-  const buildings = measuredSources(model)?.buildings;
+  const buildings = findMeasuredSources(model)?.buildings;
   if (buildings === undefined || !standsOnRoof(cpe)) return null;
   const { heightM } = await readClutterWindow(catalogue, { buildings }, window);
   const cpeAmslM = new Float32Array(new SharedArrayBuffer(cellAmslM.byteLength));
   for (let cell = 0; cell < cpeAmslM.length; cell++) {
-    cpeAmslM[cell] = cellAmslM[cell] + mountedHeightM(cpe, cpe.heightAglM, heightM[cell]);
+    cpeAmslM[cell] = cellAmslM[cell] + findMountedHeightM(cpe, cpe.heightAglM, heightM[cell]);
   }
   return cpeAmslM;
 }

@@ -14,12 +14,12 @@ export const CHANGE_CLASS = {
 } as const;
 
 /** Classes of the change between two tier rasters of one window. */
-export function changeClasses(before: Uint8Array, after: Uint8Array): Uint8Array {
-  return Uint8Array.from(before, (tier, cell) => changeOf(tier, after[cell]));
+export function classifyChanges(before: Uint8Array, after: Uint8Array): Uint8Array {
+  return Uint8Array.from(before, (tier, cell) => classifyChange(tier, after[cell]));
 }
 
 /** A cell that only one of the two knows or covers counts as without service in the other. */
-function changeOf(before: number, after: number): number {
+function classifyChange(before: number, after: number): number {
   if (before === CELL_CLASS.outside && after === CELL_CLASS.outside) return CHANGE_CLASS.outside;
   if (before === CELL_CLASS.notKnown && after >= CELL_CLASS.notKnown) return CHANGE_CLASS.notKnown;
   if (after === CELL_CLASS.notKnown && before >= CELL_CLASS.notKnown) return CHANGE_CLASS.notKnown;

@@ -6,14 +6,14 @@ import { createLevelStore } from "../level-store.ts";
 import type { Engine } from "../loss/engine.ts";
 import type { LossCache } from "../loss/loss-cache.ts";
 import type { DiscLoss } from "../loss/mast-loss.ts";
-import { CHANGE_CLASS, changeClasses } from "./change-class.ts";
+import { CHANGE_CLASS, classifyChanges } from "./change-class.ts";
 import { type CoveredArea, coverCells } from "./covered-cells.ts";
-import { type HarmReport, harmDone } from "./harm.ts";
-import { cellsAtOverlap, type OverlapCells } from "./overlap-cells.ts";
-import { type Overlap, overlapTable } from "./overlap-table.ts";
-import { cellOfPlace } from "./places.ts";
-import { type SectorChange, sectorChanges } from "./sector-changes.ts";
-import { type SinrChange, sinrChange } from "./sinr-change.ts";
+import { findHarm, type HarmReport } from "./harm.ts";
+import { countOverlapCells, type OverlapCells } from "./overlap-cells.ts";
+import { buildOverlapTable, type Overlap } from "./overlap-table.ts";
+import { findCellOfPlace } from "./places.ts";
+import { compareSectors, type SectorChange } from "./sector-changes.ts";
+import { compareSinr, type SinrChange } from "./sinr-change.ts";
 
 /** Area and premises of one plan, before and after. */
 export interface TierChange {
@@ -62,24 +62,24 @@ export async function compareCoverages(
   watch: CoverageWatch = {},
 ): Promise<Comparison> {
   const changed = applyChanges(base, changes);
-  const sites = unionOfSites(base, changed);
+  const sites = uniteSites(base, changed);
   const levels = createLevelStore(LEVELS_BYTES);
   const half = (from: number) => ({
     ...watch,
     levels,
     onProgress: (share: number, stage: string) => watch.onProgress?.(from + share / 2, stage),
   });
-  const remembering = { ...engine, losses: engine.losses ?? memoryLossCache() };
+  const remembering = { ...engine, losses: engine.losses ?? createMemoryLossCache() };
   const before = await coverCells(remembering, catalogue, { ...base, sites }, half(0));
   const after = await coverCells(remembering, catalogue, { ...changed, sites }, half(0.5));
   const { window } = before.coverage;
-  const classes = changeClasses(before.cells.tier, after.cells.tier);
+  const classes = classifyChanges(before.cells.tier, after.cells.tier);
   const points = premises.map(([lon, lat]) => ({ lon, lat }));
   return { window, before, after, classes, report: reportOf(before, after, classes, points) };
 }
 
 /** Keeps the losses of the masts between the two coverages where there is no cache on disk. */
-function memoryLossCache(): LossCache {
+function createMemoryLossCache(): LossCache {
   const known = new Map<string, DiscLoss>();
   return {
     read: async (key) => known.get(key),
@@ -90,7 +90,7 @@ function memoryLossCache(): LossCache {
 }
 
 /** Both coverages lie on one window: that of the sites of both. */
-function unionOfSites(base: CoverageRequest, changed: CoverageRequest): SiteSpec[] {
+function uniteSites(base: CoverageRequest, changed: CoverageRequest): SiteSpec[] {
   const known = new Set(base.sites.map(({ id }) => id));
   return [...base.sites, ...changed.sites.filter(({ id }) => !known.has(id))];
 }
@@ -110,20 +110,20 @@ function reportOf(
       worsePlan: count(CHANGE_CLASS.worsePlan),
       unchanged: count(CHANGE_CLASS.unchanged),
     },
-    tiers: before.request.plans.map((_, index) => tierChange(before, after, index + 1, premises)),
-    sinrDown: sinrChange(before, after, "sinrDown"),
-    sinrUp: sinrChange(before, after, "sinrUp"),
-    sectors: sectorChanges(before, after),
-    doNoHarm: harmDone(before, after),
+    tiers: before.request.plans.map((_, index) => compareTiers(before, after, index + 1, premises)),
+    sinrDown: compareSinr(before, after, "sinrDown"),
+    sinrUp: compareSinr(before, after, "sinrUp"),
+    sectors: compareSectors(before, after),
+    doNoHarm: findHarm(before, after),
     overlaps: { before: overlapsOf(before), after: overlapsOf(after) },
   };
 }
 
 function overlapsOf(area: CoveredArea): OverlapReport[] {
-  return overlapTable(area.request).map((overlap) => ({ ...overlap, ground: cellsAtOverlap(area, overlap) }));
+  return buildOverlapTable(area.request).map((overlap) => ({ ...overlap, ground: countOverlapCells(area, overlap) }));
 }
 
-function tierChange(before: CoveredArea, after: CoveredArea, tier: number, premises: readonly LonLat[]): TierChange {
+function compareTiers(before: CoveredArea, after: CoveredArea, tier: number, premises: readonly LonLat[]): TierChange {
   const { window } = before.coverage;
   const areasM2 = { before: 0, after: 0, gained: 0, lost: 0 };
   for (let row = 0; row < window.height; row++) {
@@ -142,7 +142,7 @@ function tierChange(before: CoveredArea, after: CoveredArea, tier: number, premi
     lostKm2: areasM2.lost / 1e6,
     beforeKm2: areasM2.before / 1e6,
     afterKm2: areasM2.after / 1e6,
-    premises: premises.length === 0 ? null : premisesChange(before, after, tier, premises),
+    premises: premises.length === 0 ? null : comparePremises(before, after, tier, premises),
   };
 }
 
@@ -151,10 +151,10 @@ function hasPlan(cellTier: number, tier: number): boolean {
   return cellTier > 0 && cellTier <= tier;
 }
 
-function premisesChange(before: CoveredArea, after: CoveredArea, tier: number, premises: readonly LonLat[]) {
+function comparePremises(before: CoveredArea, after: CoveredArea, tier: number, premises: readonly LonLat[]) {
   const change = { before: 0, after: 0, gained: 0, lost: 0 };
   for (const place of premises) {
-    const cell = cellOfPlace(before.coverage.window, place);
+    const cell = findCellOfPlace(before.coverage.window, place);
     if (cell < 0) continue;
     const [was, is] = [before.cells.tier[cell], after.cells.tier[cell]];
     if (was === tier) change.before++;

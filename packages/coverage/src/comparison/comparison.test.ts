@@ -1,7 +1,7 @@
 import { parseCoverageRequest } from "@fellmark/network";
 import { describe, expect, it } from "vitest";
-import { CHANGE_CLASS, changeClasses } from "./change-class.ts";
-import { overlapTable } from "./overlap-table.ts";
+import { CHANGE_CLASS, classifyChanges } from "./change-class.ts";
+import { buildOverlapTable } from "./overlap-table.ts";
 
 describe("the co-channel overlap of two sectors", () => {
   const request = (channels: number[], apartDeg = 90) =>
@@ -23,7 +23,7 @@ describe("the co-channel overlap of two sectors", () => {
     });
 
   it("has 0, 1.3, 2.6 and 5.0 dB at 0, 5, 10 and 20 degrees off it (ITU-R F.1336-5, 90 degrees wide, 90 apart)", () => {
-    const [overlap] = overlapTable(request([5600, 5600]));
+    const [overlap] = buildOverlapTable(request([5600, 5600]));
     expect(overlap.azimuthDeg).toBeCloseTo(45, 0);
     expect(overlap.isSameChannel).toBe(true);
     const expected = [0, 1.3, 2.6, 5.0];
@@ -33,14 +33,14 @@ describe("the co-channel overlap of two sectors", () => {
   });
 
   it("has the adjacent channel's 23 dB more where the channels lie side by side", () => {
-    const [overlap] = overlapTable(request([5600, 5620]));
+    const [overlap] = buildOverlapTable(request([5600, 5620]));
     expect(overlap.isSameChannel).toBe(false);
     for (const { ciDb, ciOnOneChannelDb } of overlap.places) expect(ciDb - ciOnOneChannelDb).toBeCloseTo(23, 1);
   });
 
   it("stands on both sides of two sectors back to back, between four all around, and nowhere on one azimuth", () => {
     const azimuths = (channels: number[], apartDeg: number) =>
-      overlapTable(request(channels, apartDeg)).map(({ azimuthDeg }) => Math.round(azimuthDeg));
+      buildOverlapTable(request(channels, apartDeg)).map(({ azimuthDeg }) => Math.round(azimuthDeg));
     expect(azimuths([5600, 5600], 180)).toEqual([90, 270]);
     expect(azimuths([5600, 5620, 5600, 5620], 90)).toEqual([45, 135, 225, 315]);
     expect(azimuths([5600, 5620], 0)).toEqual([]);
@@ -61,7 +61,7 @@ it("classes what a change does to a cell: plans count from 1, the best", () => {
     [255, 1, gained],
     [1, 255, lost],
   ];
-  const classes = changeClasses(
+  const classes = classifyChanges(
     Uint8Array.from(cases, ([before]) => before),
     Uint8Array.from(cases, ([, after]) => after),
   );

@@ -1,4 +1,4 @@
-import { type CoverageRequest, windowOf } from "@fellmark/network";
+import { type CoverageRequest, findWindow } from "@fellmark/network";
 import type { TerrainCatalogue } from "@fellmark/terrain";
 import { type Coverage, type CoverageWatch, computeCoverage } from "../coverage.ts";
 import type { StripRasters } from "../layers/layer-job.ts";
@@ -23,7 +23,7 @@ export async function coverCells(
   request: CoverageRequest,
   watch: CoverageWatch,
 ): Promise<CoveredArea> {
-  const { width, height } = windowOf(request);
+  const { width, height } = findWindow(request);
   const count = width * height;
   const cells: CoveredCells = {
     tier: new Uint8Array(count),

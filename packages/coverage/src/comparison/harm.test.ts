@@ -2,7 +2,7 @@ import { fitWindow } from "@fellmark/geodesy";
 import { CELL_CLASS } from "@fellmark/sweep";
 import { describe, expect, it } from "vitest";
 import { NO_DATA } from "../layers/layer-job.ts";
-import { harmDone, type ServedArea } from "./harm.ts";
+import { findHarm, type ServedArea } from "./harm.ts";
 
 const PLACE = { lon: -30.5, lat: 12.5 };
 const plan = (id: string) => ({ id, downMbps: 20, upMbps: 5 });
@@ -34,7 +34,7 @@ describe("do no harm", () => {
     ["more than 3 dB lost up alone", area(1, 20, 20), area(1, 25, 16.9)],
     ["the only server lost", area(0, 2, 2), area(0, null, null)],
   ])("counts %s as harm", (_what, before, after) => {
-    expect(harmDone(before, after)).toMatchObject({ passes: false, harmed: [{ subscriber: "near" }] });
+    expect(findHarm(before, after)).toMatchObject({ passes: false, harmed: [{ subscriber: "near" }] });
   });
 
   it.each([
@@ -42,18 +42,18 @@ describe("do no harm", () => {
     ["a better plan", area(2, 20, 20), area(1, 20, 20)],
     ["never having been reached", area(0, null, null), area(0, null, null)],
   ])("does not count %s", (_what, before, after) => {
-    expect(harmDone(before, after)).toMatchObject({ passes: true, harmed: [] });
+    expect(findHarm(before, after)).toMatchObject({ passes: true, harmed: [] });
   });
 
   it("tells plans and both SINRs of the harmed", () => {
-    expect(harmDone(area(1, 20, 20), area(0, 15, 10)).harmed).toEqual([
+    expect(findHarm(area(1, 20, 20), area(0, 15, 10)).harmed).toEqual([
       { subscriber: "near", planBefore: "best", planAfter: null, sinrDownChangeDb: -5, sinrUpChangeDb: -10 },
     ]);
   });
 
   it("counts whom it cannot judge: outside of the area, or without elevation", () => {
-    expect(harmDone(area(1, 20, 20), area(1, 20, 20))).toMatchObject({ subscribers: 2, notJudged: 1 });
+    expect(findHarm(area(1, 20, 20), area(1, 20, 20))).toMatchObject({ subscribers: 2, notJudged: 1 });
     const unknown = area(CELL_CLASS.notKnown, null, null);
-    expect(harmDone(unknown, unknown)).toMatchObject({ notJudged: 2, passes: true });
+    expect(findHarm(unknown, unknown)).toMatchObject({ notJudged: 2, passes: true });
   });
 });

@@ -3,7 +3,7 @@ import { CELL_CLASS } from "@fellmark/sweep";
 import type { Coverage } from "../coverage.ts";
 import { NO_DATA } from "../layers/layer-job.ts";
 import type { CoveredCells } from "./covered-cells.ts";
-import { cellOfPlace } from "./places.ts";
+import { findCellOfPlace } from "./places.ts";
 
 /** A subscriber who would be worse off. */
 export interface Harm {
@@ -39,11 +39,11 @@ const HARM_DB = 3;
  * Who would lose a plan, every server, or more than 3 dB of SINR in some direction. By the cell that holds the place,
  * hence with the CPE of the request, turned to the best sector.
  */
-export function harmDone(before: ServedArea, after: ServedArea): HarmReport {
+export function findHarm(before: ServedArea, after: ServedArea): HarmReport {
   const { subscribers } = before.request;
-  const places = subscribers.map(({ id, ...place }) => ({ id, cell: cellOfPlace(before.coverage.window, place) }));
+  const places = subscribers.map(({ id, ...place }) => ({ id, cell: findCellOfPlace(before.coverage.window, place) }));
   const judged = places.filter(({ cell }) => cell >= 0 && before.cells.tier[cell] < CELL_CLASS.notKnown);
-  const harmed = judged.flatMap(({ id, cell }) => harmAt(before, after, cell, id) ?? []);
+  const harmed = judged.flatMap(({ id, cell }) => findHarmAtPlace(before, after, cell, id) ?? []);
   return {
     passes: harmed.length === 0,
     subscribers: subscribers.length,
@@ -52,10 +52,10 @@ export function harmDone(before: ServedArea, after: ServedArea): HarmReport {
   };
 }
 
-function harmAt(before: ServedArea, after: ServedArea, cell: number, subscriber: string): Harm | null {
+function findHarmAtPlace(before: ServedArea, after: ServedArea, cell: number, subscriber: string): Harm | null {
   const [was, is] = [planAt(before, cell), planAt(after, cell)];
-  const sinrDownChangeDb = changeDb(before.cells.sinrDown[cell], after.cells.sinrDown[cell]);
-  const sinrUpChangeDb = changeDb(before.cells.sinrUp[cell], after.cells.sinrUp[cell]);
+  const sinrDownChangeDb = computeChangeDb(before.cells.sinrDown[cell], after.cells.sinrDown[cell]);
+  const sinrUpChangeDb = computeChangeDb(before.cells.sinrUp[cell], after.cells.sinrUp[cell]);
   const losesServer = before.cells.sinrDown[cell] !== NO_DATA && after.cells.sinrDown[cell] === NO_DATA;
   const fallDb = -Math.min(sinrDownChangeDb ?? 0, sinrUpChangeDb ?? 0);
   if (is <= was && !losesServer && fallDb <= HARM_DB) return null;
@@ -70,6 +70,6 @@ function planAt({ request, cells }: ServedArea, cell: number): number {
 }
 
 /** Of two SINRs in hundredths of a dB. */
-function changeDb(was: number, is: number): number | null {
+function computeChangeDb(was: number, is: number): number | null {
   return was === NO_DATA || is === NO_DATA ? null : (is - was) / 100;
 }

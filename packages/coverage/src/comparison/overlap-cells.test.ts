@@ -2,7 +2,7 @@ import { fitWindow } from "@fellmark/geodesy";
 import { parseCoverageRequest } from "@fellmark/network";
 import { expect, it } from "vitest";
 import { NO_DATA } from "../layers/layer-job.ts";
-import { cellsAtOverlap } from "./overlap-cells.ts";
+import { countOverlapCells } from "./overlap-cells.ts";
 
 const SITE = { id: "mast", lon: -30, lat: 12 };
 const request = parseCoverageRequest({
@@ -30,11 +30,11 @@ it("counts 40 of 360 degrees around the mast, on the co-channel overlap's side, 
     sinrDown: Int16Array.from(at((cell) => (isNorthEast(cell) ? 1200 : NO_DATA))),
   };
   const overlap = { sectors: ["s0", "s90"] as [string, string], azimuthDeg: 45, isSameChannel: true, places: [] };
-  const found = cellsAtOverlap({ request, coverage: { window }, cells }, overlap);
+  const found = countOverlapCells({ request, coverage: { window }, cells }, overlap);
   // Of a square quarter of side L the wedge of 25 .. 65 degrees holds 1 - tan 25.
   const quarter = (width * height) / 4;
   expect(found.cells / quarter).toBeCloseTo(1 - Math.tan((25 * Math.PI) / 180), 2);
   expect(found).toMatchObject({ servedCells: found.cells, meanSinrDownDb: 12 });
-  const behind = cellsAtOverlap({ request, coverage: { window }, cells }, { ...overlap, azimuthDeg: 225 });
+  const behind = countOverlapCells({ request, coverage: { window }, cells }, { ...overlap, azimuthDeg: 225 });
   expect(behind).toEqual({ cells: 0, servedCells: 0, meanSinrDownDb: null });
 });

@@ -26,7 +26,7 @@ export interface OverlapArea {
 const NEAR_SEAM_DEG = 20;
 
 /** Bearings are those of the lattice, which is conformal: true within a tenth of a degree over some tens of kilometres. */
-export function cellsAtOverlap({ request, coverage, cells }: OverlapArea, overlap: Overlap): OverlapCells {
+export function countOverlapCells({ request, coverage, cells }: OverlapArea, overlap: Overlap): OverlapCells {
   const { window } = coverage;
   const servers = overlap.sectors.map((id) => request.sectors.findIndex((sector) => sector.id === id) + 1);
   const site = request.sites.find(({ id }) => id === request.sectors[servers[0] - 1].site);

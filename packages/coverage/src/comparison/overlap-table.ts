@@ -1,8 +1,8 @@
 import { aimPattern } from "@fellmark/antenna";
 import type { CoverageRequest, SectorSpec } from "@fellmark/network";
 import { toDb } from "@fellmark/units";
-import { overlapOf } from "../link/overlap.ts";
-import { type Patterns, patternsOf } from "../link/patterns.ts";
+import { findChannelOverlap } from "../link/overlap.ts";
+import { createPatterns, type Patterns } from "../link/patterns.ts";
 
 /** Two neighbouring sectors of one mast, where their gains are equal. */
 export interface Overlap {
@@ -22,32 +22,32 @@ const SEARCH_STEP_DEG = 0.1;
  * 0, with equal power.
  * Example: two antennas of 90 degrees, 90 degrees apart on one channel: 0 dB at the co-channel overlap, about 5 dB 20 degrees off it.
  */
-export function overlapTable(request: CoverageRequest): Overlap[] {
-  const patterns = patternsOf(request);
+export function buildOverlapTable(request: CoverageRequest): Overlap[] {
+  const patterns = createPatterns(request);
   return request.sites.flatMap(({ id }) => {
     const around = request.sectors.filter(({ site }) => site === id).sort((a, b) => a.azimuthDeg - b.azimuthDeg);
     return around.flatMap((one, at) => {
       const next = around[(at + 1) % around.length];
-      return isBeside(one, next) ? [overlapBetween(request, patterns, one, next)] : [];
+      return isBeside(one, next) ? [findOverlapBetween(request, patterns, one, next)] : [];
     });
   });
 }
 
 /** Half a turn or less on, clockwise; sectors that look one way have no co-channel overlap. */
 function isBeside(one: SectorSpec, next: SectorSpec): boolean {
-  const onDeg = clockwiseDeg(one, next);
+  const onDeg = computeClockwiseDeg(one, next);
   return onDeg > 0 && onDeg <= 180;
 }
 
-function clockwiseDeg(from: SectorSpec, to: SectorSpec): number {
+function computeClockwiseDeg(from: SectorSpec, to: SectorSpec): number {
   return (to.azimuthDeg - from.azimuthDeg + 360) % 360;
 }
 
-function overlapBetween(request: CoverageRequest, patterns: Patterns, one: SectorSpec, next: SectorSpec): Overlap {
+function findOverlapBetween(request: CoverageRequest, patterns: Patterns, one: SectorSpec, next: SectorSpec): Overlap {
   const leadDb = (azimuthDeg: number) => gainDbi(patterns, one, azimuthDeg) - gainDbi(patterns, next, azimuthDeg);
-  const azimuthDeg = overlapAzimuthDeg(leadDb, one.azimuthDeg, clockwiseDeg(one, next));
+  const azimuthDeg = findOverlapAzimuthDeg(leadDb, one.azimuthDeg, computeClockwiseDeg(one, next));
   const victim = request.sectors.indexOf(one);
-  const couplingDb = toDb(overlapOf(request, victim).shareDown[request.sectors.indexOf(next)]);
+  const couplingDb = toDb(findChannelOverlap(request, victim).shareDown[request.sectors.indexOf(next)]);
   return {
     sectors: [one.id, next.id],
     azimuthDeg: azimuthDeg % 360,
@@ -65,7 +65,7 @@ function gainDbi(patterns: Patterns, sector: SectorSpec, azimuthDeg: number): nu
 }
 
 /** Where the lead of the first sector ends on the way to the next; half way where it never does. */
-function overlapAzimuthDeg(leadDb: (azimuthDeg: number) => number, fromDeg: number, betweenDeg: number): number {
+function findOverlapAzimuthDeg(leadDb: (azimuthDeg: number) => number, fromDeg: number, betweenDeg: number): number {
   let before = leadDb(fromDeg);
   for (let offDeg = SEARCH_STEP_DEG; offDeg <= betweenDeg; offDeg += SEARCH_STEP_DEG) {
     const now = leadDb(fromDeg + offDeg);

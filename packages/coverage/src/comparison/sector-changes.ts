@@ -1,8 +1,8 @@
 import { CELL_CLASS } from "@fellmark/sweep";
-import { type SectorCapacity, sectorCapacity } from "../advice/sector-capacity.ts";
+import { computeSectorCapacity, type SectorCapacity } from "../advice/sector-capacity.ts";
 import type { CoveredArea } from "./covered-cells.ts";
-import { cellOfPlace } from "./places.ts";
-import { type SinrChange, sinrChange } from "./sinr-change.ts";
+import { findCellOfPlace } from "./places.ts";
+import { compareSinr, type SinrChange } from "./sinr-change.ts";
 
 export interface SectorChange {
   id: string;
@@ -24,7 +24,7 @@ export interface SectorState {
 }
 
 /** What becomes of every sector that is there before or after. */
-export function sectorChanges(before: CoveredArea, after: CoveredArea): SectorChange[] {
+export function compareSectors(before: CoveredArea, after: CoveredArea): SectorChange[] {
   const ids = new Set([...before.request.sectors, ...after.request.sectors].map(({ id }) => id));
   return Array.from(ids, (id) => {
     const number = (area: CoveredArea) => area.request.sectors.findIndex((sector) => sector.id === id);
@@ -33,16 +33,16 @@ export function sectorChanges(before: CoveredArea, after: CoveredArea): SectorCh
       was >= 0 && is >= 0 && before.cells.server[cell] === was + 1 && after.cells.server[cell] === is + 1;
     return {
       id,
-      before: was < 0 ? null : sectorState(before, was),
-      after: is < 0 ? null : sectorState(after, is),
-      lostCells: was < 0 ? 0 : lostCells(before, after, was),
-      sinrDown: sinrChange(before, after, "sinrDown", isOwn),
-      sinrUp: sinrChange(before, after, "sinrUp", isOwn),
+      before: was < 0 ? null : describeSector(before, was),
+      after: is < 0 ? null : describeSector(after, is),
+      lostCells: was < 0 ? 0 : countLostCells(before, after, was),
+      sinrDown: compareSinr(before, after, "sinrDown", isOwn),
+      sinrUp: compareSinr(before, after, "sinrUp", isOwn),
     };
   });
 }
 
-function lostCells(before: CoveredArea, after: CoveredArea, sector: number): number {
+function countLostCells(before: CoveredArea, after: CoveredArea, sector: number): number {
   let lost = 0;
   before.cells.tier.forEach((tier, cell) => {
     const served = tier > 0 && tier < CELL_CLASS.notKnown && before.cells.server[cell] === sector + 1;
@@ -53,7 +53,7 @@ function lostCells(before: CoveredArea, after: CoveredArea, sector: number): num
 }
 
 /** Capacity by the sector's subscribers, or where none are known over the cells that it serves with some plan. */
-function sectorState(area: CoveredArea, sector: number): SectorState {
+function describeSector(area: CoveredArea, sector: number): SectorState {
   const { request, coverage, cells } = area;
   const own = request.subscribers.filter((subscriber) => subscriber.sector === request.sectors[sector].id);
   const placeAt = (cell: number, plan: number) => ({
@@ -64,18 +64,18 @@ function sectorState(area: CoveredArea, sector: number): SectorState {
   const places =
     own.length > 0
       ? own.flatMap((subscriber) => {
-          const cell = cellOfPlace(coverage.window, subscriber);
+          const cell = findCellOfPlace(coverage.window, subscriber);
           return cell < 0 ? [] : [placeAt(cell, request.plans.findIndex(({ id }) => id === subscriber.plan) + 1)];
         })
-      : servedCells(area, sector).map((cell) => placeAt(cell, 0));
+      : countServedCells(area, sector).map((cell) => placeAt(cell, 0));
   return {
     servedCells: coverage.counts.servedCells[sector],
     noiseUpDbm: coverage.noise[sector].meanDbm,
-    capacity: sectorCapacity(places, request.plans),
+    capacity: computeSectorCapacity(places, request.plans),
   };
 }
 
-function servedCells({ cells }: CoveredArea, sector: number): number[] {
+function countServedCells({ cells }: CoveredArea, sector: number): number[] {
   const served: number[] = [];
   cells.server.forEach((server, cell) => {
     const tier = cells.tier[cell];

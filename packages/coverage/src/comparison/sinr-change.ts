@@ -12,7 +12,7 @@ export interface SinrChange {
  * Change of a layer; null where no cell counts.
  * @param isCounted cells that count; absent: all with a server both times.
  */
-export function sinrChange(
+export function compareSinr(
   before: CoveredArea,
   after: CoveredArea,
   layer: "sinrDown" | "sinrUp",

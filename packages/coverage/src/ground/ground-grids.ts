@@ -2,7 +2,7 @@ import { computeCellSizeM, type LatticeWindow, toLatitudeDeg } from "@fellmark/g
 import type { CoverageRequest } from "@fellmark/network";
 import type { GroundGrids } from "@fellmark/sweep";
 import { readWindow, selectElevationFiles, type TerrainCatalogue, type TerrainWindow } from "@fellmark/terrain";
-import { clutterSources } from "../clutter/clutter-raster.ts";
+import { findClutterSources } from "../clutter/clutter-raster.ts";
 import { type ClutterModel, type CpeMount, coverGround, mountOnRoofs } from "../clutter/covered-ground.ts";
 
 /** A cell larger than this share of the terrain's own step smooths ridges off, so the ground is read twice as fine. */
@@ -23,17 +23,17 @@ export async function readGround(
   { terrain: { sets, fillVoids }, model, cpe, refine }: GroundRequest,
 ): Promise<{ ground: GroundGrids; terrain: TerrainWindow }> {
   const scale = refine && isCoarse(catalogue, sets, window) ? 2 : 1;
-  const fine = refined(window, scale);
-  const canopy = clutterSources(model)?.canopy;
+  const fine = refineWindow(window, scale);
+  const canopy = findClutterSources(model)?.canopy;
   const terrain = await readWindow(catalogue, sets, fine, { fillVoids, ...(canopy !== undefined && { canopy }) });
   const bareAmslM = terrain.heightsAmslM;
   const covered = await coverGround(bareAmslM, catalogue, model, fine);
-  const cellAmslM = scale === 1 ? bareAmslM : centresOf(bareAmslM, window);
+  const cellAmslM = scale === 1 ? bareAmslM : averageCentres(bareAmslM, window);
   const cpeAmslM = await mountOnRoofs(cellAmslM, catalogue, { model, cpe }, window);
   return { ground: { scale, ...covered, bareAmslM, cellAmslM, cpeAmslM }, terrain };
 }
 
-function refined({ zoom, col0, row0, width, height }: LatticeWindow, scale: 1 | 2): LatticeWindow {
+function refineWindow({ zoom, col0, row0, width, height }: LatticeWindow, scale: 1 | 2): LatticeWindow {
   if (scale === 1) return { zoom, col0, row0, width, height };
   return { zoom: zoom + 1, col0: 2 * col0, row0: 2 * row0, width: 2 * width, height: 2 * height };
 }
@@ -45,7 +45,7 @@ function isCoarse(catalogue: TerrainCatalogue, sets: readonly string[], window: 
 }
 
 /** Height at each cell's centre, where the corners of its four sample cells meet. */
-function centresOf(fine: Float32Array, { width, height }: LatticeWindow): Float32Array {
+function averageCentres(fine: Float32Array, { width, height }: LatticeWindow): Float32Array {
   const centres = new Float32Array(new SharedArrayBuffer(4 * width * height));
   for (let row = 0; row < height; row++) {
     for (let column = 0; column < width; column++) {

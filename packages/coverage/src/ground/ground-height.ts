@@ -8,7 +8,7 @@ const MARGIN_DEG = 0.01;
  * Ground height at a point from the rasters themselves, m above sea level; NaN where it is not known.
  * @param canopy a set of canopy heights, to be taken off surfaces.
  */
-export async function groundHeightAt(
+export async function readGroundHeight(
   catalogue: TerrainCatalogue,
   sets: readonly string[],
   { lon, lat }: LonLat,

@@ -14,11 +14,11 @@ import {
   type TerrainMosaic,
 } from "@fellmark/terrain";
 import { DEG_PER_RAD } from "@fellmark/units";
-import { clutterSources, mastsAmong } from "../clutter/clutter-raster.ts";
-import { measuredSources, standsOnRoof } from "../clutter/covered-ground.ts";
-import { type EndsOf, statedClutter, UNKNOWN_CLUTTER } from "../link/end-clutter.ts";
-import { coverPath, evenPath, type MastPath } from "../path/mast-path.ts";
-import { type LowGround, lowGroundOf, METRES_PER_DEG } from "./low-ground.ts";
+import { createEnds, findClutterSources } from "../clutter/clutter-raster.ts";
+import { findMeasuredSources, standsOnRoof } from "../clutter/covered-ground.ts";
+import { type EndsOf, findStatedClutter, UNKNOWN_CLUTTER } from "../link/end-clutter.ts";
+import { coverPath, createEvenPath, type MastPath } from "../path/mast-path.ts";
+import { createLowGround, type LowGround, METRES_PER_DEG } from "./low-ground.ts";
 
 /** What the answers of a request read of the terrain, held in memory. */
 export interface Ground {
@@ -39,7 +39,7 @@ export interface GroundData {
 const BOX_MARGIN_DEG = 0.03;
 
 /** The box that holds every path from one of some places to a place within `radiusM` of another. */
-export function boxAround(places: readonly LonLat[], radiusM: number): LonLatBox {
+export function findBoxAround(places: readonly LonLat[], radiusM: number): LonLatBox {
   const first = places[0].lon;
   const lons = places.map(({ lon }) => lon + 360 * Math.round((first - lon) / 360));
   const lats = places.map(({ lat }) => lat);
@@ -57,24 +57,24 @@ export async function readGroundData(
   { terrain, model }: CoverageRequest,
   box: LonLatBox,
 ): Promise<GroundData> {
-  const sources = clutterSources(model);
+  const sources = findClutterSources(model);
   const canopy = sources?.canopy;
   const mosaic = await openMosaic(catalogue, terrain.sets, box, canopy === undefined ? {} : { canopy });
   const clutter = sources && (await openClutter(catalogue, sources, box));
   return { mosaic: mosaic.data, clutter: clutter?.data ?? null };
 }
 
-export function groundOf({ mosaic, clutter }: GroundData): Ground {
-  return groundOver(createMosaic(mosaic), clutter && createClutterMosaic(clutter));
+export function createGround({ mosaic, clutter }: GroundData): Ground {
+  return combineGround(createMosaic(mosaic), clutter && createClutterMosaic(clutter));
 }
 
-export function groundOver(mosaic: TerrainMosaic, clutter: ClutterMosaic | null): Ground {
+export function combineGround(mosaic: TerrainMosaic, clutter: ClutterMosaic | null): Ground {
   let low: LowGround | undefined;
   return {
     mosaic,
     clutter,
     low() {
-      low ??= lowGroundOf(mosaic);
+      low ??= createLowGround(mosaic);
       return low;
     },
   };
@@ -82,23 +82,23 @@ export function groundOver(mosaic: TerrainMosaic, clutter: ClutterMosaic | null)
 
 /** What stands around the masts; around CPEs it is a matter of the place. */
 export function endsOver({ sites, model }: CoverageRequest, { clutter }: Ground): EndsOf {
-  if (clutter === null) return () => ({ mast: statedClutter(model).mast, cpe: UNKNOWN_CLUTTER });
-  return mastsAmong(new Map(sites.map(({ id, lon, lat }) => [id, clutter.findClutter(lon, lat)])));
+  if (clutter === null) return () => ({ mast: findStatedClutter(model).mast, cpe: UNKNOWN_CLUTTER });
+  return createEnds(new Map(sites.map(({ id, lon, lat }) => [id, clutter.findClutter(lon, lat)])));
 }
 
 /** Length of a step on a terrain without rasters, where nothing is known anyway, m. */
 const BLIND_STEP_M = 1000;
 
 /** Steps over a length, each `share` of the terrain's own or shorter; two at least. */
-export function stepsOver({ stepM: ownM }: TerrainMosaic, distanceM: number, share: number): number {
+export function countSteps({ stepM: ownM }: TerrainMosaic, distanceM: number, share: number): number {
   const stepM = Number.isNaN(ownM) ? BLIND_STEP_M : ownM * share;
   return Math.max(2, Math.ceil(distanceM / stepM));
 }
 
 /** Steps over a path whose measured clutter is to be met: half the finest step of terrain and clutter, but 5 m at least. */
-export function fineStepsOver(ground: Ground, model: ModelSpec, distanceM: number): number {
-  const terrainSteps = stepsOver(ground.mosaic, distanceM, FINE_STEP_SHARE);
-  if (measuredSources(model) === null || ground.clutter === null) return terrainSteps;
+export function countFineSteps(ground: Ground, model: ModelSpec, distanceM: number): number {
+  const terrainSteps = countSteps(ground.mosaic, distanceM, FINE_STEP_SHARE);
+  if (findMeasuredSources(model) === null || ground.clutter === null) return terrainSteps;
   const stepM = Math.max(LEAST_FINE_STEP_M, ground.clutter.stepM);
   return Math.max(terrainSteps, Math.ceil(distanceM / stepM));
 }
@@ -110,14 +110,14 @@ const FINE_STEP_SHARE = 0.5;
 const LEAST_FINE_STEP_M = 5;
 
 /** Path along a line. By method path-clutter what is measured on its interior points is part of what rays must pass. */
-export function pathAlong(ground: Ground, { model, cpe }: PathRequest, line: GeodesicLine, steps: number): MastPath {
+export function walkPath(ground: Ground, { model, cpe }: PathRequest, line: GeodesicLine, steps: number): MastPath {
   const heights = new Float64Array(steps + 1);
   ground.mosaic.sampleHeights(line, heights);
-  const path = evenPath(Math.max(1, line.distanceM), heights, line);
+  const path = createEvenPath(Math.max(1, line.distanceM), heights, line);
   if (ground.clutter === null) return path;
-  const clutter = clutterAlong(ground.clutter, line, steps + 1);
-  const covered = measuredSources(model) === null ? path : coverMeasured(path, clutter, standsOnRoof(cpe));
-  return { ...covered, classHeightM: ground.clutter.data.landCover && classHeights(path, clutter) };
+  const clutter = sampleClutter(ground.clutter, line, steps + 1);
+  const covered = findMeasuredSources(model) === null ? path : coverMeasured(path, clutter, standsOnRoof(cpe));
+  return { ...covered, classHeightM: ground.clutter.data.landCover && findClassHeights(path, clutter) };
 }
 
 /** The part of a request that says what counts on the way of a path. */
@@ -130,7 +130,7 @@ export interface LineClutter {
   isMeasured: Uint8Array;
 }
 
-export function clutterAlong(clutter: ClutterMosaic, line: GeodesicLine, points: number): LineClutter {
+export function sampleClutter(clutter: ClutterMosaic, line: GeodesicLine, points: number): LineClutter {
   const found = {
     heightM: new Float64Array(points),
     kind: new Uint8Array(points),
@@ -162,7 +162,7 @@ function coverMeasured(path: MastPath, { heightM, kind, isMeasured }: LineClutte
 /** Clutter nearer than this to an end belongs to the end, m. Source: ITU-R P.452-18, section 4.2.1 of attachment 2, as its check profiles have it. */
 const END_REACH_M = 50;
 
-function classHeights({ weights, stepM, distanceM }: MastPath, { heightM, isMeasured }: LineClutter): Float64Array {
+function findClassHeights({ weights, stepM, distanceM }: MastPath, { heightM, isMeasured }: LineClutter): Float64Array {
   return heightM.map((standsM, i) => {
     const alongM = weights.at[i] * stepM;
     const isAtEnd = alongM < END_REACH_M || distanceM - alongM < END_REACH_M;

@@ -25,7 +25,7 @@ const OPEN_AMSL_M = -1e4;
 export const METRES_PER_DEG = 110_500;
 
 /** The lowest of the heights at the terrain's own step, edges of the blocks included. */
-export function lowGroundOf(mosaic: TerrainMosaic): LowGround {
+export function createLowGround(mosaic: TerrainMosaic): LowGround {
   const [west, south, east, north] = mosaic.bbox;
   const upDeg = (mosaic.stepM * STEPS_TO_A_BLOCK) / METRES_PER_DEG;
   const acrossDeg = upDeg / Math.cos(Math.max(Math.abs(south), Math.abs(north)) * RAD_PER_DEG);
@@ -56,7 +56,7 @@ function lower(lowestAmslM: Float32Array, width: number, at: { up: number; acros
 }
 
 /** Writes the lowest ground of the blocks under equal steps along a line of three nodes; of the ends their own ground. */
-export function lowAlong(
+export function sampleLowGround(
   { west, south, acrossDeg, upDeg, width, height, lowestAmslM }: LowGround,
   { nodeLon, nodeLat }: GeodesicLine,
   ends: { fromAmslM: number; toAmslM: number },
@@ -66,8 +66,8 @@ export function lowAlong(
   const turnDeg = 360 * Math.round((west + (acrossDeg * width) / 2 - nodeLon[0]) / 360);
   for (let i = 1; i < last; i++) {
     const share = (2 * i) / last - 1;
-    const column = Math.floor((parabola(nodeLon, share) + turnDeg - west) / acrossDeg);
-    const row = Math.floor((parabola(nodeLat, share) - south) / upDeg);
+    const column = Math.floor((fitParabola(nodeLon, share) + turnDeg - west) / acrossDeg);
+    const row = Math.floor((fitParabola(nodeLat, share) - south) / upDeg);
     const isInside = column >= 0 && column < width && row >= 0 && row < height;
     out[i] = isInside ? lowestAmslM[row * width + column] : OPEN_AMSL_M;
   }
@@ -76,6 +76,6 @@ export function lowAlong(
 }
 
 /** Through three nodes at -1, 0 and 1. */
-function parabola(nodes: Float64Array, x: number): number {
+function fitParabola(nodes: Float64Array, x: number): number {
   return nodes[1] + (x * (nodes[2] - nodes[0] + x * (nodes[2] - 2 * nodes[1] + nodes[0]))) / 2;
 }

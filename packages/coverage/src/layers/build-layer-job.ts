@@ -5,22 +5,22 @@ import { computeFreeSpaceLossDb, computeGasAttenuationDbPerKm } from "@fellmark/
 import type { RateThresholds } from "@fellmark/radio";
 import { CELL_CLASS } from "@fellmark/sweep";
 import { RAD_PER_DEG, toMilliwatts, toRatio } from "@fellmark/units";
-import { byClutterCode } from "../clutter/clutter-code.ts";
-import { measuredSources } from "../clutter/covered-ground.ts";
-import { pathCalibrationDb, sectorBiasDb } from "../link/calibration.ts";
+import { tabulateByClutter } from "../clutter/clutter-code.ts";
+import { findMeasuredSources } from "../clutter/covered-ground.ts";
+import { computePathCalibrationDb, findSectorBiasDb } from "../link/calibration.ts";
 import {
   type ClutterAround,
+  computeStatisticalCpeDb,
   endClutterDb,
   isClutterStated,
   isStatistical,
-  statisticalCpeDb,
 } from "../link/end-clutter.ts";
 import { linkFadeDb } from "../link/fade.ts";
-import { confidenceFactor, errorSigmaDb, hasEndClutterLoss, type LinkBudget } from "../link/link-budget.ts";
-import { type Overlap, overlapOf } from "../link/overlap.ts";
+import { computeConfidenceFactor, findErrorSigmaDb, hasEndClutterLoss, type LinkBudget } from "../link/link-budget.ts";
+import { findChannelOverlap, type Overlap } from "../link/overlap.ts";
 import type { Patterns } from "../link/patterns.ts";
-import { type Feed, receivedGainDbi } from "../link/received-pattern.ts";
-import { isSplit, scatteredGain, type Transmitter, transmittersOf } from "../link/transmitters.ts";
+import { createReceivedGain, type Feed } from "../link/received-pattern.ts";
+import { computeScatteredGain, isSplit, type Transmitter, transmittersOf } from "../link/transmitters.ts";
 import { isOneSite, MAX_REACH_M, type Mast } from "../loss/mast.ts";
 import type { DiscLoss, MastLoss } from "../loss/mast-loss.ts";
 import type { SectorNoise } from "../sector-noise/sector-noise.ts";
@@ -54,16 +54,16 @@ export function buildLayerJob(input: LayerInput): LayerJob {
   const ports = isSplit(transmitters, cpe) ? 2 : 1;
   return {
     window: input.window,
-    masts: input.masts.map((_, index) => mastLayer(input, index)),
-    sources: sourceLayers(input, transmitters, ports),
-    sectors: links.map((_, index) => sectorLayer(input, index)),
+    masts: input.masts.map((_, index) => buildMastLayer(input, index)),
+    sources: buildSourceLayers(input, transmitters, ports),
+    sectors: links.map((_, index) => buildSectorLayer(input, index)),
     sectorSite: Int16Array.from(links, ({ sector }) => request.sites.findIndex(({ id }) => id === sector.site)),
-    coupling: Float64Array.from(links.flatMap((_, index) => [...meanShares(overlapOf(request, index))])),
-    ...cpeLayer(input, cpe, ports),
+    coupling: Float64Array.from(links.flatMap((_, index) => [...meanShares(findChannelOverlap(request, index))])),
+    ...buildCpeLayer(input, cpe, ports),
     areaMask: null,
     clutter: input.clutter,
-    sigmaDb: sigmasOf(request),
-    confidenceFactor: confidenceFactor(request.model.confidence),
+    sigmaDb: listSigmas(request),
+    confidenceFactor: computeConfidenceFactor(request.model.confidence),
     planDownMbps: Float64Array.from(request.plans, (plan) => plan.downMbps),
     planUpMbps: Float64Array.from(request.plans, (plan) => plan.upMbps),
     ports,
@@ -75,18 +75,18 @@ export function buildLayerJob(input: LayerInput): LayerJob {
  * Spread for each class of the path, dB; last, for a cell with nothing known on it. Where measured clutter stands on the
  * way, what obstructs a path may be clutter, which is as uncertain as a blocked one.
  */
-function sigmasOf({ model }: CoverageRequest): Float64Array {
+function listSigmas({ model }: CoverageRequest): Float64Array {
   const clear = isClutterStated(model) ? "free" : "unknown";
-  const obstructed = measuredSources(model) ? "costs" : clear;
+  const obstructed = findMeasuredSources(model) ? "costs" : clear;
   return Float64Array.of(
-    errorSigmaDb(model, "clear", clear),
-    errorSigmaDb(model, "grazing", obstructed),
-    errorSigmaDb(model, "blocked", obstructed),
-    errorSigmaDb({ ...model, calibration: null }, "blocked", "unknown"),
+    findErrorSigmaDb(model, "clear", clear),
+    findErrorSigmaDb(model, "grazing", obstructed),
+    findErrorSigmaDb(model, "blocked", obstructed),
+    findErrorSigmaDb({ ...model, calibration: null }, "blocked", "unknown"),
   );
 }
 
-function mastLayer(input: LayerInput, index: number): MastLayer {
+function buildMastLayer(input: LayerInput, index: number): MastLayer {
   const { request, masts, mastOfSource, losses, window } = input;
   const mast = masts[index];
   const sources = mastOfSource.flatMap((owner, source) => (owner === index ? [source] : []));
@@ -97,15 +97,15 @@ function mastLayer(input: LayerInput, index: number): MastLayer {
     isEmitter,
     rows: createRowFrame(mast.site, toLatticeRow(mast.site.lat, window.zoom), window),
     gasDbPerKm: request.model.gas ? computeGasAttenuationDbPerKm(mast.frequencyGhz) : 0,
-    ...cpeSurroundings(input, mast.frequencyGhz),
+    ...buildCpeSurroundings(input, mast.frequencyGhz),
     serviceKm: request.area.radiusM / 1000,
-    near: lossLayer(losses[index].near, mast.near?.window, window),
-    far: lossLayer(losses[index].far, mast.far?.window, window),
+    near: buildLossLayer(losses[index].near, mast.near?.window, window),
+    far: buildLossLayer(losses[index].far, mast.far?.window, window),
   };
 }
 
 /** Loss of the CPE by what stands around it, and what own links say of the paths. */
-function cpeSurroundings(
+function buildCpeSurroundings(
   { request, clutter }: LayerInput,
   frequencyGhz: number,
 ): Pick<MastLayer, "clutterGain" | "statisticalDb" | "calibrationDb"> {
@@ -113,18 +113,18 @@ function cpeSurroundings(
   const gainAmong = (around: ClutterAround) => toRatio(-endClutterDb(model, around, cpe.heightAglM, frequencyGhz));
   const reachKm = MAX_REACH_M / 1000;
   return {
-    clutterGain: clutter && byClutterCode(gainAmong),
+    clutterGain: clutter && tabulateByClutter(gainAmong),
     statisticalDb: isStatistical(model)
-      ? tabulate(reachKm, (distanceM) => statisticalCpeDb(model, distanceM, frequencyGhz))
+      ? tabulate(reachKm, (distanceM) => computeStatisticalCpeDb(model, distanceM, frequencyGhz))
       : null,
     calibrationDb: model.calibration?.validation.applied
-      ? PATH_CLASSES.map((sight) => tabulate(reachKm, (distanceM) => pathCalibrationDb(model, sight, distanceM)))
+      ? PATH_CLASSES.map((sight) => tabulate(reachKm, (distanceM) => computePathCalibrationDb(model, sight, distanceM)))
       : null,
   };
 }
 
 /** Loss rasters as cells of the area's window find them; they are as fine or coarser. */
-function lossLayer(loss: DiscLoss | null, own: LatticeWindow | undefined, area: LatticeWindow): LossLayer | null {
+function buildLossLayer(loss: DiscLoss | null, own: LatticeWindow | undefined, area: LatticeWindow): LossLayer | null {
   if (loss === null || own === undefined || own.zoom > area.zoom) return null;
   const shift = area.zoom - own.zoom;
   const scale = 2 ** shift;
@@ -140,39 +140,45 @@ function lossLayer(loss: DiscLoss | null, own: LatticeWindow | undefined, area: 
   };
 }
 
-function sourceLayers({ request, mastOfSource }: LayerInput, transmitters: Transmitter[], ports: 1 | 2): SourceLayer[] {
+function buildSourceLayers(
+  { request, mastOfSource }: LayerInput,
+  transmitters: Transmitter[],
+  ports: 1 | 2,
+): SourceLayer[] {
   return transmitters.map(({ pattern, pointing, feed, baseDbm, frequencyGhz }, source) => ({
     mast: mastOfSource[source],
-    tables: tablesOf(pattern, feedKey(feed), receivedGainDbi(pattern, feed), ports),
-    frame: frameOf(pointing),
+    tables: bakeTables(pattern, keyFeed(feed), createReceivedGain(pattern, feed), ports),
+    frame: createFrame(pointing),
     fill: fillOf(request, pattern.peakGainDbi),
     baseMw: toMilliwatts(
-      baseDbm - computeFreeSpaceLossDb(1000, frequencyGhz) - sectorBiasDb(request.model, request.sectors[source]?.id),
+      baseDbm -
+        computeFreeSpaceLossDb(1000, frequencyGhz) -
+        findSectorBiasDb(request.model, request.sectors[source]?.id),
     ),
   }));
 }
 
-function cpeLayer(
+function buildCpeLayer(
   { request, masts }: LayerInput,
   cpe: AntennaPattern,
   ports: 1 | 2,
 ): Pick<LayerJob, "cpeTables" | "cpeFill" | "cpeScale"> {
   return {
-    cpeTables: isOneSite(request, masts) ? [] : tablesOf(cpe, "own ports", cpe.gainDbi, ports),
+    cpeTables: isOneSite(request, masts) ? [] : bakeTables(cpe, "own ports", cpe.gainDbi, ports),
     cpeFill: fillOf(request, cpe.peakGainDbi),
     cpeScale: toRatio(request.cpe.pointingLossDb - cpe.peakGainDbi),
   };
 }
 
 /** What of a feed the gain toward a port depends on: two chains reach either port alike, however they are turned. */
-function feedKey(feed: Feed): string {
+function keyFeed(feed: Feed): string {
   return feed.chains === 2 ? "own ports" : JSON.stringify(feed);
 }
 
 /** Tables of patterns that are in use, by the way they are fed: every job and sector with the same pattern shares them. */
 const tables = new WeakMap<AntennaPattern, Map<string, GainTable>>();
 
-function tablesOf(pattern: AntennaPattern, feed: string, gainOf: GainOf, ports: 1 | 2): GainTable[] {
+function bakeTables(pattern: AntennaPattern, feed: string, gainOf: GainOf, ports: 1 | 2): GainTable[] {
   const known = tables.get(pattern) ?? new Map<string, GainTable>();
   tables.set(pattern, known);
   return Array.from({ length: ports }, (_, port) => {
@@ -185,15 +191,15 @@ function tablesOf(pattern: AntennaPattern, feed: string, gainOf: GainOf, ports: 
 
 /** What obstacles scatter by class of the path, linear; a path that is not known counts as clear. */
 function fillOf({ model }: CoverageRequest, peakGainDbi: number): Float64Array {
-  const fill = new Float64Array(256).fill(scatteredGain(model, peakGainDbi, "clear"));
+  const fill = new Float64Array(256).fill(computeScatteredGain(model, peakGainDbi, "clear"));
   for (const sight of ["grazing", "blocked"] as const) {
-    fill[CELL_CLASS[sight]] = scatteredGain(model, peakGainDbi, sight);
+    fill[CELL_CLASS[sight]] = computeScatteredGain(model, peakGainDbi, sight);
   }
   return fill;
 }
 
 /** Rows ahead, right and up of the rotation that `toAntennaFrame` makes, on east, north and up. */
-export function frameOf({ azimuthDeg, downtiltDeg, rollDeg = 0 }: Pointing): Float64Array {
+export function createFrame({ azimuthDeg, downtiltDeg, rollDeg = 0 }: Pointing): Float64Array {
   const [sinA, cosA] = [Math.sin(azimuthDeg * RAD_PER_DEG), Math.cos(azimuthDeg * RAD_PER_DEG)];
   const [sinT, cosT] = [Math.sin(downtiltDeg * RAD_PER_DEG), Math.cos(downtiltDeg * RAD_PER_DEG)];
   const [sinR, cosR] = [Math.sin(rollDeg * RAD_PER_DEG), Math.cos(rollDeg * RAD_PER_DEG)];
@@ -204,11 +210,11 @@ export function frameOf({ azimuthDeg, downtiltDeg, rollDeg = 0 }: Pointing): Flo
   return Float64Array.of(...ahead, ...turned(cosR, -sinR), ...turned(sinR, cosR));
 }
 
-function sectorLayer(input: LayerInput, index: number): SectorLayer {
+function buildSectorLayer(input: LayerInput, index: number): SectorLayer {
   const { request, links } = input;
   const { down, up, frequencyGhz, rates } = links[index];
   const noise = input.noise[index];
-  const overlap = overlapOf(request, index);
+  const overlap = findChannelOverlap(request, index);
   const meanShare = meanShares(overlap);
   const isSteady = overlap.baseOnDown.every((on, source) => on === 0 || on === 1 || meanShare[source] === 0);
   const withNone = (speeds: Float64Array) => Float64Array.of(0, ...speeds);
@@ -220,7 +226,7 @@ function sectorLayer(input: LayerInput, index: number): SectorLayer {
     noiseDownMw: toMilliwatts(down.noiseDbm),
     noiseUpDbm: noise.meanDbm,
     isEndLossy: hasEndClutterLoss(links[index]),
-    fadeDb: fadeTable(request.model, frequencyGhz),
+    fadeDb: tabulateFade(request.model, frequencyGhz),
     activity: isSteady ? null : overlap.baseOnDown,
     rateSinr: rates.down.sinrDb.map(toRatio),
     downMbps: withNone(rates.down.netMbps),
@@ -229,8 +235,8 @@ function sectorLayer(input: LayerInput, index: number): SectorLayer {
     upLevelMw: noise.upLevelMw,
     upMbps: noise.upMbps,
     least: {
-      sinr: leastSinr(rates.down, cheapest.downMbps),
-      singleSinr: leastSinr(rates.single.down, cheapest.downMbps),
+      sinr: findLeastSinr(rates.down, cheapest.downMbps),
+      singleSinr: findLeastSinr(rates.single.down, cheapest.downMbps),
       upMw: noise.upLevelMw[noise.upMbps.findIndex((speed) => speed >= cheapest.upMbps) - 1] ?? NEVER,
     },
   };
@@ -239,7 +245,7 @@ function sectorLayer(input: LayerInput, index: number): SectorLayer {
 /** Tables of the models that are in use, by frequency. */
 const fadeTables = new WeakMap<ModelSpec, Map<number, DistanceTable>>();
 
-function fadeTable(model: ModelSpec, frequencyGhz: number): DistanceTable {
+function tabulateFade(model: ModelSpec, frequencyGhz: number): DistanceTable {
   const known = fadeTables.get(model) ?? new Map<number, DistanceTable>();
   fadeTables.set(model, known);
   const table =
@@ -251,7 +257,7 @@ function fadeTable(model: ModelSpec, frequencyGhz: number): DistanceTable {
 /** Of a level or a ratio that nothing reaches. */
 const NEVER = 1e30;
 
-function leastSinr({ sinrDb, netMbps }: RateThresholds, mbps: number): number {
+function findLeastSinr({ sinrDb, netMbps }: RateThresholds, mbps: number): number {
   const rate = netMbps.findIndex((speed) => speed >= mbps);
   return rate < 0 ? NEVER : toRatio(sinrDb[rate]);
 }

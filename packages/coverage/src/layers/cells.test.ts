@@ -3,8 +3,8 @@ import { toDb } from "@fellmark/units";
 import { describe, expect, it } from "vitest";
 import { linkBudgets } from "../link/link-budget.ts";
 import { buildLayerJob } from "./build-layer-job.ts";
-import { emptyStripRasters, NO_DATA, NO_RATE, type StripRasters } from "./layer-job.ts";
-import { emptyRow } from "./row.ts";
+import { createStripRasters, NO_DATA, NO_RATE, type StripRasters } from "./layer-job.ts";
+import { createRow } from "./row.ts";
 import { computeStrip } from "./strip.ts";
 import { type PlainCell, plainCell, plainNetwork } from "./testing/plain-cell.ts";
 import { type NetworkTraits, seededNetwork } from "./testing/seeded-network.ts";
@@ -63,7 +63,7 @@ function mapOf(traits: NetworkTraits) {
   const input = seededNetwork(traits);
   const job = buildLayerJob(input);
   const { width, height } = input.window;
-  const out = emptyStripRasters(width, height, true);
+  const out = createStripRasters(width, height, true);
   computeStrip({ job, fromRow: 0, rows: height, out });
   return { input, job, out, width, height };
 }
@@ -167,8 +167,8 @@ describe("a map whose rows are kept", () => {
     const before = seededNetwork(traits);
     const { width, height } = before.window;
     const job = buildLayerJob(before);
-    const rows = Array.from({ length: height }, () => emptyRow(job));
-    const out = emptyStripRasters(width, height, true);
+    const rows = Array.from({ length: height }, () => createRow(job));
+    const out = createStripRasters(width, height, true);
     computeStrip({ job, fromRow: 0, rows: height, out, kept: { rows, changed: null } });
     const sectors = before.request.sectors.map((own, index) =>
       index === sector ? { ...own, azimuthDeg: (own.azimuthDeg + 140) % 360 } : own,
@@ -176,7 +176,7 @@ describe("a map whose rows are kept", () => {
     const request = { ...before.request, sectors };
     const turned = buildLayerJob({ ...before, request, links: linkBudgets(request, before.patterns) });
     computeStrip({ job: turned, fromRow: 0, rows: height, out, kept: { rows, changed: [sector] } });
-    const anew = emptyStripRasters(width, height, true);
+    const anew = createStripRasters(width, height, true);
     computeStrip({ job: turned, fromRow: 0, rows: height, out: anew });
     expect(out).toEqual(anew);
   });

@@ -10,7 +10,7 @@ export function tabulate(toKm: number, valueAt: (distanceM: number) => number): 
 }
 
 /** Between two entries by a straight line; beyond the last as there. */
-export function atDistance(table: DistanceTable, distanceKm: number): number {
+export function readAtDistance(table: DistanceTable, distanceKm: number): number {
   const place = Math.min(distanceKm / STEP_KM, table.length - 1.001);
   const step = Math.floor(place);
   return table[step] + (table[step + 1] - table[step]) * (place - step);

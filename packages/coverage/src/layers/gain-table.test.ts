@@ -2,8 +2,8 @@ import { createCutsPattern, createTr38901Pattern, toAntennaFrame } from "@fellma
 import { createSeededRandom } from "@fellmark/testkit";
 import { RAD_PER_DEG, toDb } from "@fellmark/units";
 import { describe, expect, it } from "vitest";
-import { frameOf } from "./build-layer-job.ts";
-import { bakeGainTable, fieldToward } from "./gain-table.ts";
+import { createFrame } from "./build-layer-job.ts";
+import { bakeGainTable, readFieldToward } from "./gain-table.ts";
 
 const panel = createCutsPattern({
   gainDbi: 16,
@@ -37,7 +37,7 @@ const dish = {
 };
 
 const pointing = { azimuthDeg: 133, downtiltDeg: 4, rollDeg: 2 };
-const frame = frameOf(pointing);
+const frame = createFrame(pointing);
 
 describe.each([
   { name: "the 3GPP TR 38.901 element", pattern: createTr38901Pattern() },
@@ -53,7 +53,7 @@ describe.each([
     const ray = [level * Math.sin(azimuthDeg * RAD_PER_DEG), level * Math.cos(azimuthDeg * RAD_PER_DEG)];
     ray.push(Math.sin(elevationDeg * RAD_PER_DEG));
     const [ahead, right, up] = [0, 3, 6].map((at) => ray.reduce((sum, part, axis) => sum + part * frame[at + axis], 0));
-    return exact < pattern.peakGainDbi - 30 ? Number.NaN : 2 * toDb(fieldToward(table, ahead, right, up)) - exact;
+    return exact < pattern.peakGainDbi - 30 ? Number.NaN : 2 * toDb(readFieldToward(table, ahead, right, up)) - exact;
   };
 
   it("reads the mounted pattern within 0.2 dB (p99) and 0.5 dB, down to 30 dB below the peak", () => {

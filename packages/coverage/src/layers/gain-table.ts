@@ -26,9 +26,9 @@ export type GainOf = (azimuthDeg: number, elevationDeg: number, port: Port) => n
 
 export function bakeGainTable(gainDbi: GainOf, port: Port): GainTable {
   const table = new Float32Array(new SharedArrayBuffer(4 * (ROWS + 1) * COLUMNS));
-  const azimuths = Float64Array.from({ length: AZIMUTH_STEPS }, (_, column) => azimuthOfTurn(column / QUARTER_COLUMNS));
+  const azimuths = Float64Array.from({ length: AZIMUTH_STEPS }, (_, column) => toAzimuth(column / QUARTER_COLUMNS));
   for (let row = 0; row < ROWS; row++) {
-    const elevationDeg = Math.asin(sineOfRow(row - HALF_ROWS)) * DEG_PER_RAD;
+    const elevationDeg = Math.asin(toSine(row - HALF_ROWS)) * DEG_PER_RAD;
     for (let column = 0; column < AZIMUTH_STEPS; column++) {
       table[row * COLUMNS + column] = Math.exp((gainDbi(azimuths[column], elevationDeg, port) * NEPERS_PER_DB) / 2);
     }
@@ -39,15 +39,15 @@ export function bakeGainTable(gainDbi: GainOf, port: Port): GainTable {
   return table;
 }
 
-/** Azimuth of a turn: 0 and 4 are behind, 1 is left, 2 ahead, 3 right; between them as `fieldToward` measures it. */
-function azimuthOfTurn(turn: number): number {
+/** Azimuth of a turn: 0 and 4 are behind, 1 is left, 2 ahead, 3 right; between them as `readFieldToward` measures it. */
+function toAzimuth(turn: number): number {
   const quarter = Math.floor(turn);
   const share = turn - quarter;
   return -180 + 90 * quarter + Math.atan2(share, 1 - share) * DEG_PER_RAD;
 }
 
 /** Sine of the elevation of a row counted from the horizon, negative below it. */
-function sineOfRow(row: number): number {
+function toSine(row: number): number {
   const fineRows = FINE_LIMIT * FINE_ROWS_PER_UNIT;
   const fine = Math.max(-fineRows, Math.min(fineRows, row));
   return fine / FINE_ROWS_PER_UNIT + (row - fine) / COARSE_ROWS_PER_UNIT;
@@ -57,7 +57,7 @@ function sineOfRow(row: number): number {
  * Field toward a direction given as a unit vector in the antenna's frame, by linear interpolation. The turn of the
  * azimuth is its share of the square |ahead| + |right| = 1 in place of the circle. No component may exceed 1.
  */
-export function fieldToward(table: GainTable, ahead: number, right: number, up: number): number {
+export function readFieldToward(table: GainTable, ahead: number, right: number, up: number): number {
   const along = ahead / (Math.abs(ahead) + Math.abs(right) + 1e-30);
   const x = (right < 0 ? 1 + along : 3 - along) * QUARTER_COLUMNS;
   const fine = Math.max(-FINE_LIMIT, Math.min(FINE_LIMIT, up));

@@ -1,5 +1,5 @@
 import { computeDiscrimination } from "../link/link-physics.ts";
-import { fieldToward } from "./gain-table.ts";
+import { readFieldToward } from "./gain-table.ts";
 import type { LayerJob } from "./layer-job.ts";
 import { NO_SECTOR, type Row } from "./row.ts";
 
@@ -80,7 +80,7 @@ function takeGains(job: LayerJob, row: Row, port: number, mast: number): void {
     const along = backEast[column] * aimEast[column] + backNorth[column] * aimNorth[column];
     const right = backEast[column] * aimNorth[column] - backNorth[column] * aimEast[column];
     const ahead = along * aimLevel[column] + backUp[column] * aimUp[column];
-    const field = fieldToward(cpe, ahead, right, backUp[column] * aimLevel[column] - along * aimUp[column]);
+    const field = readFieldToward(cpe, ahead, right, backUp[column] * aimLevel[column] - along * aimUp[column]);
     gain[column] = computeDiscrimination(field * field, cpeFill[cellClass[column]], cpeScale);
   }
 }
@@ -89,7 +89,7 @@ function takeGains(job: LayerJob, row: Row, port: number, mast: number): void {
  * Gain of the CPE, aimed along the ray to the mast `own`, toward the mast `other`, over its gain at its aim. The pointing
  * loss, which the levels carry, does not hold off the aim.
  */
-export function discrimination(job: LayerJob, row: Row, own: number, other: number, column: number): number {
+export function findDiscrimination(job: LayerJob, row: Row, own: number, other: number, column: number): number {
   const aim = row.paths[own];
   const to = row.paths[other];
   const up = aim.backUp[column];
@@ -98,6 +98,6 @@ export function discrimination(job: LayerJob, row: Row, own: number, other: numb
   const along = to.backEast[column] * east + to.backNorth[column] * north;
   const right = to.backEast[column] * north - to.backNorth[column] * east;
   const toUp = to.backUp[column];
-  const field = fieldToward(job.cpeTables[0], along * level + toUp * up, right, toUp * level - along * up);
+  const field = readFieldToward(job.cpeTables[0], along * level + toUp * up, right, toUp * level - along * up);
   return computeDiscrimination(field * field, job.cpeFill[to.cellClass[column]], job.cpeScale);
 }

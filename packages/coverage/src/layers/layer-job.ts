@@ -147,7 +147,7 @@ export const NO_DATA = -32_768;
 export const NO_RATE = 65_535;
 
 /** Rasters for a strip of `rows` rows; the float layers are empty unless wanted. */
-export function emptyStripRasters(width: number, rows: number, wantRasters: boolean): StripRasters {
+export function createStripRasters(width: number, rows: number, wantRasters: boolean): StripRasters {
   const cells = width * rows;
   const bytes = () => new Uint8Array(new SharedArrayBuffer(cells));
   const levels = () => new Int16Array(new SharedArrayBuffer(wantRasters ? cells * 2 : 0));

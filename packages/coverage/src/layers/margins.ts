@@ -1,19 +1,19 @@
 import { isKnownCode } from "../clutter/clutter-code.ts";
-import { atDistance } from "./distance-table.ts";
+import { readAtDistance } from "./distance-table.ts";
 import type { LayerJob } from "./layer-job.ts";
 import type { Row } from "./row.ts";
 
-/** Place in `sigmaDb` of a blocked path, and of a cell with nothing known on it. */
+/** Place in `computeSigmaDb` of a blocked path, and of a cell with nothing known on it. */
 const BLOCKED = 2;
 const UNKNOWN_CLUTTER = 3;
 
 /** Margin of a cell's link to a sector against fading, dB. */
-export function fadeDbAt(job: LayerJob, row: Row, column: number, sector: number): number {
-  return atDistance(job.sectors[sector].fadeDb, row.paths[job.sources[sector].mast].distanceKm[column]);
+export function findFadeDb(job: LayerJob, row: Row, column: number, sector: number): number {
+  return readAtDistance(job.sectors[sector].fadeDb, row.paths[job.sources[sector].mast].distanceKm[column]);
 }
 
 /** Spread of the predicted link, dB: that of a blocked path at least where clutter costs anything at either end. */
-export function sigmaDbAt(job: LayerJob, row: Row, column: number, sector: number): number {
+export function findSigmaDb(job: LayerJob, row: Row, column: number, sector: number): number {
   const isUnknown = job.clutter !== null && !isKnownCode(row.clutter[column]);
   if (isUnknown) return job.sigmaDb[UNKNOWN_CLUTTER];
   const { mast } = job.sources[sector];

@@ -1,31 +1,31 @@
 import { computeSinr, selectStreams } from "../link/link-physics.ts";
-import { emptyFollowed, followInterferer, meanRateOverStates, rateIndex } from "../link/mean-rate.ts";
+import { createFollowed, followInterferer, meanRateOverStates, rateIndex } from "../link/mean-rate.ts";
 import type { LayerJob, SectorLayer } from "./layer-job.ts";
 import type { Row } from "./row.ts";
 
 /** Scratch: the strongest interferers of a cell that come and go. One thread, one cell at a time. */
-const followed = emptyFollowed();
+const followed = createFollowed();
 
 /**
  * Net downlink rate of a cell, Mbit/s, of whose signal a share is left. Both streams go by the worse port, or one by the
  * better, whichever gives more. Where interferers come and go it is the mean rate over the states of the strongest.
  */
-export function downRateMbps(job: LayerJob, row: Row, column: number, keptShare: number): number {
+export function computeDownRateMbps(job: LayerJob, row: Row, column: number, keptShare: number): number {
   const sector = job.sectors[row.server[column]];
   if (sector.activity === null) {
-    const sinr = sinrOf(job, row, column, 0, keptShare);
-    return rateAt(sector, sinr, job.ports === 1 ? sinr : sinrOf(job, row, column, 1, keptShare));
+    const sinr = computeCellSinr(job, row, column, 0, keptShare);
+    return rateAt(sector, sinr, job.ports === 1 ? sinr : computeCellSinr(job, row, column, 1, keptShare));
   }
   return meanRateMbps(job, row, column, keptShare, sector, sector.activity);
 }
 
-function sinrOf(job: LayerJob, row: Row, column: number, port: number, keptShare: number): number {
+function computeCellSinr(job: LayerJob, row: Row, column: number, port: number, keptShare: number): number {
   const signalMw = row.levelMw[port][row.server[column]][column];
-  return computeSinr(signalMw, steadyMwAt(job, row, column, port), row.ownSiteMw[port][column], keptShare);
+  return computeSinr(signalMw, sumSteadyMw(job, row, column, port), row.ownSiteMw[port][column], keptShare);
 }
 
 /** Noise and mean interference of all other sites. */
-export function steadyMwAt(job: LayerJob, row: Row, column: number, port: number): number {
+export function sumSteadyMw(job: LayerJob, row: Row, column: number, port: number): number {
   const { noiseDownMw } = job.sectors[row.server[column]];
   return noiseDownMw + row.otherSitesMw[port][column] + row.emittersMw[port][column];
 }
@@ -48,7 +48,8 @@ function meanRateMbps(
   const at = (port: number, thresholds: Float64Array, netMbps: Float64Array) =>
     meanRateAtPort(job, row, column, { keptShare, activity, port, thresholds, netMbps });
   if (job.ports === 1) return at(0, rateSinr, downMbps);
-  const worse = sinrOf(job, row, column, 0, keptShare) <= sinrOf(job, row, column, 1, keptShare) ? 0 : 1;
+  const worse =
+    computeCellSinr(job, row, column, 0, keptShare) <= computeCellSinr(job, row, column, 1, keptShare) ? 0 : 1;
   return selectStreams(at(worse, rateSinr, downMbps), at(1 - worse, singleSinr, singleMbps));
 }
 
@@ -64,7 +65,7 @@ function meanRateAtPort(job: LayerJob, row: Row, column: number, rates: PortRate
   const { keptShare, activity, port, thresholds, netMbps } = rates;
   followStrongest(job, row, column, port, { activity, keptShare });
   const signalMw = row.levelMw[port][row.server[column]][column] * keptShare;
-  const meanNoiseMw = steadyMwAt(job, row, column, port) + row.ownSiteMw[port][column] * keptShare;
+  const meanNoiseMw = sumSteadyMw(job, row, column, port) + row.ownSiteMw[port][column] * keptShare;
   return meanRateOverStates(signalMw, meanNoiseMw, followed, thresholds, netMbps);
 }
 

@@ -1,6 +1,6 @@
 import { CELL_CLASS } from "@fellmark/sweep";
 import { NEPERS_PER_DB, RAD_PER_DEG } from "@fellmark/units";
-import { atDistance } from "./distance-table.ts";
+import { readAtDistance } from "./distance-table.ts";
 import type { LossLayer, MastLayer } from "./layer-job.ts";
 
 /** Paths from one mast to a row of cells of the area's window. Directions are unit vectors: east, north, up. */
@@ -25,7 +25,7 @@ export interface RowPaths {
   mayServe: Uint8Array;
 }
 
-export function emptyRowPaths(width: number): RowPaths {
+export function createRowPaths(width: number): RowPaths {
   const floats = () => new Float32Array(new SharedArrayBuffer(4 * width));
   const bytes = () => new Uint8Array(new SharedArrayBuffer(width));
   return {
@@ -51,9 +51,9 @@ const HORIZON = 9000;
 
 /** Marks the cells of a row that lie in the mast's service disc. */
 export function markServiceDisc({ near }: MastLayer, row: number, inArea: Uint8Array): void {
-  const nearRow = near === null ? -1 : rowOf(near, row);
+  const nearRow = near === null ? -1 : findRow(near, row);
   for (let column = 0; column < inArea.length && near !== null && nearRow >= 0; column++) {
-    if (cellOf(near, nearRow, column) >= 0) inArea[column] = 1;
+    if (findCell(near, nearRow, column) >= 0) inArea[column] = 1;
   }
 }
 
@@ -70,16 +70,16 @@ export function fillRowPaths(
   paths: RowPaths,
 ): void {
   const { clutterGain } = mast;
-  const nearRow = mast.near === null ? -1 : rowOf(mast.near, row);
-  const farRow = mast.far === null ? -1 : rowOf(mast.far, row);
+  const nearRow = mast.near === null ? -1 : findRow(mast.near, row);
+  const farRow = mast.far === null ? -1 : findRow(mast.far, row);
   for (let column = 0; column < paths.cellClass.length; column++) {
     paths.mayServe[column] = 0;
     let layer = mast.near as LossLayer;
-    let cell = nearRow < 0 || inArea[column] === 0 ? -1 : cellOf(layer, nearRow, column);
+    let cell = nearRow < 0 || inArea[column] === 0 ? -1 : findCell(layer, nearRow, column);
     const isNear = cell >= 0;
     if (!isNear && farRow >= 0 && inArea[column] === 1) {
       layer = mast.far as LossLayer;
-      cell = cellOf(layer, farRow, column);
+      cell = findCell(layer, farRow, column);
     }
     if (cell < 0) {
       paths.cellClass[column] = CELL_CLASS.outside;
@@ -91,28 +91,28 @@ export function fillRowPaths(
     const isKnown = cellClass[cell] !== CELL_CLASS.notKnown;
     paths.cellClass[column] = cellClass[cell];
     paths.mayServe[column] = isNear && isKnown && distanceKm <= mast.serviceKm ? 1 : 0;
-    elevate(paths, column, SINES[HORIZON + raysCdeg[2 * cell]], SINES[HORIZON + raysCdeg[2 * cell + 1]]);
-    const beyondDb = isKnown ? excessDb[cell] + calibrationDb(mast, cellClass[cell], distanceKm) : 0;
+    elevateRay(paths, column, SINES[HORIZON + raysCdeg[2 * cell]], SINES[HORIZON + raysCdeg[2 * cell + 1]]);
+    const beyondDb = isKnown ? excessDb[cell] + computeCalibrationDb(mast, cellClass[cell], distanceKm) : 0;
     paths.beyondDb[column] = beyondDb;
-    const statisticalDb = mast.statisticalDb === null ? 0 : atDistance(mast.statisticalDb, distanceKm);
+    const statisticalDb = mast.statisticalDb === null ? 0 : readAtDistance(mast.statisticalDb, distanceKm);
     const lossDb = beyondDb + statisticalDb + mast.gasDbPerKm * distanceKm;
     const gain = Math.exp(lossDb * -NEPERS_PER_DB) / (distanceKm * distanceKm);
     paths.pathGain[column] = clutterGain === null ? gain : gain * clutterGain[clutter[column]];
   }
 }
 
-function calibrationDb(mast: MastLayer, sight: number, distanceKm: number): number {
-  return mast.calibrationDb === null ? 0 : atDistance(mast.calibrationDb[sight], distanceKm);
+function computeCalibrationDb(mast: MastLayer, sight: number, distanceKm: number): number {
+  return mast.calibrationDb === null ? 0 : readAtDistance(mast.calibrationDb[sight], distanceKm);
 }
 
 /** Row of the layer that holds a row of the area, or -1. */
-function rowOf(layer: LossLayer, row: number): number {
+function findRow(layer: LossLayer, row: number): number {
   const own = (row + layer.rowOffset) >> layer.shift;
   return own >= 0 && own < layer.window.height ? own : -1;
 }
 
 /** Place of a cell of the area in the layer's rasters, or -1 where they do not answer it. */
-function cellOf(layer: LossLayer, ownRow: number, column: number): number {
+function findCell(layer: LossLayer, ownRow: number, column: number): number {
   const own = (column + layer.columnOffset) >> layer.shift;
   if (own < 0 || own >= layer.window.width) return -1;
   const cell = ownRow * layer.window.width + own;
@@ -139,7 +139,7 @@ function fillDirection({ rows }: MastLayer, row: number, column: number, paths: 
 }
 
 /** Lifts the level unit vectors to the elevations of the ray, given as sines. */
-function elevate(paths: RowPaths, column: number, departure: number, arrival: number): void {
+function elevateRay(paths: RowPaths, column: number, departure: number, arrival: number): void {
   const out = Math.sqrt(1 - departure * departure);
   const back = Math.sqrt(1 - arrival * arrival);
   paths.outEast[column] *= out;

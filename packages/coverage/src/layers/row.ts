@@ -1,5 +1,5 @@
 import type { LayerJob } from "./layer-job.ts";
-import { emptyRowPaths, type RowPaths } from "./row-paths.ts";
+import { createRowPaths, type RowPaths } from "./row-paths.ts";
 
 /**
  * What is known of one row of cells while it is being computed, and can be kept for the next time. Levels are per chain,
@@ -39,7 +39,7 @@ export interface Row {
 
 export const NO_SECTOR = -1;
 
-export function emptyRow(job: LayerJob): Row {
+export function createRow(job: LayerJob): Row {
   const { width } = job.window;
   const floats = () => new Float32Array(new SharedArrayBuffer(4 * width));
   const numbers = () => new Int16Array(new SharedArrayBuffer(2 * width));
@@ -50,7 +50,7 @@ export function emptyRow(job: LayerJob): Row {
   return {
     inArea: bytes(),
     clutter: new Uint16Array(new SharedArrayBuffer(job.clutter === null ? 0 : 2 * width)),
-    paths: job.masts.map(() => emptyRowPaths(width)),
+    paths: job.masts.map(() => createRowPaths(width)),
     levelMw: perPort(perSource),
     server: numbers(),
     secondServer: numbers(),

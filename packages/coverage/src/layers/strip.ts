@@ -1,13 +1,13 @@
 import { CELL_CLASS } from "@fellmark/sweep";
 import { NEPERS_PER_DB } from "@fellmark/units";
 import { computeKeptShare, computeSinr, countReached } from "../link/link-physics.ts";
-import { fieldToward } from "./gain-table.ts";
+import { readFieldToward } from "./gain-table.ts";
 import { addInterference, aimCpes } from "./interference.ts";
 import { CAUSES, type LayerJob, NO_DATA, NO_RATE, type SourceLayer, type StripRasters } from "./layer-job.ts";
-import { fadeDbAt, sigmaDbAt } from "./margins.ts";
-import { planProbability, upSignalMw } from "./plan-probability.ts";
-import { downRateMbps, steadyMwAt } from "./rate-down.ts";
-import { emptyRow, NO_SECTOR, type Row } from "./row.ts";
+import { findFadeDb, findSigmaDb } from "./margins.ts";
+import { computeUpSignalMw, planProbability } from "./plan-probability.ts";
+import { computeDownRateMbps, sumSteadyMw } from "./rate-down.ts";
+import { createRow, NO_SECTOR, type Row } from "./row.ts";
 import { fillRowPaths, markServiceDisc, type RowPaths } from "./row-paths.ts";
 import { chooseServers, moveServers } from "./servers.ts";
 
@@ -40,7 +40,7 @@ export function runTask(task: StripTask): void {
 /** Signal, noise, interference, rate and tier of every cell of the strip. */
 export function computeStrip({ job, fromRow, rows, out, kept, stopAfter }: StripTask): void {
   const { width } = job.window;
-  const single = kept ? null : scratchRow(job);
+  const single = kept ? null : reuseRow(job);
   for (let stripRow = 0; stripRow < rows; stripRow++) {
     const row = single ?? (kept as KeptRows).rows[stripRow];
     if (kept?.changed) refillRow(job, row, kept.changed);
@@ -53,7 +53,7 @@ export function computeStrip({ job, fromRow, rows, out, kept, stopAfter }: Strip
 /** The row that this thread fills again and again: V8 does not count shared memory, so leaving rows to it piles them up. */
 let scratch: { shape: string; row: Row } | undefined;
 
-function scratchRow(job: LayerJob): Row {
+function reuseRow(job: LayerJob): Row {
   const isSteady = job.sectors.every(({ activity }) => activity === null);
   const shape = [
     job.window.width,
@@ -63,7 +63,7 @@ function scratchRow(job: LayerJob): Row {
     isSteady,
     job.clutter === null,
   ].join(" ");
-  if (scratch?.shape !== shape) scratch = { shape, row: emptyRow(job) };
+  if (scratch?.shape !== shape) scratch = { shape, row: createRow(job) };
   return scratch.row;
 }
 
@@ -126,7 +126,7 @@ function fillLevels(levelMw: Float32Array, source: SourceLayer, paths: RowPaths,
     const up = outUp[column];
     const ahead = aheadEast * east + aheadNorth * north + aheadUp * up;
     const right = rightEast * east + rightNorth * north + rightUp * up;
-    const field = fieldToward(table, ahead, right, upEast * east + upNorth * north + upUp * up);
+    const field = readFieldToward(table, ahead, right, upEast * east + upNorth * north + upUp * up);
     levelMw[column] = baseMw * pathGain[column] * (field * field + fill[cellClass[column]]);
   }
 }
@@ -147,11 +147,11 @@ function rateCell(job: LayerJob, row: Row, column: number, out: StripRasters, at
   const sector = job.sectors[server];
   const paths = row.paths[job.sources[server].mast];
   const distanceKm = paths.distanceKm[column];
-  const fadeDb = fadeDbAt(job, row, column, server);
-  const sigmaDb = sigmaDbAt(job, row, column, server);
+  const fadeDb = findFadeDb(job, row, column, server);
+  const sigmaDb = findSigmaDb(job, row, column, server);
   const keptShare = computeKeptShare(fadeDb, job.confidenceFactor, sigmaDb);
-  const downMbps = downRateMbps(job, row, column, keptShare);
-  const upMw = upSignalMw(job, row, column) * sector.upPerDown * keptShare;
+  const downMbps = computeDownRateMbps(job, row, column, keptShare);
+  const upMw = computeUpSignalMw(job, row, column) * sector.upPerDown * keptShare;
   const upMbps = sector.upMbps[countReached(sector.upLevelMw, upMw)];
   const tier = planOf(job, downMbps, upMbps);
   out.tier[at] = tier;
@@ -159,32 +159,32 @@ function rateCell(job: LayerJob, row: Row, column: number, out: StripRasters, at
   out.secondServer[at] = row.secondServer[column] + 1;
   out.upOnlyFails[at] = tier === 0 && planOf(job, downMbps, Infinity) !== 0 ? 1 : 0;
   if (!job.wantRasters) return;
-  const port = worsePort(job, row, column);
+  const port = findWorsePort(job, row, column);
   const signalDbm = Math.log(row.levelMw[port][server][column]) / NEPERS_PER_DB;
-  const noiseMw = steadyMwAt(job, row, column, port) + row.ownSiteMw[port][column];
+  const noiseMw = sumSteadyMw(job, row, column, port) + row.ownSiteMw[port][column];
   const gasDb = job.masts[job.sources[server].mast].gasDbPerKm * distanceKm;
-  out.loss[at] = centi(sector.freeSpaceDb + 20 * Math.log10(distanceKm) + paths.beyondDb[column] + gasDb);
-  out.signalDown[at] = centi(signalDbm);
-  out.signalUp[at] = centi(signalDbm + sector.upMinusDownDb);
-  out.sinrDown[at] = centi(signalDbm - Math.log(noiseMw) / NEPERS_PER_DB);
-  out.sinrUp[at] = centi(signalDbm + sector.upMinusDownDb - sector.noiseUpDbm);
+  out.loss[at] = toCenti(sector.freeSpaceDb + 20 * Math.log10(distanceKm) + paths.beyondDb[column] + gasDb);
+  out.signalDown[at] = toCenti(signalDbm);
+  out.signalUp[at] = toCenti(signalDbm + sector.upMinusDownDb);
+  out.sinrDown[at] = toCenti(signalDbm - Math.log(noiseMw) / NEPERS_PER_DB);
+  out.sinrUp[at] = toCenti(signalDbm + sector.upMinusDownDb - sector.noiseUpDbm);
   out.rateDown[at] = Math.round(downMbps * 10);
   out.rateUp[at] = Math.round(upMbps * 10);
   out.probability[at] = Math.round(10_000 * planProbability(job, row, column, fadeDb, sigmaDb));
-  out.ownSite[at] = levelOrNone(row.ownSiteMw[port][column]);
-  out.otherSites[at] = levelOrNone(row.otherSitesMw[port][column]);
-  out.emitters[at] = levelOrNone(row.emittersMw[port][column]);
+  out.ownSite[at] = toLevelOrNone(row.ownSiteMw[port][column]);
+  out.otherSites[at] = toLevelOrNone(row.otherSitesMw[port][column]);
+  out.emitters[at] = toLevelOrNone(row.emittersMw[port][column]);
 }
 
 /** The port with the lower mean SINR: what is reported, and what both streams go by. */
-function worsePort(job: LayerJob, row: Row, column: number): number {
+function findWorsePort(job: LayerJob, row: Row, column: number): number {
   if (job.ports === 1) return 0;
   return meanSinr(job, row, column, 0) <= meanSinr(job, row, column, 1) ? 0 : 1;
 }
 
 function meanSinr(job: LayerJob, row: Row, column: number, port: number): number {
   const signalMw = row.levelMw[port][row.server[column]][column];
-  return computeSinr(signalMw, steadyMwAt(job, row, column, port), row.ownSiteMw[port][column], 1);
+  return computeSinr(signalMw, sumSteadyMw(job, row, column, port), row.ownSiteMw[port][column], 1);
 }
 
 /** Number (from 1) of the first plan whose speeds both hold, or 0. */
@@ -209,10 +209,10 @@ function writeNothing(job: LayerJob, out: StripRasters, at: number, tier: number
 }
 
 /** Hundredths, held inside the 16 bits and off the no-data value. */
-function centi(value: number): number {
+function toCenti(value: number): number {
   return Math.max(NO_DATA + 1, Math.min(32_767, Math.round(value * 100)));
 }
 
-function levelOrNone(levelMw: number): number {
-  return levelMw > 0 ? centi(Math.log(levelMw) / NEPERS_PER_DB) : NO_DATA;
+function toLevelOrNone(levelMw: number): number {
+  return levelMw > 0 ? toCenti(Math.log(levelMw) / NEPERS_PER_DB) : NO_DATA;
 }

@@ -6,11 +6,11 @@ import type { PathClass } from "@fellmark/propagation";
 const NO_SECTOR = "";
 
 /** What own links taught of all paths of a class at a distance, dB to be added to the loss; 0 without a calibration. */
-export function pathCalibrationDb({ calibration }: ModelSpec, sight: PathClass, distanceM: number): number {
+export function computePathCalibrationDb({ calibration }: ModelSpec, sight: PathClass, distanceM: number): number {
   return computeCalibrationDb(calibration, NO_SECTOR, sight, distanceM);
 }
 
 /** What they taught of one sector beyond that, dB to be added to the loss; 0 of an emitter. */
-export function sectorBiasDb({ calibration }: ModelSpec, sector: string | undefined): number {
+export function findSectorBiasDb({ calibration }: ModelSpec, sector: string | undefined): number {
   return computeCalibrationDb(calibration, sector ?? NO_SECTOR, "any class", 1000);
 }

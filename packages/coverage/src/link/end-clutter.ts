@@ -31,7 +31,7 @@ export const UNKNOWN_CLUTTER: ClutterAround = { kind: "unknown", heightM: 0, isM
  * What the request says stands at both ends: one class for all; unknown where a statistic or rasters tell it by place.
  * @param heights of the clutter at the ends where a survey tells them, m.
  */
-export function statedClutter(
+export function findStatedClutter(
   { clutter }: Pick<ModelSpec, "clutter">,
   heights?: { mastM: number; cpeM: number },
 ): EndClutter {
@@ -46,7 +46,7 @@ export function statedClutter(
  * What a raster says stands at a place, as the loss at an end takes it. Nothing stands on open land and water; the height
  * that eq (2b) of P.2108-1 asks for there is that of the class, as where the request states it for all places.
  */
-export function rasterClutter({ kind, heightM, isMeasured }: ClutterAround): ClutterAround {
+export function toRasterClutter({ kind, heightM, isMeasured }: ClutterAround): ClutterAround {
   const isFlat = heightM === 0 && PATH_CLUTTER_HEIGHT_M[kind] === 0;
   return { kind, heightM: isFlat ? CLUTTER_ROWS[kind].heightM : heightM, isMeasured };
 }
@@ -94,7 +94,7 @@ export function isStatistical({ clutter }: ModelSpec): boolean {
 }
 
 /** Loss of the CPE by them at a distance from the mast, dB; 0 unless the request asks for it. */
-export function statisticalCpeDb({ clutter }: ModelSpec, distanceM: number, frequencyGhz: number): number {
+export function computeStatisticalCpeDb({ clutter }: ModelSpec, distanceM: number, frequencyGhz: number): number {
   if (!("class" in clutter) || clutter.class !== "statistical") return 0;
   return computeStatisticalClutterLossDb(distanceM, frequencyGhz, clutter.locationShare);
 }

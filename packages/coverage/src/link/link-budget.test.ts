@@ -1,7 +1,7 @@
 import { parseCoverageRequest } from "@fellmark/network";
 import { describe, expect, it } from "vitest";
 import { linkBudgets } from "./link-budget.ts";
-import { patternsOf } from "./patterns.ts";
+import { createPatterns } from "./patterns.ts";
 
 const DISH = { id: "cpe", kind: "dish", diameterM: 0.4, focalRatio: 0.4, edgeTaperDb: 11, idealLobes: true };
 
@@ -22,7 +22,7 @@ function budgetOf({ antenna = DISH as object, rule = null as string | null, radi
     cpe: { antenna: "cpe", radio: "r", heightAglM: 6, powerDbm: 20, rule },
     plans: [{ id: "p", downMbps: 20, upMbps: 5 }],
   });
-  return linkBudgets(request, patternsOf(request))[0];
+  return linkBudgets(request, createPatterns(request))[0];
 }
 
 describe("a power rule with an elevation mask at a CPE (47 CFR 15.407(a)(4): 36 dBm, above 30 degrees 21 dBm)", () => {

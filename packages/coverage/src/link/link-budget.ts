@@ -18,7 +18,7 @@ import {
   type PermittedPower,
   type RateThresholds,
 } from "@fellmark/radio";
-import { type ClutterAround, type EndClutter, type EndsOf, endClutterDb, statedClutter } from "./end-clutter.ts";
+import { type ClutterAround, type EndClutter, type EndsOf, endClutterDb, findStatedClutter } from "./end-clutter.ts";
 import type { Patterns } from "./patterns.ts";
 
 /** A signed contribution to a budget, dB (dBm for the first); a sum line repeats the running total. */
@@ -74,7 +74,7 @@ interface End {
 export function linkBudgets(
   request: CoverageRequest,
   patterns: Patterns,
-  endsOf: EndsOf = () => statedClutter(request.model),
+  endsOf: EndsOf = () => findStatedClutter(request.model),
 ): LinkBudget[] {
   return request.sectors.map((sector, index) => {
     const frequencyGhz = sector.channel.centreMhz / 1000;
@@ -93,11 +93,11 @@ export function linkBudgets(
  * Level that an emitter brings to a CPE aimed at it, per port and before antenna gain, path loss and gas, dBm: its
  * power lies half in either polarisation, for that of an external emitter is not known.
  */
-export function emitterBaseDbm(
+export function computeEmitterBaseDbm(
   request: CoverageRequest,
   patterns: Patterns,
   emitter: EmitterSpec,
-  around: ClutterAround = statedClutter(request.model).cpe,
+  around: ClutterAround = findStatedClutter(request.model).cpe,
 ): number {
   const { cpe, model } = request;
   const frequencyGhz = emitter.channel.centreMhz / 1000;
@@ -121,22 +121,22 @@ function linkBudget(request: CoverageRequest, sector: SectorSpec, mast: End, cpe
     // What a polarisation loses lies in the gain toward the port: see receivedGainDbi.
     { term: "polarisation", db: 0 },
   ];
-  const down = fixedBudget(sector, mast, cpe, common);
-  const up = fixedBudget(sector, cpe, mast, common);
+  const down = buildFixedBudget(sector, mast, cpe, common);
+  const up = buildFixedBudget(sector, cpe, mast, common);
   return {
     sector,
     frequencyGhz,
     down,
     up,
     gasDbPerKm: request.model.gas ? computeGasAttenuationDbPerKm(frequencyGhz) : 0,
-    rates: commonRates(sector, mast, cpe, { downDbm: down.powerDbm, upDbm: up.powerDbm }),
+    rates: findCommonRates(sector, mast, cpe, { downDbm: down.powerDbm, upDbm: up.powerDbm }),
   };
 }
 
-function fixedBudget(sector: SectorSpec, from: End, to: End, after: BudgetTerm[]): FixedBudget {
+function buildFixedBudget(sector: SectorSpec, from: End, to: End, after: BudgetTerm[]): FixedBudget {
   const frequencyGhz = sector.channel.centreMhz / 1000;
-  const [txFeederDb, rxFeederDb] = [from, to].map(({ spec, pointer }) => feederDb(spec, frequencyGhz, pointer));
-  const permitted = legalPower(sector, from, txFeederDb + from.spec.connectorLossDb);
+  const [txFeederDb, rxFeederDb] = [from, to].map(({ spec, pointer }) => computeFeederDb(spec, frequencyGhz, pointer));
+  const permitted = limitPower(sector, from, txFeederDb + from.spec.connectorLossDb);
   const before = [
     { term: "power", db: from.spec.powerDbm },
     { term: "per-chain", db: -10 * Math.log10(from.spec.chains) },
@@ -156,7 +156,7 @@ function fixedBudget(sector: SectorSpec, from: End, to: End, after: BudgetTerm[]
 }
 
 /** Loss of a feeder, dB: as stated, or of the cable and connectors that it is built of. */
-export function feederDb(
+export function computeFeederDb(
   { feeder, feederLossDb: statedDb }: SectorSpec | CpeSpec,
   frequencyGhz: number,
   pointer = "",
@@ -168,10 +168,10 @@ export function feederDb(
 const CPE_AIM_UP_DEG = 10;
 
 /** Returns the power that a rule permits; a mask limits the pattern as it is aimed, of a CPE up to CPE_AIM_UP_DEG. */
-function legalPower({ channel }: SectorSpec, { spec, pattern, pointer }: End, lossDb: number): PermittedPower {
+function limitPower({ channel }: SectorSpec, { spec, pattern, pointer }: End, lossDb: number): PermittedPower {
   const { rule, powerDbm } = spec;
   const aim = "azimuthDeg" in spec ? spec : { azimuthDeg: 0, downtiltDeg: -CPE_AIM_UP_DEG };
-  const gainAboveDbi = (elevationDeg: number) => greatestGainAbove(aimPattern(pattern, aim), elevationDeg);
+  const gainAboveDbi = (elevationDeg: number) => findGreatestGainAbove(aimPattern(pattern, aim), elevationDeg);
   return findPermittedPower(
     { rule, powerDbm, ...channel, gainDbi: pattern.peakGainDbi, lossDb, gainAboveDbi },
     pointer,
@@ -181,7 +181,7 @@ function legalPower({ channel }: SectorSpec, { spec, pattern, pointer }: End, lo
 const MASK_STEP_DEG = 2;
 
 /** Greatest gain of a mounted pattern at and above an elevation, dBi, on a grid of 2 degrees. */
-function greatestGainAbove(aimed: AntennaPattern, aboveDeg: number): number {
+function findGreatestGainAbove(aimed: AntennaPattern, aboveDeg: number): number {
   let greatestDbi = Number.NEGATIVE_INFINITY;
   for (let elevationDeg = aboveDeg; elevationDeg <= 90; elevationDeg += MASK_STEP_DEG) {
     for (let azimuthDeg = 0; azimuthDeg < 360; azimuthDeg += MASK_STEP_DEG) {
@@ -196,7 +196,7 @@ function greatestGainAbove(aimed: AntennaPattern, aboveDeg: number): number {
  * Returns the rates that both radios have: the older table, the fewer streams and chains, the longer guard interval, the
  * greater implementation loss. Of own tables that of the receiver counts.
  */
-function commonRates(
+function findCommonRates(
   sector: SectorSpec,
   mast: End,
   cpe: End,
@@ -235,7 +235,7 @@ export type LinkClutter = "free" | "costs" | "unknown";
  * Standard deviation of the prediction error by class of the path, dB: as own links measured it where there are enough,
  * else common practice, no source. Clutter that costs anything is as uncertain as a blocked path, and so is unknown one.
  */
-export function errorSigmaDb({ calibration }: ModelSpec, sight: PathClass, clutter: LinkClutter): number {
+export function findErrorSigmaDb({ calibration }: ModelSpec, sight: PathClass, clutter: LinkClutter): number {
   const sigmaOf = (of: PathClass) => {
     const measuredDb = calibration?.validation.applied ? calibration.classes[of]?.sigmaDb : null;
     return measuredDb ?? PRACTICE_SIGMA_DB[clutter === "unknown" ? "blocked" : of];
@@ -251,6 +251,6 @@ export function hasEndClutterLoss({ down }: LinkBudget): boolean {
 const PRACTICE_SIGMA_DB: Record<PathClass, number> = { clear: 4, grazing: 6, blocked: 9 };
 
 /** z(confidence): the number of sigmas kept in hand. */
-export function confidenceFactor(confidence: number): number {
+export function computeConfidenceFactor(confidence: number): number {
   return computeInverseComplementaryNormal(1 - confidence);
 }

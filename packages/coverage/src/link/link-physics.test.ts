@@ -11,7 +11,7 @@ import {
   countReached,
   selectStreams,
 } from "./link-physics.ts";
-import { emptyFollowed, followInterferer, meanRateOverStates, rateIndex } from "./mean-rate.ts";
+import { createFollowed, followInterferer, meanRateOverStates, rateIndex } from "./mean-rate.ts";
 
 describe("a link by hand", () => {
   it("keeps a hundredth of its signal after 14 dB of fading and 1.5 sigmas of 4 dB", () => {
@@ -61,7 +61,7 @@ it("has exactly the least SINR once it has fallen by its margin, over 1,000 seed
 
 describe("interferers that come and go", () => {
   it("are followed from the strongest on, four of them, the first of equals first", () => {
-    const followed = emptyFollowed();
+    const followed = createFollowed();
     [3, 9, 1, 5, 9, 4].forEach((levelMw, index) => {
       followInterferer(followed, levelMw, index / 10);
     });
@@ -73,7 +73,7 @@ describe("interferers that come and go", () => {
   });
 
   it("leave the mean of the rates of their states: 10 mW, noise 1, two of 9 and 4 mW for 0.5 and 0.25 of the time", () => {
-    const followed = emptyFollowed();
+    const followed = createFollowed();
     followInterferer(followed, 9, 0.5);
     followInterferer(followed, 4, 0.25);
     const meanNoiseMw = 1 + 9 * 0.5 + 4 * 0.25;

@@ -10,7 +10,7 @@ export interface FollowedInterferers {
   count: number;
 }
 
-export function emptyFollowed(): FollowedInterferers {
+export function createFollowed(): FollowedInterferers {
   return {
     onMw: new Float64Array(FOLLOWED_INTERFERERS),
     onShare: new Float64Array(FOLLOWED_INTERFERERS),

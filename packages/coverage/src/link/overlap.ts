@@ -21,24 +21,24 @@ export interface Overlap {
  * In one timing group bases send together and listen together. Outside it frames slide past each other: a base is on
  * for its share of the frame at any time, its subscribers for theirs.
  */
-export function overlapOf(request: CoverageRequest, victim: number): Overlap {
+export function findChannelOverlap(request: CoverageRequest, victim: number): Overlap {
   const { sectors, emitters } = request;
   const own = sectors[victim];
-  const cpeRadio = radioOf(request, request.cpe);
+  const cpeRadio = findRadio(request, request.cpe);
   const zeros = emitters.map(() => 0);
   const perSector = (amountOf: (other: SectorSpec, isSynchronised: boolean) => number) =>
     sectors.map((other, index) => (index === victim ? 0 : amountOf(other, other.timingGroup === own.timingGroup)));
-  const down = (other: SectorSpec) => other.load * radioOf(request, other).downShare;
-  const up = (other: SectorSpec) => other.load * (1 - radioOf(request, other).downShare);
+  const down = (other: SectorSpec) => other.load * findRadio(request, other).downShare;
+  const up = (other: SectorSpec) => other.load * (1 - findRadio(request, other).downShare);
   const active = emitters.map((emitter) => emitter.activity);
   const share = (channel: Channel, sender: RadioSpec | null, receiver: RadioSpec) =>
-    computeChannelCoupling(channel, own.channel, acirOf(sender, receiver));
+    computeChannelCoupling(channel, own.channel, findAcir(sender, receiver));
   const shares = (receiver: RadioSpec) =>
     Float64Array.from([
-      ...perSector((other) => share(other.channel, radioOf(request, other), receiver)),
+      ...perSector((other) => share(other.channel, findRadio(request, other), receiver)),
       ...emitters.map((emitter) => share(emitter.channel, null, receiver)),
     ]);
-  const ownRadio = radioOf(request, own);
+  const ownRadio = findRadio(request, own);
   const ofSubscribers = perSector((other) => share(other.channel, cpeRadio, ownRadio));
   return {
     shareDown: shares(cpeRadio),
@@ -57,7 +57,7 @@ export function overlapOf(request: CoverageRequest, victim: number): Overlap {
 }
 
 /** Leak of the sender and selectivity of the receiver; where neither radio states them, the standard's ratio holds. */
-function acirOf(sender: RadioSpec | null, receiver: RadioSpec): Acir | undefined {
+function findAcir(sender: RadioSpec | null, receiver: RadioSpec): Acir | undefined {
   if (!sender?.acirDb && !receiver.acirDb) return undefined;
   return {
     leakageDb: sender?.acirDb?.leakageDb ?? STANDARD_HALF_DB,
@@ -68,6 +68,6 @@ function acirOf(sender: RadioSpec | null, receiver: RadioSpec): Acir | undefined
 /** What each end contributes to the standard's ratio when both are alike, dB. */
 const STANDARD_HALF_DB = ADJACENT_CHANNEL_DB.adjacent + 10 * Math.log10(2);
 
-function radioOf({ radios }: CoverageRequest, { radio }: { radio: string }): RadioSpec {
+function findRadio({ radios }: CoverageRequest, { radio }: { radio: string }): RadioSpec {
   return radios.find(({ id }) => id === radio) as RadioSpec;
 }

@@ -13,7 +13,7 @@ const FREQUENCY_STEP = 0.01;
  * Throws, on `get`, InputError that points to the antenna at fault: a description that cannot be built, or an envelope,
  * which would count side lobes that no antenna has.
  */
-export function patternsOf(request: Pick<CoverageRequest, "antennas">): Patterns {
+export function createPatterns(request: Pick<CoverageRequest, "antennas">): Patterns {
   const built = new Map<string, AntennaPattern>();
   return {
     get(antenna, frequencyGhz) {

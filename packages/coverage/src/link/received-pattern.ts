@@ -23,16 +23,16 @@ export interface Feed {
  * Gain that a port of the receiver meets, per chain of the transmitter, dBi: two chains reach either port alike, whatever
  * the bases; a single one reaches both as its polarisation lies to theirs.
  */
-export function receivedGainDbi(pattern: AntennaPattern, { chains, ...bases }: Feed) {
+export function createReceivedGain(pattern: AntennaPattern, { chains, ...bases }: Feed) {
   return (azimuthDeg: number, elevationDeg: number, port: Port): number => {
     if (chains === 2) return pattern.gainDbi(azimuthDeg, elevationDeg, port);
     const ownDbi = pattern.gainDbi(azimuthDeg, elevationDeg, 0);
-    const xpdDb = ownDbi - crossGainDbi(pattern, azimuthDeg, elevationDeg, ownDbi);
+    const xpdDb = ownDbi - findCrossGainDbi(pattern, azimuthDeg, elevationDeg, ownDbi);
     return ownDbi + toDb(computePolarisationCoupling({ ...bases, xpdDb })[port][0]);
   };
 }
 
-function crossGainDbi(pattern: AntennaPattern, azimuthDeg: number, elevationDeg: number, ownDbi: number): number {
+function findCrossGainDbi(pattern: AntennaPattern, azimuthDeg: number, elevationDeg: number, ownDbi: number): number {
   if (pattern.crossGainDbi) return pattern.crossGainDbi(azimuthDeg, elevationDeg, 0);
   const { inBeam, outside } = DEFAULT_DISCRIMINATION_DB;
   return ownDbi - (ownDbi >= pattern.peakGainDbi - BEAM_EDGE_DB ? inBeam : outside);

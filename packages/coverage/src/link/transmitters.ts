@@ -1,7 +1,7 @@
 import { type AntennaPattern, createIsotropicPattern, type Pointing } from "@fellmark/antenna";
 import type { CoverageRequest } from "@fellmark/network";
 import { toRatio } from "@fellmark/units";
-import { emitterBaseDbm, type LinkBudget } from "./link-budget.ts";
+import { computeEmitterBaseDbm, type LinkBudget } from "./link-budget.ts";
 import type { Patterns } from "./patterns.ts";
 import { type Feed, hasUnequalPorts } from "./received-pattern.ts";
 
@@ -55,7 +55,7 @@ export function transmittersOf(
       feed: UNPOLARISED,
       heightAglM,
       frequencyGhz,
-      baseDbm: emitterBaseDbm(request, patterns, emitter),
+      baseDbm: computeEmitterBaseDbm(request, patterns, emitter),
       gasDbPerKm: links[0].gasDbPerKm,
     };
   });
@@ -70,7 +70,7 @@ export function isSplit(transmitters: readonly Transmitter[], cpe: AntennaPatter
 }
 
 /** Gain that obstacles scatter into every direction, linear, by class of the path. */
-export function scatteredGain(
+export function computeScatteredGain(
   { obstacleCapDb }: CoverageRequest["model"],
   peakGainDbi: number,
   sight: "clear" | "grazing" | "blocked",

@@ -1,7 +1,7 @@
 import { readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { fitWindow } from "@fellmark/geodesy";
-import { emptyLossRasters } from "@fellmark/sweep";
+import { createLossRasters } from "@fellmark/sweep";
 import { createSeededRandom, createTempDir, type TempDir } from "@fellmark/testkit";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import { createLossCache, type TerrainUse } from "./loss-cache.ts";
@@ -17,7 +17,7 @@ const TERRAIN: TerrainUse = {
 /** A loss whose every value tells its seed. */
 function lossOf(seed: number) {
   const random = createSeededRandom(seed);
-  const rasters = emptyLossRasters(WINDOW);
+  const rasters = createLossRasters(WINDOW);
   for (let cell = 0; cell < rasters.cellClass.length; cell++) {
     rasters.excessDb[cell] = 60 * random();
     rasters.raysCdeg[2 * cell] = Math.round(900 * random());

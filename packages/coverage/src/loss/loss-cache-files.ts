@@ -16,13 +16,13 @@ const TEMPORARY = /^[0-9a-f]{64}\.loss\.(?:(.+)-(\d+)-[0-9a-f-]{36}|\d+)\.tmp$/;
 /** A temporary file this old was left by a process that died, wherever it ran. */
 const ABANDONED_MS = 3_600_000;
 
-export function entryName(key: string): string {
+export function nameEntry(key: string): string {
   return `${key}.loss`;
 }
 
 /** Returns a name for an entry that is being written: no two writers share one, and it tells who writes. */
-export function temporaryName(key: string): string {
-  return `${entryName(key)}.${hostname()}-${process.pid}-${randomUUID()}.tmp`;
+export function nameTemporary(key: string): string {
+  return `${nameEntry(key)}.${hostname()}-${process.pid}-${randomUUID()}.tmp`;
 }
 
 interface Found {

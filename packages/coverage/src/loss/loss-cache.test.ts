@@ -2,11 +2,11 @@ import { spawnSync } from "node:child_process";
 import { existsSync, mkdirSync, readdirSync, utimesSync, writeFileSync } from "node:fs";
 import { hostname } from "node:os";
 import { join } from "node:path";
-import { emptyLossRasters } from "@fellmark/sweep";
+import { createLossRasters } from "@fellmark/sweep";
 import { createTempDir, type TempDir } from "@fellmark/testkit";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import { createLossCache, type TerrainUse } from "./loss-cache.ts";
-import { sweepLossCache, temporaryName } from "./loss-cache-files.ts";
+import { nameTemporary, sweepLossCache } from "./loss-cache-files.ts";
 
 const window = { zoom: 12, col0: 0, row0: 0, width: 40, height: 30 };
 const terrain: TerrainUse = { kind: "bare", files: [], filledCells: 0, flags: [] };
@@ -22,7 +22,7 @@ beforeEach(() => {
 afterEach(() => folder.remove());
 
 function lossOf(value: number) {
-  const rasters = emptyLossRasters(window);
+  const rasters = createLossRasters(window);
   rasters.excessDb.fill(value);
   return { rasters, terrain };
 }
@@ -63,7 +63,7 @@ describe("sweep of a loss cache", () => {
   it("removes temporary files whose writer has died, and keeps those of one that lives", async () => {
     const dead = spawnSync(process.execPath, ["-e", ""]).pid;
     const left = putFile(`${key("a")}.loss.${hostname()}-${dead}-${UUID}.tmp`);
-    const living = putFile(temporaryName(key("a")));
+    const living = putFile(nameTemporary(key("a")));
     const elsewhere = putFile(`${key("a")}.loss.other-host-${dead}-${UUID}.tmp`);
     const old = putFile(`${key("b")}.loss.other-host-${dead}-${UUID}.tmp`, 3_700_000);
     const unnamed = putFile(`${key("b")}.loss.4711.tmp`, 3_700_000);

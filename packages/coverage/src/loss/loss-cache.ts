@@ -2,9 +2,9 @@ import { createHash } from "node:crypto";
 import { mkdir, open, readFile, rename, rm, utimes } from "node:fs/promises";
 import { join } from "node:path";
 import type { LatticeWindow } from "@fellmark/geodesy";
-import { emptyLossRasters, type LossRasters } from "@fellmark/sweep";
+import { createLossRasters, type LossRasters } from "@fellmark/sweep";
 import type { PlausibilityFlag, TerrainKind } from "@fellmark/terrain";
-import { entryName, type LossCacheLimits, sweepLossCache, temporaryName } from "./loss-cache-files.ts";
+import { type LossCacheLimits, nameEntry, nameTemporary, sweepLossCache } from "./loss-cache-files.ts";
 
 /** The terrain behind a loss raster. */
 export interface TerrainUse {
@@ -30,7 +30,7 @@ const LENGTH_BYTES = 4;
 export function createLossCache(folder: string, limits: LossCacheLimits): LossCache {
   return {
     async read(key, window) {
-      const path = join(folder, entryName(key));
+      const path = join(folder, nameEntry(key));
       const bytes = await readFile(path).catch(() => undefined);
       const loss = bytes && decode(bytes, window);
       if (loss) await utimes(path, new Date(), new Date()).catch(() => undefined);
@@ -38,11 +38,11 @@ export function createLossCache(folder: string, limits: LossCacheLimits): LossCa
     },
 
     async write(key, loss) {
-      const temporary = join(folder, temporaryName(key));
+      const temporary = join(folder, nameTemporary(key));
       try {
         await mkdir(folder, { recursive: true });
         await writeParts(temporary, encode(loss));
-        await rename(temporary, join(folder, entryName(key)));
+        await rename(temporary, join(folder, nameEntry(key)));
         await sweepLossCache(folder, limits);
       } catch {
         // A full or broken disk: the next one sweeps anew, which is all that the cache spares.
@@ -61,7 +61,7 @@ async function writeParts(path: string, parts: Uint8Array[]): Promise<void> {
   }
 }
 
-function rasterBytes(rasters: LossRasters): Uint8Array[] {
+function countRasterBytes(rasters: LossRasters): Uint8Array[] {
   return [rasters.excessDb, rasters.raysCdeg, rasters.cellClass].map(
     (raster) => new Uint8Array(raster.buffer, raster.byteOffset, raster.byteLength),
   );
@@ -71,7 +71,7 @@ function encode(loss: { rasters: LossRasters; terrain: TerrainUse }): Uint8Array
   const record = Buffer.from(JSON.stringify(loss.terrain));
   const length = Buffer.alloc(LENGTH_BYTES);
   length.writeUInt32LE(record.length);
-  const parts = [length, record, ...rasterBytes(loss.rasters)];
+  const parts = [length, record, ...countRasterBytes(loss.rasters)];
   const digest = createHash("sha256");
   for (const part of parts) digest.update(part);
   return [digest.digest(), ...parts];
@@ -82,9 +82,9 @@ function decode(bytes: Buffer, window: LatticeWindow): { rasters: LossRasters; t
   const body = bytes.subarray(DIGEST_BYTES);
   if (!createHash("sha256").update(body).digest().equals(bytes.subarray(0, DIGEST_BYTES))) return undefined;
   const recordEnd = LENGTH_BYTES + body.readUInt32LE(0);
-  const rasters = emptyLossRasters(window);
+  const rasters = createLossRasters(window);
   let offset = recordEnd;
-  for (const raster of rasterBytes(rasters)) {
+  for (const raster of countRasterBytes(rasters)) {
     if (offset + raster.length > body.length) return undefined;
     raster.set(body.subarray(offset, offset + raster.length));
     offset += raster.length;

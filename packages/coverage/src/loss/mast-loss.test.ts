@@ -1,10 +1,10 @@
 import { type CoverageRequest, parseCoverageRequest } from "@fellmark/network";
-import { createPlanCache, emptyLossRasters } from "@fellmark/sweep";
+import { createLossRasters, createPlanCache } from "@fellmark/sweep";
 import type { TerrainCatalogue } from "@fellmark/terrain";
 import { createInlinePool } from "@fellmark/testkit";
 import { describe, expect, it } from "vitest";
-import { type Mast, mastsOf } from "./mast.ts";
-import { lossOfMast } from "./mast-loss.ts";
+import { listMasts, type Mast } from "./mast.ts";
+import { computeMastLoss } from "./mast-loss.ts";
 
 type Body = Record<string, object | string | number>;
 
@@ -39,16 +39,16 @@ const CATALOGUE = { fingerprint: "terrain" } as TerrainCatalogue;
 async function keysOf(request: CoverageRequest, catalogue = CATALOGUE, change: Partial<Mast> = {}) {
   const keys: string[] = [];
   const losses = {
-    read: async (key: string, window: Parameters<typeof emptyLossRasters>[0]) => {
+    read: async (key: string, window: Parameters<typeof createLossRasters>[0]) => {
       keys.push(key);
       const terrain = { kind: "bare" as const, files: [], filledCells: 0, flags: [] };
-      return { rasters: emptyLossRasters(window), terrain };
+      return { rasters: createLossRasters(window), terrain };
     },
     write: async () => undefined,
   };
   const engine = { pool: createInlinePool(), plans: createPlanCache(1), losses };
-  const [mast] = mastsOf(request).masts;
-  await lossOfMast(engine, catalogue, request, { ...mast, ...change }, {});
+  const [mast] = listMasts(request).masts;
+  await computeMastLoss(engine, catalogue, request, { ...mast, ...change }, {});
   return { near: keys[0], far: keys[1], count: keys.length };
 }
 
@@ -104,7 +104,7 @@ describe("the quality of a loss", () => {
     const { near, far } = await keysOf(requestOf({ quality: "preview" }));
     expect(near).not.toBe(BEFORE.near);
     expect(far).toBe(BEFORE.far);
-    const mast = mastsOf(requestOf()).masts[0];
+    const mast = listMasts(requestOf()).masts[0];
     const alike = await keysOf(requestOf({ quality: "preview" }), CATALOGUE, { near: mast.far });
     expect(alike.near).toBe(BEFORE.far);
   });

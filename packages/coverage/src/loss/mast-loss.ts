@@ -1,6 +1,6 @@
 import { createHash } from "node:crypto";
 import { createRowFrame, toLatticeRow } from "@fellmark/geodesy";
-import { type CoverageRequest, canonicalJson } from "@fellmark/network";
+import { type CoverageRequest, toCanonicalJson } from "@fellmark/network";
 import {
   type GroundGrids,
   type LossRasters,
@@ -13,14 +13,14 @@ import {
 } from "@fellmark/sweep";
 import type { TerrainCatalogue, TerrainWindow } from "@fellmark/terrain";
 import { TerrainError } from "@fellmark/units";
-import { clutterSources } from "../clutter/clutter-raster.ts";
-import { clutterOnPath } from "../clutter/covered-ground.ts";
+import { findClutterSources } from "../clutter/clutter-raster.ts";
+import { describePathClutter } from "../clutter/covered-ground.ts";
 import { readGround } from "../ground/ground-grids.ts";
-import { groundHeightAt } from "../ground/ground-height.ts";
+import { readGroundHeight } from "../ground/ground-height.ts";
 import { MODEL_VERSION } from "../model-version.ts";
 import type { Engine } from "./engine.ts";
 import type { TerrainUse } from "./loss-cache.ts";
-import { effectiveEarthRadiusM, type Mast, type MastDisc } from "./mast.ts";
+import { findEffectiveEarthRadiusM, type Mast, type MastDisc } from "./mast.ts";
 
 export interface DiscLoss {
   rasters: LossRasters;
@@ -38,8 +38,8 @@ const RADIAL_DENSITY = { preview: 1, accurate: 4 } as const;
 
 type Quality = CoverageRequest["quality"];
 
-/** Loss of a mast on its discs; far interferers are swept as a preview is. Throws as `lossOfDisc`. */
-export async function lossOfMast(
+/** Loss of a mast on its discs; far interferers are swept as a preview is. Throws as `computeDiscLoss`. */
+export async function computeMastLoss(
   engine: Engine,
   catalogue: TerrainCatalogue,
   request: CoverageRequest,
@@ -48,8 +48,10 @@ export async function lossOfMast(
 ): Promise<MastLoss> {
   const { near, far } = mast;
   return {
-    near: near && (await lossOfDisc(engine, catalogue, { request, mast, disc: near, quality: request.quality }, watch)),
-    far: far && (await lossOfDisc(engine, catalogue, { request, mast, disc: far, quality: "preview" }, watch)),
+    near:
+      near &&
+      (await computeDiscLoss(engine, catalogue, { request, mast, disc: near, quality: request.quality }, watch)),
+    far: far && (await computeDiscLoss(engine, catalogue, { request, mast, disc: far, quality: "preview" }, watch)),
   };
 }
 
@@ -65,23 +67,23 @@ export interface DiscTask {
  * Loss rasters of one disc, from the cache or by a sweep over the terrain.
  * Throws TerrainError `mast_not_known` when the ground under the mast is not known, CancelledError on the signal.
  */
-async function lossOfDisc(
+async function computeDiscLoss(
   engine: Engine,
   catalogue: TerrainCatalogue,
   task: DiscTask,
   watch: SweepWatch,
 ): Promise<DiscLoss> {
   const { request, disc, quality } = task;
-  const key = lossKey(catalogue, task);
+  const key = keyLoss(catalogue, task);
   const cached = await engine.losses?.read(key, disc.window);
   if (cached) return cached;
   const area = sweepArea(task);
   const planning = engine.plans.get(area, () => planSweep(engine.pool, area));
   const { ground, terrain } = await readGround(catalogue, disc.window, { ...request, refine: quality === "accurate" });
-  const mastGroundAmslM = await groundUnder(catalogue, task, ground);
+  const mastGroundAmslM = await findGroundUnder(catalogue, task, ground);
   const setup = sweepSetup(task, mastGroundAmslM, ground);
   const plan = await planning;
-  const loss = { rasters: await sweep(engine.pool, setup, plan, watch), terrain: terrainUse(terrain) };
+  const loss = { rasters: await sweep(engine.pool, setup, plan, watch), terrain: describeTerrainUse(terrain) };
   await engine.losses?.write(key, loss);
   return loss;
 }
@@ -103,7 +105,7 @@ function sweepSetup(task: DiscTask, mastGroundAmslM: number, ground: GroundGrids
     mastHeightAglM: mast.heightAglM,
     cpeHeightAglM: request.cpe.heightAglM,
     frequencyGhz: mast.frequencyGhz,
-    effectiveEarthRadiusM: effectiveEarthRadiusM(request),
+    effectiveEarthRadiusM: findEffectiveEarthRadiusM(request),
     ground,
     trees: { law: request.model.vegetationLaw, foliage: request.model.foliage },
     useTables: true,
@@ -111,13 +113,13 @@ function sweepSetup(task: DiscTask, mastGroundAmslM: number, ground: GroundGrids
 }
 
 /** Ground under a mast, from the raster itself; a filled void counts when filling was asked for. */
-async function groundUnder(
+async function findGroundUnder(
   catalogue: TerrainCatalogue,
   { request, mast: { site }, disc: { window } }: DiscTask,
   ground: GroundGrids,
 ): Promise<number> {
-  const canopy = clutterSources(request.model)?.canopy;
-  const native = await groundHeightAt(catalogue, request.terrain.sets, site, canopy);
+  const canopy = findClutterSources(request.model)?.canopy;
+  const native = await readGroundHeight(catalogue, request.terrain.sets, site, canopy);
   if (!Number.isNaN(native)) return native;
   const { originColumn, originRow } = createRowFrame(site, toLatticeRow(site.lat, window.zoom), window);
   const filled = sampleBilinear(ground.cellAmslM, window.width, originColumn - 0.5, originRow - 0.5);
@@ -126,13 +128,13 @@ async function groundUnder(
 }
 
 /** Everything that the loss depends on; a change of any makes another entry. */
-function lossKey(catalogue: TerrainCatalogue, { request, mast, disc, quality }: DiscTask): string {
-  const inputs = canonicalJson({
+function keyLoss(catalogue: TerrainCatalogue, { request, mast, disc, quality }: DiscTask): string {
+  const inputs = toCanonicalJson({
     model: MODEL_VERSION,
     terrain: catalogue.fingerprint,
     sets: request.terrain.sets,
     fillVoids: request.terrain.fillVoids,
-    clutter: clutterOnPath(request.model, request.cpe),
+    clutter: describePathClutter(request.model, request.cpe),
     lon: mast.site.lon,
     lat: mast.site.lat,
     mastHeightAglM: mast.heightAglM,
@@ -146,7 +148,7 @@ function lossKey(catalogue: TerrainCatalogue, { request, mast, disc, quality }: 
   return createHash("sha256").update(inputs).digest("hex");
 }
 
-function terrainUse(terrain: TerrainWindow): TerrainUse {
+function describeTerrainUse(terrain: TerrainWindow): TerrainUse {
   return {
     kind: terrain.kind,
     files: terrain.filesUsed.map(({ name, sha256, resolutionM }) => ({ name, sha256, resolutionM })),

@@ -3,7 +3,7 @@ import { computeDeltaBullington } from "@fellmark/propagation";
 import { createSeededRandom } from "@fellmark/testkit";
 import { computeWavelengthM } from "@fellmark/units";
 import { expect, it } from "vitest";
-import { isOneSite, MAX_DEVIATION, mastsOf } from "./mast.ts";
+import { isOneSite, listMasts, MAX_DEVIATION } from "./mast.ts";
 
 function request(channelsMhz: number[], heightsM: number[] = []): CoverageRequest {
   return parseCoverageRequest({
@@ -28,23 +28,23 @@ function request(channelsMhz: number[], heightsM: number[] = []): CoverageReques
 }
 
 it("shares one sweep among channels close together", () => {
-  const { masts, mastOfSource } = mastsOf(request([5600, 5640, 5680]));
+  const { masts, mastOfSource } = listMasts(request([5600, 5640, 5680]));
   expect(masts).toHaveLength(1);
   expect(mastOfSource).toEqual([0, 0, 0]);
 });
 
 it("sweeps apart what lies apart: in frequency, and in height", () => {
-  expect(mastsOf(request([5200, 5800])).masts).toHaveLength(2);
-  expect(mastsOf(request([5600, 5600], [30, 20])).masts).toHaveLength(2);
+  expect(listMasts(request([5200, 5800])).masts).toHaveLength(2);
+  expect(listMasts(request([5600, 5600], [30, 20])).masts).toHaveLength(2);
 });
 
 it("takes an external emitter for another site, even one that bears the name of a site", () => {
   const alone = request([5600, 5640]);
-  expect(isOneSite(alone, mastsOf(alone).masts)).toBe(true);
+  expect(isOneSite(alone, listMasts(alone).masts)).toBe(true);
   const channel = { centreMhz: 5600, widthMhz: 20 };
   const emitter = { id: "s", lon: 10.02, lat: 45, heightAglM: 30, eirpDbm: 30, channel, activity: 1 };
   const heard = { ...alone, emitters: [emitter] };
-  expect(isOneSite(heard, mastsOf(heard).masts)).toBe(false);
+  expect(isOneSite(heard, listMasts(heard).masts)).toBe(false);
 });
 
 it("is off by no more than 0.05 dB where a channel lies as far from the frequency of its sweep as it may", () => {

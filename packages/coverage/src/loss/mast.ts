@@ -1,5 +1,5 @@
 import { findGeodesic, fitWindow, type LatticeWindow, type LonLat } from "@fellmark/geodesy";
-import { type CoverageRequest, type SiteSpec, zoomOf } from "@fellmark/network";
+import { type CoverageRequest, findZoom, type SiteSpec } from "@fellmark/network";
 import { MEAN_EARTH_RADIUS_KM } from "@fellmark/units";
 
 /** Distance beyond which nobody is heard. */
@@ -50,14 +50,14 @@ function transmittersOf(request: CoverageRequest): Transmitter[] {
 }
 
 /** The masts of a request, one per place, height and sweep frequency, and for each transmitter the number of its mast. */
-export function mastsOf(request: CoverageRequest): { masts: Mast[]; mastOfSource: number[] } {
+export function listMasts(request: CoverageRequest): { masts: Mast[]; mastOfSource: number[] } {
   const transmitters = transmittersOf(request);
   const masts = new Map<string, Mast>();
   const keys = transmitters.map((transmitter) => {
     const { site, heightAglM } = transmitter;
     const frequencyGhz = sweepFrequencyGhz(transmitters, transmitter);
     const key = JSON.stringify([site.id, site.lon, site.lat, heightAglM, frequencyGhz]);
-    if (!masts.has(key)) masts.set(key, { site, heightAglM, frequencyGhz, ...discsOf(request, site) });
+    if (!masts.has(key)) masts.set(key, { site, heightAglM, frequencyGhz, ...findDiscs(request, site) });
     return key;
   });
   const order = [...masts.keys()];
@@ -79,20 +79,20 @@ function sweepFrequencyGhz(all: readonly Transmitter[], { site, heightAglM, cent
   const channelsGhz = onMast.map((other) => other.centreMhz / 1000);
   const lowest = Math.min(...channelsGhz);
   const highest = Math.max(...channelsGhz);
-  const shared = roundedFrequencyGhz(Math.sqrt(lowest * highest));
+  const shared = roundFrequencyGhz(Math.sqrt(lowest * highest));
   const fits = lowest >= shared * (1 - MAX_DEVIATION) && highest <= shared * (1 + MAX_DEVIATION);
-  return fits ? shared : roundedFrequencyGhz(centreMhz / 1000);
+  return fits ? shared : roundFrequencyGhz(centreMhz / 1000);
 }
 
-function roundedFrequencyGhz(frequencyGhz: number): number {
+function roundFrequencyGhz(frequencyGhz: number): number {
   const step = Math.log1p(GRID_STEP);
   return Number(Math.exp(Math.round(Math.log(frequencyGhz) / step) * step).toPrecision(6));
 }
 
-function discsOf(request: CoverageRequest, site: LonLat): Pick<Mast, "near" | "far"> {
+function findDiscs(request: CoverageRequest, site: LonLat): Pick<Mast, "near" | "far"> {
   const { radiusM } = request.area;
-  const zoom = zoomOf(request);
-  const apartM = usedSites(request).map((other) => findGeodesic(site, other).distanceM);
+  const zoom = findZoom(request);
+  const apartM = listUsedSites(request).map((other) => findGeodesic(site, other).distanceM);
   const isNear = Math.min(...apartM) < 2 * radiusM;
   const isAlone = request.sectors.length + request.emitters.length === 1;
   const farM = Math.max(radiusM, Math.min(MAX_REACH_M, Math.max(...apartM) + radiusM));
@@ -102,7 +102,7 @@ function discsOf(request: CoverageRequest, site: LonLat): Pick<Mast, "near" | "f
   };
 }
 
-function usedSites(request: CoverageRequest): SiteSpec[] {
+function listUsedSites(request: CoverageRequest): SiteSpec[] {
   const used = new Set(request.sectors.map((sector) => sector.site));
   return request.sites.filter(({ id }) => used.has(id));
 }
@@ -112,6 +112,6 @@ export function isOneSite({ emitters }: CoverageRequest, masts: readonly Mast[])
   return emitters.length === 0 && masts.every(({ site }) => site.id === masts[0].site.id);
 }
 
-export function effectiveEarthRadiusM(request: CoverageRequest): number {
+export function findEffectiveEarthRadiusM(request: CoverageRequest): number {
   return request.model.earthRadiusFactor * MEAN_EARTH_RADIUS_KM * 1000;
 }

@@ -56,7 +56,7 @@ function joinPaths(over: CoveredLoss, path: MastPath, cover: PathCover, setup: C
   const treeless = computeSightLoss(treelessSight, frequencyGhz, effectiveEarthRadiusM);
   const bareSight = findPathSight({ ...path, surfaceAmslM: path.bareAmslM }, heights, effectiveEarthRadiusM);
   const bare = computeSightLoss(bareSight, frequencyGhz, effectiveEarthRadiusM);
-  const canopyLengthM = measureCanopyLengthM(coveredProfile(path, cover), antennaLine(path, setup));
+  const canopyLengthM = measureCanopyLengthM(buildCoveredProfile(path, cover), buildAntennaLine(path, setup));
   const throughTreesDb = computeVegetationLossDb({
     lengthM: canopyLengthM,
     frequencyGhz,
@@ -70,16 +70,16 @@ function joinPaths(over: CoveredLoss, path: MastPath, cover: PathCover, setup: C
     diffractionDb: bare.diffractionDb,
     clutterPathDb: Math.max(0, computeWoodedPathLossDb(losses) - bare.diffractionDb),
     canopyLengthM,
-    ...(isThrough && raysOf(treelessSight)),
+    ...(isThrough && pickRays(treelessSight)),
   };
 }
 
-function raysOf({ departureElevationDeg, arrivalElevationDeg }: PathSight) {
+function pickRays({ departureElevationDeg, arrivalElevationDeg }: PathSight) {
   return { departureElevationDeg, arrivalElevationDeg };
 }
 
 /** The path with its clutter by kind, as the laws of propagation take it. */
-export function coveredProfile(
+export function buildCoveredProfile(
   path: MastPath,
   { canopyHeightM, buildingHeightM }: Omit<PathCover, "treeless">,
 ): CoveredProfile {
@@ -88,7 +88,7 @@ export function coveredProfile(
 }
 
 /** The line between two antennas at the ends of a path. */
-export function antennaLine({ bareAmslM }: MastPath, setup: Omit<CoveredSetup, "model">): AntennaLine {
+export function buildAntennaLine({ bareAmslM }: MastPath, setup: Omit<CoveredSetup, "model">): AntennaLine {
   const { heights, frequencyGhz, effectiveEarthRadiusM } = setup;
   return {
     txAmslM: bareAmslM[0] + heights.txHeightAglM,

@@ -32,19 +32,22 @@ type Azimuths = Pick<MastPath, "azimuthDeg" | "backAzimuthDeg">;
  * The path of a profile whose points may lie unevenly; its heights serve as surface and as bare ground. Gaps are counted,
  * then bridged by straight lines between the known heights beside them, so that a path with few of them can be computed.
  */
-export function mastPath(
+export function createMastPath(
   distanceM: Float64Array,
   heightAmslM: Float64Array,
   ends: { from: LonLat; to: LonLat } | null,
 ): MastPath {
   const { azimuthDeg = null, backAzimuthDeg = null } = ends ? findGeodesic(ends.from, ends.to) : {};
-  return pathOver({ stepM: 1, weights: createWeights(distanceM) }, heightAmslM, { azimuthDeg, backAzimuthDeg });
+  return createBridgedPath({ stepM: 1, weights: createWeights(distanceM) }, heightAmslM, {
+    azimuthDeg,
+    backAzimuthDeg,
+  });
 }
 
 /** The same with heights at equal steps over `distanceM`, which must be above 0. */
-export function evenPath(distanceM: number, heightAmslM: Float64Array, azimuths: Azimuths): MastPath {
+export function createEvenPath(distanceM: number, heightAmslM: Float64Array, azimuths: Azimuths): MastPath {
   const steps = heightAmslM.length - 1;
-  return pathOver({ stepM: distanceM / steps, weights: createEvenWeights(steps) }, heightAmslM, azimuths);
+  return createBridgedPath({ stepM: distanceM / steps, weights: createEvenWeights(steps) }, heightAmslM, azimuths);
 }
 
 /** The path with clutter on its interior points: its surface is the tops of all that stands. */
@@ -58,25 +61,25 @@ export function coverPath(path: MastPath, heights: Omit<PathCover, "treeless">):
   return { ...path, surfaceAmslM, cover: { ...heights, treeless } };
 }
 
-function pathOver(
+function createBridgedPath(
   points: Pick<MastPath, "stepM" | "weights">,
   heightAmslM: Float64Array,
   azimuths: Azimuths,
 ): MastPath {
-  const notKnownShare = notKnownShareOf(heightAmslM);
-  const bridged = notKnownShare === 0 ? heightAmslM : bridgeGaps(heightAmslM);
+  const notKnownShare = measureNotKnownShare(heightAmslM);
+  const bridged = notKnownShare === 0 ? heightAmslM : fillGaps(heightAmslM);
   return { ...createWalkedPath(points, bridged, bridged), notKnownShare, ...azimuths, cover: null, classHeightM: null };
 }
 
 /** Without the ground under both antennas nothing can be said. */
-function notKnownShareOf(heightAmslM: Float64Array): number {
+function measureNotKnownShare(heightAmslM: Float64Array): number {
   if (Number.isNaN(heightAmslM[0]) || Number.isNaN(heightAmslM[heightAmslM.length - 1])) return 1;
   let count = 0;
   for (const height of heightAmslM) if (Number.isNaN(height)) count++;
   return count / heightAmslM.length;
 }
 
-function bridgeGaps(heightAmslM: Float64Array): Float64Array {
+function fillGaps(heightAmslM: Float64Array): Float64Array {
   const bridged = heightAmslM.slice();
   let known = -1;
   for (let at = 0; at < bridged.length; at++) {

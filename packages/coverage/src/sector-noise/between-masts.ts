@@ -2,9 +2,9 @@ import { aimPattern, createIsotropicPattern, type Pointing } from "@fellmark/ant
 import type { CoverageRequest, EmitterSpec, SectorSpec, SiteSpec } from "@fellmark/network";
 import { computeFreeSpaceLossDb, findPathSight } from "@fellmark/propagation";
 import { DEG_PER_RAD, RAD_PER_DEG, toDb, toMilliwatts, toRatio } from "@fellmark/units";
-import { feederDb, type LinkBudget } from "../link/link-budget.ts";
+import { computeFeederDb, type LinkBudget } from "../link/link-budget.ts";
 import type { Patterns } from "../link/patterns.ts";
-import { effectiveEarthRadiusM } from "../loss/mast.ts";
+import { findEffectiveEarthRadiusM } from "../loss/mast.ts";
 import { computeCoveredLoss } from "../path/covered-loss.ts";
 import type { MastPath } from "../path/mast-path.ts";
 
@@ -27,7 +27,12 @@ interface MastEnd {
  * Level per port of an emitter at a sector's receiver, mW, while it sends.
  * @param path from the emitter to the sector's site; one that is not known counts as free.
  */
-export function emitterAtSectorMw(scene: MastScene, emitter: EmitterSpec, victim: number, path: MastPath): number {
+export function computeEmitterAtSectorMw(
+  scene: MastScene,
+  emitter: EmitterSpec,
+  victim: number,
+  path: MastPath,
+): number {
   const { patterns, request } = scene;
   const frequencyGhz = emitter.channel.centreMhz / 1000;
   const { antenna, azimuthDeg = 0, downtiltDeg = 0 } = emitter;
@@ -37,29 +42,29 @@ export function emitterAtSectorMw(scene: MastScene, emitter: EmitterSpec, victim
     downtiltDeg,
   });
   const fedDbm = emitter.eirpDbm - pattern.peakGainDbi - toDb(2);
-  const to = sectorEnd(scene, victim, frequencyGhz);
-  const lossDb = feedLossDb(request.sectors[victim], frequencyGhz);
-  return toMilliwatts(fedDbm - lossDb + throughAirDb(scene, from, to, { path, frequencyGhz }));
+  const to = buildSectorEnd(scene, victim, frequencyGhz);
+  const lossDb = computeFeedLossDb(request.sectors[victim], frequencyGhz);
+  return toMilliwatts(fedDbm - lossDb + computeThroughAirDb(scene, from, to, { path, frequencyGhz }));
 }
 
 /**
  * Level per chain of one base at another's receiver, mW, while it sends.
  * @param path between their sites, which a pair on one mast does not need; one that is not known counts as free.
  */
-export function baseAtSectorMw(scene: MastScene, source: number, victim: number, path: MastPath | null): number {
+export function computeBaseAtSectorMw(scene: MastScene, source: number, victim: number, path: MastPath | null): number {
   const { request, links } = scene;
   const [sending, hearing] = [request.sectors[source], request.sectors[victim]];
   const before = links[source].down.before.filter(({ term }) => ["power", "per-chain", "eirp-back-off"].includes(term));
   const { frequencyGhz } = links[source];
-  const losses = feedLossDb(sending, frequencyGhz) + feedLossDb(hearing, frequencyGhz);
+  const losses = computeFeedLossDb(sending, frequencyGhz) + computeFeedLossDb(hearing, frequencyGhz);
   const fedDbm = before.reduce((sum, { db }) => sum + db, 0) - losses;
-  if (path === null) return toMilliwatts(fedDbm - coSiteIsolationDb(scene, source, victim));
-  const [from, to] = [sectorEnd(scene, source, frequencyGhz), sectorEnd(scene, victim, frequencyGhz)];
-  return toMilliwatts(fedDbm + throughAirDb(scene, from, to, { path, frequencyGhz }));
+  if (path === null) return toMilliwatts(fedDbm - findCoSiteIsolationDb(scene, source, victim));
+  const [from, to] = [buildSectorEnd(scene, source, frequencyGhz), buildSectorEnd(scene, victim, frequencyGhz)];
+  return toMilliwatts(fedDbm + computeThroughAirDb(scene, from, to, { path, frequencyGhz }));
 }
 
-function feedLossDb(sector: SectorSpec, frequencyGhz: number): number {
-  return feederDb(sector, frequencyGhz) + sector.connectorLossDb;
+function computeFeedLossDb(sector: SectorSpec, frequencyGhz: number): number {
+  return computeFeederDb(sector, frequencyGhz) + sector.connectorLossDb;
 }
 
 /** Radius of a mast's head, on which its antennas stand apart, m. Common practice, no source. */
@@ -69,7 +74,7 @@ const HEAD_RADIUS_M = 0.5;
  * Isolation between two sectors of one mast, dB: as measured where the request tells it, else the greater of the model's
  * own and free space through both patterns.
  */
-function coSiteIsolationDb(scene: Pick<MastScene, "request" | "patterns" | "links">, a: number, b: number): number {
+function findCoSiteIsolationDb(scene: Pick<MastScene, "request" | "patterns" | "links">, a: number, b: number): number {
   const { request } = scene;
   const [one, other] = [request.sectors[a], request.sectors[b]];
   const measured = request.isolations?.find(({ sectors }) => sectors.includes(one.id) && sectors.includes(other.id));
@@ -81,13 +86,13 @@ function coSiteIsolationDb(scene: Pick<MastScene, "request" | "patterns" | "link
   const azimuthDeg = Math.atan2(east, north) * DEG_PER_RAD;
   const elevationDeg = Math.atan2(up, Math.hypot(east, north)) * DEG_PER_RAD;
   const gains =
-    sectorEnd(scene, a, frequencyGhz).gainDbi(azimuthDeg, elevationDeg) +
-    sectorEnd(scene, b, frequencyGhz).gainDbi(azimuthDeg + 180, -elevationDeg);
+    buildSectorEnd(scene, a, frequencyGhz).gainDbi(azimuthDeg, elevationDeg) +
+    buildSectorEnd(scene, b, frequencyGhz).gainDbi(azimuthDeg + 180, -elevationDeg);
   const apartM = Math.max(1, Math.hypot(east, north, up));
   return Math.max(request.model.coSiteIsolationDb, computeFreeSpaceLossDb(apartM, frequencyGhz) - gains);
 }
 
-function sectorEnd(
+function buildSectorEnd(
   { request, patterns }: Pick<MastScene, "request" | "patterns">,
   index: number,
   frequencyGhz: number,
@@ -108,7 +113,7 @@ function endOf(
 }
 
 /** Both gains toward the ray, with what obstacles scatter, less the loss of the path, dB. */
-function throughAirDb(
+function computeThroughAirDb(
   { request, links }: MastScene,
   from: MastEnd,
   to: MastEnd,
@@ -117,7 +122,7 @@ function throughAirDb(
   const { distanceM, azimuthDeg, backAzimuthDeg } = path;
   const isKnown = path.notKnownShare === 0;
   const heights = { txHeightAglM: from.heightAglM, rxHeightAglM: to.heightAglM };
-  const earthM = effectiveEarthRadiusM(request);
+  const earthM = findEffectiveEarthRadiusM(request);
   const setup = { heights, frequencyGhz, effectiveEarthRadiusM: earthM, model: request.model };
   const loss = isKnown ? computeCoveredLoss(findPathSight(path, heights, earthM), setup) : null;
   const sight = loss?.class ?? "clear";

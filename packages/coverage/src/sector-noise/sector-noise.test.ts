@@ -4,8 +4,8 @@ import type { TerrainCatalogue } from "@fellmark/terrain";
 import { toDb } from "@fellmark/units";
 import { describe, expect, it } from "vitest";
 import { linkBudgets } from "../link/link-budget.ts";
-import { patternsOf } from "../link/patterns.ts";
-import { sectorNoise } from "./sector-noise.ts";
+import { createPatterns } from "../link/patterns.ts";
+import { computeSectorNoise } from "./sector-noise.ts";
 import type { SenderPlaces } from "./uplink-places.ts";
 
 /** More gain and the lobes of a plain array: two columns and ten rows of patches, 0.66 and 0.75 wavelengths apart. */
@@ -40,7 +40,7 @@ function sceneOf({ antenna = PATCHES, scannedDbm, sectors = [{}] }: Scene) {
     plans: [{ id: "p", downMbps: 20, upMbps: 5 }],
     scans: scannedDbm === undefined ? [] : [scanOf(scannedDbm)],
   });
-  const patterns = patternsOf(request);
+  const patterns = createPatterns(request);
   return { request, patterns, links: linkBudgets(request, patterns), catalogue: {} as TerrainCatalogue };
 }
 
@@ -58,7 +58,7 @@ function scanOf(levelDbm: number) {
 }
 
 async function noiseOf(scene: Scene, places: SenderPlaces[] = []) {
-  return sectorNoise(sceneOf(scene), places);
+  return computeSectorNoise(sceneOf(scene), places);
 }
 
 /** Uplink SINR on boresight, up to what is common to all antennas, dB. */
@@ -97,7 +97,7 @@ describe("what a sector hears", () => {
     const readings = request.scans[0].readings.map((reading) => ({ ...reading, levelDbm }));
     const noiseWith = async (noiseFigureDb: number | null) => {
       const scans = [{ ...request.scans[0], noiseFigureDb, readings }];
-      const [noise] = await sectorNoise({ request: { ...request, scans }, patterns, links, catalogue }, []);
+      const [noise] = await computeSectorNoise({ request: { ...request, scans }, patterns, links, catalogue }, []);
       return noise.meanDbm;
     };
     const [quiet] = await noiseOf({});

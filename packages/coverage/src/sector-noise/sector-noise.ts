@@ -4,15 +4,15 @@ import type { CoverageRequest, ScanSpec, SiteSpec } from "@fellmark/network";
 import { computeScanNoiseMw, solveScanDirections } from "@fellmark/radio";
 import type { TerrainCatalogue } from "@fellmark/terrain";
 import { toDb, toMilliwatts, toRatio } from "@fellmark/units";
-import { terrainPath } from "../ground/terrain-path.ts";
-import { feederDb, type LinkBudget } from "../link/link-budget.ts";
-import { type Overlap, overlapOf } from "../link/overlap.ts";
+import { readTerrainPath } from "../ground/terrain-path.ts";
+import { computeFeederDb, type LinkBudget } from "../link/link-budget.ts";
+import { findChannelOverlap, type Overlap } from "../link/overlap.ts";
 import type { Patterns } from "../link/patterns.ts";
 import { MAX_REACH_M } from "../loss/mast.ts";
 import type { MastPath } from "../path/mast-path.ts";
 import { meanRateSteps } from "../uplink/mean-rate.ts";
-import { meanLevelMw, type UplinkSender, uplinkDistribution } from "../uplink/uplink-distribution.ts";
-import { baseAtSectorMw, emitterAtSectorMw, type MastScene } from "./between-masts.ts";
+import { computeUplinkDistribution, meanLevelMw, type UplinkSender } from "../uplink/uplink-distribution.ts";
+import { computeBaseAtSectorMw, computeEmitterAtSectorMw, type MastScene } from "./between-masts.ts";
 import type { SenderPlaces } from "./uplink-places.ts";
 
 /** Mean power at a sector's worse port by cause, mW; they sum to the total. */
@@ -51,8 +51,8 @@ export interface NoiseFinding {
 }
 
 /** Receivers that hear nothing but their own noise. */
-export function quietNoise(links: readonly LinkBudget[]): SectorNoise[] {
-  return links.map((link) => noiseOf(link, { scansMw: 0, findings: [], emitters: [], bases: [], subscribers: [] }));
+export function buildQuietNoise(links: readonly LinkBudget[]): SectorNoise[] {
+  return links.map((link) => buildNoise(link, { scansMw: 0, findings: [], emitters: [], bases: [], subscribers: [] }));
 }
 
 export interface TerrainScene extends MastScene {
@@ -60,12 +60,12 @@ export interface TerrainScene extends MastScene {
 }
 
 /** What every sector hears: scans, emitters, bases of other timing groups, subscribers of other sectors. */
-export async function sectorNoise(scene: TerrainScene, places: readonly SenderPlaces[]): Promise<SectorNoise[]> {
+export async function computeSectorNoise(scene: TerrainScene, places: readonly SenderPlaces[]): Promise<SectorNoise[]> {
   const noise: SectorNoise[] = [];
   for (const victim of scene.links.keys()) {
-    const paths = await pathsTo(scene, victim);
-    const subscribers = subscribersHeard(scene.request, victim, places);
-    noise.push(noiseHeard(scene, victim, { pathFrom: (from) => paths.get(from) ?? null, subscribers }));
+    const paths = await readPaths(scene, victim);
+    const subscribers = sumSubscribers(scene.request, victim, places);
+    noise.push(combineNoise(scene, victim, { pathFrom: (from) => paths.get(from) ?? null, subscribers }));
   }
   return noise;
 }
@@ -79,40 +79,40 @@ export interface OverTheAir {
 }
 
 /** What one sector hears. */
-export function noiseHeard(scene: MastScene, victim: number, { pathFrom, subscribers }: OverTheAir): SectorNoise {
+export function combineNoise(scene: MastScene, victim: number, { pathFrom, subscribers }: OverTheAir): SectorNoise {
   const link = scene.links[victim];
-  return noiseOf(link, { ...scansHeard(scene, link), ...transmittersHeard(scene, victim, pathFrom), subscribers });
+  return buildNoise(link, { ...sumScans(scene, link), ...sumTransmitters(scene, victim, pathFrom), subscribers });
 }
 
 /** The paths from everybody whom a sector hears from another site, by their place. */
-async function pathsTo(scene: TerrainScene, victim: number): Promise<Map<LonLat, MastPath>> {
+async function readPaths(scene: TerrainScene, victim: number): Promise<Map<LonLat, MastPath>> {
   const paths = new Map<LonLat, MastPath>();
-  for (const source of heardSources(overlapOf(scene.request, victim))) {
+  for (const source of findInterferingSources(findChannelOverlap(scene.request, victim))) {
     const from = placeOf(scene.request, source);
-    const path = paths.has(from) ? null : await pathBetween(scene, source, victim);
+    const path = paths.has(from) ? null : await findPathBetween(scene, source, victim);
     if (path) paths.set(from, path);
   }
   return paths;
 }
 
 /** Null on one site, and out of reach. */
-async function pathBetween(
+async function findPathBetween(
   { catalogue, request }: TerrainScene,
   source: number,
   victim: number,
 ): Promise<MastPath | null> {
   const [from, to] = [placeOf(request, source), placeOf(request, victim)];
   const isInReach = from !== to && findGeodesic(from, to).distanceM <= MAX_REACH_M;
-  return isInReach ? await terrainPath(catalogue, request, from, to) : null;
+  return isInReach ? await readTerrainPath(catalogue, request, from, to) : null;
 }
 
 /** Level of a base, or after the sectors an emitter, at a sector's receiver while it sends, mW per chain. */
-export async function sourceAtSectorMw(scene: TerrainScene, source: number, victim: number): Promise<number> {
-  return levelMw(scene, source, victim, await pathBetween(scene, source, victim));
+export async function computeSourceAtSectorMw(scene: TerrainScene, source: number, victim: number): Promise<number> {
+  return computeLevelMw(scene, source, victim, await findPathBetween(scene, source, victim));
 }
 
 /** Bases and emitters that a sector hears, by number. */
-function heardSources({ shareUp, baseOnUp }: Overlap): number[] {
+function findInterferingSources({ shareUp, baseOnUp }: Overlap): number[] {
   return [...shareUp.keys()].filter((source) => shareUp[source] * baseOnUp[source] > 0);
 }
 
@@ -131,11 +131,11 @@ interface Heard {
   subscribers: UplinkSender[];
 }
 
-function noiseOf(link: LinkBudget, heard: Heard): SectorNoise {
+function buildNoise(link: LinkBudget, heard: Heard): SectorNoise {
   const { scansMw, findings, emitters, bases, subscribers } = heard;
   const thermalMw = toMilliwatts(link.up.noiseDbm);
   const steadyMw = thermalMw + scansMw;
-  const sum = uplinkDistribution([...emitters, ...bases, ...subscribers]);
+  const sum = computeUplinkDistribution([...emitters, ...bases, ...subscribers]);
   const causes = {
     thermalMw,
     scansMw,
@@ -149,17 +149,17 @@ function noiseOf(link: LinkBudget, heard: Heard): SectorNoise {
     medianDbm: toDb(steadyMw + sum.medianMw),
     p90Dbm: toDb(steadyMw + sum.p90Mw),
     levelsMw: sum.levelsMw,
-    ...upSteps(link, steadyMw, sum.levelsMw),
+    ...buildUpSteps(link, steadyMw, sum.levelsMw),
     findings,
   };
 }
 
 /** The same noise as the uplink of another CPE meets it: its rates need other levels. */
-export function noiseForCpe(noise: SectorNoise, link: LinkBudget): SectorNoise {
-  return { ...noise, ...upSteps(link, noise.causes.thermalMw + noise.causes.scansMw, noise.levelsMw) };
+export function adaptNoise(noise: SectorNoise, link: LinkBudget): SectorNoise {
+  return { ...noise, ...buildUpSteps(link, noise.causes.thermalMw + noise.causes.scansMw, noise.levelsMw) };
 }
 
-function upSteps(
+function buildUpSteps(
   { rates }: LinkBudget,
   noiseMw: number,
   levelsMw: Float64Array,
@@ -170,11 +170,11 @@ function upSteps(
 }
 
 /** Noise that the site's scans found in the sector's channel, taken through its pattern; the worst scan, the worse port. */
-function scansHeard(scene: MastScene, link: LinkBudget): Pick<Heard, "scansMw" | "findings"> {
+function sumScans(scene: MastScene, link: LinkBudget): Pick<Heard, "scansMw" | "findings"> {
   const { request, patterns } = scene;
   const { sector, frequencyGhz } = link;
   const aimed = aimPattern(patterns.get(sector.antenna, frequencyGhz), sector);
-  const lossLinear = toRatio(-feederDb(sector, frequencyGhz) - sector.connectorLossDb);
+  const lossLinear = toRatio(-computeFeederDb(sector, frequencyGhz) - sector.connectorLossDb);
   const heard = { scansMw: 0, findings: [] as NoiseFinding[] };
   request.scans.forEach((scan, index) => {
     if (scan.site !== sector.site) return;
@@ -195,16 +195,16 @@ function scanAntenna({ antenna }: ScanSpec, patterns: Patterns, frequencyGhz: nu
   return typeof antenna === "string" ? { antenna: patterns.get(antenna, frequencyGhz) } : {};
 }
 
-function transmittersHeard(
+function sumTransmitters(
   scene: MastScene,
   victim: number,
   pathFrom: OverTheAir["pathFrom"],
 ): Pick<Heard, "emitters" | "bases"> {
   const { sectors } = scene.request;
-  const overlap = overlapOf(scene.request, victim);
+  const overlap = findChannelOverlap(scene.request, victim);
   const heard: Pick<Heard, "emitters" | "bases"> = { emitters: [], bases: [] };
-  for (const source of heardSources(overlap)) {
-    const onMw = levelMw(scene, source, victim, pathFrom(placeOf(scene.request, source)));
+  for (const source of findInterferingSources(overlap)) {
+    const onMw = computeLevelMw(scene, source, victim, pathFrom(placeOf(scene.request, source)));
     heard[source < sectors.length ? "bases" : "emitters"].push({
       levelsMw: Float64Array.of(onMw * overlap.shareUp[source]),
       weights: Float64Array.of(1),
@@ -215,19 +215,19 @@ function transmittersHeard(
 }
 
 /** @param path null on one site, and out of reach, where nothing is heard. */
-function levelMw(scene: MastScene, source: number, victim: number, path: MastPath | null): number {
+function computeLevelMw(scene: MastScene, source: number, victim: number, path: MastPath | null): number {
   const { request } = scene;
   const isOneSite = placeOf(request, source) === placeOf(request, victim);
   if (path === null && !isOneSite) return 0;
   const emitter = request.emitters[source - request.sectors.length];
   return emitter && path
-    ? emitterAtSectorMw(scene, emitter, victim, path)
-    : baseAtSectorMw(scene, source, victim, path);
+    ? computeEmitterAtSectorMw(scene, emitter, victim, path)
+    : computeBaseAtSectorMw(scene, source, victim, path);
 }
 
 /** One subscriber at a time in each other sector. */
-function subscribersHeard(request: CoverageRequest, victim: number, places: readonly SenderPlaces[]): UplinkSender[] {
-  const { subscriberShareUp: share, subscriberOnUp } = overlapOf(request, victim);
+function sumSubscribers(request: CoverageRequest, victim: number, places: readonly SenderPlaces[]): UplinkSender[] {
+  const { subscriberShareUp: share, subscriberOnUp } = findChannelOverlap(request, victim);
   return places.flatMap(({ weights, levelsMw }, sector) => {
     if (share[sector] * subscriberOnUp[sector] === 0 || weights.length === 0) return [];
     return {

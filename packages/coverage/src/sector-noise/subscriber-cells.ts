@@ -9,7 +9,7 @@ export interface KnownSubscribers {
 }
 
 /** The subscribers of a request by cell, each weighted with the uplink speed of its plan. */
-export function subscribersByCell(request: CoverageRequest, window: LatticeWindow): KnownSubscribers {
+export function groupSubscribersByCell(request: CoverageRequest, window: LatticeWindow): KnownSubscribers {
   const known: KnownSubscribers = { sectors: new Set(), byCell: new Map() };
   const numberOf = new Map(request.sectors.map(({ id }, index) => [id, index]));
   const speedOf = new Map(request.plans.map(({ id, upMbps }) => [id, upMbps]));

@@ -1,11 +1,11 @@
 import type { CoverageRequest } from "@fellmark/network";
 import { toMilliwatts, toRatio } from "@fellmark/units";
-import { discrimination } from "../layers/interference.ts";
+import { findDiscrimination } from "../layers/interference.ts";
 import type { LayerJob } from "../layers/layer-job.ts";
-import { emptyRow, NO_SECTOR, type Row } from "../layers/row.ts";
+import { createRow, NO_SECTOR, type Row } from "../layers/row.ts";
 import { fillRow } from "../layers/strip.ts";
 import type { LinkBudget } from "../link/link-budget.ts";
-import { subscribersByCell } from "./subscriber-cells.ts";
+import { groupSubscribersByCell } from "./subscriber-cells.ts";
 
 /** Places from which a sector's subscribers send. */
 export interface SenderPlaces {
@@ -29,13 +29,17 @@ export const POWER_CONTROL_RANGE_DB = 12;
  * sector serves, the same at every run.
  * @param job layers of the area on a coarse lattice.
  */
-export function senderPlaces(job: LayerJob, request: CoverageRequest, links: readonly LinkBudget[]): SenderPlaces[] {
-  const known = subscribersByCell(request, job.window);
+export function drawSenderPlaces(
+  job: LayerJob,
+  request: CoverageRequest,
+  links: readonly LinkBudget[],
+): SenderPlaces[] {
+  const known = groupSubscribersByCell(request, job.window);
   const draws = links.map(() => createDraw(DRAWN_PLACES));
   const places = links.map((): SenderPlaces => ({ weights: [], levelsMw: [] }));
-  const targetsMw = links.map(targetMw);
-  const row = emptyRow(job);
-  const rowStep = rowStepOf(job);
+  const targetsMw = links.map(computeTargetMw);
+  const row = createRow(job);
+  const rowStep = chooseRowStep(job);
   const knownRows = new Set([...known.byCell.keys()].map((cell) => Math.floor(cell / job.window.width)));
   for (let areaRow = 0; areaRow < job.window.height; areaRow++) {
     if (areaRow % rowStep !== 0 && !knownRows.has(areaRow)) continue;
@@ -44,11 +48,11 @@ export function senderPlaces(job: LayerJob, request: CoverageRequest, links: rea
       const cell = areaRow * job.window.width + column;
       for (const { sector, weight } of known.byCell.get(cell) ?? []) {
         places[sector].weights.push(weight);
-        places[sector].levelsMw.push(levelsFrom(job, row, column, sector, targetsMw[sector]));
+        places[sector].levelsMw.push(readLevels(job, row, column, sector, targetsMw[sector]));
       }
       const server = row.server[column];
       if (server === NO_SECTOR || known.sectors.has(server)) continue;
-      draws[server].offer(cell, () => levelsFrom(job, row, column, server, targetsMw[server]));
+      draws[server].offer(cell, () => readLevels(job, row, column, server, targetsMw[server]));
     }
   }
   return places.map((own, sector) => (known.sectors.has(sector) ? own : draws[sector].places()));
@@ -57,18 +61,18 @@ export function senderPlaces(job: LayerJob, request: CoverageRequest, links: rea
 /** Cells that are enough to draw places from; of more, only every so many rows are looked at. */
 const ENOUGH_CELLS = 30_000;
 
-function rowStepOf({ window }: LayerJob): number {
+function chooseRowStep({ window }: LayerJob): number {
   return Math.max(1, Math.floor((window.width * window.height) / ENOUGH_CELLS));
 }
 
 /** Level that a subscriber turns its power down to at its own sector. */
-export function targetMw({ up, rates }: LinkBudget): number {
+export function computeTargetMw({ up, rates }: LinkBudget): number {
   const fastestDb = rates.up.sinrDb[rates.up.sinrDb.length - 1];
   return toMilliwatts(up.noiseDbm + fastestDb + UPLINK_RESERVE_DB);
 }
 
 /** What a subscriber in a cell brings to every sector while it is aimed at its own. */
-export function levelsFrom(job: LayerJob, row: Row, column: number, own: number, ownTargetMw: number): Float64Array {
+export function readLevels(job: LayerJob, row: Row, column: number, own: number, ownTargetMw: number): Float64Array {
   const fullMw = (sector: number) => row.levelMw[0][sector][column] * job.sectors[sector].upPerDown;
   const least = toRatio(-POWER_CONTROL_RANGE_DB);
   const control = Math.min(1, Math.max(least, ownTargetMw / fullMw(own)));
@@ -77,7 +81,7 @@ export function levelsFrom(job: LayerJob, row: Row, column: number, own: number,
     const { mast } = job.sources[sector];
     const level = fullMw(sector);
     if (level === 0 || job.masts[mast].site === job.masts[ownMast].site) return level * control;
-    return level * control * discrimination(job, row, ownMast, mast, column);
+    return level * control * findDiscrimination(job, row, ownMast, mast, column);
   });
 }
 

@@ -41,31 +41,31 @@ interface States {
  * Accuracy: 10,000 drawn combinations against all of them: mean and 90th percentile within 0.3 dB (a test).
  * Example: two senders, each 1 mW for half of the time: mean 1, median 1, 90th percentile 2 mW.
  */
-export function uplinkDistribution(
+export function computeUplinkDistribution(
   senders: readonly UplinkSender[],
   { exactCombinations = 10_000, draws = 10_000, seed = 1, levels = 32 }: UplinkDrawOptions = {},
 ): UplinkDistribution {
-  const states = senders.map(statesOf);
+  const states = senders.map(listStates);
   const combinations = states.reduce((product, { shares }) => product * shares.length, 1);
-  const sums = combinations <= exactCombinations ? allSums(states) : drawnSums(states, draws, seed);
+  const sums = combinations <= exactCombinations ? listAllSums(states) : drawSums(states, draws, seed);
   return {
     meanMw: meanLevelMw(senders),
-    medianMw: quantileOf(sums, 0.5),
-    p90Mw: quantileOf(sums, 0.9),
-    levelsMw: combinations === 1 ? sums.levelsMw : equallyLikelyLevels(sums, levels),
+    medianMw: findQuantile(sums, 0.5),
+    p90Mw: findQuantile(sums, 0.9),
+    levelsMw: combinations === 1 ? sums.levelsMw : listEquallyLikelyLevels(sums, levels),
   };
 }
 
 /** Mean of what senders bring together, mW: the sum of their means. */
 export function meanLevelMw(senders: readonly UplinkSender[]): number {
   let sum = 0;
-  for (const { levelsMw, shares } of senders.map(statesOf)) {
+  for (const { levelsMw, shares } of senders.map(listStates)) {
     for (let state = 0; state < shares.length; state++) sum += levelsMw[state] * shares[state];
   }
   return sum;
 }
 
-function statesOf({ levelsMw, weights, activity }: UplinkSender): States {
+function listStates({ levelsMw, weights, activity }: UplinkSender): States {
   const isSilent = activity === 0 || weights.length === 0;
   if (isSilent) return { levelsMw: Float64Array.of(0), shares: Float64Array.of(1) };
   const total = weights.reduce((sum, weight) => sum + weight, 0);
@@ -75,7 +75,7 @@ function statesOf({ levelsMw, weights, activity }: UplinkSender): States {
 }
 
 /** All combinations, rising: each sender multiplies those before it by its states. */
-function allSums(senders: readonly States[]): States {
+function listAllSums(senders: readonly States[]): States {
   let sums: States = { levelsMw: Float64Array.of(0), shares: Float64Array.of(1) };
   for (const sender of senders) {
     const count = sender.shares.length;
@@ -95,13 +95,13 @@ function allSums(senders: readonly States[]): States {
  * Drawn combinations, rising. Of each sender every state comes as often as its share says, which keeps the means; the seed
  * decides only which states meet.
  */
-function drawnSums(senders: readonly States[], draws: number, seed: number): States {
+function drawSums(senders: readonly States[], draws: number, seed: number): States {
   const random = createSeededRandom(seed);
   const levelsMw = new Float64Array(draws);
   const levelOfDraw = new Float64Array(draws);
   for (const sender of senders) {
     fillByShare(levelOfDraw, sender, random());
-    shuffle(levelOfDraw, random);
+    shuffleInPlace(levelOfDraw, random);
     for (let draw = 0; draw < draws; draw++) levelsMw[draw] += levelOfDraw[draw];
   }
   return { levelsMw: levelsMw.sort(), shares: new Float64Array(draws).fill(1 / draws) };
@@ -118,7 +118,7 @@ function fillByShare(levelOfDraw: Float64Array, { levelsMw, shares }: States, of
 }
 
 /** Source: R. Durstenfeld, Algorithm 235: Random permutation, CACM 7 (1964). */
-function shuffle(values: Float64Array, random: () => number): void {
+function shuffleInPlace(values: Float64Array, random: () => number): void {
   for (let last = values.length - 1; last > 0; last--) {
     const other = Math.floor(random() * (last + 1));
     const kept = values[last];
@@ -139,7 +139,7 @@ function sortByLevel({ levelsMw, shares }: States): States {
 const SHARE_ROUNDING = 1e-9;
 
 /** Least level that is not exceeded for `share` of the time. */
-function quantileOf({ levelsMw, shares }: States, share: number): number {
+function findQuantile({ levelsMw, shares }: States, share: number): number {
   let passed = 0;
   for (let index = 0; index < shares.length; index++) {
     passed += shares[index];
@@ -149,7 +149,7 @@ function quantileOf({ levelsMw, shares }: States, share: number): number {
 }
 
 /** Cuts sorted levels into `count` parts of equal share; a state that lies over a cut counts on both sides in part. */
-function equallyLikelyLevels({ levelsMw, shares }: States, count: number): Float64Array {
+function listEquallyLikelyLevels({ levelsMw, shares }: States, count: number): Float64Array {
   const means = new Float64Array(count);
   let from = 0;
   for (let index = 0; index < shares.length; index++) {

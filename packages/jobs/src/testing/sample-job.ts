@@ -1,11 +1,18 @@
 import type { NewJob } from "@fellmark/ledger";
-import { canonicalJson, jobIdOf, parseCoverageRequest } from "@fellmark/network";
+import { computeJobId, parseCoverageRequest, toCanonicalJson } from "@fellmark/network";
 
 /** A small valid job, another for each name; its mast stands in the open ocean. */
 export function buildSampleJob(name: string, tenant = "default"): NewJob {
-  const request = canonicalJson(parseCoverageRequest({ ...sampleRequest, name }));
+  const request = toCanonicalJson(parseCoverageRequest({ ...sampleRequest, name }));
   const identity = { tenant, canonicalRequest: request, modelVersion: "m1", terrainFingerprint: "t1" };
-  return { tenant, id: jobIdOf(identity), kind: "coverage", request, modelVersion: "m1", terrainFingerprint: "t1" };
+  return {
+    tenant,
+    id: computeJobId(identity),
+    kind: "coverage",
+    request,
+    modelVersion: "m1",
+    terrainFingerprint: "t1",
+  };
 }
 
 const sampleRequest = {

@@ -12,11 +12,11 @@ const LEAST_OFFSET_DEG = 2;
 const SPREAD_DEG = 0.5;
 
 /** Steep tilts, tilts that point up, and azimuths that are all off by the same angle. */
-export function bearingFindings({ sectors }: CheckedParts): Finding[] {
+export function findBearingSlips({ sectors }: CheckedParts): Finding[] {
   return [
     ...sectors.flatMap(({ id, downtiltDeg }, index): Finding[] => {
       if (downtiltDeg > STEEP_TILT_DEG)
-        return steepTilt({ pointer: `/sectors/${index}/downtiltDeg`, row: id }, downtiltDeg);
+        return findSteepTilt({ pointer: `/sectors/${index}/downtiltDeg`, row: id }, downtiltDeg);
       if (downtiltDeg >= 0) return [];
       return [
         {
@@ -30,11 +30,11 @@ export function bearingFindings({ sectors }: CheckedParts): Finding[] {
         },
       ];
     }),
-    ...magneticAzimuths(sectors),
+    ...findMagneticAzimuths(sectors),
   ];
 }
 
-function steepTilt(at: FindingRow, downtiltDeg: number): Finding[] {
+function findSteepTilt(at: FindingRow, downtiltDeg: number): Finding[] {
   return [
     {
       ...at,
@@ -47,8 +47,8 @@ function steepTilt(at: FindingRow, downtiltDeg: number): Finding[] {
   ];
 }
 
-function magneticAzimuths(sectors: CheckedParts["sectors"]): Finding[] {
-  const offsetsDeg = sectors.map(({ azimuthDeg }) => offsetDeg(azimuthDeg));
+function findMagneticAzimuths(sectors: CheckedParts["sectors"]): Finding[] {
+  const offsetsDeg = sectors.map(({ azimuthDeg }) => computeOffsetDeg(azimuthDeg));
   const [first] = sectors;
   const offDeg = offsetsDeg[0] ?? 0;
   const isCommon = offsetsDeg.every((offset) => Math.abs(offset - offDeg) <= SPREAD_DEG);
@@ -67,6 +67,6 @@ function magneticAzimuths(sectors: CheckedParts["sectors"]): Finding[] {
 }
 
 /** Angle from the nearest planned azimuth, -15 to 15 degrees. */
-function offsetDeg(azimuthDeg: number): number {
+function computeOffsetDeg(azimuthDeg: number): number {
   return azimuthDeg - Math.round(azimuthDeg / PLANNED_STEP_DEG) * PLANNED_STEP_DEG;
 }

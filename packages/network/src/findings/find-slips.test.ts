@@ -1,7 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { parseNetwork } from "../network-document.ts";
 import { exampleNetwork } from "../testing/example-network.ts";
-import { networkFindings } from "./find-slips.ts";
+import { findNetworkSlips } from "./find-slips.ts";
 import type { TerrainFacts } from "./finding.ts";
 
 const example = exampleNetwork() as Record<string, Record<string, unknown>[]>;
@@ -13,7 +13,7 @@ const [subscriber] = example.subscribers;
 /** Findings of the example with some lists replaced, on ground of this height. */
 function findings(values: Record<string, unknown>, groundM?: number | null) {
   const network = parseNetwork({ ...exampleNetwork(), model: OPEN_LAND, ...values });
-  return networkFindings(network, groundM === undefined ? undefined : facts(network.sites.length, groundM));
+  return findNetworkSlips(network, groundM === undefined ? undefined : facts(network.sites.length, groundM));
 }
 
 const OPEN_LAND = { clutter: { class: "open" } };
@@ -43,7 +43,7 @@ describe("findings of a network", () => {
       sectors: [{ ...north, heightAglM: 120, downtiltDeg: -4 }, south],
     });
     const before = structuredClone(network);
-    expect(networkFindings(network)).not.toEqual([]);
+    expect(findNetworkSlips(network)).not.toEqual([]);
     expect(network).toEqual(before);
   });
 
@@ -126,7 +126,7 @@ describe("findings of a network", () => {
       sites,
       sectors: [450, 460, 200].map((heightAglM, index) => ({ ...onEach[index], heightAglM })),
     });
-    const codes = networkFindings(network, facts(3, 425)).map(({ code, row }) => `${row} ${code}`);
+    const codes = findNetworkSlips(network, facts(3, 425)).map(({ code, row }) => `${row} ${code}`);
     expect(codes).toEqual(["n0 height_above_sea", "n1 height_above_sea", "n2 mast_under_ground"]);
   });
 

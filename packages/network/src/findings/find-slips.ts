@@ -1,10 +1,10 @@
 import type { CoverageRequest } from "../coverage-request.ts";
 import type { NetworkDocument } from "../network-document.ts";
-import { bearingFindings } from "./bearing-findings.ts";
+import { findBearingSlips } from "./bearing-findings.ts";
 import { findChannelSlips } from "./channel-findings.ts";
 import type { CheckedParts, Finding, TerrainFacts } from "./finding.ts";
-import { gainFindings } from "./gain-findings.ts";
-import { heightFindings } from "./height-findings.ts";
+import { findGainSlips } from "./gain-findings.ts";
+import { findHeightSlips } from "./height-findings.ts";
 import { findLevelSlips } from "./level-findings.ts";
 import { placeFindings } from "./place-findings.ts";
 import { findPlanSlips } from "./plan-findings.ts";
@@ -15,7 +15,7 @@ import { findTerrainSlips } from "./terrain-findings.ts";
  * Finds values of a network that look like slips: feet, watts, swapped coordinates, signs, gains, masts in the sea.
  * Each names its field, its value and the likely meaning; nothing is repaired. Without terrain, fewer are found.
  */
-export function networkFindings(network: NetworkDocument, terrain?: TerrainFacts): Finding[] {
+export function findNetworkSlips(network: NetworkDocument, terrain?: TerrainFacts): Finding[] {
   const cpes = network.cpes.map((spec, index) => ({ pointer: `/cpes/${index}`, row: spec.id, spec }));
   return findSlips({ ...network, cpes }, terrain);
 }
@@ -30,11 +30,11 @@ function findSlips(parts: CheckedParts, terrain: TerrainFacts | undefined): Find
   return [
     ...placeFindings(parts),
     ...(terrain ? findTerrainSlips(parts, terrain) : []),
-    ...heightFindings(parts, terrain),
+    ...findHeightSlips(parts, terrain),
     ...findPowerSlips(parts),
-    ...bearingFindings(parts),
+    ...findBearingSlips(parts),
     ...findChannelSlips(parts),
-    ...gainFindings(parts),
+    ...findGainSlips(parts),
     ...findPlanSlips(parts),
     ...findLevelSlips(parts),
     ...findIdleSites(parts),

@@ -1,5 +1,5 @@
 import type { AntennaDescription } from "@fellmark/antenna";
-import { descriptionOf } from "../antenna-schema.ts";
+import { toDescription } from "../antenna-schema.ts";
 import type { CheckedParts, Finding, FindingRow } from "./finding.ts";
 
 /** Square degrees of a sphere: the greatest gain of a beam is this over the product of its half-power widths. */
@@ -15,20 +15,20 @@ const HALF_POWER_DB = 3;
 const PEAK_TOLERANCE_DB = 0.5;
 
 /** Gains that do not go with the beam's widths, and cuts that do not reach their peak. */
-export function gainFindings({ antennas }: CheckedParts): Finding[] {
+export function findGainSlips({ antennas }: CheckedParts): Finding[] {
   return antennas.flatMap((antenna, index) => {
     const at = { pointer: `/antennas/${index}`, row: antenna.id };
-    const description = descriptionOf(antenna);
-    return [...lowPeaks(description, at), ...gainAgainstWidths(description, at)];
+    const description = toDescription(antenna);
+    return [...findLowPeaks(description, at), ...checkGainAgainstWidths(description, at)];
   });
 }
 
 type Cut = readonly (readonly [number, number])[];
 
-function lowPeaks(antenna: AntennaDescription, at: FindingRow): Finding[] {
+function findLowPeaks(antenna: AntennaDescription, at: FindingRow): Finding[] {
   if (antenna.kind !== "cuts") return [];
   return (["horizontal", "vertical"] as const).flatMap((name): Finding[] => {
-    const peakDb = peakOf(antenna[name]);
+    const peakDb = findPeak(antenna[name]);
     if (peakDb >= -PEAK_TOLERANCE_DB) return [];
     return [
       {
@@ -44,12 +44,12 @@ function lowPeaks(antenna: AntennaDescription, at: FindingRow): Finding[] {
   });
 }
 
-function peakOf(cut: Cut): number {
+function findPeak(cut: Cut): number {
   return cut.reduce((peak, [, levelDb]) => Math.max(peak, levelDb), Number.NEGATIVE_INFINITY);
 }
 
-function gainAgainstWidths(antenna: AntennaDescription, at: FindingRow): Finding[] {
-  const widths = widthsDeg(antenna);
+function checkGainAgainstWidths(antenna: AntennaDescription, at: FindingRow): Finding[] {
+  const widths = measureWidthsDeg(antenna);
   if (!widths || !("gainDbi" in antenna)) return [];
   const { gainDbi } = antenna;
   const [acrossDeg, upDeg] = widths;
@@ -83,29 +83,29 @@ function gainAgainstWidths(antenna: AntennaDescription, at: FindingRow): Finding
 }
 
 /** Half-power widths across and up; undefined where the description does not tell, or an end of a cut is open. */
-function widthsDeg(antenna: AntennaDescription): [number, number] | undefined {
+function measureWidthsDeg(antenna: AntennaDescription): [number, number] | undefined {
   if (antenna.kind === "f1336" && antenna.elevationWidthDeg !== undefined)
     return [antenna.azimuthWidthDeg, antenna.elevationWidthDeg];
   if (antenna.kind !== "cuts") return undefined;
-  const across = halfPowerWidthDeg(antenna.horizontal);
-  const up = halfPowerWidthDeg(antenna.vertical);
+  const across = measureHalfPowerWidthDeg(antenna.horizontal);
+  const up = measureHalfPowerWidthDeg(antenna.vertical);
   return across !== undefined && up !== undefined ? [across, up] : undefined;
 }
 
 /** Angle between the two places where a cut falls 3 dB below its peak; undefined where it does not on either side. */
-function halfPowerWidthDeg(cut: Cut): number | undefined {
-  const peakDb = peakOf(cut);
+function measureHalfPowerWidthDeg(cut: Cut): number | undefined {
+  const peakDb = findPeak(cut);
   const peakDeg = cut.find(([, levelDb]) => levelDb === peakDb)?.[0] ?? 0;
   const aroundPeak = cut
     .map(([angleDeg, levelDb]) => ({ offDeg: ((angleDeg - peakDeg + 540) % 360) - 180, downDb: peakDb - levelDb }))
     .sort((a, b) => a.offDeg - b.offDeg);
-  const right = halfPowerOffsetDeg(aroundPeak.filter(({ offDeg }) => offDeg >= 0));
-  const left = halfPowerOffsetDeg(aroundPeak.filter(({ offDeg }) => offDeg <= 0).reverse());
+  const right = measureHalfPowerOffsetDeg(aroundPeak.filter(({ offDeg }) => offDeg >= 0));
+  const left = measureHalfPowerOffsetDeg(aroundPeak.filter(({ offDeg }) => offDeg <= 0).reverse());
   return right !== undefined && left !== undefined ? right + left : undefined;
 }
 
 /** Offset of the 3 dB point, from points outwards. A main lobe falls with the square of the angle (TR 38.901, 7.3). */
-function halfPowerOffsetDeg(outwards: { offDeg: number; downDb: number }[]): number | undefined {
+function measureHalfPowerOffsetDeg(outwards: { offDeg: number; downDb: number }[]): number | undefined {
   const outside = outwards.findIndex(({ downDb }) => downDb >= HALF_POWER_DB);
   const to = outwards[outside];
   const from = outwards[outside - 1];

@@ -23,7 +23,7 @@ const MAST_ON_GROUND_M = { least: 3, most: 120 };
 const LOW_GROUND_M = 30;
 
 /** Heights in feet, above sea and in the wrong field, and masts under ground. */
-export function heightFindings(parts: CheckedParts, terrain: TerrainFacts | undefined): Finding[] {
+export function findHeightSlips(parts: CheckedParts, terrain: TerrainFacts | undefined): Finding[] {
   const groundBySite = new Map(parts.sites.map((site, index) => [site.id, terrain?.groundAmslM[index]]));
   const aboveSea = parts.sectors.map((sector) => isAboveSea(sector, groundBySite.get(sector.site)));
   const sheetIsAboveSea = aboveSea.filter(Boolean).length * 2 > parts.sectors.length;
@@ -31,13 +31,13 @@ export function heightFindings(parts: CheckedParts, terrain: TerrainFacts | unde
     ...parts.sectors.flatMap((sector, index) => {
       const groundM = groundBySite.get(sector.site);
       const at = { pointer: `/sectors/${index}/heightAglM`, row: sector.id };
-      if (aboveSea[index] && groundM != null) return heightAboveSea(at, sector.heightAglM, groundM);
+      if (aboveSea[index] && groundM != null) return findHeightAboveSea(at, sector.heightAglM, groundM);
       if (sheetIsAboveSea && groundM != null && sector.heightAglM < groundM)
-        return mastUnderGround(at, sector.heightAglM, groundM);
-      if (sector.heightAglM < LOW_MAST_M) return lowMast(at, sector.heightAglM);
-      return sector.heightAglM > TALL_MAST_M ? heightInFeet(at, sector.heightAglM, TALL_MAST_M) : [];
+        return findMastUnderGround(at, sector.heightAglM, groundM);
+      if (sector.heightAglM < LOW_MAST_M) return findLowMast(at, sector.heightAglM);
+      return sector.heightAglM > TALL_MAST_M ? findHeightInFeet(at, sector.heightAglM, TALL_MAST_M) : [];
     }),
-    ...tallEnds(parts),
+    ...findTallEnds(parts),
   ];
 }
 
@@ -47,7 +47,7 @@ function isAboveSea({ heightAglM }: SectorSpec, groundM: number | null | undefin
   return mastM >= MAST_ON_GROUND_M.least && mastM <= MAST_ON_GROUND_M.most;
 }
 
-function heightAboveSea(at: FindingRow, heightM: number, groundM: number): Finding[] {
+function findHeightAboveSea(at: FindingRow, heightM: number, groundM: number): Finding[] {
   const mastM = (heightM - groundM).toFixed(0);
   return [
     {
@@ -61,7 +61,7 @@ function heightAboveSea(at: FindingRow, heightM: number, groundM: number): Findi
   ];
 }
 
-function mastUnderGround(at: FindingRow, heightM: number, groundM: number): Finding[] {
+function findMastUnderGround(at: FindingRow, heightM: number, groundM: number): Finding[] {
   return [
     {
       ...at,
@@ -74,7 +74,7 @@ function mastUnderGround(at: FindingRow, heightM: number, groundM: number): Find
   ];
 }
 
-function heightInFeet(at: FindingRow, heightM: number, usualM: number): Finding[] {
+function findHeightInFeet(at: FindingRow, heightM: number, usualM: number): Finding[] {
   return [
     {
       ...at,
@@ -87,7 +87,7 @@ function heightInFeet(at: FindingRow, heightM: number, usualM: number): Finding[
   ];
 }
 
-function lowMast(at: FindingRow, heightM: number): Finding[] {
+function findLowMast(at: FindingRow, heightM: number): Finding[] {
   return [
     {
       ...at,
@@ -101,16 +101,16 @@ function lowMast(at: FindingRow, heightM: number): Finding[] {
 }
 
 /** CPE, subscribers, emitters and scans that are too high. */
-function tallEnds({ cpes, subscribers, emitters, scans }: CheckedParts): Finding[] {
+function findTallEnds({ cpes, subscribers, emitters, scans }: CheckedParts): Finding[] {
   const listTall = (list: string, items: readonly { id: string; heightAglM?: number | undefined }[], usualM: number) =>
     items.flatMap(({ id, heightAglM = 0 }, index) =>
-      tallEnd({ pointer: `/${list}/${index}/heightAglM`, row: id }, heightAglM, usualM),
+      findTallEnd({ pointer: `/${list}/${index}/heightAglM`, row: id }, heightAglM, usualM),
     );
   return [
     ...cpes.flatMap(({ pointer, row, spec: { heightAglM, maxHeightAglM = 0 } }) =>
       heightAglM > TALL_CPE_M
-        ? tallEnd({ pointer: `${pointer}/heightAglM`, row }, heightAglM, TALL_CPE_M)
-        : tallEnd({ pointer: `${pointer}/maxHeightAglM`, row }, maxHeightAglM, TALL_MOUNT_M),
+        ? findTallEnd({ pointer: `${pointer}/heightAglM`, row }, heightAglM, TALL_CPE_M)
+        : findTallEnd({ pointer: `${pointer}/maxHeightAglM`, row }, maxHeightAglM, TALL_MOUNT_M),
     ),
     ...listTall("subscribers", subscribers, TALL_CPE_M),
     ...listTall("emitters", emitters, TALL_EMITTER_M),
@@ -118,6 +118,6 @@ function tallEnds({ cpes, subscribers, emitters, scans }: CheckedParts): Finding
   ];
 }
 
-function tallEnd(at: FindingRow, heightM: number, usualM: number): Finding[] {
-  return heightM > usualM ? heightInFeet(at, heightM, usualM) : [];
+function findTallEnd(at: FindingRow, heightM: number, usualM: number): Finding[] {
+  return heightM > usualM ? findHeightInFeet(at, heightM, usualM) : [];
 }

@@ -19,21 +19,26 @@ export function placeFindings({ sites, sectors, subscribers, emitters }: Checked
   const siteById = new Map(sites.map((site) => [site.id, site]));
   const siteBySector = new Map(sectors.map((sector) => [sector.id, siteById.get(sector.site)]));
   return [
-    ...sites.flatMap((site, index) => [...zeroPlace(toRow("sites", index, site)), ...repeatedSite(sites, index)]),
+    ...sites.flatMap((site, index) => [
+      ...findZeroPlace(toRow("sites", index, site)),
+      ...findRepeatedSite(sites, index),
+    ]),
     // Of two sites that lie apart, nobody can tell which one is wrong.
     ...(sites.length < 3 ? [] : sites).flatMap((site, index) =>
-      farFrom(toRow("sites", index, site), findMiddle(sites), FAR_SITE_M),
+      isFarFrom(toRow("sites", index, site), findMiddle(sites), FAR_SITE_M),
     ),
-    ...emitters.flatMap((emitter, index) => farFrom(toRow("emitters", index, emitter), findMiddle(sites), FAR_SITE_M)),
+    ...emitters.flatMap((emitter, index) =>
+      isFarFrom(toRow("emitters", index, emitter), findMiddle(sites), FAR_SITE_M),
+    ),
     ...subscribers.flatMap((subscriber, index) => {
       const row = toRow("subscribers", index, subscriber);
       const site = siteBySector.get(subscriber.sector);
-      return [...farFrom(row, site, FAR_SUBSCRIBER_M), ...onMast(row, site)];
+      return [...isFarFrom(row, site, FAR_SUBSCRIBER_M), ...isOnMast(row, site)];
     }),
   ];
 }
 
-function zeroPlace({ pointer, row, place: { lon, lat } }: Row): Finding[] {
+function findZeroPlace({ pointer, row, place: { lon, lat } }: Row): Finding[] {
   if (lon !== 0 || lat !== 0) return [];
   return [
     {
@@ -48,7 +53,7 @@ function zeroPlace({ pointer, row, place: { lon, lat } }: Row): Finding[] {
   ];
 }
 
-function repeatedSite(sites: CheckedParts["sites"], index: number): Finding[] {
+function findRepeatedSite(sites: CheckedParts["sites"], index: number): Finding[] {
   const { id, lon, lat } = sites[index];
   const first = sites.slice(0, index).find((site) => site.lon === lon && site.lat === lat);
   if (!first) return [];
@@ -65,7 +70,7 @@ function repeatedSite(sites: CheckedParts["sites"], index: number): Finding[] {
   ];
 }
 
-function onMast({ pointer, row, place }: Row, site: (LonLat & { id: string }) | undefined): Finding[] {
+function isOnMast({ pointer, row, place }: Row, site: (LonLat & { id: string }) | undefined): Finding[] {
   if (site?.lon !== place.lon || site.lat !== place.lat) return [];
   return [
     {
@@ -90,7 +95,7 @@ function findMiddle(places: readonly LonLat[]): LonLat {
   return { lon: median(places.map(({ lon }) => lon)), lat: median(places.map(({ lat }) => lat)) };
 }
 
-function farFrom({ pointer, row, place }: Row, middle: LonLat | undefined, limitM: number): Finding[] {
+function isFarFrom({ pointer, row, place }: Row, middle: LonLat | undefined, limitM: number): Finding[] {
   if (!middle) return [];
   const distanceM = findGeodesic(place, middle).distanceM;
   if (distanceM <= limitM) return [];

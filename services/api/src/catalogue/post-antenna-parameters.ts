@@ -1,4 +1,4 @@
-import { type AntennaSpec, descriptionOf, parseAntennaParameters } from "@fellmark/network";
+import { type AntennaSpec, parseAntennaParameters, toDescription } from "@fellmark/network";
 import type { RequestHandler } from "express";
 import type { ApiContext } from "../context.ts";
 import { parseJsonBody } from "../http/json-body.ts";
@@ -17,5 +17,5 @@ export function postAntennaParameters({ compute }: Pick<ApiContext, "compute">):
 }
 
 function namedAntenna(antenna: AntennaSpec, pointer: string) {
-  return { name: antenna.id, description: descriptionOf(antenna), pointer };
+  return { name: antenna.id, description: toDescription(antenna), pointer };
 }

@@ -1,5 +1,5 @@
 import type { NetworkRecord } from "@fellmark/ledger";
-import { networkJsonSchema } from "@fellmark/network";
+import { buildNetworkJsonSchema } from "@fellmark/network";
 import { NotFoundError } from "@fellmark/units";
 import type { Request, RequestHandler, Response } from "express";
 import type { ApiContext } from "../context.ts";
@@ -45,7 +45,7 @@ let schemaText: string | undefined;
 
 /** The text of the schema, built when it is first read and once a process. */
 function readSchemaText(): string {
-  schemaText ??= JSON.stringify(networkJsonSchema());
+  schemaText ??= JSON.stringify(buildNetworkJsonSchema());
   return schemaText;
 }
 

@@ -1,4 +1,10 @@
-import { antennaTexts, canonicalNetwork, checkAntennaTexts, networkFindings, parseNetwork } from "@fellmark/network";
+import {
+  checkAntennaTexts,
+  findNetworkSlips,
+  listAntennaTexts,
+  parseNetwork,
+  toCanonicalNetwork,
+} from "@fellmark/network";
 import type { Request, RequestHandler } from "express";
 import type { ApiContext } from "../context.ts";
 import { parseJsonBody } from "../http/json-body.ts";
@@ -12,15 +18,15 @@ import type { NetworkState } from "./network-state.ts";
 export function putNetwork(context: ApiContext): RequestHandler {
   return async (req, res) => {
     const network = parseNetwork(parseJsonBody(req.body));
-    await checkAntennaTexts(antennaTexts(network));
+    await checkAntennaTexts(listAntennaTexts(network));
     const tenant = tenantOf(req);
-    const put = { tenant, ...canonicalNetwork(network) };
+    const put = { tenant, ...toCanonicalNetwork(network) };
     const { network: stored, created } = await context.ledger.putNetwork(put, await replacedBy(context, tenant, req));
     const { version, number } = stored;
     const state: NetworkState = {
       version,
       number,
-      findings: networkFindings(network, await context.terrain.readFacts(network)),
+      findings: findNetworkSlips(network, await context.terrain.readFacts(network)),
     };
     res.set({ ETag: `"${version}"`, Location: "/v1/network", "Cache-Control": "no-store" });
     res.status(created ? 201 : 200).json(state);

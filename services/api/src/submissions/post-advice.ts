@@ -1,4 +1,4 @@
-import { antennaTexts, checkAdvice, parseAdviceBody } from "@fellmark/network";
+import { checkAdvice, listAntennaTexts, parseAdviceBody } from "@fellmark/network";
 import type { RequestHandler } from "express";
 import type { ApiContext } from "../context.ts";
 import { parseJsonBody } from "../http/json-body.ts";
@@ -15,7 +15,7 @@ export function postAdvice(context: ApiContext): RequestHandler {
     const request = { ...body, base };
     checkAdvice(request);
     const masts = { request: base, at: "/base" };
-    const texts = "network" in body.base ? [] : antennaTexts(base, "/base");
+    const texts = "network" in body.base ? [] : listAntennaTexts(base, "/base");
     await submitJob(context, res, { tenant, kind: "advice", request, masts, texts });
   };
 }

@@ -1,8 +1,8 @@
 import {
-  antennaTexts,
   type BatchBody,
   type BatchRequest,
   checkBatch,
+  listAntennaTexts,
   parseBatchBody,
   parseNetwork,
   requestOfBatch,
@@ -28,7 +28,7 @@ export function postBatch(context: ApiContext): RequestHandler {
       kind: "batch",
       request,
       masts: { request: requestOfBatch(request), at: "/source" },
-      texts: "request" in body.source ? antennaTexts(body.source.request, "/source/request") : [],
+      texts: "request" in body.source ? listAntennaTexts(body.source.request, "/source/request") : [],
     });
   };
 }

@@ -1,4 +1,4 @@
-import { antennaTexts, changedTexts, checkComparison, parseComparisonBody } from "@fellmark/network";
+import { checkComparison, listAntennaTexts, listChangedTexts, parseComparisonBody } from "@fellmark/network";
 import type { RequestHandler } from "express";
 import type { ApiContext } from "../context.ts";
 import { parseJsonBody } from "../http/json-body.ts";
@@ -15,8 +15,8 @@ export function postComparison(context: ApiContext): RequestHandler {
     const request = { ...body, base };
     checkComparison(request);
     const masts = { request: base, at: "/base" };
-    const ownTexts = "network" in body.base ? [] : antennaTexts(base, "/base");
-    const texts = [...ownTexts, ...changedTexts(body.changes, base)];
+    const ownTexts = "network" in body.base ? [] : listAntennaTexts(base, "/base");
+    const texts = [...ownTexts, ...listChangedTexts(body.changes, base)];
     await submitJob(context, res, { tenant, kind: "comparison", request, masts, texts });
   };
 }

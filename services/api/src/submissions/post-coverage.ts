@@ -1,4 +1,4 @@
-import { antennaTexts, parseCoverageRequest } from "@fellmark/network";
+import { listAntennaTexts, parseCoverageRequest } from "@fellmark/network";
 import type { RequestHandler } from "express";
 import type { ApiContext } from "../context.ts";
 import { parseJsonBody } from "../http/json-body.ts";
@@ -10,7 +10,7 @@ export function postCoverage(context: ApiContext): RequestHandler {
   return async (req, res) => {
     const request = parseCoverageRequest(parseJsonBody(req.body));
     const masts = { request, at: "" };
-    const texts = antennaTexts(request);
+    const texts = listAntennaTexts(request);
     await submitJob(context, res, { tenant: tenantOf(req), kind: "coverage", request, masts, texts });
   };
 }

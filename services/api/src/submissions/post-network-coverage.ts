@@ -1,4 +1,4 @@
-import { coverageRequestOf, parseNetworkCoverage } from "@fellmark/network";
+import { parseNetworkCoverage, toCoverageRequest } from "@fellmark/network";
 import type { RequestHandler } from "express";
 import type { ApiContext } from "../context.ts";
 import { parseJsonBody } from "../http/json-body.ts";
@@ -11,7 +11,7 @@ export function postNetworkCoverage(context: ApiContext): RequestHandler {
   return async (req, res) => {
     const coverage = parseNetworkCoverage(parseJsonBody(req.body));
     const tenant = tenantOf(req);
-    const request = coverageRequestOf(await currentNetwork(context.ledger, tenant), coverage);
+    const request = toCoverageRequest(await currentNetwork(context.ledger, tenant), coverage);
     await submitJob(context, res, { tenant, kind: "coverage", request, masts: { request, at: "" }, texts: [] });
   };
 }

@@ -1,5 +1,11 @@
 import type { JobKind, NewJob } from "@fellmark/ledger";
-import { type AntennaText, type CoverageRequest, canonicalJson, checkAntennaTexts, jobIdOf } from "@fellmark/network";
+import {
+  type AntennaText,
+  type CoverageRequest,
+  checkAntennaTexts,
+  computeJobId,
+  toCanonicalJson,
+} from "@fellmark/network";
 import type { Response } from "express";
 import type { ApiContext } from "../context.ts";
 import { replyState } from "../jobs/job-state.ts";
@@ -37,10 +43,10 @@ export async function submitJob(context: ApiContext, res: Response, submission: 
 async function newJob(context: ApiContext, { tenant, kind, request, masts }: Submission): Promise<NewJob> {
   const identity = {
     tenant,
-    canonicalRequest: canonicalJson(request),
+    canonicalRequest: toCanonicalJson(request),
     modelVersion: context.modelVersion,
     terrainFingerprint: await context.terrain.fingerprint(),
   };
   const { canonicalRequest, ...rest } = identity;
-  return { ...rest, kind, id: jobIdOf(identity), name: masts.request.name, request: canonicalRequest };
+  return { ...rest, kind, id: computeJobId(identity), name: masts.request.name, request: canonicalRequest };
 }

@@ -1,5 +1,5 @@
 import { writeFile } from "node:fs/promises";
-import { type Answer, mountedAnswer, mountOf, type PlaceQuestion } from "@fellmark/answers";
+import { type Answer, answerAtMount, mountOf, type PlaceQuestion } from "@fellmark/answers";
 import type { AnswerTask, Compute } from "@fellmark/compute";
 import { type Finding, requestFindings } from "@fellmark/network";
 import { InputError } from "@fellmark/units";
@@ -68,7 +68,7 @@ async function runAnswer(file: string, options: AnswerOptions, context: CommandC
   const slips = await findSlips(task, compute);
   context.reportSlips(slips);
   const answer = await compute.answer(task, LIMITS);
-  const mounted = await mountedAnswer(answer, (heightAglM) =>
+  const mounted = await answerAtMount(answer, (heightAglM) =>
     compute.answer({ ...task, question: { ...question, heightAglM } }, LIMITS),
   );
   if (options.json !== undefined) {

@@ -2,7 +2,7 @@ import { writeFile } from "node:fs/promises";
 import { basename, extname } from "node:path";
 import { type NamedAntenna, readCsvPeakDbi, type ServiceWindow } from "@fellmark/antenna";
 import { reportAntennas } from "@fellmark/compute";
-import { descriptionOf, parseAntennaParameters } from "@fellmark/network";
+import { parseAntennaParameters, toDescription } from "@fellmark/network";
 import { InputError } from "@fellmark/units";
 import { type Command, Option } from "commander";
 import type { CommandContext } from "../command-context.ts";
@@ -99,7 +99,7 @@ async function readAntennas(
   const request = parseAntennaParameters({ version: 1, antenna: first, against: second, ...asked });
   const antennas = [request.antenna, ...(request.against ? [request.against] : [])].map((spec, index) => ({
     name: basename(files[index]),
-    description: descriptionOf(spec),
+    description: toDescription(spec),
     pointer: files[index],
   }));
   return { antennas, window: request.window };

@@ -1,11 +1,11 @@
 import { writeFile } from "node:fs/promises";
 import type { AnsweringSource } from "@fellmark/compute";
 import {
-  canonicalNetwork,
   DEFAULT_RADIUS_M,
   parseCoverageRequest,
   parseMeasuredRows,
   parseNetwork,
+  toCanonicalNetwork,
 } from "@fellmark/network";
 import type { Command } from "commander";
 import type { CommandContext } from "../command-context.ts";
@@ -66,6 +66,6 @@ async function runCalibrate(file: string, options: CalibrateOptions, context: Co
 
 function toSource(document: unknown, radiusM = DEFAULT_RADIUS_M): AnsweringSource {
   if (!isNetwork(document)) return { request: parseCoverageRequest(document) };
-  const network = canonicalNetwork(parseNetwork(document));
+  const network = toCanonicalNetwork(parseNetwork(document));
   return { network: { version: network.version, document: async () => network.document }, radiusM };
 }

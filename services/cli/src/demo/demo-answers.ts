@@ -1,6 +1,6 @@
 import { writeFile } from "node:fs/promises";
 import { join } from "node:path";
-import { type Answer, type Mount, mountedAnswer, mountOf, type PlaceQuestion } from "@fellmark/answers";
+import { type Answer, answerAtMount, type Mount, mountOf, type PlaceQuestion } from "@fellmark/answers";
 import type { Compute } from "@fellmark/compute";
 import { buildIslandRequest, findIslandAddresses } from "@fellmark/island";
 import { parseCoverageRequest } from "@fellmark/network";
@@ -25,7 +25,7 @@ export async function answerIsland(compute: Compute, terrainDir: string): Promis
     const ask = (question: PlaceQuestion) =>
       compute.answer({ request, at: { lon, lat }, terrainDir, question }, LIMITS);
     const answer = await ask({ withProfile: true });
-    const mounted = await mountedAnswer(answer, (heightAglM) => ask({ heightAglM }));
+    const mounted = await answerAtMount(answer, (heightAglM) => ask({ heightAglM }));
     answered.push({ address, answer, mount: mountOf(mounted) });
   }
   return answered;

@@ -5,10 +5,10 @@ import {
   type BatchRequest,
   type ComparisonRequest,
   type CoverageRequest,
-  canonicalJson,
-  jobIdOf,
+  computeJobId,
   parseCoverageRequest,
   parseJsonText,
+  toCanonicalJson,
 } from "@fellmark/network";
 import { FellmarkError, InputError } from "@fellmark/units";
 
@@ -52,9 +52,9 @@ export function findJobId(
   request: CoverageRequest | ComparisonRequest | AdviceRequest | BatchRequest,
   terrainFingerprint: string,
 ): string {
-  return jobIdOf({
+  return computeJobId({
     tenant: TENANT,
-    canonicalRequest: canonicalJson(request),
+    canonicalRequest: toCanonicalJson(request),
     modelVersion: MODEL_VERSION,
     terrainFingerprint,
   });

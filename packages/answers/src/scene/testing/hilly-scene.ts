@@ -1,9 +1,9 @@
-import { endsOver, type Ground, groundOver } from "@fellmark/coverage";
+import { combineGround, endsOver, type Ground } from "@fellmark/coverage";
 import { findGeodesicPoint, type GeodesicLine, type LonLat } from "@fellmark/geodesy";
 import { type CoverageRequest, parseCoverageRequest } from "@fellmark/network";
 import type { ClutterMosaic, MosaicData, TerrainMosaic } from "@fellmark/terrain";
 import { createSeededRandom } from "@fellmark/units";
-import { sceneOf } from "../prepare-answers.ts";
+import { createScene } from "../prepare-answers.ts";
 import type { AnswerScene } from "../scene.ts";
 
 /** Where the first mast stands. */
@@ -52,7 +52,7 @@ export function groundOf(heightAt: HeightAt, clutter: ClutterMosaic | null = nul
       return out.filter(Number.isNaN).length;
     },
   };
-  return groundOver(mosaic, clutter);
+  return combineGround(mosaic, clutter);
 }
 
 function along({ nodeLon, nodeLat }: GeodesicLine, share: number): LonLat {
@@ -109,7 +109,7 @@ export function quietScene(request: CoverageRequest, ground: Ground): AnswerScen
     fingerprint: "test",
     noise: null,
   };
-  return sceneOf(request, endsOver(request, ground), { data, ground, catalogue: null });
+  return createScene(request, endsOver(request, ground), { data, ground, catalogue: null });
 }
 
 /** Places around the first mast. */

@@ -1,7 +1,7 @@
 import { buildRateThresholds, computeChannelCoupling } from "@fellmark/radio";
 import { toMilliwatts, toRatio } from "@fellmark/units";
 import { type AdviceProblem, type AdviceSector, isDfsChannel } from "../advice-problem.ts";
-import { lowestTenth } from "../p10.ts";
+import { findLowestTenth } from "../p10.ts";
 
 interface Shape {
   sectors: number;
@@ -47,7 +47,7 @@ export function smallProblem({ sectors, centresMhz, points, random, emitters = 0
         levelMw: Float64Array.from(levelMw),
         upMw: Float64Array.from(wantedDbm, (wanted) => toMilliwatts(wanted - 4)),
         margin: new Float64Array(points).fill(toRatio(-5)),
-        worstUpMw: lowestTenth(Float64Array.from(wantedDbm, (wanted) => toMilliwatts(wanted - 9))),
+        worstUpMw: findLowestTenth(Float64Array.from(wantedDbm, (wanted) => toMilliwatts(wanted - 9))),
         plan: new Uint8Array(points),
       },
       coupling: Float64Array.from(channels.flatMap(share)),

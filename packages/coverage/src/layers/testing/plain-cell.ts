@@ -12,11 +12,11 @@ import { computeFreeSpaceLossDb, computeGasAttenuationDbPerKm, type PathClass } 
 import { CELL_CLASS } from "@fellmark/sweep";
 import { CLUTTER_KINDS } from "@fellmark/terrain";
 import { toDb, toMilliwatts, toRatio } from "@fellmark/units";
-import { bestPlan } from "../../link/best-plan.ts";
-import { pathCalibrationDb, sectorBiasDb } from "../../link/calibration.ts";
-import { endClutterDb, isClutterStated, isStatistical, statisticalCpeDb } from "../../link/end-clutter.ts";
+import { findBestPlan } from "../../link/best-plan.ts";
+import { computePathCalibrationDb, findSectorBiasDb } from "../../link/calibration.ts";
+import { computeStatisticalCpeDb, endClutterDb, isClutterStated, isStatistical } from "../../link/end-clutter.ts";
 import { linkFadeDb } from "../../link/fade.ts";
-import { confidenceFactor, errorSigmaDb, hasEndClutterLoss } from "../../link/link-budget.ts";
+import { computeConfidenceFactor, findErrorSigmaDb, hasEndClutterLoss } from "../../link/link-budget.ts";
 import {
   computeDiscrimination,
   computeDownMargin,
@@ -27,10 +27,10 @@ import {
   countReached,
   selectStreams,
 } from "../../link/link-physics.ts";
-import { emptyFollowed, followInterferer, meanRateOverStates, rateIndex } from "../../link/mean-rate.ts";
-import { overlapOf } from "../../link/overlap.ts";
-import { receivedGainDbi } from "../../link/received-pattern.ts";
-import { isSplit, scatteredGain, type Transmitter, transmittersOf } from "../../link/transmitters.ts";
+import { createFollowed, followInterferer, meanRateOverStates, rateIndex } from "../../link/mean-rate.ts";
+import { findChannelOverlap } from "../../link/overlap.ts";
+import { createReceivedGain } from "../../link/received-pattern.ts";
+import { computeScatteredGain, isSplit, type Transmitter, transmittersOf } from "../../link/transmitters.ts";
 import type { DiscLoss } from "../../loss/mast-loss.ts";
 import type { LayerInput } from "../build-layer-job.ts";
 
@@ -165,7 +165,7 @@ type CellClutter = ReturnType<typeof clutterAt>;
 
 /** Loss beyond free space that the map shows: diffraction, slant, and what own links taught. */
 function beyondDb({ request }: LayerInput, path: PlainPath): number {
-  return path.isKnown ? path.excessDb + pathCalibrationDb(request.model, path.sight, path.distanceM) : 0;
+  return path.isKnown ? path.excessDb + computePathCalibrationDb(request.model, path.sight, path.distanceM) : 0;
 }
 
 /** Level of a transmitter at each port of a CPE that is aimed at it, mW per chain. */
@@ -177,13 +177,13 @@ function portLevels(network: PlainNetwork, source: number, path: PlainPath | nul
   const sweepGhz = input.masts[input.mastOfSource[source]].frequencyGhz;
   const gasDb = model.gas ? (computeGasAttenuationDbPerKm(sweepGhz) * path.distanceM) / 1000 : 0;
   const clutterDb = around === null ? 0 : endClutterDb(model, around, cpe.heightAglM, sweepGhz);
-  const statisticalDb = isStatistical(model) ? statisticalCpeDb(model, path.distanceM, sweepGhz) : 0;
+  const statisticalDb = isStatistical(model) ? computeStatisticalCpeDb(model, path.distanceM, sweepGhz) : 0;
   const lossDb = computeFreeSpaceLossDb(path.distanceM, frequencyGhz) + beyondDb(input, path) + gasDb + clutterDb;
-  const biasDb = sectorBiasDb(model, sectors[source]?.id);
+  const biasDb = findSectorBiasDb(model, sectors[source]?.id);
   const toward = toAntennaFrame(path.azimuthDeg, path.departureDeg, pointing);
   return ports.map((port) => {
-    const gainDbi = receivedGainDbi(pattern, feed)(toward.azimuthDeg, toward.elevationDeg, port);
-    const gain = toRatio(gainDbi) + scatteredGain(model, pattern.peakGainDbi, path.sight);
+    const gainDbi = createReceivedGain(pattern, feed)(toward.azimuthDeg, toward.elevationDeg, port);
+    const gain = toRatio(gainDbi) + computeScatteredGain(model, pattern.peakGainDbi, path.sight);
     return toMilliwatts(baseDbm - lossDb - statisticalDb - biasDb + toDb(gain));
   });
 }
@@ -196,7 +196,7 @@ function cpeGain({ input }: PlainNetwork, aim: PlainPath, to: PlainPath, port: 0
   const seen = toAntennaFrame(to.backAzimuthDeg, to.arrivalDeg, pointing);
   const gain = toRatio(pattern.gainDbi(seen.azimuthDeg, seen.elevationDeg, port));
   const perGainAtAim = toRatio(cpe.pointingLossDb - pattern.peakGainDbi);
-  return computeDiscrimination(gain, scatteredGain(model, pattern.peakGainDbi, to.sight), perGainAtAim);
+  return computeDiscrimination(gain, computeScatteredGain(model, pattern.peakGainDbi, to.sight), perGainAtAim);
 }
 
 interface PortSums {
@@ -215,7 +215,7 @@ function sumPort(
   port: 0 | 1,
 ): PortSums {
   const { request } = network.input;
-  const overlap = overlapOf(request, server);
+  const overlap = findChannelOverlap(request, server);
   const siteOf = (source: number) => request.sectors[source]?.site ?? null;
   const sums: PortSums = {
     signalMw: levels[server][port],
@@ -260,7 +260,7 @@ function serve(
     hasEndClutterLoss(link) ||
     (around !== null && endClutterDb(model, around, request.cpe.heightAglM, link.frequencyGhz) > 0);
   const clutter = isUnknown || !isClutterStated(model) ? "unknown" : isLossy ? "costs" : "free";
-  const sigmaDb = errorSigmaDb(isUnknown ? { ...model, calibration: null } : model, path.sight, clutter);
+  const sigmaDb = findErrorSigmaDb(isUnknown ? { ...model, calibration: null } : model, path.sight, clutter);
   const fadeDb = linkFadeDb(model, path.distanceM, link.frequencyGhz);
   const upPerDown = toRatio(link.up.baseDbm - link.down.baseDbm);
   const upMw = computeUpSignal(sums[0].signalMw, sums[sums.length - 1].signalMw) * upPerDown;
@@ -268,19 +268,19 @@ function serve(
   const downRate = (port: PortSums, rates: typeof link.rates.down, kept: number) => {
     const rateSinr = rates.sinrDb.map(toRatio);
     const speeds = Float64Array.of(0, ...rates.netMbps);
-    const followed = emptyFollowed();
+    const followed = createFollowed();
     for (const { onMw, share, isOwnSite } of port.intermittent)
       followInterferer(followed, onMw * (isOwnSite ? kept : 1), share);
     if (port.intermittent.length === 0) return speeds[rateIndex(rateSinr, sinrOf(port, kept))];
     return meanRateOverStates(port.signalMw * kept, steadyOf(port) + port.ownSiteMw * kept, followed, rateSinr, speeds);
   };
   const rates = (slackDb: number) => {
-    const kept = computeKeptShare(fadeDb - slackDb, confidenceFactor(model.confidence), sigmaDb);
+    const kept = computeKeptShare(fadeDb - slackDb, computeConfidenceFactor(model.confidence), sigmaDb);
     const [low, high] = [...sums].sort((a, b) => sinrOf(a, kept) - sinrOf(b, kept));
     const both = downRate(low, link.rates.down, kept);
     const downMbps = high ? selectStreams(both, downRate(high, link.rates.single.down, kept)) : both;
     const upMbps = noise[server].upMbps[countReached(noise[server].upLevelMw, upMw * kept)];
-    return { downMbps, upMbps, tier: bestPlan(plans, downMbps, upMbps) };
+    return { downMbps, upMbps, tier: findBestPlan(plans, downMbps, upMbps) };
   };
   const cheapest = plans[plans.length - 1];
   const marginOf = (port: PortSums, table: typeof link.rates.down) => {

@@ -1,13 +1,13 @@
 import { findGeodesicPoint, type LatticeWindow } from "@fellmark/geodesy";
-import { type CoverageRequest, parseCoverageRequest, windowOf } from "@fellmark/network";
-import { CELL_CLASS, emptyLossRasters } from "@fellmark/sweep";
+import { type CoverageRequest, findWindow, parseCoverageRequest } from "@fellmark/network";
+import { CELL_CLASS, createLossRasters } from "@fellmark/sweep";
 import { createSeededRandom } from "@fellmark/units";
-import { clutterCode } from "../../clutter/clutter-code.ts";
+import { encodeClutter } from "../../clutter/clutter-code.ts";
 import { linkBudgets } from "../../link/link-budget.ts";
-import { patternsOf } from "../../link/patterns.ts";
-import { type MastDisc, mastsOf } from "../../loss/mast.ts";
+import { createPatterns } from "../../link/patterns.ts";
+import { listMasts, type MastDisc } from "../../loss/mast.ts";
 import type { DiscLoss } from "../../loss/mast-loss.ts";
-import { quietNoise } from "../../sector-noise/sector-noise.ts";
+import { buildQuietNoise } from "../../sector-noise/sector-noise.ts";
 
 import type { LayerInput } from "../build-layer-job.ts";
 
@@ -30,7 +30,7 @@ const RADIUS_M = 400;
 
 /** One pattern for all networks, so that its tables are made once. */
 const ANTENNAS = [{ id: "element", kind: "tr38901" as const }];
-const PATTERNS = patternsOf({ antennas: ANTENNAS });
+const PATTERNS = createPatterns({ antennas: ANTENNAS });
 
 /** Two sectors on each site and emitters around them, on three channels that overlap in part. */
 function seededRequest({ seed, chains, comesAndGoes, emitters, sites, model }: NetworkTraits): CoverageRequest {
@@ -88,18 +88,18 @@ export function seededNetwork(traits: NetworkTraits): LayerInput {
   const request = seededRequest(traits);
   const random = createSeededRandom(traits.seed + 1000);
   const links = linkBudgets(request, PATTERNS);
-  const { masts, mastOfSource } = mastsOf(request);
-  const window = windowOf(request);
+  const { masts, mastOfSource } = listMasts(request);
+  const window = findWindow(request);
   return {
     ...{ request, patterns: PATTERNS, links, masts, mastOfSource, window },
     losses: masts.map(({ near, far }) => ({ near: near && drawLoss(near, random), far: far && drawLoss(far, random) })),
-    noise: quietNoise(links).map((noise, index) => ({ ...noise, meanDbm: noise.meanDbm + index })),
+    noise: buildQuietNoise(links).map((noise, index) => ({ ...noise, meanDbm: noise.meanDbm + index })),
     clutter: traits.hasClutterRaster ? drawClutter(window, random) : null,
   };
 }
 
 function drawLoss({ window }: MastDisc, random: () => number): DiscLoss {
-  const rasters = emptyLossRasters(window);
+  const rasters = createLossRasters(window);
   const { clear, grazing, blocked, notKnown, outside } = CELL_CLASS;
   const classes = [clear, clear, clear, clear, grazing, grazing, blocked, blocked, blocked, notKnown];
   for (let cell = 0; cell < rasters.cellClass.length; cell++) {
@@ -114,6 +114,6 @@ function drawLoss({ window }: MastDisc, random: () => number): DiscLoss {
 
 function drawClutter({ width, height }: LatticeWindow, random: () => number): Uint16Array {
   return Uint16Array.from({ length: width * height }, () =>
-    clutterCode(Math.floor(5 * random()), Math.floor(15 * random()), random() < 0.3),
+    encodeClutter(Math.floor(5 * random()), Math.floor(15 * random()), random() < 0.3),
   );
 }
