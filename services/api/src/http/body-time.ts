@@ -7,7 +7,7 @@ export interface BodyTimes {
   silenceMs: number;
 }
 
-export const BODY_TIMES: BodyTimes = { totalMs: 15_000, silenceMs: 15_000 };
+const BODY_TIMES: BodyTimes = { totalMs: 15_000, silenceMs: 15_000 };
 
 const timers = new WeakMap<Request, { mayTakeLong: () => void }>();
 
