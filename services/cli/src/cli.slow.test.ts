@@ -36,6 +36,7 @@ const TERMS = [
     "free-space",
     "diffraction",
     "gas",
+    "clutter-path",
     "clutter-mast",
   ],
   ["clutter-cpe", "cpe-antenna", "pointing", "polarisation", "signal", "noise", "interference", "sinr"],
@@ -113,7 +114,7 @@ describe("fellmark cover", () => {
     expect(summary.lattice).toMatchObject({ zoom: 12, cellM: expect.closeTo(32.2, 1) });
     const tiers = read("made/here/tiers.geojson");
     for (const { properties } of tiers.features) {
-      expect(Object.keys(properties)).toEqual(["plan", "downMbps", "upMbps", "areaKm2", "share"]);
+      expect(Object.keys(properties)).toEqual(["class", "plan", "downMbps", "upMbps", "areaKm2", "share"]);
     }
   });
 

@@ -38,7 +38,7 @@ describe("fellmark compare", () => {
     const { code, stdout } = await fellmark("compare", "comparison.json", "--terrain", ".", "--out", "out");
     expect(code).toBe(0);
     for (const { id } of buildIslandComparison().base.plans) expect(stdout).toMatch(new RegExp(`^${id} .*km2$`, "m"));
-    expect(stdout).toMatch(/^west-top-0 .*-80\.\d dBm -> -87\.\d dBm/m);
+    expect(stdout).toMatch(/^west-top-0 .*-80\.\d dBm -> -88\.\d dBm/m);
     expect(stdout).toContain("the effect on existing customers was not checked");
     const files = ["after.png", "before.png", "change.geojson", "change.png", "summary.json"];
     expect(readdirSync(join(folder.path, "out")).sort()).toEqual(files);
