@@ -4,7 +4,7 @@ import { computeInverseComplementaryNormal } from "@fellmark/propagation";
 import { createSeededNormal, createSeededRandom } from "@fellmark/testkit";
 import { describe, expect, it } from "vitest";
 
-/** Spread of MODEL 6 by class, dB: here it is the truth. */
+/** Spread of the model by class, dB: here it is the truth. */
 const SIGMA_DB = { clear: 4, grazing: 6, blocked: 9 };
 
 /** One sector, one CPE and one plan. */
@@ -80,7 +80,7 @@ function shareThatHolds(outcomes: readonly Outcome[]): number {
 }
 
 /**
- * What "serviceable at 0.9" promises, MODEL 9. P = Phi((margin - fade) / sigma) is the chance of one place. The places
+ * What "serviceable at 0.9" promises. P = Phi((margin - fade) / sigma) is the chance of one place. The places
  * with P >= 0.9 do not succeed in 90 of 100 cases but in as many as their P average to, often 98; so a model that is
  * far too sure of itself passes "at least 90", and "90 +- 2 of all" fails a perfect one. Two statements can fail both
  * ways, and both are asked here:

@@ -8,7 +8,7 @@ export interface Import {
   /** Path from the repository's root. */
   file: string;
   specifier: string;
-  /** Whether a test imports it, which may use what production code may not. */
+  /** True where a test imports it, which may use what production code may not. */
   fromTest: boolean;
 }
 

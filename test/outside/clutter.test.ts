@@ -96,7 +96,7 @@ afterAll(async () => {
 
 const covered = (set: string, model: object) => cover(engine, catalogue, requestWith(set, model));
 
-/** Whether the sample under the centre of a cell of the area is wood. */
+/** True where the sample under the centre of a cell of the area is wood. */
 function standsInWood({ window }: Covered, cell: number): boolean {
   const column = 2 * (window.col0 + (cell % window.width)) + 1 - GROUND.col0;
   const row = 2 * (window.row0 + Math.floor(cell / window.width)) + 1 - GROUND.row0;

@@ -11,7 +11,7 @@ const HEIGHTS = { txHeightAglM: 30, rxHeightAglM: 6 };
 const [NEAREST_M, FARTHEST_M] = [200, 15_000];
 
 /**
- * Shares of real premises in sight of a mast, and with 60 % of the first Fresnel zone free, as issue 2 states them
+ * Shares of real premises in sight of a mast, and with 60 % of the first Fresnel zone free, as computed independently
  * from an independent computation on the same raster. Points: "VT Enhanced 911 Board, VCGI"; counts only.
  */
 const MASTS = [

@@ -2,7 +2,7 @@ import { execFileSync } from "node:child_process";
 import { readFileSync, rmSync } from "node:fs";
 import { hasCommand, needs } from "@fellmark/testkit";
 
-/** Whether GDAL's programs are there. */
+/** True where GDAL's programs are there. */
 export function needsGdal(): boolean {
   return needs("gdal_translate", hasCommand("gdal_translate") && hasCommand("gdalwarp") && hasCommand("gdaltransform"));
 }

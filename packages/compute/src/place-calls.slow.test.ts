@@ -153,7 +153,7 @@ describe("a network that answers in the child", () => {
 });
 
 describe("a network far beyond one map", () => {
-  // Source: issue 5, numbers: 200 sites and 600 sectors over one 1-degree tile.
+  // The design point: 200 sites and 600 sectors over one 1-degree tile.
   it("of 200 masts and 600 sectors answers places anywhere on its tile", async () => {
     const { version, document } = toCanonicalNetwork(buildLargeNetwork(200, createSeededRandom(5)));
     const source = { network: { version, document: async () => document }, radiusM: 15_000 };

@@ -7,7 +7,7 @@ import type { JobQueue } from "./queue.ts";
 import { collectDeliveries } from "./testing/deliveries.ts";
 import { buildSampleJob } from "./testing/sample-job.ts";
 
-/** A submission must be answered in less (FAULTS.md, F9). */
+/** A submission must be answered in less. */
 const FAST_MS = 2_000;
 
 const [a, b] = ["a", "b"].map((name) => {

@@ -136,13 +136,13 @@ interface FlatRing {
   y: Float64Array;
 }
 
-/** Whether two edges have a coordinate of one axis in common. */
+/** True where two edges have a coordinate of one axis in common. */
 function doRangesMeet(along: Float64Array, one: number, other: number): boolean {
   const [a, b, c, d] = [along[one], along[one + 1], along[other], along[other + 1]];
   return Math.max(Math.min(a, b), Math.min(c, d)) <= Math.min(Math.max(a, b), Math.max(c, d));
 }
 
-/** Whether two edges whose boxes meet have a point in common. */
+/** True where two edges whose boxes meet have a point in common. */
 function doMeet(ring: FlatRing, one: number, other: number): boolean {
   const [a, b] = [findSide(ring, one, other), findSide(ring, one, other + 1)];
   const [c, d] = [findSide(ring, other, one), findSide(ring, other, one + 1)];
@@ -155,7 +155,7 @@ function findSide({ x, y }: FlatRing, edge: number, point: number): number {
   return Math.sign(dx * (y[point] - y[edge]) - dy * (x[point] - x[edge]));
 }
 
-/** Whether neighbouring edges lie on one another, or one of them has no length. */
+/** True where neighbouring edges lie on one another, or one of them has no length. */
 function doesFoldBack({ x, y }: FlatRing, one: number, other: number): boolean {
   const [a, b, c] = other === one + 1 ? [one, other, other + 1] : [other, one, one + 1];
   const [inX, inY, outX, outY] = [x[b] - x[a], y[b] - y[a], x[c] - x[b], y[c] - y[b]];

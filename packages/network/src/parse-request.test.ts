@@ -19,7 +19,7 @@ function problemAt(pointer: string, value: unknown) {
   return refusal(changed({ [pointer]: value }))?.problems.find((problem) => problem.pointer === pointer);
 }
 
-describe("the example of INTERFACES 1", () => {
+describe("the example request", () => {
   it("is taken", () => {
     expect(parseCoverageRequest(exampleRequest())).toMatchObject({ version: 1, cpe: { maxHeightAglM: 12 } });
   });

@@ -99,7 +99,7 @@ export const measuredRowSchema = z.strictObject({
 
 export type MeasuredRow = z.output<typeof measuredRowSchema>;
 
-/** How many measured links a calibration is made from at most. */
+/** Greatest number of measured links that a calibration is made from. */
 export const MAX_MEASURED_LINKS = 5000;
 
 /** The body of POST /v1/calibrations. */

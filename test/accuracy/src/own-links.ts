@@ -29,7 +29,7 @@ export interface PredictedLink {
 /** The links of one group as a provider would have them. */
 export interface OwnLinks {
   rows: OwnLink[];
-  /** Whether all places are known, so that squares can be told apart. */
+  /** True where all places are known, so that squares can be told apart. */
   isPlaced: boolean;
 }
 

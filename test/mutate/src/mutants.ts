@@ -55,7 +55,7 @@ function changeNode(
 
 const DROPPED_STATEMENTS = ["CallExpression", "AssignmentExpression", "AwaitExpression"];
 
-/** Whether the field of a node takes no expression: keys, assigned places, defaults that are told apart by type. */
+/** True where the field of a node takes no expression: keys, assigned places, defaults that are told apart by type. */
 function isPartOfSyntax({ type, computed, shorthand }: SyntaxNode, field: string): boolean {
   if (type === "Property" || type === "PropertyDefinition")
     return (field === "key" && computed !== true) || shorthand === true;

@@ -11,7 +11,7 @@ const WORKER_SETUP = fileURLToPath(new URL("../src/worker-setup.ts", import.meta
 export interface TestSession {
   /** Runs all tests with no mutant on. Returns the tests' files with the numbers they reach, or null where one fails. */
   findReach(): Promise<Map<string, Set<number>> | null>;
-  /** Whether a test of these files fails with the mutant on, or they take longer than the limit. */
+  /** True where a test of these files fails with the mutant on, or they take longer than the limit. */
   kills(mutant: number, testFiles: readonly string[], limitMs: number): Promise<boolean>;
   close(): Promise<void>;
 }

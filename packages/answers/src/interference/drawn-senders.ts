@@ -123,7 +123,7 @@ function sortByLevel(arrivals: readonly Arrival[]): Arrival[] {
   return arrivals.toSorted((a, b) => b.levelDbm[0] - a.levelDbm[0]);
 }
 
-/** Whether no other station in service range is stronger; walked is only to one that could be over a free path. */
+/** True where no other station in service range is stronger; walked is only to one that could be over a free path. */
 function isStrongest(view: CpeView, ground: Ground, own: Arrival, at: LonLat): boolean {
   const { radiusM } = view.request.area;
   const ownMw = toMilliwatts(own.levelDbm[0]);

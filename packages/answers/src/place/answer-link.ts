@@ -39,7 +39,7 @@ export interface AnswerLink {
   up: BudgetTerm[];
 }
 
-/** What is said of a link. */
+/** The report of a link. */
 export function answerLink(context: LinkContext, rated: RatedLink): AnswerLink {
   const { model, cpeM, effectiveEarthRadiusM, obstaclesOn } = context;
   const { link, arrival } = rated.level;
@@ -67,7 +67,7 @@ export function answerLink(context: LinkContext, rated: RatedLink): AnswerLink {
   };
 }
 
-/** What a link is told from beside itself. */
+/** Context that the report of a link needs. */
 export interface LinkContext {
   model: ModelSpec;
   /** Height of the CPE above ground, m. */

@@ -31,7 +31,7 @@ import {
 
 export type { Verdict };
 
-/** Whether a place can be served, with which plan, and what it would take. */
+/** True where a place can be served, with which plan, and what it would take. */
 export interface Answer {
   version: 1;
   at: [number, number] | null;
@@ -66,11 +66,11 @@ export interface PlaceQuestion {
   heightAglM?: number;
   /** Plan that the verdict is on; default: the cheapest. */
   plan?: string;
-  /** Whether to tell the profile of the best link. */
+  /** True where to tell the profile of the best link. */
   withProfile?: boolean;
   /** Only these may serve; all of them are told. */
   sectors?: readonly string[];
-  /** How many of the strongest sectors are told, 1 or more; default: 6, and 3 where others stand beyond service range. */
+  /** Number of the strongest sectors that are told, 1 or more; default: 6, and 3 where others stand beyond service range. */
   links?: number;
 }
 
@@ -151,7 +151,7 @@ function findCpeClutter({ clutter, isClutterKnown }: Place): ClutterAround | nul
   return isClutterKnown ? clutter : null;
 }
 
-/** How many of the strongest sectors are told; of a network that reaches beyond service range the best and two alternates. */
+/** Number of the strongest sectors that are told; of a network that reaches beyond service range the best and two alternates. */
 const MOST_LINKS = 6;
 const MOST_LINKS_OF_MANY = 3;
 

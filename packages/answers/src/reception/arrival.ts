@@ -17,7 +17,7 @@ export interface Arrival {
   gainDbi: number[];
   levelDbm: number[];
   gasDb: number;
-  /** What stands around the CPE, and what own links taught of such paths. */
+  /** Clutter around the CPE, and what own links taught of such paths. */
   clutterCpeDb: number;
   calibrationDb: number;
 }

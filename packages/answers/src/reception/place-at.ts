@@ -41,7 +41,7 @@ function routeInRange({ request }: CpeView, ground: Ground, station: Station, at
   return routeOver(station, walkPath(ground, request, line, steps), true);
 }
 
-/** What stands around a CPE at a place. */
+/** Clutter around a CPE at a place. */
 export function findClutterAround(
   { request: { model } }: CpeView,
   { clutter }: Ground,

@@ -19,7 +19,7 @@ export interface Place {
   routes: Route[];
   /** Everybody else; null where nobody is. */
   far: FarField | null;
-  /** What stands around the CPE, and whether that is known. */
+  /** Clutter around the CPE, and whether that is known. */
   clutter: ClutterAround;
   isClutterKnown: boolean;
   /** Height of the building that is known at the place, m above ground; 0 without one. */

@@ -8,7 +8,7 @@ import type { Route } from "./route.ts";
 /** A CPE at one height. */
 export interface MountedCpe {
   heightAglM: number;
-  /** Its loss by what stands around it, at a frequency and distance, dB. */
+  /** Its loss by the clutter around it, at a frequency and distance, dB. */
   clutterDb(frequencyGhz: number, distanceM: number): number;
 }
 

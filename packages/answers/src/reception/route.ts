@@ -7,7 +7,7 @@ export interface Route {
   path: MastPath;
   /** False where over 1 % of its heights are missing: it then counts as free space, and never serves. */
   isKnown: boolean;
-  /** Whether its sectors may serve the place. */
+  /** True where its sectors may serve the place. */
   mayServe: boolean;
 }
 

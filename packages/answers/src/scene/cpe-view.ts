@@ -41,7 +41,7 @@ export function findOtherSeason(scene: AnswerScene): AnswerScene {
 function createCpeView(scene: AnswerScene, cpe: CpeSpec): CpeView {
   const { patterns, endsOf } = scene;
   const request = { ...scene.request, cpe };
-  // What stands around the CPE depends on the place and is added there.
+  // Clutter around the CPE depends on the place and is added there.
   const links = linkBudgets(request, patterns, (sector) => ({ mast: endsOf(sector).mast, cpe: UNKNOWN_CLUTTER }));
   const bare = { ...request, model: { ...request.model, clutter: { class: "unknown" as const } } };
   const transmitters = transmittersOf(bare, patterns, links);

@@ -9,7 +9,7 @@ import type { Station } from "./station.ts";
 export interface AnswerScene {
   request: CoverageRequest;
   patterns: Patterns;
-  /** What stands around the masts. */
+  /** Clutter around the masts. */
   endsOf: EndsOf;
   effectiveEarthRadiusM: number;
   stations: Station[];

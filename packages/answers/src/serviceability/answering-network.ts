@@ -17,7 +17,7 @@ export interface AnsweringNetwork {
 
 export interface OpenOptions {
   cpes?: ReadonlyMap<string, CpeSpec>;
-  /** Whether only levels are asked for: sectors then hear nothing but their own noise. */
+  /** True where only levels are asked for: sectors then hear nothing but their own noise. */
   levelsOnly?: boolean;
 }
 

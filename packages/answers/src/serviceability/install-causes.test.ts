@@ -21,7 +21,7 @@ const causesOf = (change: Partial<InstallEvidence>) => installCauses(evidence(ch
 
 describe("causes of a measured level", () => {
   // Side lobes 13 to 20 dB, 6 dB acceptance, leaves by Weissberger (10 m 7.4 dB, 20 m 12.8 dB), pointing 3 dB at half
-  // the half-power width and 12 dB at the whole: TRADE 5 and 6; common practice, no source.
+  // the half-power width and 12 dB at the whole: common practice, no source.
   test.each<[string, Partial<InstallEvidence>, string[]]>([
     ["as predicted", {}, []],
     ["6 dB low is a pass", { measuredDbm: -66 }, []],
@@ -83,7 +83,7 @@ describe("causes of a measured level", () => {
     expect(cause).toMatchObject({ supported: true, unexplainedDb: 1 });
     expect(cause.evidence).toContain("a-s is predicted with -74.0 dBm here");
     const [tree] = installCauses(evidence({ measuredDbm: -70, cpeClutter: "trees" }));
-    // 5 m and 30 m of leaves at 5.8 GHz: 3.7 and 16.2 dB by Weissberger. Source: TRADE 5.
+    // 5 m and 30 m of leaves at 5.8 GHz: 3.7 and 16.2 dB by Weissberger (ESD-TR-81-101).
     expect(tree.evidence).toContain("3.7 dB to 16.2 dB");
   });
 

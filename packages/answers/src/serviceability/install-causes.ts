@@ -28,7 +28,7 @@ export interface InstallCause {
     | "one-chain"
     | "interference"
     | "model";
-  /** Whether something beside the level itself speaks for it. */
+  /** True where something beside the level itself speaks for it. */
   supported: boolean;
   /** What of the difference it leaves open, dB. */
   unexplainedDb: number;

@@ -15,7 +15,7 @@ const report = (change: Partial<Installation>, by = network()) =>
   installReport(by, { at: HERE, sector: "a-n", measured: { signalDbm: -60 }, ...change });
 
 describe("expected against measured", () => {
-  // 6 dB: TRADE, job 10; common practice, no source.
+  // 6 dB: common practice, no source.
   test.each([
     [-60, "pass", 0],
     [-66, "pass", -6],

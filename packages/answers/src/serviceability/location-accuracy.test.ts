@@ -6,7 +6,7 @@ import { judgeLocationAccuracy, listLocationPoints } from "./location-accuracy.t
 const PIN = { lon: -30.5, lat: 12.5 };
 
 describe("the points of a pin", () => {
-  // Source: MODEL 9, nine points inside 10, 50, 150 or 500 m.
+  // Own choice: nine points inside 10, 50, 150 or 500 m.
   test.each([10, 50, 150, 500])("are the pin and eight at %i m, clockwise from north", (radiusM) => {
     const [centre, ...around] = listLocationPoints(PIN, radiusM);
     expect(centre).toEqual(PIN);

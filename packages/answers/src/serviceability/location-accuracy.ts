@@ -11,7 +11,7 @@ export interface PointVerdict {
 /** How the verdict fares within the circle that a pin may be off by. */
 export interface LocationReport {
   radiusM: number;
-  /** How many of the points have each verdict. */
+  /** Number of points by verdict. */
   verdicts: Partial<Record<Verdict, number>>;
   agrees: boolean;
   /** The point where the answer is best; the pin itself where none is better. */

@@ -25,7 +25,7 @@ export interface PlanOffer {
   leastHeightAglM: number | null;
   /** Which direction of the best link, at the mount, is too slow for it; null where both hold. */
   lacks: "down" | "up" | "both" | null;
-  /** Whether the best sector has room for it; null where its subscribers are not known. */
+  /** True where the best sector has room for it; null where its subscribers are not known. */
   fits: boolean | null;
 }
 
@@ -39,7 +39,7 @@ export type BriefLink = Pick<AnswerLink, "sector" | "distanceM" | "azimuthDeg" |
   downDbm: number;
 };
 
-/** Whether a place can be served, with which plan, and what it would take: an answer as people use it. */
+/** True where a place can be served, with which plan, and what it would take: an answer as people use it. */
 export interface Serviceability extends Omit<Answer, "links" | "plans"> {
   asOf: string;
   /** The plan to promise at the mount: the best that holds both ways and that the sector has room for. */

@@ -31,7 +31,7 @@ describe("an answer for people", () => {
     const { offer, plans, reason } = await ask(slowUp).result;
     expect(offer).toBe("p25");
     expect(reason).toBe("the line is clear; plan p100 would hold down but not up");
-    // Down alone holds: not sold, and why. Source: TRADE, job 3.
+    // Down alone holds: not sold, and why. Common practice, no source.
     expect(plans.map(({ plan, lacks }) => [plan, lacks])).toEqual([
       ["p100", "up"],
       ["p25", null],

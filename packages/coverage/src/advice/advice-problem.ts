@@ -36,7 +36,7 @@ export interface AdviceSector {
   azimuthDeg: number;
   /** Number of today's channel. */
   today: number;
-  /** Whether it may be given another. */
+  /** True where it may be given another. */
   mayChange: boolean;
   /** By channel. */
   uses: ChannelUse[];
@@ -76,7 +76,7 @@ export interface ServedPoints {
 export interface AdviceProblem {
   channels: AdviceChannel[];
   sectors: AdviceSector[];
-  /** How many emitters there are; their levels follow those of the sectors. */
+  /** Number of emitters; their levels follow those of the sectors. */
   emitters: number;
 }
 
@@ -98,7 +98,7 @@ export function listChoices({ channels, sectors }: AdviceProblem, sector: number
   );
 }
 
-/** Whether two channels share any frequency. */
+/** True where two channels share any frequency. */
 export function doesOverlap(a: Channel, b: Channel): boolean {
   return Math.abs(a.centreMhz - b.centreMhz) < (a.widthMhz + b.widthMhz) / 2;
 }

@@ -57,7 +57,7 @@ export interface Advice {
   changes: number;
   /** Geometric mean over sectors and directions of the 10th percentile's rate, chosen over today's; rates without steps. */
   rateFactor: number;
-  /** Whether the search ended at its limit, so that a better plan may exist. */
+  /** True where the search ended at its limit, so that a better plan may exist. */
   isCutShort: boolean;
 }
 

@@ -24,7 +24,7 @@ export interface SearchOptions {
 export interface ChosenPlan {
   plan: ChannelPlan;
   score: number;
-  /** Whether `maxScores` ended the search before any plan was found that no move makes better. */
+  /** True where `maxScores` ended the search before any plan was found that no move makes better. */
   isCutShort: boolean;
 }
 

@@ -51,7 +51,7 @@ export async function readClutterCells(
 /** Half a side of the box that is read around a mast, degrees. */
 const AROUND_DEG = 0.01;
 
-/** What stands around the masts by the rasters; the CPE's clutter is then a matter of its cell. */
+/** Clutter around the masts by the rasters; the CPE's clutter is then a matter of its cell. */
 export async function readEnds(catalogue: TerrainCatalogue, request: CoverageRequest): Promise<EndsOf> {
   const sources = findClutterSources(request.model);
   if (sources === null) return () => findStatedClutter(request.model);

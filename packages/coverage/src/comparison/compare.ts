@@ -146,7 +146,7 @@ function compareTiers(before: CoveredArea, after: CoveredArea, tier: number, pre
   };
 }
 
-/** Whether a cell has the plan or a better one. */
+/** True where a cell has the plan or a better one. */
 function hasPlan(cellTier: number, tier: number): boolean {
   return cellTier > 0 && cellTier <= tier;
 }

@@ -17,7 +17,7 @@ export interface Harm {
 }
 
 export interface HarmReport {
-  /** Whether nobody is harmed. */
+  /** True where nobody is harmed. */
   passes: boolean;
   subscribers: number;
   /** Subscribers whose place lies outside of the area or has no elevation: they are neither harmed nor safe. */

@@ -20,7 +20,7 @@ export interface MastLayer {
   site: number;
   /** Transmitters on it. */
   sources: number[];
-  /** Whether it belongs to somebody else. */
+  /** True where it belongs to somebody else. */
   isEmitter: boolean;
   /** Range and bearing to the cells of the area's window. */
   rows: RowFrame;
@@ -103,12 +103,12 @@ export interface LayerJob {
   clutter: Uint16Array | null;
   /** Standard deviation of the error for clear, grazing and blocked, dB; then the same where clutter is not known. */
   sigmaDb: Float64Array;
-  /** How many of them are kept as a margin. */
+  /** Number of them that are kept as a margin. */
   confidenceFactor: number;
   /** Speeds of the plans, best first, Mbit/s. */
   planDownMbps: Float64Array;
   planUpMbps: Float64Array;
-  /** How many ports are computed: 1 where both are alike. */
+  /** Number of ports: 1 where both are alike. */
   ports: 1 | 2;
   wantRasters: boolean;
 }

@@ -16,13 +16,13 @@ export interface ClutterAround {
   isMeasured: boolean;
 }
 
-/** What stands around both ends of a link. */
+/** Clutter around both ends of a link. */
 export interface EndClutter {
   mast: ClutterAround;
   cpe: ClutterAround;
 }
 
-/** What stands around the ends of a sector's links; of an emitter only that of the CPE counts. */
+/** Clutter around the ends of a sector's links; of an emitter only that of the CPE counts. */
 export type EndsOf = (sector: SectorSpec) => EndClutter;
 
 export const UNKNOWN_CLUTTER: ClutterAround = { kind: "unknown", heightM: 0, isMeasured: false };
@@ -83,12 +83,12 @@ function isBuilt(kind: EndClutterClass): boolean {
   return kind === "suburban" || kind === "urban" || kind === "dense-urban";
 }
 
-/** Whether the request says what stands on the ground, if only by place. */
+/** True where the request says what stands on the ground, if only by place. */
 export function isClutterStated({ clutter }: ModelSpec): boolean {
   return !("class" in clutter) || clutter.class !== "unknown";
 }
 
-/** Whether built-up country counts by its statistics. */
+/** True where built-up country counts by its statistics. */
 export function isStatistical({ clutter }: ModelSpec): boolean {
   return "class" in clutter && clutter.class === "statistical";
 }

@@ -44,7 +44,7 @@ const PROBES = Array.from({ length: 200 }, (_, index) => ({
   elevationDeg: Math.asin((2 * index + 1) / 200 - 1) * DEG_PER_RAD,
 }));
 
-/** Whether the ports of a pattern differ anywhere that matters. */
+/** True where the ports of a pattern differ anywhere that matters. */
 export function hasUnequalPorts(pattern: AntennaPattern): boolean {
   return PROBES.some(({ azimuthDeg, elevationDeg }) => {
     return pattern.gainDbi(azimuthDeg, elevationDeg, 0) !== pattern.gainDbi(azimuthDeg, elevationDeg, 1);

@@ -62,7 +62,7 @@ export function transmittersOf(
   return [...sectors, ...emitters];
 }
 
-/** Whether the two ports must be told apart anywhere. */
+/** True where the two ports must be told apart anywhere. */
 export function isSplit(transmitters: readonly Transmitter[], cpe: AntennaPattern): boolean {
   return (
     hasUnequalPorts(cpe) || transmitters.some(({ feed, pattern }) => feed.chains === 1 || hasUnequalPorts(pattern))

@@ -107,7 +107,7 @@ function listUsedSites(request: CoverageRequest): SiteSpec[] {
   return request.sites.filter(({ id }) => used.has(id));
 }
 
-/** Whether everybody who sends stands on one site: then nobody is heard off the axis of a CPE. */
+/** True where everybody who sends stands on one site: then nobody is heard off the axis of a CPE. */
 export function isOneSite({ emitters }: CoverageRequest, masts: readonly Mast[]): boolean {
   return emitters.length === 0 && masts.every(({ site }) => site.id === masts[0].site.id);
 }

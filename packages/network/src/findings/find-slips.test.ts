@@ -149,7 +149,7 @@ describe("findings of a network", () => {
       expect(findings(turned(good))).toEqual([]);
   });
 
-  // A Gaussian beam of 60 by 10 degrees, 12 (angle / width)^2 dB: 41253 / 600 = 68.8, 18.4 dBi (TRADE 4).
+  // A Gaussian beam of 60 by 10 degrees, 12 (angle / width)^2 dB: 41253 / 600 = 68.8, 18.4 dBi (common practice, no source).
   const lobe = (widthDeg: number, stepDeg: number) =>
     Array.from({ length: 21 }, (_, index) => (index - 10) * stepDeg).map((deg) => [
       deg,

@@ -70,7 +70,7 @@ function side(edge: Edge, x: number, y: number): number {
   return Math.sign((edge.bx - edge.ax) * (y - edge.ay) - (edge.by - edge.ay) * (x - edge.ax));
 }
 
-/** Whether two edges on one line share more than a point. */
+/** True where two edges on one line share more than a point. */
 function overlap(p: Edge, q: Edge): boolean {
   const along = (edge: Edge, x: number, y: number) => (edge.bx - edge.ax) * x + (edge.by - edge.ay) * y;
   const [p0, p1] = [along(p, p.ax, p.ay), along(p, p.bx, p.by)];

@@ -10,7 +10,7 @@ import { questionOf } from "./place-question.ts";
 import type { ServiceabilityReply } from "./place-replies.ts";
 import { unclearReply } from "./unclear-reply.ts";
 
-/** Whether a place can be served, with which plan, and what it would take. Keeps nothing. */
+/** True where a place can be served, with which plan, and what it would take. Keeps nothing. */
 export function postServiceability(context: ApiContext): RequestHandler {
   return async (req, res) => {
     const body = parseServiceabilityBody(parseJsonBody(req.body));

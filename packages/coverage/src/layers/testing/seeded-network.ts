@@ -16,7 +16,7 @@ export interface NetworkTraits {
   seed: number;
   /** Chains of every sector: a single one makes the two ports of a CPE unlike. */
   chains: 1 | 2;
-  /** Whether sectors and emitters come and go. */
+  /** True where sectors and emitters come and go. */
   comesAndGoes: boolean;
   emitters: number;
   sites: 1 | 2;
