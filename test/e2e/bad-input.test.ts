@@ -38,7 +38,12 @@ async function send(head: string[], body: string | Uint8Array = ""): Promise<Raw
 
 function postOf(body: string | Uint8Array, ...headers: string[]): [string[], Uint8Array] {
   const bytes = typeof body === "string" ? Buffer.from(body) : body;
-  const fixed = ["POST /v1/coverages HTTP/1.1", "Host: here", "Connection: close", `Content-Length: ${bytes.length}`];
+  const fixed = [
+    "POST /v1/coverages HTTP/1.1",
+    "Host: 127.0.0.1",
+    "Connection: close",
+    `Content-Length: ${bytes.length}`,
+  ];
   return [[...fixed, ...headers], bytes];
 }
 
@@ -98,7 +103,7 @@ test("a line that is not HTTP answers 400 and closes", async () => {
 });
 
 test("headers beyond their limit answer 431 and close", async () => {
-  const reply = await send(["GET /health/live HTTP/1.1", "Host: here", `X-Long: ${"a".repeat(20_000)}`]);
+  const reply = await send(["GET /health/live HTTP/1.1", "Host: 127.0.0.1", `X-Long: ${"a".repeat(20_000)}`]);
   expect(reply.status).toBe(431);
 });
 

@@ -53,7 +53,7 @@ test("a coverage from request to result, and its end", async () => {
   expect(known.status).toBe(304);
 
   const again = await post(address, ridgeRequest());
-  expect([again.status, again.body]).toEqual([200, done]);
+  expect([again.status, again.body]).toMatchObject([200, done]);
   expect((await fetch(`${address}/health/ready`)).status).toBe(200);
 
   expect((await erase(id)).status).toBe(204);

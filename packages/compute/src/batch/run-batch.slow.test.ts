@@ -28,7 +28,7 @@ beforeAll(async () => {
   const file = join(folder.path, "premises.csv");
   writeFileSync(
     file,
-    'id,address,lon,lat,quality\np1,1 Alder Row,-30.5,12.502,rooftop\np2,"=cmd() Row",-30.499,12.5,\np3,3 Birch Row,-30.5,12.5,\np4,3 Birch Road,-30.5,12.5,\nfar,7 Far Row,-30.5,12.589,centroid\n',
+    'id,address,lon,lat,quality\np1,1 Alder Row,-30.5,12.502,rooftop\np2,"=cmd() Row",-30.499,12.5,\np3,3 Birch Row,-30.5,12.5,\np4,3 Birch Road,-30.5,12.5,\nfar,7 Far Row,-30.5,12.511,centroid\n',
   );
   await importPremises({ dir: join(folder.path, "premises"), tenant: TENANT }, file, { map: {} });
   const list = await openPremisesList(join(folder.path, "premises"), TENANT);

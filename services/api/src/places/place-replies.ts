@@ -41,7 +41,11 @@ const budgetTerms = (direction: string) =>
   z
     .array(z.object({ term: text("Name of the term"), db: number("Signed contribution, dB, or a level in dBm") }))
     .describe(`Link budget ${direction}, in its order`);
-const clutterHere = z.object({ kind: text("Kind of clutter"), heightM: number("Its height, m") });
+const clutterHere = z.object({
+  kind: text("Kind of clutter"),
+  heightM: number("Its height, m"),
+  isMeasured: z.boolean().describe("True: a raster of heights tells it, not only a class of land cover"),
+});
 const season = z.object({ plan: textOrNull("Id of the best plan", "none"), probability: number("Its probability") });
 
 const inputs = z
@@ -93,6 +97,20 @@ const levels = {
   upDbm: number("Level at the sector, dBm per chain"),
 };
 
+const inTheWay = z.object({
+  kind: z.enum(["ground", "building", "trees"]).describe("Kind of obstacle: `ground`, `building` or `trees`"),
+  distanceM: number("Distance from the mast, m"),
+  overLineM: number("Height of its top above the line of sight, m; below 0 under it"),
+  overZoneM: number("Height of its top above the lower edge of 60 % of the first Fresnel zone, m"),
+});
+
+const offerAt = z.object({
+  plan: text("Id of the plan"),
+  heightAglM: number("Least height from which it holds, m above ground"),
+  probability: number("Probability that it holds there, 0 to 1"),
+  ...speeds,
+});
+
 const link = z.object({
   ...brief,
   ...speeds,
@@ -100,6 +118,15 @@ const link = z.object({
   fresnelClearance: numberOrNull("Least clearance over the radius of the first Fresnel zone", "no profile"),
   blocking: obstacle.nullable().describe("The obstacle that rises highest above the line of sight; null: none"),
   obstacles: z.array(obstacle).describe("Obstacles in the line of sight or the Fresnel zone"),
+  inTheWay: z
+    .array(inTheWay)
+    .describe(
+      "Worst obstacle of each kind in the line of sight or 60 % of the first Fresnel zone, the worst kind first",
+    ),
+  canopyLengthM: number("Length of the ray in measured trees, m"),
+  isBelowClass: z
+    .boolean()
+    .describe("True: the line passes below the height of a land-cover class, which nobody measured: survey first"),
   horizons: z
     .object({
       mastDistanceM: numberOrNull("Point that the mast sees highest, m from the mast", "none"),
@@ -183,6 +210,7 @@ const serviceability = z.object({
   offer: textOrNull("Id of the plan to promise at the mount", "none"),
   reason: text("The verdict in words"),
   plans: z.array(planOffer).describe("Every plan"),
+  offers: z.array(offerAt).describe("Plans that hold at some height, the best first, each at its least height"),
   mount: mount.nullable().describe("Where to mount and point the CPE; null: nothing can be offered"),
   links: z.array(link).describe("The best sector and two alternates, in full"),
   others: z
