@@ -67,7 +67,7 @@ test.each(["SIGINT", "SIGTERM"] as const)(
   "%s in the middle ends it and its server, and leaves nothing",
   async (signal) => {
     const { started, ended, errors } = startDemo();
-    await errors.waitFor(/% running/, 60_000);
+    await errors.waitFor(/% .*running/, 60_000);
     started.kill(signal);
     // "close" comes only once the server, which holds the same stderr, has ended too.
     expect(await ended).toEqual([0, null]);
