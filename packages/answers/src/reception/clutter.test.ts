@@ -100,7 +100,7 @@ describe("clutter from rasters", () => {
     expect(answer.warnings.map(({ code }) => code)).toContain("clutter_not_covered");
   });
 
-  it("measured on the way costs 26 dB behind the wood by method path-clutter, and nothing at the end in it", async () => {
+  it("measured on the way costs over 10 dB behind the wood by path-clutter, and nothing at the end in it", async () => {
     const [ends, way] = await Promise.all([
       answerAt(sceneOf(rasters(), land), north(4)),
       answerAt(sceneOf(rasters({ method: "path-clutter" }), land), north(4)),

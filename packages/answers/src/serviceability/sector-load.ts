@@ -1,7 +1,7 @@
 import { type CapacityPlace, computeSectorCapacity, FULL_UTILISATION } from "@fellmark/coverage";
 import type { PlanSpec } from "@fellmark/network";
 
-/** How full a sector is, and what one more subscriber would do to it. */
+/** Load of a sector, today and with one more subscriber. */
 export interface SectorLoad {
   subscribers: number;
   /** Of these, those whom the model gives no rate in some direction: what they ask for is in none of the figures. */
