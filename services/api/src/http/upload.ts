@@ -33,16 +33,22 @@ export async function withUpload<T>(req: Request, place: UploadPlace, work: (fil
   }
 }
 
-/** Writes the body to a file. When that fails the rest of the body stays readable, so that the reply is not cut. */
+/**
+ * Writes the body to a file. When that fails the rest of the body stays readable, so that the reply is not cut, and the
+ * file is closed: one still being opened would appear after its removal.
+ */
 async function writeBody(req: Request, file: string, place: UploadPlace): Promise<void> {
   const limited = limitTo(place);
+  const written = createWriteStream(file);
+  const closed = new Promise<void>((resolve) => written.once("close", resolve));
   const abort = () => limited.destroy(new FellmarkError("bad_request", "the body ended early"));
   req.once("aborted", abort);
   letBodyTakeLong(req);
   try {
-    await pipeline(req.pipe(limited), createWriteStream(file));
+    await pipeline(req.pipe(limited), written);
   } catch (error) {
     req.unpipe(limited);
+    await closed;
     throw error;
   } finally {
     req.off("aborted", abort);
