@@ -80,6 +80,12 @@ async function killAtRandom(kill: (random: () => number) => Promise<void>): Prom
   expectNothingLeft(service as RunningService, ids);
 }
 
+/** Waits until the service has found Redis again: until then it rightly refuses new work. */
+async function untilReady({ address }: RunningService): Promise<void> {
+  const ready = async () => (await fetch(`${address}/health/ready`)).status;
+  await expect.poll(ready, { timeout: 20_000, interval: 50 }).toBe(200);
+}
+
 function expectNothingLeft({ dir }: RunningService, ids: readonly string[]): void {
   const data = path.join(dir.path, "data");
   const namesIn = (...names: string[]) => {
@@ -151,6 +157,7 @@ describe("kill -9 at a random time loses, doubles and mixes nothing, and leaves 
         killAtRandom(async () => {
           await redis.kill9();
           await redis.restart();
+          await untilReady(service as RunningService);
         }),
       ),
     );
