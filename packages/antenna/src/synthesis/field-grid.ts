@@ -1,4 +1,5 @@
-import type { RowField } from "./grid-pattern.ts";
+/** Writes the complex far field toward an azimuth of a row: co-polar re, im, cross-polar re, im; any scale. */
+export type RowField = (sineAzimuth: number, cosineAzimuth: number, out: Float64Array) => void;
 
 /** A complex far field sampled over the sphere, with a margin around it for cubic interpolation. */
 export interface FieldGrid {

@@ -1,10 +1,7 @@
 import { computeWavelengthM, InputError, RAD_PER_DEG } from "@fellmark/units";
 import type { AntennaPattern, Port } from "../pattern.ts";
-import { type FieldGrid, findGreatestPower, interpolatePower, sampleSphere } from "./field-grid.ts";
+import { type FieldGrid, findGreatestPower, interpolatePower, type RowField, sampleSphere } from "./field-grid.ts";
 import { createSynthesisedPattern, type SynthesisOptions } from "./synthesised-pattern.ts";
-
-/** Writes the complex far field toward an azimuth of a row: co-polar re, im, cross-polar re, im; any scale. */
-export type RowField = (sineAzimuth: number, cosineAzimuth: number, out: Float64Array) => void;
 
 /** Far field of an antenna of any shape, zero phase at its centre, so that it turns slowly with the angle. */
 export interface GridSource {

@@ -2,7 +2,8 @@ import { computeWavelengthM, type FieldProblem, InputError } from "@fellmark/uni
 import type { PatchArrayDescription } from "../description.ts";
 import type { AntennaPattern, Port } from "../pattern.ts";
 import { computeExcitations, type Excitations } from "./excitations.ts";
-import { checkSize, createGridPattern, type GridSource, type RowField } from "./grid-pattern.ts";
+import type { RowField } from "./field-grid.ts";
+import { checkSize, createGridPattern, type GridSource } from "./grid-pattern.ts";
 import { type LossParts, listLossParts } from "./loss-parts.ts";
 import { computePatchField, computePatchSideM } from "./patch-element.ts";
 import { ARRAY_PURITY_DB } from "./synthesised-pattern.ts";
