@@ -1,8 +1,8 @@
 import { checkAntenna } from "@fellmark/antenna";
 import type { FieldProblem } from "@fellmark/units";
 import { toDescription } from "./antenna-schema.ts";
-import type { NetworkParts } from "./cross-checks.ts";
 import { listProblemsIn } from "./field-problems.ts";
+import type { NetworkParts } from "./network-parts.ts";
 
 /**
  * Antennas that their users' frequencies do not suit: a reference pattern outside its band, a mouth too narrow for the

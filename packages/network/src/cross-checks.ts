@@ -2,18 +2,9 @@ import type { AntennaDescription } from "@fellmark/antenna";
 import type { FieldProblem } from "@fellmark/units";
 import { toDescription } from "./antenna-schema.ts";
 import { listUnfitAntennas } from "./antennas-on-air.ts";
-import type { CoverageRequest, CpeSpec, RadioSpec, SectorSpec } from "./coverage-request.ts";
+import type { RadioSpec, SectorSpec } from "./coverage-request.ts";
+import type { NetworkParts } from "./network-parts.ts";
 import { findRadioProblems } from "./radio-checks.ts";
-
-/** What a coverage request and a network document have in common. */
-export interface NetworkParts
-  extends Pick<
-    CoverageRequest,
-    "sites" | "antennas" | "radios" | "sectors" | "plans" | "emitters" | "scans" | "isolations" | "subscribers"
-  > {
-  /** Every CPE with its pointer; `id` where subscribers may name it. */
-  cpes: { pointer: string; cpe: CpeSpec; id?: string }[];
-}
 
 /** What the fields say against one another: ids twice or nowhere, feeders given twice, unequal frames. */
 export function listCrossProblems(parts: NetworkParts): FieldProblem[] {
