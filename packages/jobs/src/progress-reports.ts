@@ -1,7 +1,7 @@
 import type { StartedJob, Verdict } from "@fellmark/ledger";
 import { FellmarkError } from "@fellmark/units";
 import { repeat } from "./clock.ts";
-import type { JobContext } from "./run-job.ts";
+import type { JobContext } from "./job-context.ts";
 
 /** Period of reports of progress to the ledger, whose answer tells of a cancel. */
 export const REPORT_PERIOD_MS = 250;

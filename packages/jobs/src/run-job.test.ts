@@ -7,10 +7,11 @@ import { FellmarkError, InputError, TerrainError, TransientError } from "@fellma
 import { afterEach, beforeEach, describe, expect, it, vi } from "vitest";
 import type { JobCompute } from "./compute-job.ts";
 import type { ReachFaultPoint } from "./fault-point.ts";
+import type { JobContext } from "./job-context.ts";
 import { silentLogger } from "./logger.ts";
 import { REPORT_PERIOD_MS } from "./progress-reports.ts";
 import type { JobRef } from "./queue.ts";
-import { type JobContext, runJob } from "./run-job.ts";
+import { runJob } from "./run-job.ts";
 import { createCoverOnly } from "./testing/cover-only.ts";
 import { createHandClock, type HandClock } from "./testing/hand-clock.ts";
 import { buildSampleJob, buildSampleRequest } from "./testing/sample-job.ts";

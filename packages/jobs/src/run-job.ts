@@ -1,38 +1,12 @@
-import type { LossCacheLimits } from "@fellmark/coverage";
-import type { StartedJob, WorkerLedger, WorkerStore } from "@fellmark/ledger";
+import type { StartedJob, WorkerStore } from "@fellmark/ledger";
 import { FellmarkError, toErrorRecord } from "@fellmark/units";
-import type { Clock } from "./clock.ts";
-import { computeJob, type JobCompute } from "./compute-job.ts";
-import type { ReachFaultPoint } from "./fault-point.ts";
+import { computeJob } from "./compute-job.ts";
 import { isCurrentAttempt } from "./is-current-attempt.ts";
 import { isRetryable, isStorageFault } from "./is-retryable.ts";
-import type { Logger } from "./logger.ts";
+import type { JobContext } from "./job-context.ts";
 import { followProgress, type ProgressReports } from "./progress-reports.ts";
 import type { JobRef } from "./queue.ts";
 import { untilStored } from "./until-stored.ts";
-
-/** Everything that a job runs on. */
-export interface JobContext {
-  ledger: WorkerLedger;
-  store: WorkerStore;
-  compute: JobCompute;
-  terrainDir: string;
-  /** Folder of the loss cache. */
-  cacheDir: string;
-  /** Limits of that folder. */
-  cacheLimits?: LossCacheLimits;
-  /** Folder of the lists of premises. */
-  premisesDir: string;
-  /** Longest time one attempt may compute. */
-  deadlineMs: number;
-  /** Attempts a job has before its worker's death or a passing fault becomes final. */
-  maxAttempts: number;
-  /** Threads of one job; absent: the compute child decides. */
-  threads?: number;
-  logger: Logger;
-  clock: Clock;
-  reachFaultPoint: ReachFaultPoint;
-}
 
 /**
  * Runs one job from the ledger to the published result. Resolves when there is nothing more to do about it; rejects, with

@@ -1,9 +1,10 @@
 import { systemClock } from "./clock.ts";
+import type { JobContext } from "./job-context.ts";
 import { silentLogger } from "./logger.ts";
 import type { JobQueue } from "./queue.ts";
 import { startReconciler } from "./reconciler.ts";
 import { type RetentionLimits, startRetention } from "./retention.ts";
-import { type JobContext, runJob } from "./run-job.ts";
+import { runJob } from "./run-job.ts";
 
 type Defaulted = "logger" | "clock" | "reachFaultPoint" | "cacheLimits";
 
