@@ -4,16 +4,15 @@ import { createPlanCache, createThreadPool, type ThreadPool } from "@fellmark/sw
 import { openCatalogue, reportTerrain } from "@fellmark/terrain";
 import { createAnsweringNetworks } from "./answering-networks.ts";
 import { runBatch } from "./batch/run-batch.ts";
-import type { CoverTask } from "./compute.ts";
+import type { CoverTask } from "./job-tasks.ts";
 import { createPlaceCalls } from "./place-calls.ts";
+import type { ProgressListener } from "./progress-listener.ts";
 import type { CallName, Calls } from "./protocol.ts";
 import { reportAntennas } from "./report-antennas.ts";
 import { runAdvise } from "./run-advise.ts";
 import { runCompare } from "./run-compare.ts";
 import { runCover } from "./run-cover.ts";
 import { readTerrainFacts } from "./terrain-facts.ts";
-
-export type ProgressListener = (progress: number, stage: string) => void;
 
 export type ChildCalls = {
   [Name in CallName]: (args: Calls[Name][0], onProgress: ProgressListener) => Promise<Calls[Name][1]>;

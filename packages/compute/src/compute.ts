@@ -1,15 +1,14 @@
 import type { Answer } from "@fellmark/answers";
-import type { NamedAntenna, ServiceWindow } from "@fellmark/antenna";
-import type { LossCacheLimits } from "@fellmark/coverage";
 import type { ResultFile } from "@fellmark/ledger";
-import type { AdviceRequest, ComparisonRequest, CoverageRequest, TerrainFacts } from "@fellmark/network";
+import type { TerrainFacts } from "@fellmark/network";
 import type { ImportReport } from "@fellmark/premises";
 import type { TerrainReport } from "@fellmark/terrain";
 import type { BatchTask } from "./batch/batch-task.ts";
+import type { AdviseTask, CompareTask, CoverTask } from "./job-tasks.ts";
 import type { PlaceCalls } from "./place-calls.ts";
 import type { AnswerTask, CalibrationTask, DrawTask, InstallTask, ServiceabilityTask } from "./place-tasks.ts";
 import type { ImportPremisesTask } from "./premises-task.ts";
-import type { AntennaReply } from "./report-antennas.ts";
+import type { AntennaReply, AntennaTask } from "./report-antennas.ts";
 import type { TerrainQuestion } from "./terrain-facts.ts";
 
 /** Limits of one call into the compute child. Past either the child is killed and the call rejects. */
@@ -17,41 +16,6 @@ export interface CallLimits {
   deadlineMs: number;
   signal?: AbortSignal;
   onProgress?: (progress: number, stage: string) => void;
-}
-
-/** A coverage to compute: everything the child needs, by value or by path. */
-export interface CoverTask {
-  /** Goes into summary.json. */
-  jobId: string;
-  request: CoverageRequest;
-  terrainDir: string;
-  /** Catalogue version over which the task was accepted: any other ends it with 'source_changed'. Absent: any will do. */
-  terrainFingerprint?: string;
-  /** An existing empty folder; receives summary.json and the outputs asked for. */
-  outDir: string;
-  /** Folder of the loss cache; absent: no cache on disk. */
-  cacheDir?: string;
-  /** Limits of that folder; absent: 2 GB. */
-  cacheLimits?: LossCacheLimits;
-  threads?: number;
-}
-
-/** Channels to advise on; writes summary.json. */
-export interface AdviseTask extends Omit<CoverTask, "request"> {
-  request: AdviceRequest;
-}
-
-/** A comparison to make; writes summary.json, change.geojson and pictures. */
-export interface CompareTask extends Omit<CoverTask, "request"> {
-  request: ComparisonRequest;
-}
-
-/** Antennas to measure side by side. */
-export interface AntennaTask {
-  antennas: NamedAntenna[];
-  frequenciesGhz: number[];
-  /** Directions in which service is wanted; absent: the half-power widths of each. */
-  window?: ServiceWindow;
 }
 
 export interface TerrainState {

@@ -4,10 +4,11 @@ import type { ImportReport } from "@fellmark/premises";
 import type { TerrainReport } from "@fellmark/terrain";
 import type { ErrorRecord } from "@fellmark/units";
 import type { BatchTask } from "./batch/batch-task.ts";
-import type { AdviseTask, AntennaTask, CompareTask, CoverTask, TerrainState } from "./compute.ts";
+import type { TerrainState } from "./compute.ts";
+import type { AdviseTask, CompareTask, CoverTask } from "./job-tasks.ts";
 import type { PlaceCalls } from "./place-calls.ts";
 import type { ImportPremisesTask } from "./premises-task.ts";
-import type { AntennaReply } from "./report-antennas.ts";
+import type { AntennaReply, AntennaTask } from "./report-antennas.ts";
 import type { TerrainQuestion } from "./terrain-facts.ts";
 
 /** Calls of the child: name of the call -> [arguments, reply]. */

@@ -1,6 +1,13 @@
-import { buildAntennaReport, type ReportedAntenna } from "@fellmark/antenna";
+import { buildAntennaReport, type NamedAntenna, type ReportedAntenna, type ServiceWindow } from "@fellmark/antenna";
 import { renderAntennaSvg } from "@fellmark/picture";
-import type { AntennaTask } from "./compute.ts";
+
+/** Antennas to measure side by side. */
+export interface AntennaTask {
+  antennas: NamedAntenna[];
+  frequenciesGhz: number[];
+  /** Directions in which service is wanted; absent: the half-power widths of each. */
+  window?: ServiceWindow;
+}
 
 /** Parameters of one or two antennas, and their cuts as an SVG. */
 export interface AntennaReply {

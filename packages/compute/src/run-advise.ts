@@ -2,9 +2,9 @@ import { buildAdvice, buildAdviceProblem, type Engine, MODEL_VERSION } from "@fe
 import type { ResultFile } from "@fellmark/ledger";
 import type { TerrainCatalogue } from "@fellmark/terrain";
 import { listAdviceWarnings } from "./advice-warnings.ts";
-import type { ProgressListener } from "./child-calls.ts";
-import type { AdviseTask } from "./compute.ts";
+import type { AdviseTask } from "./job-tasks.ts";
 import { runOverPinnedTerrain } from "./pinned-terrain.ts";
+import type { ProgressListener } from "./progress-listener.ts";
 import { openResultFolder } from "./result-folder.ts";
 
 /** Share of the progress that belongs to losses and levels; the rest is the search. */

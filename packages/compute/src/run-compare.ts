@@ -19,10 +19,10 @@ import {
   traceChange,
 } from "@fellmark/tiers";
 import { toAreaShapes } from "./area-shapes.ts";
-import type { ProgressListener } from "./child-calls.ts";
-import type { CompareTask } from "./compute.ts";
 import { describeResult, toFactsText } from "./describe-result.ts";
+import type { CompareTask } from "./job-tasks.ts";
 import { runOverPinnedTerrain } from "./pinned-terrain.ts";
+import type { ProgressListener } from "./progress-listener.ts";
 import { readRelief } from "./relief.ts";
 import { openResultFolder } from "./result-folder.ts";
 import { listWarnings } from "./warnings.ts";

@@ -3,8 +3,9 @@ import { join } from "node:path";
 import type { CoverageRequest } from "@fellmark/network";
 import { createTempDir, type TempDir } from "@fellmark/testkit";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
-import type { Compute, CoverTask } from "./compute.ts";
+import type { Compute } from "./compute.ts";
 import { createCompute } from "./create-compute.ts";
+import type { CoverTask } from "./job-tasks.ts";
 import { buildSmallRequest, TILE, writeTile } from "./testing/small-world.ts";
 
 const DEADLINE_MS = 60_000;

@@ -1,5 +1,5 @@
 import type { BatchRequest } from "@fellmark/network";
-import type { CoverTask } from "../compute.ts";
+import type { CoverTask } from "../job-tasks.ts";
 
 /** Leads to answer; writes answers.csv, answers.geojson and summary.json. */
 export interface BatchTask extends Omit<CoverTask, "request"> {

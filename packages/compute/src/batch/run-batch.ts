@@ -13,8 +13,8 @@ import {
 } from "@fellmark/premises";
 import type { TerrainCatalogue } from "@fellmark/terrain";
 import { FellmarkError, TransientError } from "@fellmark/units";
-import type { ProgressListener } from "../child-calls.ts";
 import { runOverPinnedTerrain } from "../pinned-terrain.ts";
+import type { ProgressListener } from "../progress-listener.ts";
 import { openResultFolder } from "../result-folder.ts";
 import { type AnswerPlaces, createAnswerPlaces } from "./answer-places.ts";
 import { createBatchCounter } from "./batch-summary.ts";
