@@ -69,8 +69,8 @@ export {
   computeHoldProbability,
   computeKeptShare,
   computeSinr,
-  computeUpSignal,
   countReached,
+  findLeadingPort,
   selectStreams,
 } from "./link/link-physics.ts";
 export { createFollowed, followInterferer, meanRateOverStates, rateIndex } from "./link/mean-rate.ts";

@@ -4,7 +4,13 @@ import type { BlockingPoint, PathSight } from "@fellmark/propagation";
 import type { Arrival } from "../reception/arrival.ts";
 import { findInTheWay, type InTheWay, passesBelowClass } from "../reception/in-the-way.ts";
 import { listSignalTerms } from "../reception/link-level.ts";
-import { computeNoiseRiseDb, computeSinrDownDb, findHeldRates, type RatedLink } from "../reception/margins.ts";
+import {
+  computeNoiseRiseDb,
+  computeSinrDownDb,
+  computeSinrUpDb,
+  findHeldRates,
+  type RatedLink,
+} from "../reception/margins.ts";
 import { findObstacles, type Obstacles } from "../reception/obstacles.ts";
 import type { CpeView } from "../scene/scene.ts";
 
@@ -35,6 +41,8 @@ export interface AnswerLink {
   upMbps: number;
   sinrDownDb: number;
   sinrUpDb: number;
+  /** SINR by port of the CPE (polarisation); one where both are alike. */
+  ports: { sinrDownDb: number; sinrUpDb: number }[];
   down: BudgetTerm[];
   up: BudgetTerm[];
 }
@@ -93,11 +101,14 @@ export function linkContext({ request, scene }: CpeView, cpeM: number): LinkCont
 }
 
 /** SINR and the full list of terms, both ways. Noise counts as a contribution: what is taken off the signal's level. */
-function listBudget(model: ModelSpec, rated: RatedLink): Pick<AnswerLink, "sinrDownDb" | "sinrUpDb" | "down" | "up"> {
+function listBudget(
+  model: ModelSpec,
+  rated: RatedLink,
+): Pick<AnswerLink, "sinrDownDb" | "sinrUpDb" | "ports" | "down" | "up"> {
   const { level, margins } = rated;
   const { link } = level;
   const upThermalDbm = link.up.noiseDbm;
-  const sinrUpDb = level.signalUpDbm - margins.upNoise.meanDbm;
+  const sinrUpDb = computeSinrUpDb(rated);
   const tail = (noiseDbm: number, raisedDb: number, sinrDb: number) => [
     { term: "noise", db: -noiseDbm },
     { term: "interference", db: 0 - raisedDb },
@@ -113,5 +124,6 @@ function listBudget(model: ModelSpec, rated: RatedLink): Pick<AnswerLink, "sinrD
     ...listSignalTerms(model, level, link.up),
     ...tail(upThermalDbm, margins.upNoise.meanDbm - upThermalDbm, sinrUpDb),
   ];
-  return { sinrDownDb: computeSinrDownDb(rated), sinrUpDb, down, up };
+  const ports = rated.ports.map((port) => ({ sinrDownDb: computeSinrDownDb(port), sinrUpDb: computeSinrUpDb(port) }));
+  return { sinrDownDb: computeSinrDownDb(rated), sinrUpDb, ports, down, up };
 }

@@ -3,7 +3,6 @@ import {
   computeHoldProbability,
   computeKeptShare,
   computeSinr,
-  computeUpSignal,
   countReached,
   createFollowed,
   findBestPlan,
@@ -37,14 +36,20 @@ export interface PortLink {
   margins: LinkMargins;
 }
 
-/** A link: through the port with the lower SINR, which both streams go by, and where they differ the better one. */
+/** A link, told through the port that it goes by: see findLeadingPort. */
 export interface RatedLink extends PortLink {
-  better: PortLink | null;
+  /** By port of the CPE; one where both are alike. */
+  ports: readonly PortLink[];
 }
 
 /** SINR at the CPE, all interference on average, dB. */
 export function computeSinrDownDb({ level, margins }: PortLink): number {
   return level.signalDownDbm - margins.downNoiseDbm - computeNoiseRiseDb(margins);
+}
+
+/** SINR at the sector, all interference on average, dB. */
+export function computeSinrUpDb({ level, margins }: PortLink): number {
+  return level.signalUpDbm - margins.upNoise.meanDbm;
 }
 
 /** Rise of the CPE's noise by interference, dB. */
@@ -57,9 +62,16 @@ export function findHeldRates(link: RatedLink): { downMbps: number; upMbps: numb
   const { rates } = link.level.link;
   const { fadeDb, confidenceFactor, sigmaDb } = link.margins;
   const keptShare = computeKeptShare(fadeDb, confidenceFactor, sigmaDb);
-  const both = computeDownRate(link, rates.down, keptShare);
-  const single = link.better ? computeDownRate(link.better, rates.single.down, keptShare) : 0;
-  return { downMbps: selectStreams(both, single), upMbps: computeUpRate(link, keptShare) };
+  const [worse, better] = sortByDownSinr(link);
+  const all = computeDownRate(worse, rates.down, keptShare);
+  const single = better ? computeDownRate(better, rates.single.down, keptShare) : 0;
+  return { downMbps: selectStreams(all, single), upMbps: computeUpRate(link, keptShare) };
+}
+
+/** The ports, that with the lower SINR first. */
+function sortByDownSinr({ ports }: RatedLink): readonly PortLink[] {
+  const [first, last] = ports;
+  return last && computeSinrDownDb(last) < computeSinrDownDb(first) ? [last, first] : ports;
 }
 
 function computeDownRate(link: PortLink, { sinrDb, netMbps }: RateThresholds, keptShare: number): number {
@@ -84,13 +96,16 @@ function sumSteadyMw({ downNoiseDbm, interference: { otherSitesMw, emittersMw } 
 }
 
 function computeUpRate(link: RatedLink, keptShare: number): number {
-  const { upLevelMw, upMbps } = link.margins.upNoise;
-  return upMbps[countReached(upLevelMw, computeUpSignalMw(link) * keptShare)];
+  const { upLevelMw, upMbps, singleUpLevelMw, singleUpMbps } = link.margins.upNoise;
+  const { leastMw, mostMw } = findUpLevels(link);
+  const all = upMbps[countReached(upLevelMw, leastMw * keptShare)];
+  return selectStreams(all, singleUpMbps[countReached(singleUpLevelMw, mostMw * keptShare)]);
 }
 
-function computeUpSignalMw({ level, better }: RatedLink): number {
-  const ownMw = toMilliwatts(level.signalUpDbm);
-  return better ? computeUpSignal(ownMw, toMilliwatts(better.level.signalUpDbm)) : ownMw;
+/** Levels at the sector's ports: what all streams go by, and what a single one does. */
+function findUpLevels({ ports }: RatedLink): { leastMw: number; mostMw: number } {
+  const levelsMw = ports.map(({ level }) => toMilliwatts(level.signalUpDbm));
+  return { leastMw: Math.min(...levelsMw), mostMw: Math.max(...levelsMw) };
 }
 
 /** Number (from 1) of the first plan that holds both ways, or 0. */
@@ -114,12 +129,19 @@ function planDownMargin({ downMbps }: PlanSpec, link: RatedLink): number {
     const signalMw = toMilliwatts(level.signalDownDbm);
     return computeDownMargin(signalMw, sumSteadyMw(margins), margins.interference.ownSiteMw, toRatio(sinrDb[index]));
   };
-  const both = marginOf(link, rates.down);
-  return link.better ? selectStreams(both, marginOf(link.better, rates.single.down)) : both;
+  const all = Math.min(...link.ports.map((port) => marginOf(port, rates.down)));
+  return selectStreams(all, Math.max(...link.ports.map((port) => marginOf(port, rates.single.down))));
 }
 
 function planUpMargin({ upMbps }: PlanSpec, link: RatedLink): number {
-  const { upLevelMw, upMbps: speeds } = link.margins.upNoise;
-  const step = speeds.findIndex((speed) => speed >= upMbps);
-  return step < 1 ? 0 : computeUpSignalMw(link) / upLevelMw[step - 1];
+  const { upNoise } = link.margins;
+  const { leastMw, mostMw } = findUpLevels(link);
+  const marginOf = (signalMw: number, levelMw: Float64Array, speeds: Float64Array) => {
+    const step = speeds.findIndex((speed) => speed >= upMbps);
+    return step < 1 ? 0 : signalMw / levelMw[step - 1];
+  };
+  return selectStreams(
+    marginOf(leastMw, upNoise.upLevelMw, upNoise.upMbps),
+    marginOf(mostMw, upNoise.singleUpLevelMw, upNoise.singleUpMbps),
+  );
 }

@@ -2,6 +2,7 @@ import type { Port } from "@fellmark/antenna";
 import {
   computeConfidenceFactor,
   findErrorSigmaDb,
+  findLeadingPort,
   hasEndClutterLoss,
   isClutterStated,
   linkFadeDb,
@@ -53,12 +54,14 @@ function computeLevelMw({ levelDbm }: Arrival): number {
   return sum;
 }
 
-/** The link of an arrival that may serve, with all interference. Both streams go by the port with the lower SINR. */
+/** The link of an arrival that may serve, with all interference. */
 export function rateLink(view: CpeView, place: Place, standing: Standing, wanted: Arrival): RatedLink {
   const interference = findInterference(view, place, standing, wanted);
-  const links = interference.map((heard, index) => buildPortLink(view, place, wanted, { index, heard }));
-  const [worse, better] = links.toSorted((a, b) => computeSinrDownDb(a) - computeSinrDownDb(b));
-  return { ...worse, better: better ?? null };
+  const ports = interference.map((heard, index) => buildPortLink(view, place, wanted, { index, heard }));
+  const [first, last = first] = ports;
+  const isSingleStream = view.links[wanted.sender.number].rates.streams === 1;
+  const leading = findLeadingPort(isSingleStream, computeSinrDownDb(first), computeSinrDownDb(last));
+  return { ...ports[leading], ports };
 }
 
 function findInterference(view: CpeView, place: Place, standing: Standing, wanted: Arrival): Interference[] {

@@ -8,7 +8,7 @@ import { createRow, NO_SECTOR, type Row } from "../layers/row.ts";
 import { fillRow } from "../layers/strip.ts";
 import { findBestPlan } from "../link/best-plan.ts";
 import type { LinkBudget } from "../link/link-budget.ts";
-import { computeKeptShare, computeSinr } from "../link/link-physics.ts";
+import { computeKeptShare, computeSinr, findLeadingPort } from "../link/link-physics.ts";
 import { computeTargetMw, readLevels } from "../sector-noise/uplink-places.ts";
 import { rateAt, rateSteps } from "./graded-rate.ts";
 
@@ -97,17 +97,17 @@ function groupSubscribersByRow(
   return byRow;
 }
 
-/** Levels at the port where the wanted one is weaker. */
+/** Levels at the port that the link goes by. */
 function placeAt(job: LayerJob, row: Row, { column, sector, plan }: SubscriberCell, link: LinkBudget): ServedPlace {
   const own = job.sources[sector].mast;
-  const last = job.ports - 1;
-  const levels = row.levelMw[row.levelMw[0][sector][column] <= row.levelMw[last][sector][column] ? 0 : last];
+  const { upPerDown, isSingleStream } = job.sectors[sector];
+  const [first, last] = [row.levelMw[0], row.levelMw[job.ports - 1]];
+  const levels = [first, last][findLeadingPort(isSingleStream, first[sector][column], last[sector][column])];
   const gain = job.masts.map(({ site }, mast) =>
     site === job.masts[own].site ? 1 : findDiscrimination(job, row, own, mast, column),
   );
   const fadeDb = findFadeDb(job, row, column, sector);
   const sigmaDb = findSigmaDb(job, row, column, sector);
-  const { upPerDown } = job.sectors[sector];
   return {
     sector,
     plan,

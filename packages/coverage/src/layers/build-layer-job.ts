@@ -234,10 +234,14 @@ function buildSectorLayer(input: LayerInput, index: number): SectorLayer {
     singleMbps: withNone(rates.single.down.netMbps),
     upLevelMw: noise.upLevelMw,
     upMbps: noise.upMbps,
+    singleUpLevelMw: noise.singleUpLevelMw,
+    singleUpMbps: noise.singleUpMbps,
+    isSingleStream: rates.streams === 1,
     least: {
       sinr: findLeastSinr(rates.down, cheapest.downMbps),
       singleSinr: findLeastSinr(rates.single.down, cheapest.downMbps),
-      upMw: noise.upLevelMw[noise.upMbps.findIndex((speed) => speed >= cheapest.upMbps) - 1] ?? NEVER,
+      upMw: findLeastUpMw(noise.upLevelMw, noise.upMbps, cheapest.upMbps),
+      singleUpMw: findLeastUpMw(noise.singleUpLevelMw, noise.singleUpMbps, cheapest.upMbps),
     },
   };
 }
@@ -260,6 +264,11 @@ const NEVER = 1e30;
 function findLeastSinr({ sinrDb, netMbps }: RateThresholds, mbps: number): number {
   const rate = netMbps.findIndex((speed) => speed >= mbps);
   return rate < 0 ? NEVER : toRatio(sinrDb[rate]);
+}
+
+/** @param speeds Mbit/s below the first level, then from each of them on. */
+function findLeastUpMw(levelMw: Float64Array, speeds: Float64Array, mbps: number): number {
+  return levelMw[speeds.findIndex((speed) => speed >= mbps) - 1] ?? NEVER;
 }
 
 /** Shares of power, mean over the downlink time. */

@@ -78,8 +78,13 @@ export interface SectorLayer {
   /** Least uplink level of each step of the mean rate, mW, rising; and the steps, Mbit/s, the first of which is 0. */
   upLevelMw: Float64Array;
   upMbps: Float64Array;
-  /** What the cheapest plan needs: SINR with all streams and with a single one, linear, and uplink level, mW; NEVER where it cannot have it. */
-  least: { sinr: number; singleSinr: number; upMw: number };
+  /** The same of a single stream on the better port. */
+  singleUpLevelMw: Float64Array;
+  singleUpMbps: Float64Array;
+  /** True where one stream is all that both ends can do. */
+  isSingleStream: boolean;
+  /** What the cheapest plan needs, with all streams and with a single one: SINR, linear, and uplink level, mW; NEVER where it cannot have it. */
+  least: { sinr: number; singleSinr: number; upMw: number; singleUpMw: number };
 }
 
 /** Everything that the layers after the loss need; plain data over shared memory, sent to the threads as it is. */

@@ -1,4 +1,4 @@
-import { computeDownMargin, computeHoldProbability, computeUpSignal, selectStreams } from "../link/link-physics.ts";
+import { computeDownMargin, computeHoldProbability, selectStreams } from "../link/link-physics.ts";
 import type { LayerJob } from "./layer-job.ts";
 import { sumSteadyMw } from "./rate-down.ts";
 import type { Row } from "./row.ts";
@@ -28,12 +28,9 @@ function computePortMargin(job: LayerJob, row: Row, column: number, port: number
   return computeDownMargin(signalMw, sumSteadyMw(job, row, column, port), row.ownSiteMw[port][column], leastSinr);
 }
 
-function computeUpMargin(job: LayerJob, row: Row, column: number): number {
-  const { least, upPerDown } = job.sectors[row.server[column]];
-  return (computeUpSignalMw(job, row, column) * upPerDown) / least.upMw;
-}
-
-/** Downlink level that the uplink goes by: the path is the same both ways. */
-export function computeUpSignalMw({ ports }: LayerJob, { levelMw, server }: Row, column: number): number {
-  return computeUpSignal(levelMw[0][server[column]][column], levelMw[ports - 1][server[column]][column]);
+function computeUpMargin({ sectors, ports }: LayerJob, { levelMw, server }: Row, column: number): number {
+  const { least, upPerDown } = sectors[server[column]];
+  const firstMw = levelMw[0][server[column]][column] * upPerDown;
+  const lastMw = levelMw[ports - 1][server[column]][column] * upPerDown;
+  return selectStreams(Math.min(firstMw, lastMw) / least.upMw, Math.max(firstMw, lastMw) / least.singleUpMw);
 }

@@ -1,12 +1,13 @@
 import { CELL_CLASS } from "@fellmark/sweep";
 import { NEPERS_PER_DB } from "@fellmark/units";
-import { computeKeptShare, computeSinr, countReached } from "../link/link-physics.ts";
+import { computeKeptShare, computeSinr, findLeadingPort } from "../link/link-physics.ts";
 import { readFieldToward } from "./gain-table.ts";
 import { addInterference, aimCpes } from "./interference.ts";
 import { CAUSES, type LayerJob, NO_DATA, NO_RATE, type SourceLayer, type StripRasters } from "./layer-job.ts";
 import { findFadeDb, findSigmaDb } from "./margins.ts";
-import { computeUpSignalMw, planProbability } from "./plan-probability.ts";
+import { planProbability } from "./plan-probability.ts";
 import { computeDownRateMbps, sumSteadyMw } from "./rate-down.ts";
+import { computeUpRateMbps } from "./rate-up.ts";
 import { createRow, NO_SECTOR, type Row } from "./row.ts";
 import { fillRowPaths, markServiceDisc, type RowPaths } from "./row-paths.ts";
 import { chooseServers, moveServers } from "./servers.ts";
@@ -151,15 +152,14 @@ function rateCell(job: LayerJob, row: Row, column: number, out: StripRasters, at
   const sigmaDb = findSigmaDb(job, row, column, server);
   const keptShare = computeKeptShare(fadeDb, job.confidenceFactor, sigmaDb);
   const downMbps = computeDownRateMbps(job, row, column, keptShare);
-  const upMw = computeUpSignalMw(job, row, column) * sector.upPerDown * keptShare;
-  const upMbps = sector.upMbps[countReached(sector.upLevelMw, upMw)];
+  const upMbps = computeUpRateMbps(job, row, column, keptShare);
   const tier = planOf(job, downMbps, upMbps);
   out.tier[at] = tier;
   out.server[at] = server + 1;
   out.secondServer[at] = row.secondServer[column] + 1;
   out.upOnlyFails[at] = tier === 0 && planOf(job, downMbps, Infinity) !== 0 ? 1 : 0;
   if (!job.wantRasters) return;
-  const port = findWorsePort(job, row, column);
+  const port = findReportedPort(job, row, column);
   const signalDbm = Math.log(row.levelMw[port][server][column]) / NEPERS_PER_DB;
   const noiseMw = sumSteadyMw(job, row, column, port) + row.ownSiteMw[port][column];
   const gasDb = job.masts[job.sources[server].mast].gasDbPerKm * distanceKm;
@@ -176,10 +176,11 @@ function rateCell(job: LayerJob, row: Row, column: number, out: StripRasters, at
   out.emitters[at] = toLevelOrNone(row.emittersMw[port][column]);
 }
 
-/** The port with the lower mean SINR: what is reported, and what both streams go by. */
-function findWorsePort(job: LayerJob, row: Row, column: number): number {
+/** The port whose level and SINR are reported. */
+function findReportedPort(job: LayerJob, row: Row, column: number): number {
   if (job.ports === 1) return 0;
-  return meanSinr(job, row, column, 0) <= meanSinr(job, row, column, 1) ? 0 : 1;
+  const { isSingleStream } = job.sectors[row.server[column]];
+  return findLeadingPort(isSingleStream, meanSinr(job, row, column, 0), meanSinr(job, row, column, 1));
 }
 
 function meanSinr(job: LayerJob, row: Row, column: number, port: number): number {

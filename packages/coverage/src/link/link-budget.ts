@@ -51,7 +51,7 @@ export interface LinkBudget {
   /** Specific attenuation of the air, dB/km; 0 when gas is switched off. */
   gasDbPerKm: number;
   /** With as many streams as both ends can do; `single` with one. */
-  rates: LinkRates & { single: LinkRates };
+  rates: LinkRates & { streams: number; single: LinkRates };
 }
 
 /** Thresholds of the rates, dB, and net Mbit/s, each way. */
@@ -225,7 +225,7 @@ function findCommonRates(
     up: buildThresholds(streams, 1 - mast.radio.downShare, cpe, mast, upDbm),
   });
   const streams = Math.min(mast.radio.streams, cpe.radio.streams, sector.chains, cpe.spec.chains);
-  return { ...both(streams), single: both(1) };
+  return { ...both(streams), streams, single: both(1) };
 }
 
 /** Clutter on a link: none that costs anything, some that does at an end or on the way, or not known. */

@@ -7,8 +7,8 @@ import {
   computeHoldProbability,
   computeKeptShare,
   computeSinr,
-  computeUpSignal,
   countReached,
+  findLeadingPort,
   selectStreams,
 } from "./link-physics.ts";
 import { createFollowed, followInterferer, meanRateOverStates, rateIndex } from "./mean-rate.ts";
@@ -35,8 +35,16 @@ describe("a link by hand", () => {
     expect([0, -1, Number.NaN].map((margin) => computeHoldProbability(margin, 10, 5))).toEqual([0, 0, 0]);
   });
 
-  it("goes up by the weaker port and down by whatever gives more", () => {
-    expect([computeUpSignal(2, 3), computeUpSignal(3, 2)]).toEqual([2, 2]);
+  it("is told by the worse port with two streams, by the better with one, and goes by whatever gives more", () => {
+    const ports = (isSingleStream: boolean) => [
+      findLeadingPort(isSingleStream, 2, 3),
+      findLeadingPort(isSingleStream, 3, 2),
+      findLeadingPort(isSingleStream, 2, 2),
+    ];
+    expect([ports(false), ports(true)]).toEqual([
+      [0, 1, 0],
+      [1, 0, 0],
+    ]);
     expect([selectStreams(30, 20), selectStreams(20, 30)]).toEqual([30, 30]);
   });
 

@@ -31,12 +31,16 @@ export function computeDownMargin(signalMw: number, steadyMw: number, ownSiteMw:
   return (signalMw - leastSinr * ownSiteMw) / (leastSinr * steadyMw);
 }
 
-/** Level that an uplink of both streams goes by: the weaker of the levels at the two ports. */
-export function computeUpSignal(firstMw: number, lastMw: number): number {
-  return Math.min(firstMw, lastMw);
+/**
+ * Port that a link is told by: the worse of the two where all streams go by it, the better where there is one stream.
+ * @param last SINR or level of the second port; the first where both are alike.
+ */
+export function findLeadingPort(isSingleStream: boolean, first: number, last: number): 0 | 1 {
+  if (first === last) return 0;
+  return isSingleStream === first > last ? 0 : 1;
 }
 
-/** Margin or rate of a downlink: both streams by the worse port, or a single one by the better, whichever gives more. */
+/** Margin or rate of one direction: all streams by the worse port, or a single one by the better, whichever gives more. */
 export function selectStreams(both: number, single: number): number {
   return Math.max(both, single);
 }

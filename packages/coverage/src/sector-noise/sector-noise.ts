@@ -1,7 +1,7 @@
 import { aimPattern } from "@fellmark/antenna";
 import { findGeodesic, type LonLat } from "@fellmark/geodesy";
 import type { CoverageRequest, ScanSpec, SiteSpec } from "@fellmark/network";
-import { computeScanNoiseMw, solveScanDirections } from "@fellmark/radio";
+import { computeScanNoiseMw, type RateThresholds, solveScanDirections } from "@fellmark/radio";
 import type { TerrainCatalogue } from "@fellmark/terrain";
 import { toDb, toMilliwatts, toRatio } from "@fellmark/units";
 import { readTerrainPath } from "../ground/terrain-path.ts";
@@ -39,6 +39,9 @@ export interface SectorNoise {
   /** Level from which each step of the mean rate holds, mW; and the steps, Mbit/s, from 0. */
   upLevelMw: Float64Array;
   upMbps: Float64Array;
+  /** The same of a single stream. */
+  singleUpLevelMw: Float64Array;
+  singleUpMbps: Float64Array;
   /** What the planner should know of the scans that it rests on. */
   findings: NoiseFinding[];
 }
@@ -163,10 +166,14 @@ function buildUpSteps(
   { rates }: LinkBudget,
   noiseMw: number,
   levelsMw: Float64Array,
-): Pick<SectorNoise, "upLevelMw" | "upMbps"> {
-  const { sinrDb, netMbps } = rates.up;
-  const steps = meanRateSteps({ noiseMw, levelsMw, rateSinr: sinrDb.map(toRatio), netMbps });
-  return { upLevelMw: steps.signalMw, upMbps: Float64Array.of(0, ...steps.netMbps) };
+): Pick<SectorNoise, "upLevelMw" | "upMbps" | "singleUpLevelMw" | "singleUpMbps"> {
+  const build = ({ sinrDb, netMbps }: RateThresholds) => {
+    const { signalMw, netMbps: steps } = meanRateSteps({ noiseMw, levelsMw, rateSinr: sinrDb.map(toRatio), netMbps });
+    return { levelMw: signalMw, mbps: Float64Array.of(0, ...steps) };
+  };
+  const all = build(rates.up);
+  const single = rates.streams === 1 ? all : build(rates.single.up);
+  return { upLevelMw: all.levelMw, upMbps: all.mbps, singleUpLevelMw: single.levelMw, singleUpMbps: single.mbps };
 }
 
 /** Noise that the site's scans found in the sector's channel, taken through its pattern; the worst scan, the worse port. */

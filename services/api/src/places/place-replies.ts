@@ -135,6 +135,9 @@ const link = z.object({
     .describe("Points of the path that each end sees highest"),
   notKnownShare: number("Share of the path without elevation, 0 to 1"),
   ...sinr,
+  ports: z
+    .array(z.object(sinr))
+    .describe("SINR by port (polarisation) of the CPE; one entry: both are alike. One stream goes by the better port"),
   expected: z.object(levels).describe("Levels to expect at a survey, without margins"),
   down: budgetTerms("downstream"),
   up: budgetTerms("upstream"),

@@ -76,6 +76,7 @@ export function link(sector: string, downDbm: number): Answer["links"][number] {
     upMbps: 25,
     sinrDownDb: 30,
     sinrUpDb: 28,
+    ports: [{ sinrDownDb: 30, sinrUpDb: 28 }],
     down: [{ term: "signal", db: downDbm }],
     up: [{ term: "signal", db: downDbm }],
   };

@@ -23,7 +23,6 @@ import {
   computeHoldProbability,
   computeKeptShare,
   computeSinr,
-  computeUpSignal,
   countReached,
   selectStreams,
 } from "../../link/link-physics.ts";
@@ -263,7 +262,8 @@ function serve(
   const sigmaDb = findErrorSigmaDb(isUnknown ? { ...model, calibration: null } : model, path.sight, clutter);
   const fadeDb = linkFadeDb(model, path.distanceM, link.frequencyGhz);
   const upPerDown = toRatio(link.up.baseDbm - link.down.baseDbm);
-  const upMw = computeUpSignal(sums[0].signalMw, sums[sums.length - 1].signalMw) * upPerDown;
+  const upMw = sums.map(({ signalMw }) => signalMw * upPerDown);
+  const { upLevelMw, upMbps: upSpeeds, singleUpLevelMw, singleUpMbps } = noise[server];
 
   const downRate = (port: PortSums, rates: typeof link.rates.down, kept: number) => {
     const rateSinr = rates.sinrDb.map(toRatio);
@@ -279,7 +279,10 @@ function serve(
     const [low, high] = [...sums].sort((a, b) => sinrOf(a, kept) - sinrOf(b, kept));
     const both = downRate(low, link.rates.down, kept);
     const downMbps = high ? selectStreams(both, downRate(high, link.rates.single.down, kept)) : both;
-    const upMbps = noise[server].upMbps[countReached(noise[server].upLevelMw, upMw * kept)];
+    const upMbps = Math.max(
+      upSpeeds[countReached(upLevelMw, Math.min(...upMw) * kept)],
+      singleUpMbps[countReached(singleUpLevelMw, Math.max(...upMw) * kept)],
+    );
     return { downMbps, upMbps, tier: findBestPlan(plans, downMbps, upMbps) };
   };
   const cheapest = plans[plans.length - 1];
@@ -290,20 +293,26 @@ function serve(
   };
   const both = Math.min(...sums.map((port) => marginOf(port, link.rates.down)));
   const single = better ? Math.max(...sums.map((port) => marginOf(port, link.rates.single.down))) : 0;
-  const upStep = noise[server].upMbps.findIndex((speed) => speed >= cheapest.upMbps) - 1;
-  const margin = Math.min(selectStreams(both, single), upMw / noise[server].upLevelMw[upStep]);
-  const signalDownDbm = toDb(worse.signalMw);
+  const upMargin = (signalMw: number, levelMw: Float64Array, speeds: Float64Array) =>
+    signalMw / (levelMw[speeds.findIndex((speed) => speed >= cheapest.upMbps) - 1] ?? Number.POSITIVE_INFINITY);
+  const up = Math.max(
+    upMargin(Math.min(...upMw), upLevelMw, upSpeeds),
+    upMargin(Math.max(...upMw), singleUpLevelMw, singleUpMbps),
+  );
+  const margin = Math.min(selectStreams(both, single), up);
+  const told = better && link.rates.streams === 1 ? better : worse;
+  const signalDownDbm = toDb(told.signalMw);
   const sweepGhz = input.masts[input.mastOfSource[server]].frequencyGhz;
   const gasDb = model.gas ? (computeGasAttenuationDbPerKm(sweepGhz) * path.distanceM) / 1000 : 0;
   return {
     lossDb: computeFreeSpaceLossDb(path.distanceM, link.frequencyGhz) + beyondDb(input, path) + gasDb,
     signalDownDbm,
     signalUpDbm: signalDownDbm + toDb(upPerDown),
-    sinrDownDb: toDb(sinrOf(worse)),
+    sinrDownDb: toDb(sinrOf(told)),
     sinrUpDb: signalDownDbm + toDb(upPerDown) - noise[server].meanDbm,
-    ownSiteMw: worse.ownSiteMw,
-    otherSitesMw: worse.otherSitesMw,
-    emittersMw: worse.emittersMw,
+    ownSiteMw: told.ownSiteMw,
+    otherSitesMw: told.otherSitesMw,
+    emittersMw: told.emittersMw,
     portsApartDb: better ? toDb(sinrOf(better) / sinrOf(worse)) : 99,
     rates,
     probability: computeHoldProbability(margin, fadeDb, sigmaDb),
