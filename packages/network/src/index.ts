@@ -12,6 +12,7 @@ export * from "./coverage-request.ts";
 export { parseWith } from "./field-problems.ts";
 export { findNetworkSlips, requestFindings } from "./findings/find-slips.ts";
 export type { Finding, TerrainFacts } from "./findings/finding.ts";
+export { parseJsonBody } from "./json-body.ts";
 export { parseJsonText } from "./json-text.ts";
 export {
   type AntennaKind,

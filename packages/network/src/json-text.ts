@@ -7,9 +7,15 @@ import { InputError } from "@fellmark/units";
  */
 export function parseJsonText(bytes: Uint8Array, name: string): unknown {
   const text = decodeText(bytes, name);
-  const fault = findJsonFault(text);
-  if (fault) throw refuseJson(name, `${findPosition(text, fault.at)}: ${fault.detail}`);
+  const fault = describeJsonFault(text);
+  if (fault !== undefined) throw refuseJson(name, fault);
   return JSON.parse(text);
+}
+
+/** Describes the first fault of a JSON text with its line and column; undefined where there is none. */
+export function describeJsonFault(text: string): string | undefined {
+  const fault = findJsonFault(text);
+  return fault && `${findPosition(text, fault.at)}: ${fault.detail}`;
 }
 
 function refuseJson(name: string, detail: string): InputError {

@@ -1,7 +1,6 @@
-import { type AntennaSpec, parseAntennaParameters, toDescription } from "@fellmark/network";
+import { type AntennaSpec, parseAntennaParameters, parseJsonBody, toDescription } from "@fellmark/network";
 import type { RequestHandler } from "express";
 import type { ApiContext } from "../context.ts";
-import { parseJsonBody } from "../http/json-body.ts";
 
 /** The largest antennas that can be described take a second or two. */
 const DEADLINE_MS = 30_000;

@@ -2,12 +2,12 @@ import {
   checkAntennaTexts,
   findNetworkSlips,
   listAntennaTexts,
+  parseJsonBody,
   parseNetwork,
   toCanonicalNetwork,
 } from "@fellmark/network";
 import type { Request, RequestHandler } from "express";
 import type { ApiContext } from "../context.ts";
-import { parseJsonBody } from "../http/json-body.ts";
 import { tenantOf } from "../http/tenant.ts";
 import type { NetworkState } from "./network-state.ts";
 

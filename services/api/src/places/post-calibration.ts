@@ -1,7 +1,6 @@
-import { parseCalibrationBody } from "@fellmark/network";
+import { parseCalibrationBody, parseJsonBody } from "@fellmark/network";
 import type { RequestHandler } from "express";
 import type { ApiContext } from "../context.ts";
-import { parseJsonBody } from "../http/json-body.ts";
 import { tenantOf } from "../http/tenant.ts";
 import { answeringSource } from "../network/answering-source.ts";
 import { questionOf } from "./place-question.ts";

@@ -1,8 +1,7 @@
-import { parseServiceabilityBody, type ServiceabilityBody } from "@fellmark/network";
+import { parseJsonBody, parseServiceabilityBody, type ServiceabilityBody } from "@fellmark/network";
 import { FellmarkError, NotFoundError } from "@fellmark/units";
 import type { Request, RequestHandler, Response } from "express";
 import type { ApiContext } from "../context.ts";
-import { parseJsonBody } from "../http/json-body.ts";
 import { tenantOf } from "../http/tenant.ts";
 import { answeringSource } from "../network/answering-source.ts";
 import { type FoundPlace, findPlace } from "./find-place.ts";

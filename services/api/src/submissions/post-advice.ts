@@ -1,7 +1,6 @@
-import { checkAdvice, listAntennaTexts, parseAdviceBody } from "@fellmark/network";
+import { checkAdvice, listAntennaTexts, parseAdviceBody, parseJsonBody } from "@fellmark/network";
 import type { RequestHandler } from "express";
 import type { ApiContext } from "../context.ts";
-import { parseJsonBody } from "../http/json-body.ts";
 import { tenantOf } from "../http/tenant.ts";
 import { composedBase } from "../network/composed-base.ts";
 import { submitJob } from "./submit-job.ts";

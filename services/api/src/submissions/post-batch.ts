@@ -4,12 +4,12 @@ import {
   checkBatch,
   listAntennaTexts,
   parseBatchBody,
+  parseJsonBody,
   parseNetwork,
   requestOfBatch,
 } from "@fellmark/network";
 import type { RequestHandler } from "express";
 import type { ApiContext } from "../context.ts";
-import { parseJsonBody } from "../http/json-body.ts";
 import { tenantOf } from "../http/tenant.ts";
 import { answeringSource } from "../network/answering-source.ts";
 import { submitJob } from "./submit-job.ts";

@@ -1,7 +1,12 @@
-import { checkComparison, listAntennaTexts, listChangedTexts, parseComparisonBody } from "@fellmark/network";
+import {
+  checkComparison,
+  listAntennaTexts,
+  listChangedTexts,
+  parseComparisonBody,
+  parseJsonBody,
+} from "@fellmark/network";
 import type { RequestHandler } from "express";
 import type { ApiContext } from "../context.ts";
-import { parseJsonBody } from "../http/json-body.ts";
 import { tenantOf } from "../http/tenant.ts";
 import { composedBase } from "../network/composed-base.ts";
 import { submitJob } from "./submit-job.ts";

@@ -1,7 +1,6 @@
-import { listAntennaTexts, parseCoverageRequest } from "@fellmark/network";
+import { listAntennaTexts, parseCoverageRequest, parseJsonBody } from "@fellmark/network";
 import type { RequestHandler } from "express";
 import type { ApiContext } from "../context.ts";
-import { parseJsonBody } from "../http/json-body.ts";
 import { tenantOf } from "../http/tenant.ts";
 import { submitJob } from "./submit-job.ts";
 

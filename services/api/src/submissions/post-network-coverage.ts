@@ -1,7 +1,6 @@
-import { parseNetworkCoverage, toCoverageRequest } from "@fellmark/network";
+import { parseJsonBody, parseNetworkCoverage, toCoverageRequest } from "@fellmark/network";
 import type { RequestHandler } from "express";
 import type { ApiContext } from "../context.ts";
-import { parseJsonBody } from "../http/json-body.ts";
 import { tenantOf } from "../http/tenant.ts";
 import { currentNetwork } from "../network/composed-base.ts";
 import { submitJob } from "./submit-job.ts";
