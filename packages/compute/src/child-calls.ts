@@ -4,6 +4,7 @@ import { createPlanCache, createThreadPool, type ThreadPool } from "@fellmark/sw
 import { openCatalogue, reportTerrain } from "@fellmark/terrain";
 import { createAnsweringNetworks } from "./answering-networks.ts";
 import { runBatch } from "./batch/run-batch.ts";
+import { BODY_WORK } from "./bodies/body-calls.ts";
 import type { CoverTask } from "./job-tasks.ts";
 import { createPlaceCalls } from "./place-calls.ts";
 import type { ProgressListener } from "./progress-listener.ts";
@@ -53,6 +54,7 @@ export function createChildCalls(): ChildCalls {
   }
 
   return {
+    ...BODY_WORK,
     ...createPlaceCalls(createAnsweringNetworks(() => warmEngine(undefined))),
 
     cover: (task, onProgress) => withEngine(task, (warm) => runCover(warm, task, onProgress)),

@@ -4,6 +4,7 @@ import type { TerrainFacts } from "@fellmark/network";
 import type { ImportReport } from "@fellmark/premises";
 import type { TerrainReport } from "@fellmark/terrain";
 import type { BatchTask } from "./batch/batch-task.ts";
+import type { BodyCalls } from "./bodies/body-calls.ts";
 import type { AdviseTask, CompareTask, CoverTask } from "./job-tasks.ts";
 import type { PlaceCalls } from "./place-calls.ts";
 import type { AnswerTask, CalibrationTask, DrawTask, InstallTask, ServiceabilityTask } from "./place-tasks.ts";
@@ -54,6 +55,12 @@ export interface Compute {
   batch(task: BatchTask, limits: CallLimits): Promise<ResultFile[]>;
   /** Makes a file the tenant's list of premises, whole or not at all. */
   importPremises(task: ImportPremisesTask, limits: CallLimits): Promise<ImportReport>;
+  /** Work on the body of a request that would keep the calling process busy. */
+  workOnBody<Name extends keyof BodyCalls>(
+    name: Name,
+    sent: BodyCalls[Name][0],
+    limits: CallLimits,
+  ): Promise<BodyCalls[Name][1]>;
   /** Measures and picture of antennas. */
   antennaReport(task: AntennaTask, limits: CallLimits): Promise<AntennaReply>;
   /** Everything there is to say of a folder of rasters; reads every cell. */

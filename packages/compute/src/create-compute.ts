@@ -75,6 +75,7 @@ export function createCompute(options: ComputeOptions = {}): Compute {
     draw: (task, limits) => call("draw", task, limits),
     batch: (task, limits) => call("batch", task, limits),
     importPremises: (task, limits) => call("importPremises", task, limits),
+    workOnBody: (name, sent, limits) => call(name, sent, limits),
     antennaReport: (task, limits) => call("antennaReport", task, limits),
     terrainReport: (terrainDir, limits) => call("terrainReport", { terrainDir }, limits),
     terrainState: (terrainDir, limits) => call("terrainState", { terrainDir }, limits),

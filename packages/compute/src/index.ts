@@ -1,4 +1,6 @@
 export type { BatchTask } from "./batch/batch-task.ts";
+export { BODY_WORK, type BodyCalls } from "./bodies/body-calls.ts";
+export type { CheckedSubmission, NamedNetwork, SubmissionForm } from "./bodies/read-submission.ts";
 export * from "./compute.ts";
 export * from "./create-compute.ts";
 export type { AdviseTask, CompareTask, CoverTask } from "./job-tasks.ts";

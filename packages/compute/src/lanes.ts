@@ -9,6 +9,7 @@ export type Lane = { shared: string } | "own";
 const OWN: Lane = "own";
 const PLACES: Lane = { shared: "places" };
 const TERRAIN: Lane = { shared: "terrain" };
+const BODIES: Lane = { shared: "bodies" };
 
 export const LANES: Readonly<Record<CallName, Lane>> = {
   cover: OWN,
@@ -24,5 +25,10 @@ export const LANES: Readonly<Record<CallName, Lane>> = {
   install: PLACES,
   calibration: { shared: "calibrations" },
   antennaReport: { shared: "antennas" },
+  readNetwork: BODIES,
+  findNetworkSlips: BODIES,
+  readSubmission: BODIES,
+  findSubmissionSlips: BODIES,
+  readCalibration: BODIES,
   draw: { shared: "pictures" },
 };

@@ -4,6 +4,7 @@ import type { ImportReport } from "@fellmark/premises";
 import type { TerrainReport } from "@fellmark/terrain";
 import type { ErrorRecord } from "@fellmark/units";
 import type { BatchTask } from "./batch/batch-task.ts";
+import type { BodyCalls } from "./bodies/body-calls.ts";
 import type { TerrainState } from "./compute.ts";
 import type { AdviseTask, CompareTask, CoverTask } from "./job-tasks.ts";
 import type { PlaceCalls } from "./place-calls.ts";
@@ -12,7 +13,7 @@ import type { AntennaReply, AntennaTask } from "./report-antennas.ts";
 import type { TerrainQuestion } from "./terrain-facts.ts";
 
 /** Calls of the child: name of the call -> [arguments, reply]. */
-export interface Calls extends PlaceCalls {
+export interface Calls extends PlaceCalls, BodyCalls {
   cover: [CoverTask, ResultFile[]];
   compare: [CompareTask, ResultFile[]];
   advise: [AdviseTask, ResultFile[]];

@@ -10,6 +10,11 @@ export interface TerrainQuestion {
   model: Pick<CoverageRequest["model"], "clutter">;
 }
 
+/** Returns what terrain is asked about a request or network, which may be large, and no more of it. */
+export function selectQuestion({ sites, terrain: { sets }, model: { clutter } }: TerrainQuestion): TerrainQuestion {
+  return { sites: sites.map(({ lon, lat }) => ({ lon, lat })), terrain: { sets }, model: { clutter } };
+}
+
 /** Ground up to this height above sea may be water: elevation models round the sea to 0. */
 const WATER_AMSL_M = 0.5;
 

@@ -23,11 +23,7 @@ import { postInstall } from "./places/post-install.ts";
 import { postServiceability, postServiceabilityProfile } from "./places/post-serviceability.ts";
 import { getPremises, getPremisesById } from "./premises/get-premises.ts";
 import { postPremises } from "./premises/post-premises.ts";
-import { postAdvice } from "./submissions/post-advice.ts";
-import { postBatch } from "./submissions/post-batch.ts";
-import { postComparison } from "./submissions/post-comparison.ts";
-import { postCoverage } from "./submissions/post-coverage.ts";
-import { postNetworkCoverage } from "./submissions/post-network-coverage.ts";
+import { postSubmission } from "./submissions/post-submission.ts";
 
 /** Routes for whoever runs the service; on a port of their own where one is set. */
 const OPERATIONS: RouteTable = {
@@ -44,15 +40,18 @@ const PUBLIC: RouteTable = {
   "/v1/network/schema": { get: compressed(getNetworkSchema) },
   "/v1/network/versions": { get: getNetworkVersions },
   "/v1/network/versions/:version": { get: compressed(getNetworkVersion) },
-  "/v1/network/coverages": { post: withJsonBody(postNetworkCoverage) },
+  "/v1/network/coverages": { post: withJsonBody(postSubmission("network-coverage")) },
 
-  "/v1/coverages": { get: listJobs("coverage"), post: withJsonBody(postCoverage) },
+  "/v1/coverages": { get: listJobs("coverage"), post: withJsonBody(postSubmission("coverage")) },
   ...jobRoutes("coverage", COVERAGE_FILES),
-  "/v1/comparisons": { get: listJobs("comparison"), post: withJsonBody(postComparison, MAX_NETWORK_BYTES) },
+  "/v1/comparisons": {
+    get: listJobs("comparison"),
+    post: withJsonBody(postSubmission("comparison"), MAX_NETWORK_BYTES),
+  },
   ...jobRoutes("comparison", COMPARISON_FILES),
-  "/v1/advice": { get: listJobs("advice"), post: withJsonBody(postAdvice, MAX_NETWORK_BYTES) },
+  "/v1/advice": { get: listJobs("advice"), post: withJsonBody(postSubmission("advice"), MAX_NETWORK_BYTES) },
   ...jobRoutes("advice", ADVICE_FILES),
-  "/v1/batches": { get: listJobs("batch"), post: withJsonBody(postBatch, MAX_NETWORK_BYTES) },
+  "/v1/batches": { get: listJobs("batch"), post: withJsonBody(postSubmission("batch"), MAX_NETWORK_BYTES) },
   ...jobRoutes("batch", BATCH_FILES),
 
   "/v1/serviceability": { post: withJsonBody(postServiceability) },

@@ -3,10 +3,12 @@ import type { JobQueue, JobRef } from "@fellmark/jobs";
 import type { Ledger, ResultStore } from "@fellmark/ledger";
 import type { PremisesShelf } from "@fellmark/premises";
 import type { Logger } from "pino";
+import { type BodyWork, createBodyWork } from "./children/body-work.ts";
 import { type AskedAnswers, createPlaceQuestions, type PlaceQuestions } from "./children/place-questions.ts";
 import { type AskedCompute, createTerrainQuestions, type TerrainQuestions } from "./children/terrain-questions.ts";
 import type { ApiConfig } from "./config.ts";
 import { createMetrics, type Metrics } from "./health/metrics.ts";
+import { LARGE_BODIES } from "./http/json-body.ts";
 import { createSlots, type Slots } from "./http/slots.ts";
 import { DEFAULT_TENANT } from "./http/tenant.ts";
 import { createJobWatch, type JobWatch } from "./jobs/job-watch.ts";
@@ -29,6 +31,8 @@ export interface ApiResources {
   /** Where the lists of premises lie, and the child that imports them: it is busy for as long as that takes. */
   premisesDir: string;
   imports: Pick<Compute, "importPremises">;
+  /** The child that reads large bodies. */
+  readers: Pick<Compute, "workOnBody">;
   ticker: Ticker;
   /** Milliseconds since 1970. */
   now: () => number;
@@ -40,8 +44,11 @@ export interface ApiContext extends ApiResources {
   config: ApiConfig;
   terrain: TerrainQuestions;
   places: PlaceQuestions;
+  bodies: BodyWork;
   watch: JobWatch;
   metrics: Metrics;
+  /** Bodies over 1 MB that are held. */
+  largeBodies: Slots;
   /** Event streams that are open. */
   streams: Slots;
   /**
@@ -52,13 +59,15 @@ export interface ApiContext extends ApiResources {
 }
 
 export function createContext(config: ApiConfig, resources: ApiResources): ApiContext {
-  const { ledger, queue, compute, answers, ticker, logger } = resources;
+  const { ledger, queue, compute, answers, readers, ticker, logger } = resources;
   return {
     ...resources,
     config,
     terrain: createTerrainQuestions({ compute, terrainDir: config.terrainDir, logger }),
     places: createPlaceQuestions(answers),
+    bodies: createBodyWork(readers),
     watch: createJobWatch({ ledger, ticker, pollMs: WATCH_POLL_MS, logger }),
+    largeBodies: createSlots(LARGE_BODIES),
     streams: createSlots(STREAMS),
     metrics: createMetrics(() => ledger.countUnfinished(DEFAULT_TENANT)),
     dispatch: ({ tenant, id }) =>

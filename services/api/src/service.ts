@@ -12,6 +12,9 @@ import { createTeardown } from "./teardown.ts";
 /** Time that replies under way have when the service is told to stop. */
 const REPLY_GRACE_MS = 2_000;
 
+/** Memory of the child that reads bodies: 20 MB of JSON take a fifth of it. */
+const READER_MEMORY_BYTES = 2 ** 30;
+
 /** The running service. */
 export interface Service {
   /** Where it listens, as http://host:port. */
@@ -45,12 +48,15 @@ export async function startService(config: ApiConfig, logger: Logger): Promise<S
     teardown.add("premises", async () => premises.close());
     const imports = createCompute();
     teardown.add("importing child", () => imports.close());
+    const readers = createCompute({ memoryCapBytes: READER_MEMORY_BYTES });
+    teardown.add("reading child", () => readers.close());
     const context = createContext(config, {
       ...storage,
       compute,
       answers,
       premises,
       imports,
+      readers,
       ticker: systemTicker,
       now: Date.now,
       modelVersion: MODEL_VERSION,

@@ -1,5 +1,5 @@
 import type { Compute, TerrainQuestion, TerrainState } from "@fellmark/compute";
-import { type CoverageRequest, type Finding, requestFindings, type TerrainFacts } from "@fellmark/network";
+import type { Finding, TerrainFacts } from "@fellmark/network";
 import { FellmarkError, type FieldProblem, InputError, TerrainError, TransientError } from "@fellmark/units";
 import type { Logger } from "pino";
 import { answerWithin, NO_ANSWER } from "./answer-within.ts";
@@ -30,18 +30,26 @@ export interface TerrainQuestions {
    */
   fingerprint(): Promise<string>;
   /**
-   * Returns the slips in a request. Throws InputError for sets of elevation or clutter that do not fit, `mast_not_known` for sites on ground that is not
-   * known. Throws TransientError 'terrain_not_ready' without an answer, and where a raster that cannot be used, such as
-   * one that is being copied, may hold that ground.
-   * @param at JSON pointer of the request in the body that was sent.
+   * Returns the slips in a coverage. Throws InputError for sets of elevation or clutter that do not fit, `mast_not_known`
+   * for sites on ground that is not known. Throws TransientError 'terrain_not_ready' without an answer, and where a
+   * raster that cannot be used, such as one that is being copied, may hold that ground.
    */
-  checkMasts(request: CoverageRequest, at?: string): Promise<Finding[]>;
-  /** Values of a request that look like slips; fewer where the child does not reply. Never rejects. */
-  findSlips(request: CoverageRequest, at?: string): Promise<Finding[]>;
+  checkMasts(coverage: CheckedCoverage): Promise<Finding[]>;
+  /** Values of a coverage that look like slips; fewer where the terrain does not reply. */
+  findSlips(coverage: CheckedCoverage): Promise<Finding[]>;
   /** Facts that a network is checked against; undefined where the child does not reply. Never rejects. */
-  readFacts(network: TerrainQuestion): Promise<TerrainFacts | undefined>;
+  readFacts(question: TerrainQuestion): Promise<TerrainFacts | undefined>;
   /** Rejects with TransientError unless the child replies. */
   check(): Promise<void>;
+}
+
+/** A coverage whose masts are checked. */
+export interface CheckedCoverage {
+  question: TerrainQuestion;
+  /** JSON pointer of the coverage in the body that was sent. */
+  at: string;
+  /** Finds the slips in it, more with the facts of the terrain; their pointers are those of the coverage. */
+  findSlips(facts: TerrainFacts | undefined): Promise<Finding[]>;
 }
 
 export interface TerrainQuestionsOptions {
@@ -89,14 +97,11 @@ export function createTerrainQuestions(options: TerrainQuestionsOptions): Terrai
     }
   }
 
-  function askFacts({ sites, terrain, model }: TerrainQuestion): Promise<TerrainFacts> {
-    const question = { sites: sites.map(({ lon, lat }) => ({ lon, lat })), terrain, model };
-    return compute.terrainFacts(terrainDir, question, limits);
-  }
+  const askFacts = (question: TerrainQuestion) => compute.terrainFacts(terrainDir, question, limits);
 
-  async function readFacts(network: TerrainQuestion): Promise<TerrainFacts | undefined> {
+  async function readFacts(question: TerrainQuestion): Promise<TerrainFacts | undefined> {
     try {
-      const facts = await patiently(askFacts(network), SHORT_PATIENCE_MS);
+      const facts = await patiently(askFacts(question), SHORT_PATIENCE_MS);
       return facts === NO_ANSWER ? undefined : facts;
     } catch (error) {
       logger.warn({ err: error }, "the ground under a network is not known");
@@ -106,9 +111,9 @@ export function createTerrainQuestions(options: TerrainQuestionsOptions): Terrai
 
   return {
     fingerprint: async () => (await requireAnswer(askState())).fingerprint,
-    async checkMasts(request, at = "") {
-      const facts = await requireAnswer(askFacts(request));
-      const slips = listSlips(request, facts, at);
+    async checkMasts({ question, at, findSlips }) {
+      const facts = await requireAnswer(askFacts(question));
+      const slips = movePointers(await findSlips(facts), at);
       const problems = facts.groundAmslM.flatMap((heightM, index) =>
         heightM === null ? [wordUnknownGround(slips, `${at}/sites/${index}`)] : [],
       );
@@ -118,9 +123,7 @@ export function createTerrainQuestions(options: TerrainQuestionsOptions): Terrai
       if (unusable) throw new TransientError("terrain_not_ready", `terrain file ${unusable.name} cannot be used`);
       throw new InputError(problems, "mast_not_known");
     },
-    async findSlips(request, at = "") {
-      return listSlips(request, await readFacts(request), at);
-    },
+    findSlips: async ({ question, at, findSlips }) => movePointers(await findSlips(await readFacts(question)), at),
     readFacts,
     async check() {
       if ((await patiently(askState(), SHORT_PATIENCE_MS)) !== NO_ANSWER) return;
@@ -129,8 +132,8 @@ export function createTerrainQuestions(options: TerrainQuestionsOptions): Terrai
   };
 }
 
-function listSlips(request: CoverageRequest, facts: TerrainFacts | undefined, at: string): Finding[] {
-  return requestFindings(request, facts).map((slip) => ({ ...slip, pointer: `${at}${slip.pointer}` }));
+function movePointers(slips: readonly Finding[], below: string): Finding[] {
+  return slips.map((slip) => ({ ...slip, pointer: `${below}${slip.pointer}` }));
 }
 
 /** The site at fault, with what it probably is: outside the terrain, swapped, in a void. */

@@ -3,7 +3,7 @@ import { createTempDir } from "@fellmark/testkit";
 import request from "supertest";
 import { afterAll, expect, test } from "vitest";
 import { fakeService } from "../testing/fakes.ts";
-import { MAX_BODY_BYTES } from "./json-body.ts";
+import { LARGE_BODIES, MAX_BODY_BYTES } from "./json-body.ts";
 
 const dir = createTempDir();
 afterAll(() => dir.remove());
@@ -38,6 +38,19 @@ test("a compressed body is measured as it inflates", async () => {
   const sent = post().set("Content-Type", "application/json").set("Content-Encoding", "gzip");
   const reply = await sent.serialize((body) => body).send(bomb);
   expect(reply.status).toBe(413);
+});
+
+test("one caller holds no more than 3 bodies over 1 MB at a time", async () => {
+  const { app, context } = fakeService(dir.path);
+  const held = Array.from({ length: LARGE_BODIES.perCaller }, () => context.largeBodies.take("127.0.0.1"));
+  const large = `"${"a".repeat(MAX_BODY_BYTES)}"`;
+  const put = (body: string) => request(app).put("/v1/network").set("Content-Type", "application/json").send(body);
+  expect((await put(large)).body).toMatchObject({ status: 429, code: "too_many_bodies" });
+  await put('"small"').expect(422);
+  held[0]?.();
+  await put(large).expect(422);
+  // The place is given back with the reply.
+  await put(large).expect(422);
 });
 
 test("2.8 MB of unknown keys are refused before they are parsed, in a short reply and without a pause", async () => {

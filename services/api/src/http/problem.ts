@@ -45,6 +45,7 @@ const statusByCode: Readonly<Record<string, number>> = {
   not_supported: 422,
   mast_not_known: 422,
   too_many_jobs: 429,
+  too_many_bodies: 429,
   too_many_streams: 429,
   too_many_questions: 429,
   rate_limited: 429,

@@ -48,5 +48,5 @@ export function compressed(operation: Operation): Operation {
 
 /** The operation after its JSON body was read, up to `maxBytes`. */
 export function withJsonBody(operation: Operation, maxBytes?: number): Operation {
-  return (context) => [...readJsonBody(maxBytes), operation(context)].flat();
+  return (context) => [...readJsonBody(context.largeBodies, maxBytes), operation(context)].flat();
 }

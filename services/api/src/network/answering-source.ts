@@ -1,7 +1,7 @@
 import type { AnsweringSource } from "@fellmark/compute";
 import type { NetworkShelf } from "@fellmark/ledger";
 import { InputError } from "@fellmark/units";
-import { noNetwork } from "./composed-base.ts";
+import { createNoNetworkError } from "./find-named-network.ts";
 
 /** Which network is asked, and with what at the place. */
 export interface Asked {
@@ -23,13 +23,13 @@ export async function answeringSource(
   at = "",
 ): Promise<AnsweringSource> {
   const versions = await shelf.listNetworks(tenant);
-  if (versions.length === 0) throw noNetwork();
+  if (versions.length === 0) throw createNoNetworkError();
   const known = wanted === "current" ? versions[0] : versions.find(({ version }) => version === wanted);
   if (!known) throw new InputError([{ pointer: `${at}/network`, detail: `there is no network "${wanted}"` }]);
   const { version } = known;
   const document = async () => {
     const record = await shelf.network(tenant, version);
-    if (!record) throw noNetwork();
+    if (!record) throw createNoNetworkError();
     return record.document;
   };
   return { network: { version, document }, radiusM, ...(cpe !== undefined && { cpe }) };

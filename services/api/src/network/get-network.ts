@@ -4,14 +4,14 @@ import { NotFoundError } from "@fellmark/units";
 import type { Request, RequestHandler, Response } from "express";
 import type { ApiContext } from "../context.ts";
 import { tenantOf } from "../http/tenant.ts";
-import { noNetwork } from "./composed-base.ts";
+import { createNoNetworkError } from "./find-named-network.ts";
 import type { NetworkVersions } from "./network-state.ts";
 
 /** The current network as it is kept: canonical, with its version as ETag. */
 export function getNetwork({ ledger }: ApiContext): RequestHandler {
   return async (req, res) => {
     const network = await ledger.findCurrentNetwork(tenantOf(req));
-    if (!network) throw noNetwork();
+    if (!network) throw createNoNetworkError();
     sendNetwork(req, res, network);
   };
 }

@@ -1,13 +1,6 @@
-import {
-  checkAntennaTexts,
-  findNetworkSlips,
-  listAntennaTexts,
-  parseJsonBody,
-  parseNetwork,
-  toCanonicalNetwork,
-} from "@fellmark/network";
 import type { Request, RequestHandler } from "express";
 import type { ApiContext } from "../context.ts";
+import { toAsker } from "../http/asker.ts";
 import { tenantOf } from "../http/tenant.ts";
 import type { NetworkState } from "./network-state.ts";
 
@@ -17,24 +10,21 @@ import type { NetworkState } from "./network-state.ts";
  */
 export function putNetwork(context: ApiContext): RequestHandler {
   return async (req, res) => {
-    const network = parseNetwork(parseJsonBody(req.body));
-    await checkAntennaTexts(listAntennaTexts(network));
-    const tenant = tenantOf(req);
-    const put = { tenant, ...toCanonicalNetwork(network) };
-    const { network: stored, created } = await context.ledger.putNetwork(put, await replacedBy(context, tenant, req));
-    const { version, number } = stored;
-    const state: NetworkState = {
-      version,
-      number,
-      findings: findNetworkSlips(network, await context.terrain.readFacts(network)),
-    };
+    const [tenant, asker] = [tenantOf(req), toAsker({ req, res })];
+    const body = req.body instanceof Uint8Array ? req.body : new Uint8Array();
+    const { document, version, question } = await context.bodies.run(asker, "readNetwork", body);
+    const replaces = await findReplaced(context, tenant, req);
+    const { network, created } = await context.ledger.putNetwork({ tenant, document, version }, replaces);
+    const facts = await context.terrain.readFacts(question);
+    const findings = await context.bodies.run(asker, "findNetworkSlips", { document, facts });
+    const state: NetworkState = { version, number: network.number, findings };
     res.set({ ETag: `"${version}"`, Location: "/v1/network", "Cache-Control": "no-store" });
     res.status(created ? 201 : 200).json(state);
   };
 }
 
 /** The version that must be current by If-Match; `*` means any. */
-async function replacedBy({ ledger }: ApiContext, tenant: string, req: Request): Promise<string | undefined> {
+async function findReplaced({ ledger }: ApiContext, tenant: string, req: Request): Promise<string | undefined> {
   const wanted = req.get("If-Match")?.replaceAll('"', "");
-  return wanted === "*" ? ((await ledger.findCurrentNetwork(tenant))?.version ?? wanted) : wanted;
+  return wanted === "*" ? ((await ledger.listNetworks(tenant))[0]?.version ?? wanted) : wanted;
 }

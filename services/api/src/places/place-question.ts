@@ -1,13 +1,11 @@
 import type { AnsweringSource } from "@fellmark/compute";
 import type { Request, Response } from "express";
 import type { PlaceQuestion } from "../children/place-questions.ts";
-import { callerOf } from "../http/caller.ts";
+import { toAsker } from "../http/asker.ts";
 
 /** The question of a request: given up when the caller leaves before the reply. */
 export function questionOf(req: Request, res: Response, source: AnsweringSource): PlaceQuestion {
-  const left = new AbortController();
-  res.once("close", () => left.abort());
-  return { caller: callerOf(req), signal: left.signal, network: nameOf(source) };
+  return { ...toAsker({ req, res }), network: nameOf(source) };
 }
 
 /** One name for each way in which a network is opened: its version, radius and CPE. */

@@ -265,7 +265,7 @@ describe("bad input", () => {
     ["an empty body", "application/json", "", 400],
     ["binary", "application/json", Buffer.from([0, 255, 254, 1]), 400],
     ["UTF-16", "application/json; charset=utf-16", Buffer.from('{"version":1}', "utf16le"), 415],
-    ["a byte order mark", "application/json", '\ufeff{"version":1}', 400],
+    ["a byte order mark before no place", "application/json", '\ufeff{"version":1}', 422],
     ["a table", "text/csv", "lon,lat\n-76.7,40.8\n", 415],
   ])("%s is refused", async (_, type, bytes, status) => {
     const { app } = await service();

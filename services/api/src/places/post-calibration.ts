@@ -1,6 +1,6 @@
-import { parseCalibrationBody, parseJsonBody } from "@fellmark/network";
 import type { RequestHandler } from "express";
 import type { ApiContext } from "../context.ts";
+import { toAsker } from "../http/asker.ts";
 import { tenantOf } from "../http/tenant.ts";
 import { answeringSource } from "../network/answering-source.ts";
 import { questionOf } from "./place-question.ts";
@@ -12,7 +12,8 @@ const PATIENCE_MS = 60_000;
 /** What measured links teach. Keeps nothing: put the calibration into the network's model to use it. */
 export function postCalibration(context: ApiContext): RequestHandler {
   return async (req, res) => {
-    const body = parseCalibrationBody(parseJsonBody(req.body));
+    const bytes = req.body instanceof Uint8Array ? req.body : new Uint8Array();
+    const body = await context.bodies.run(toAsker({ req, res }), "readCalibration", bytes);
     const source = await answeringSource(context.ledger, tenantOf(req), body);
     const links = body.links === undefined ? {} : { rows: body.links };
     const task = { source, terrainDir: context.config.terrainDir, nowMs: context.now(), ...links };

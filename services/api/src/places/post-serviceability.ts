@@ -1,7 +1,8 @@
 import { parseJsonBody, parseServiceabilityBody, type ServiceabilityBody } from "@fellmark/network";
 import { FellmarkError, NotFoundError } from "@fellmark/units";
-import type { Request, RequestHandler, Response } from "express";
+import type { Request, RequestHandler } from "express";
 import type { ApiContext } from "../context.ts";
+import type { Exchange } from "../http/asker.ts";
 import { tenantOf } from "../http/tenant.ts";
 import { answeringSource } from "../network/answering-source.ts";
 import { type FoundPlace, findPlace } from "./find-place.ts";
@@ -22,12 +23,6 @@ export function postServiceability(context: ApiContext): RequestHandler {
         : { place, ...(await answerOf(context, { req, res }, body, place)).answer };
     res.json(reply);
   };
-}
-
-/** A request and the reply to it. */
-interface Exchange {
-  req: Request;
-  res: Response;
 }
 
 const MEDIA_TYPES = { svg: "image/svg+xml", png: "image/png" } as const;

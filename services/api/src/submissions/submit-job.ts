@@ -1,52 +1,59 @@
+import type { CheckedSubmission, SubmissionForm } from "@fellmark/compute";
 import type { JobKind, NewJob } from "@fellmark/ledger";
-import {
-  type AntennaText,
-  type CoverageRequest,
-  checkAntennaTexts,
-  computeJobId,
-  toCanonicalJson,
-} from "@fellmark/network";
+import { computeJobId, type TerrainFacts } from "@fellmark/network";
 import type { Response } from "express";
+import type { Asker } from "../children/turns.ts";
 import type { ApiContext } from "../context.ts";
 import { replyState } from "../jobs/job-state.ts";
 
 export interface Submission {
   tenant: string;
-  kind: JobKind;
-  /** Checked, in full: what the worker will compute. */
-  request: object;
-  /** The coverage whose masts must stand on known ground, and its JSON pointer in the body that was sent. */
-  masts: { request: CoverageRequest; at: string };
-  /** Texts of pattern files in the body; those of a network that was put were read then. */
-  texts: readonly AntennaText[];
+  asker: Asker;
+  form: SubmissionForm;
+  checked: CheckedSubmission;
 }
 
+const KINDS: Readonly<Record<SubmissionForm, JobKind>> = {
+  coverage: "coverage",
+  "network-coverage": "coverage",
+  comparison: "comparison",
+  advice: "advice",
+  batch: "batch",
+};
+
 /**
- * Queues a job: 202, or 200 with the one that is there already. Refused before anything is written: an antenna's
- * text that cannot be read, a mast on unknown ground, a full queue or disk, a queue that does not answer.
+ * Queues a job: 202, or 200 with the one that is there already. Refused before anything is written: a mast on unknown
+ * ground, a full queue or disk, a queue that does not answer.
  */
 export async function submitJob(context: ApiContext, res: Response, submission: Submission): Promise<void> {
-  const job = await newJob(context, submission);
-  const { request, at } = submission.masts;
+  const { asker, form, checked } = submission;
+  const { canonicalRequest } = checked;
+  const findSlips = (facts: TerrainFacts | undefined) =>
+    context.bodies.run(asker, "findSubmissionSlips", { form, canonicalRequest, facts });
+  const job = await buildJob(context, submission);
   const known = await context.ledger.find(job.tenant, job.id);
-  if (known) return replyState(res, 200, known, await context.terrain.findSlips(request, at));
+  if (known) return replyState(res, 200, known, await context.terrain.findSlips({ ...checked, findSlips }));
   await context.store.requireRoom();
   await context.queue.check();
-  await checkAntennaTexts(submission.texts);
-  const findings = await context.terrain.checkMasts(request, at);
+  const findings = await context.terrain.checkMasts({ ...checked, findSlips });
   const limit = { maxUnfinished: context.config.maxUnfinishedJobs };
   const { job: stored, created } = await context.ledger.submit(job, limit);
   if (created) await context.dispatch(stored);
   replyState(res, created ? 202 : 200, stored, findings);
 }
 
-async function newJob(context: ApiContext, { tenant, kind, request, masts }: Submission): Promise<NewJob> {
-  const identity = {
+async function buildJob(context: ApiContext, { tenant, form, checked }: Submission): Promise<NewJob> {
+  const { canonicalRequest, name } = checked;
+  const rest = {
     tenant,
-    canonicalRequest: toCanonicalJson(request),
     modelVersion: context.modelVersion,
     terrainFingerprint: await context.terrain.fingerprint(),
   };
-  const { canonicalRequest, ...rest } = identity;
-  return { ...rest, kind, id: computeJobId(identity), name: masts.request.name, request: canonicalRequest };
+  return {
+    ...rest,
+    kind: KINDS[form],
+    id: computeJobId({ ...rest, canonicalRequest }),
+    name,
+    request: canonicalRequest,
+  };
 }

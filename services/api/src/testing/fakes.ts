@@ -2,7 +2,7 @@ import { createHash } from "node:crypto";
 import { EventEmitter, once } from "node:events";
 import { mkdirSync, writeFileSync } from "node:fs";
 import path from "node:path";
-import { type ImportPremisesTask, reportAntennas } from "@fellmark/compute";
+import { BODY_WORK, type ImportPremisesTask, reportAntennas } from "@fellmark/compute";
 import type { JobQueue, JobRef } from "@fellmark/jobs";
 import type { JobRecord, Ledger, NetworkRecord, NetworkShelf, NewJob, ResultFile, ResultStore } from "@fellmark/ledger";
 import type { TerrainFacts } from "@fellmark/network";
@@ -19,7 +19,7 @@ import { createApp } from "../app.ts";
 import type { AskedAnswers } from "../children/place-questions.ts";
 import type { AskedCompute } from "../children/terrain-questions.ts";
 import { toConfig } from "../config.ts";
-import { createContext } from "../context.ts";
+import { type ApiResources, createContext } from "../context.ts";
 import type { Ticker } from "../jobs/ticker.ts";
 
 /** A ledger in memory with the rules of the port; `set` puts a row into any state. */
@@ -282,8 +282,11 @@ function importHere({ premisesDir, tenant, file, ...options }: ImportPremisesTas
 /** Noon of the day on which the tests run, whatever the calendar says. */
 const NOW_MS = Date.parse("2026-11-25T12:00:00Z");
 
+/** A reader of bodies in this process. */
+const readHere: ApiResources["readers"] = { workOnBody: (name, sent) => BODY_WORK[name](sent) };
+
 /** The whole service on fakes, with handles on each. */
-export function fakeService(dir: string, env: Record<string, string> = {}) {
+export function fakeService(dir: string, env: Record<string, string> = {}, readers = readHere) {
   const fakes = {
     ledger: memoryLedger(),
     store: folderStore(dir),
@@ -293,6 +296,7 @@ export function fakeService(dir: string, env: Record<string, string> = {}) {
     premises: fakePremises(),
     premisesDir: path.join(dir, "premises"),
     imports: { importPremises: importHere },
+    readers,
     ticker: handTicker(),
   };
   const rest = { logger: pino({ level: "silent" }), modelVersion: "m1", now: () => NOW_MS };

@@ -1,0 +1,153 @@
+import {
+  type AntennaText,
+  type Base,
+  type CoverageRequest,
+  checkAdvice,
+  checkAntennaTexts,
+  checkBatch,
+  checkComparison,
+  composeBase,
+  type Finding,
+  listAntennaTexts,
+  listChangedTexts,
+  type NetworkDocument,
+  parseAdviceBody,
+  parseBatchBody,
+  parseComparisonBody,
+  parseCoverageRequest,
+  parseJsonBody,
+  parseNetwork,
+  parseNetworkCoverage,
+  requestFindings,
+  requestOfBatch,
+  type TerrainFacts,
+  toCanonicalJson,
+  toCoverageRequest,
+} from "@fellmark/network";
+import { selectQuestion, type TerrainQuestion } from "../terrain-facts.ts";
+
+/** The bodies that submit a job. */
+export type SubmissionForm = "coverage" | "network-coverage" | "comparison" | "advice" | "batch";
+
+/** The bytes of a body that submits a job, and what it refers to. */
+export interface SentSubmission {
+  form: SubmissionForm;
+  body: Uint8Array;
+  /** JSON of the network that the body names, once it was asked for. */
+  network?: string;
+  /** Version of the list of premises in which a batch looks up addresses; null: there is none. */
+  premises: string | null;
+}
+
+/** A submission that is checked. */
+export interface CheckedSubmission {
+  /** Canonical JSON of what the worker will compute. */
+  canonicalRequest: string;
+  /** Name of the coverage. */
+  name: string;
+  /** Its masts and sets, for the terrain. */
+  question: TerrainQuestion;
+  /** JSON pointer, in the body, of the coverage that the question is about. */
+  at: string;
+}
+
+/** The network that a body names, "current" or a version, and the JSON pointer of that name; null where no field says it. */
+export interface NamedNetwork {
+  network: string;
+  pointer: string | null;
+}
+
+/** What is queued, the coverage whose masts must stand on known ground, its pointer, and the texts of pattern files. */
+interface Submission {
+  request: object;
+  coverage: CoverageRequest;
+  at: string;
+  texts: AntennaText[];
+}
+
+type Network = NetworkDocument | undefined;
+
+/**
+ * Reads and checks the body of a submission. Replies with the name of the network where one is needed: call again with it.
+ * Throws `malformed_json`, and InputError for fields and for texts of antennas.
+ */
+export async function readSubmission(sent: SentSubmission): Promise<CheckedSubmission | NamedNetwork> {
+  const network = sent.network === undefined ? undefined : parseNetwork(JSON.parse(sent.network));
+  const read = READERS[sent.form](parseJsonBody(sent.body), network, sent.premises);
+  if ("network" in read) return read;
+  const { request, coverage, at, texts } = read;
+  await checkAntennaTexts(texts);
+  return { canonicalRequest: toCanonicalJson(request), name: coverage.name, question: selectQuestion(coverage), at };
+}
+
+const READERS: Readonly<
+  Record<SubmissionForm, (value: unknown, network: Network, premises: string | null) => Submission | NamedNetwork>
+> = {
+  coverage(value) {
+    const request = parseCoverageRequest(value);
+    return { request, coverage: request, at: "", texts: listAntennaTexts(request) };
+  },
+  "network-coverage"(value, network) {
+    const coverage = parseNetworkCoverage(value);
+    if (!network) return { network: "current", pointer: null };
+    const request = toCoverageRequest(network, coverage);
+    return { request, coverage: request, at: "", texts: [] };
+  },
+  comparison(value, network) {
+    const body = parseComparisonBody(value);
+    const based = findBase(body.base, network);
+    if (!("base" in based)) return based;
+    const request = { ...body, base: based.base };
+    checkComparison(request);
+    const texts = [...based.texts, ...listChangedTexts(body.changes, based.base)];
+    return { request, coverage: based.base, at: "/base", texts };
+  },
+  advice(value, network) {
+    const body = parseAdviceBody(value);
+    const based = findBase(body.base, network);
+    if (!("base" in based)) return based;
+    const request = { ...body, base: based.base };
+    checkAdvice(request);
+    return { request, coverage: based.base, at: "/base", texts: based.texts };
+  },
+  batch(value, document, premises) {
+    const { source, ...body } = parseBatchBody(value);
+    if ("request" in source) {
+      const request = { ...body, source, premises };
+      checkBatch(request);
+      return {
+        request,
+        coverage: source.request,
+        at: "/source",
+        texts: listAntennaTexts(source.request, "/source/request"),
+      };
+    }
+    const { network, ...asked } = source;
+    if (!document) return { network, pointer: network === "current" ? null : "/source/network" };
+    // The network stands in the job whole: a later one does not alter it.
+    const request = { ...body, source: { document, ...asked }, premises };
+    checkBatch(request);
+    return { request, coverage: requestOfBatch(request), at: "/source", texts: [] };
+  },
+};
+
+/** Returns the coverage that a base stands for, with its own texts: those of a network that was put were read then. */
+function findBase(base: Base, network: Network): { base: CoverageRequest; texts: AntennaText[] } | NamedNetwork {
+  if (!("network" in base)) return { base, texts: listAntennaTexts(base, "/base") };
+  if (!network) return { network: base.network, pointer: "/base/network" };
+  return { base: composeBase(network, base), texts: [] };
+}
+
+/** A submission that was checked, and the terrain that its coverage is checked against. */
+export interface SubmissionSlips {
+  form: SubmissionForm;
+  canonicalRequest: string;
+  facts?: TerrainFacts | undefined;
+}
+
+/** Finds the slips in the coverage of a submission. */
+export function findSubmissionSlips({ form, canonicalRequest, facts }: SubmissionSlips): Finding[] {
+  const request = JSON.parse(canonicalRequest);
+  const coverage = form === "batch" ? requestOfBatch(request) : (request.base ?? request);
+  return requestFindings(coverage, facts);
+}

@@ -1,0 +1,16 @@
+import type { Request, Response } from "express";
+import type { Asker } from "../children/turns.ts";
+import { callerOf } from "./caller.ts";
+
+/** A request and the reply to it. */
+export interface Exchange {
+  req: Request;
+  res: Response;
+}
+
+/** Who asks: gives up when the caller leaves before the reply. */
+export function toAsker({ req, res }: Exchange): Asker {
+  const left = new AbortController();
+  res.once("close", () => left.abort());
+  return { caller: callerOf(req), signal: left.signal };
+}
