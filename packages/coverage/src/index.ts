@@ -53,7 +53,7 @@ export {
   toRasterClutter,
   UNKNOWN_CLUTTER,
 } from "./link/end-clutter.ts";
-export { linkFadeDb } from "./link/fade.ts";
+export { computeLinkFadeDb, findCpeAmslM } from "./link/fade.ts";
 export {
   type BudgetTerm,
   computeConfidenceFactor,

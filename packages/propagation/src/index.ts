@@ -63,7 +63,7 @@ export {
   type Polarisation,
 } from "./diffraction/spherical-earth.ts";
 export { computeFadeMarginDb, type FadeInput } from "./fading/fade-margin.ts";
-export type { MultipathRule } from "./fading/multipath.ts";
+export { computeHeightReliefDb, type MultipathRule } from "./fading/multipath.ts";
 export { computeP1812Loss, type P1812Input, type P1812Result } from "./p1812/basic-loss.ts";
 export { combineLosses } from "./p1812/combination.ts";
 export { computeDuctingLossDb } from "./p1812/ducting.ts";

@@ -23,3 +23,13 @@ describe("a surveyed profile", () => {
     expect([clutter.known, verdict]).toEqual([false, "survey-first"]);
   });
 });
+
+it("keeps the margin of P.530 against fading at its heights: 9.2 dB between antennas at 61 and 37 m, 10 km apart", () => {
+  const distanceKm = Array.from({ length: 41 }, (_, i) => i / 4);
+  // Mast of 30 m on ground at 31 m, CPE of 4 m on ground at 33 m; 5.6 GHz, 99.99 % of the time.
+  const groundAmslM = distanceKm.map((km) => (km === 0 ? 31 : km === 10 ? 33 : 0));
+  const model = { clutter: { class: "open", heightM: 0 }, fading: { rule: "p530" }, availability: 0.9999 };
+  const { links } = ask(model, { distanceKm, groundAmslM });
+  const fadesDb = links.map(({ down }) => -(down.find(({ term }) => term === "fade-margin")?.db ?? 0));
+  expect(Math.min(...fadesDb)).toBeCloseTo(9.2, 1);
+});

@@ -1,11 +1,12 @@
 import type { Port } from "@fellmark/antenna";
 import {
   computeConfidenceFactor,
+  computeLinkFadeDb,
+  findCpeAmslM,
   findErrorSigmaDb,
   findLeadingPort,
   hasEndClutterLoss,
   isClutterStated,
-  linkFadeDb,
 } from "@fellmark/coverage";
 import type { ModelSpec } from "@fellmark/network";
 import { toMilliwatts } from "@fellmark/units";
@@ -81,12 +82,12 @@ function buildPortLink(
   { index, heard }: { index: number; heard: Interference },
 ): PortLink {
   const { model } = view.request;
-  const { sender, route } = wanted;
+  const { sender } = wanted;
   const link = view.links[sender.number];
   return {
     level: linkLevel(link, wanted, index as Port),
     margins: {
-      fadeDb: linkFadeDb(model, route.path.distanceM, sender.frequencyGhz),
+      fadeDb: computeFadeDb(model, wanted),
       sigmaDb: computeSigmaDb(model, place, wanted, hasEndClutterLoss(link)),
       confidenceFactor: computeConfidenceFactor(model.confidence),
       downNoiseDbm: link.down.noiseDbm,
@@ -94,6 +95,16 @@ function buildPortLink(
       interference: heard,
     },
   };
+}
+
+/** Margin against fading. A place without elevation lies level at the sea, where it fades most. */
+function computeFadeDb(model: ModelSpec, { sender, route, loss }: Arrival): number {
+  const { distanceM, bareAmslM } = route.path;
+  const { departureElevationDeg, arrivalElevationDeg } = loss;
+  const mastAmslM = route.isKnown ? bareAmslM[0] + sender.heightAglM : 0;
+  const cpeAmslM = findCpeAmslM(model, { distanceM, departureElevationDeg, arrivalElevationDeg, mastAmslM });
+  const { frequencyGhz } = sender;
+  return computeLinkFadeDb(model, { distanceM, frequencyGhz, txAmslM: mastAmslM, rxAmslM: cpeAmslM });
 }
 
 /** Spread of the prediction; own measurements say nothing of a place that the rasters of clutter do not cover. */

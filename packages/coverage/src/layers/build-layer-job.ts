@@ -1,6 +1,6 @@
 import type { AntennaPattern, Pointing, Port } from "@fellmark/antenna";
 import { countWorldCells, createRowFrame, type LatticeWindow, toLatticeRow } from "@fellmark/geodesy";
-import type { CoverageRequest, ModelSpec } from "@fellmark/network";
+import type { CoverageRequest } from "@fellmark/network";
 import { computeFreeSpaceLossDb, computeGasAttenuationDbPerKm } from "@fellmark/propagation";
 import type { RateThresholds } from "@fellmark/radio";
 import { CELL_CLASS } from "@fellmark/sweep";
@@ -15,7 +15,6 @@ import {
   isClutterStated,
   isStatistical,
 } from "../link/end-clutter.ts";
-import { linkFadeDb } from "../link/fade.ts";
 import { computeConfidenceFactor, findErrorSigmaDb, hasEndClutterLoss, type LinkBudget } from "../link/link-budget.ts";
 import { findChannelOverlap, type Overlap } from "../link/overlap.ts";
 import type { Patterns } from "../link/patterns.ts";
@@ -24,7 +23,8 @@ import { computeScatteredGain, isSplit, type Transmitter, transmittersOf } from 
 import { isOneSite, MAX_REACH_M, type Mast } from "../loss/mast.ts";
 import type { DiscLoss, MastLoss } from "../loss/mast-loss.ts";
 import type { SectorNoise } from "../sector-noise/sector-noise.ts";
-import { type DistanceTable, tabulate } from "./distance-table.ts";
+import { tabulate } from "./distance-table.ts";
+import { tabulateFade } from "./fade-table.ts";
 import { bakeGainTable, type GainOf, type GainTable } from "./gain-table.ts";
 import type { LayerJob, LossLayer, MastLayer, SectorLayer, SourceLayer } from "./layer-job.ts";
 
@@ -98,6 +98,7 @@ function buildMastLayer(input: LayerInput, index: number): MastLayer {
     rows: createRowFrame(mast.site, toLatticeRow(mast.site.lat, window.zoom), window),
     gasDbPerKm: request.model.gas ? computeGasAttenuationDbPerKm(mast.frequencyGhz) : 0,
     ...buildCpeSurroundings(input, mast.frequencyGhz),
+    antennaAmslM: (losses[index].near ?? losses[index].far)?.terrain.mastAmslM ?? 0,
     serviceKm: request.area.radiusM / 1000,
     near: buildLossLayer(losses[index].near, mast.near?.window, window),
     far: buildLossLayer(losses[index].far, mast.far?.window, window),
@@ -226,7 +227,7 @@ function buildSectorLayer(input: LayerInput, index: number): SectorLayer {
     noiseDownMw: toMilliwatts(down.noiseDbm),
     noiseUpDbm: noise.meanDbm,
     isEndLossy: hasEndClutterLoss(links[index]),
-    fadeDb: tabulateFade(request.model, frequencyGhz),
+    fade: tabulateFade(request.model, frequencyGhz, request.area.radiusM / 1000),
     activity: isSteady ? null : overlap.baseOnDown,
     rateSinr: rates.down.sinrDb.map(toRatio),
     downMbps: withNone(rates.down.netMbps),
@@ -244,18 +245,6 @@ function buildSectorLayer(input: LayerInput, index: number): SectorLayer {
       singleUpMw: findLeastUpMw(noise.singleUpLevelMw, noise.singleUpMbps, cheapest.upMbps),
     },
   };
-}
-
-/** Tables of the models that are in use, by frequency. */
-const fadeTables = new WeakMap<ModelSpec, Map<number, DistanceTable>>();
-
-function tabulateFade(model: ModelSpec, frequencyGhz: number): DistanceTable {
-  const known = fadeTables.get(model) ?? new Map<number, DistanceTable>();
-  fadeTables.set(model, known);
-  const table =
-    known.get(frequencyGhz) ?? tabulate(MAX_REACH_M / 1000, (distanceM) => linkFadeDb(model, distanceM, frequencyGhz));
-  known.set(frequencyGhz, table);
-  return table;
 }
 
 /** Of a level or a ratio that nothing reaches. */

@@ -1,6 +1,7 @@
 import type { LatticeWindow, RowFrame } from "@fellmark/geodesy";
 import type { LossRasters } from "@fellmark/sweep";
 import type { DistanceTable } from "./distance-table.ts";
+import type { FadeTable } from "./fade-table.ts";
 import type { GainTable } from "./gain-table.ts";
 
 /** Loss rasters of a mast on one lattice, and where a cell of the area's window lies on it. */
@@ -31,6 +32,8 @@ export interface MastLayer {
   statisticalDb: DistanceTable | null;
   /** What own links taught of paths of each class, dB to be added to the loss; null: nothing. */
   calibrationDb: DistanceTable[] | null;
+  /** Its antennas above sea level, m. */
+  antennaAmslM: number;
   /** Range in which its sectors may serve, km. */
   serviceKm: number;
   /** Close around the mast, on the area's own lattice: where its sectors may serve. */
@@ -64,8 +67,8 @@ export interface SectorLayer {
   noiseUpDbm: number;
   /** True where clutter that is the same everywhere costs anything at an end of the sector's links. */
   isEndLossy: boolean;
-  /** Margin against fading, dB. */
-  fadeDb: DistanceTable;
+  /** Margin against fading. */
+  fade: FadeTable;
   /** For each source: share of the time that it is on; null where all are always on. */
   activity: Float64Array | null;
   /** Least downlink SINR of each rate with all streams, linear, rising. */

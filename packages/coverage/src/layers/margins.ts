@@ -1,5 +1,5 @@
 import { isKnownCode } from "../clutter/clutter-code.ts";
-import { readAtDistance } from "./distance-table.ts";
+import { readFadeDb } from "./fade-table.ts";
 import type { LayerJob } from "./layer-job.ts";
 import type { Row } from "./row.ts";
 
@@ -9,7 +9,14 @@ const UNKNOWN_CLUTTER = 3;
 
 /** Margin of a cell's link to a sector against fading, dB. */
 export function findFadeDb(job: LayerJob, row: Row, column: number, sector: number): number {
-  return readAtDistance(job.sectors[sector].fadeDb, row.paths[job.sources[sector].mast].distanceKm[column]);
+  const { mast } = job.sources[sector];
+  const { distanceKm, outUp, backUp } = row.paths[mast];
+  return readFadeDb(job.sectors[sector].fade, {
+    distanceKm: distanceKm[column],
+    departureSine: outUp[column],
+    arrivalSine: backUp[column],
+    mastAmslM: job.masts[mast].antennaAmslM,
+  });
 }
 
 /** Spread of the predicted link, dB: that of a blocked path at least where clutter costs anything at either end. */

@@ -11,6 +11,7 @@ const TERRAIN: TerrainUse = {
   kind: "surface",
   files: [{ name: "a.tif", sha256: "00ff", resolutionM: 10 }],
   filledCells: 3,
+  mastAmslM: 130,
   flags: [],
 };
 

@@ -9,7 +9,7 @@ import { createLossCache, type TerrainUse } from "./loss-cache.ts";
 import { nameTemporary, sweepLossCache } from "./loss-cache-files.ts";
 
 const window = { zoom: 12, col0: 0, row0: 0, width: 40, height: 30 };
-const terrain: TerrainUse = { kind: "bare", files: [], filledCells: 0, flags: [] };
+const terrain: TerrainUse = { kind: "bare", files: [], filledCells: 0, mastAmslM: 130, flags: [] };
 const key = (digit: string) => digit.repeat(64);
 const UUID = "00000000-0000-4000-8000-000000000000";
 

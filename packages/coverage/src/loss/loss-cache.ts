@@ -11,6 +11,8 @@ export interface TerrainUse {
   kind: TerrainKind;
   files: { name: string; sha256: string; resolutionM: number }[];
   filledCells: number;
+  /** Antenna at the mast, m above sea level. */
+  mastAmslM: number;
   flags: PlausibilityFlag[];
 }
 

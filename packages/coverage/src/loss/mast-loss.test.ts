@@ -41,7 +41,7 @@ async function keysOf(request: CoverageRequest, catalogue = CATALOGUE, change: P
   const losses = {
     read: async (key: string, window: Parameters<typeof createLossRasters>[0]) => {
       keys.push(key);
-      const terrain = { kind: "bare" as const, files: [], filledCells: 0, flags: [] };
+      const terrain = { kind: "bare" as const, files: [], filledCells: 0, mastAmslM: 130, flags: [] };
       return { rasters: createLossRasters(window), terrain };
     },
     write: async () => undefined,

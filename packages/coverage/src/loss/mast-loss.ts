@@ -81,9 +81,13 @@ async function computeDiscLoss(
   const planning = engine.plans.get(area, () => planSweep(engine.pool, area));
   const { ground, terrain } = await readGround(catalogue, disc.window, { ...request, refine: quality === "accurate" });
   const mastGroundAmslM = await findGroundUnder(catalogue, task, ground);
+  const mastAmslM = mastGroundAmslM + task.mast.heightAglM;
   const setup = sweepSetup(task, mastGroundAmslM, ground);
   const plan = await planning;
-  const loss = { rasters: await sweep(engine.pool, setup, plan, watch), terrain: describeTerrainUse(terrain) };
+  const loss = {
+    rasters: await sweep(engine.pool, setup, plan, watch),
+    terrain: describeTerrainUse(terrain, mastAmslM),
+  };
   await engine.losses?.write(key, loss);
   return loss;
 }
@@ -148,11 +152,12 @@ function keyLoss(catalogue: TerrainCatalogue, { request, mast, disc, quality }: 
   return createHash("sha256").update(inputs).digest("hex");
 }
 
-function describeTerrainUse(terrain: TerrainWindow): TerrainUse {
+function describeTerrainUse(terrain: TerrainWindow, mastAmslM: number): TerrainUse {
   return {
     kind: terrain.kind,
     files: terrain.filesUsed.map(({ name, sha256, resolutionM }) => ({ name, sha256, resolutionM })),
     filledCells: terrain.filledCells,
+    mastAmslM,
     flags: terrain.flags,
   };
 }

@@ -1,6 +1,15 @@
-/** Path and climate that a rule of multipath fading asks for. */
-export interface MultipathInput {
+import { toRatio } from "@fellmark/units";
+
+/** Length of a path and heights of its antennas. */
+export interface MultipathHeights {
   distanceM: number;
+  /** Of P.530: antennas above sea level, m; a level path at sea level, the most fading, where either is absent. */
+  txAmslM?: number;
+  rxAmslM?: number;
+}
+
+/** Path and climate that a rule of multipath fading asks for. */
+export interface MultipathInput extends MultipathHeights {
   frequencyGhz: number;
   /** Of "vigants-barnett": 4 over water or humid plains, 1 average, 0.25 dry or mountains; 1 where absent. */
   terrainFactor?: number;
@@ -9,9 +18,6 @@ export interface MultipathInput {
    * where absent -200, middling land in temperate climates.
    */
   refractivityGradient?: number;
-  /** Of P.530: antennas above sea level, m; a level path at sea level, the most fading, where either is absent. */
-  txAmslM?: number;
-  rxAmslM?: number;
   /**
    * Of "p530-detailed": standard deviation of the terrain heights in 110 by 110 km around the path, m: sa; 0, the most
    * fading, where absent.
@@ -75,13 +81,28 @@ const DETAILED: P530Method = { logK: -4.4, roughness: 0.46, distance: 3.4, incli
  * Example: quick, 10 km, 5.8 GHz, antennas at 200 and 230 m: 0.000497; 20 km: 0.00781.
  */
 function computeP530Occurrence(path: MultipathInput, method: P530Method): number {
-  const { distanceM, frequencyGhz, txAmslM = 0, rxAmslM = 0 } = path;
+  const { distanceM, frequencyGhz } = path;
   const { refractivityGradient = TEMPERATE_GRADIENT, terrainRoughnessM = 0 } = path;
   if (distanceM === 0) return 0;
   const distanceKm = distanceM / 1000;
-  const inclinationMrad = Math.abs(txAmslM - rxAmslM) / distanceKm;
   const climate = 10 ** (method.logK - 0.0027 * refractivityGradient) * (10 + terrainRoughnessM) ** -method.roughness;
-  const heights =
-    (1 + inclinationMrad) ** -method.inclination * 10 ** (-method.altitudePerM * Math.min(txAmslM, rxAmslM));
+  const heights = toRatio(-computeMethodReliefDb(path, method));
   return (climate * distanceKm ** method.distance * frequencyGhz ** 0.8 * heights) / 100;
+}
+
+/**
+ * What the inclination of a path and the altitude of its lower antenna take off the depth of its multipath fades, dB, 0
+ * or more; 0 by a rule that knows no heights. Altitudes below sea level count as at it.
+ * Source: the last two factors of ITU-R P.530-17, section 2.3.1. Valid for: as the rule.
+ * Example: p530, 10 km, antennas at 61 and 37 m: 12.9 lg(1 + 2.4) + 0.0089 * 37 = 7.19 dB.
+ */
+export function computeHeightReliefDb(rule: MultipathRule, path: MultipathHeights): number {
+  if (rule === "vigants-barnett") return 0;
+  return computeMethodReliefDb(path, rule === "p530" ? QUICK : DETAILED);
+}
+
+function computeMethodReliefDb({ distanceM, txAmslM = 0, rxAmslM = 0 }: MultipathHeights, method: P530Method): number {
+  const inclinationMrad = distanceM === 0 ? 0 : (1000 * Math.abs(txAmslM - rxAmslM)) / distanceM;
+  const lowerM = Math.max(0, Math.min(txAmslM, rxAmslM));
+  return 10 * (method.inclination * Math.log10(1 + inclinationMrad) + method.altitudePerM * lowerM);
 }

@@ -15,7 +15,7 @@ import { toDb, toMilliwatts, toRatio } from "@fellmark/units";
 import { findBestPlan } from "../../link/best-plan.ts";
 import { computePathCalibrationDb, findSectorBiasDb } from "../../link/calibration.ts";
 import { computeStatisticalCpeDb, endClutterDb, isClutterStated, isStatistical } from "../../link/end-clutter.ts";
-import { linkFadeDb } from "../../link/fade.ts";
+import { computeLinkFadeDb, findCpeAmslM } from "../../link/fade.ts";
 import { computeConfidenceFactor, findErrorSigmaDb, hasEndClutterLoss } from "../../link/link-budget.ts";
 import {
   computeDiscrimination,
@@ -260,7 +260,14 @@ function serve(
     (around !== null && endClutterDb(model, around, request.cpe.heightAglM, link.frequencyGhz) > 0);
   const clutter = isUnknown || !isClutterStated(model) ? "unknown" : isLossy ? "costs" : "free";
   const sigmaDb = findErrorSigmaDb(isUnknown ? { ...model, calibration: null } : model, path.sight, clutter);
-  const fadeDb = linkFadeDb(model, path.distanceM, link.frequencyGhz);
+  const { near, far } = input.losses[input.mastOfSource[server]];
+  const mastAmslM = (near ?? far)?.terrain.mastAmslM ?? 0;
+  const rays = { departureElevationDeg: path.departureDeg, arrivalElevationDeg: path.arrivalDeg, mastAmslM };
+  const cpeAmslM = findCpeAmslM(model, { ...rays, distanceM: path.distanceM });
+  const fadeDb = computeLinkFadeDb(model, {
+    ...{ distanceM: path.distanceM, frequencyGhz: link.frequencyGhz },
+    ...{ txAmslM: mastAmslM, rxAmslM: cpeAmslM },
+  });
   const upPerDown = toRatio(link.up.baseDbm - link.down.baseDbm);
   const upMw = sums.map(({ signalMw }) => signalMw * upPerDown);
   const { upLevelMw, upMbps: upSpeeds, singleUpLevelMw, singleUpMbps } = noise[server];

@@ -109,7 +109,7 @@ function drawLoss({ window }: MastDisc, random: () => number): DiscLoss {
     rasters.raysCdeg[2 * cell] = Math.round(-600 * random());
     rasters.raysCdeg[2 * cell + 1] = Math.round(600 * random());
   }
-  return { rasters, terrain: { kind: "bare", files: [], filledCells: 0, flags: [] } };
+  return { rasters, terrain: { kind: "bare", files: [], filledCells: 0, flags: [], mastAmslM: 150 } };
 }
 
 function drawClutter({ width, height }: LatticeWindow, random: () => number): Uint16Array {
