@@ -1,7 +1,4 @@
-import type { Horizon } from "./radial-state.ts";
-
-/** Samples in a block; see Horizon.hullSkip. */
-const BLOCK_BITS = 4;
+import { BLOCK_BITS, type Horizon } from "./radial-state.ts";
 
 /** The hull vertex of `hullSkip` for sample j whose left neighbour on the hull is `left`. */
 export function skipOf(hullSkip: Int32Array, j: number, left: number): number {

@@ -88,7 +88,7 @@ export function sweepRadial(kernel: RadialKernel, radialNumber: number): void {
   if (treeless && treeless.solid !== radial.bare) readHeights(solidAmslM, grid, track, count, treeless.solid);
   const known = countKnownSamples(radial, count);
   pushSamples(radial, kernel.mast, kernel.inverse, known);
-  if (treeless) pushTreeless(treeless, kernel.mast, kernel.inverse, known);
+  if (treeless) pushTreeless(treeless, radial, kernel.mast, kernel.inverse, known);
   answerCells(kernel, first, end, count, known);
 }
 

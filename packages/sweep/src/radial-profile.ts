@@ -1,6 +1,6 @@
 import type { RadialTrack } from "@fellmark/geodesy";
 import { skipOf } from "./cpe-horizon.ts";
-import type { MastConstants, RadialState, TreelessRadial } from "./radial-state.ts";
+import { BLOCK_BITS, type MastConstants, type RadialState, type TreelessRadial } from "./radial-state.ts";
 
 /** A raster of sample heights and the lattice position of the mast in it, counted from the first sample's centre. */
 export interface SampleGrid {
@@ -81,17 +81,21 @@ export function pushSamples(radial: RadialState, mast: MastConstants, inverse: F
   }
 }
 
-/** Pushes the samples 1..count of the surface without trees onto its own horizon. */
+/** Pushes the samples 1..count, which are pushed on the surface, onto the horizon without trees, and keeps tree tops. */
 export function pushTreeless(
-  { solid, flat, mastSlope, hullLeft, hullSlope, hullSkip }: TreelessRadial,
+  { solid, flat, mastSlope, hullLeft, hullSlope, hullSkip, treeTop }: TreelessRadial,
+  surface: Pick<RadialState, "surface" | "flat">,
   { bulgeM, antennaAmslM }: MastConstants,
   inverse: Float64Array,
   count: number,
 ): void {
+  treeTop.fill(Number.NEGATIVE_INFINITY, 0, (count >> BLOCK_BITS) + 1);
   let slopeMax = Number.NEGATIVE_INFINITY;
   for (let j = 1; j <= count; j++) {
     const q = solid[j] - bulgeM * j * j;
     flat[j] = q;
+    const top = surface.flat[j];
+    if (surface.surface[j] > solid[j] && top > treeTop[j >> BLOCK_BITS]) treeTop[j >> BLOCK_BITS] = top;
     const slope = (q - antennaAmslM) * inverse[j];
     if (slope > slopeMax) slopeMax = slope;
     mastSlope[j] = slopeMax;

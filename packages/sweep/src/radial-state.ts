@@ -27,6 +27,9 @@ export function deriveMastConstants(setup: SweepSetup, geometry: SweepGeometry):
   };
 }
 
+/** Samples in a block, as a power of 2; see Horizon.hullSkip and TreelessRadial.treeTop. */
+export const BLOCK_BITS = 4;
+
 /** Slope "of the edge left of the first hull vertex": nothing lies above its extension. */
 const NO_EDGE = 1e300;
 
@@ -50,6 +53,8 @@ export interface Horizon {
 export interface TreelessRadial extends Horizon {
   /** Heights above sea level. */
   solid: Float64Array;
+  /** Greatest height of a tree top in each block of samples, flat frame; -Infinity where no tree stands. */
+  treeTop: Float64Array;
 }
 
 /**
@@ -80,7 +85,10 @@ export function createRadialState(steps: number, { surfaceAmslM, solidAmslM, bar
     ...createHorizon(length),
     surface,
     bare,
-    treeless: surfaceAmslM === solidAmslM ? null : { ...createHorizon(length), solid },
+    treeless:
+      surfaceAmslM === solidAmslM
+        ? null
+        : { ...createHorizon(length), solid, treeTop: new Float64Array((length >> BLOCK_BITS) + 1) },
     mastSlopeBare: numbers(),
     fit1: numbers(),
     fit2: numbers(),
