@@ -6,7 +6,7 @@ export { prepareAnswers } from "./scene/prepare-answers.ts";
 export type { AnswerScene } from "./scene/scene.ts";
 export { type AnsweringNetwork, openAnsweringNetwork } from "./serviceability/answering-network.ts";
 export { type Installation, type InstallReport, installReport } from "./serviceability/install.ts";
-export { answerAtLocation, listLocationPoints, writeLocationClause } from "./serviceability/location-accuracy.ts";
+export { answerAtLocation, listLocationPoints } from "./serviceability/location-accuracy.ts";
 export { listMeasuredSubscribers } from "./serviceability/measured-links.ts";
 export { answerAtMount, type Mount, mountOf } from "./serviceability/mount.ts";
 export { type CalibrationReport, fitOwnCalibration } from "./serviceability/own-calibration.ts";

@@ -9,6 +9,7 @@ import {
   computeSinrDownDb,
   computeSinrUpDb,
   findHeldRates,
+  findRatesNow,
   type RatedLink,
 } from "../reception/margins.ts";
 import { findObstacles, type Obstacles } from "../reception/obstacles.ts";
@@ -36,9 +37,12 @@ export interface AnswerLink {
   horizons: { mastDistanceM: number | null; cpeDistanceM: number | null };
   /** Share of the profile without a known height, bridged by straight lines. */
   notKnownShare: number;
-  /** Net speeds that hold with the margins. */
+  /** Planned rates: net speeds that hold with the margins. */
   downMbps: number;
   upMbps: number;
+  /** Rates now: net speeds as predicted, without fading and without margins. */
+  downNowMbps: number;
+  upNowMbps: number;
   sinrDownDb: number;
   sinrUpDb: number;
   /** SINR by port of the CPE (polarisation); one where both are alike. */
@@ -71,6 +75,7 @@ export function answerLink(context: LinkContext, rated: RatedLink): AnswerLink {
     horizons: { mastDistanceM: mastHorizonM, cpeDistanceM: cpeHorizonM },
     notKnownShare: path.notKnownShare,
     ...findHeldRates(rated),
+    ...findRatesNow(rated),
     ...listBudget(model, rated),
   };
 }

@@ -93,7 +93,7 @@ describe("what is not known", () => {
     const answer = await answerAt(scene, findGeodesicPoint(MAST, 20, 2000));
     expect(answer.verdict).toBe("survey-first");
     expect(answer.clutter).toMatchObject({ known: false, cpe: null });
-    expect(answer.reason).toContain("survey first");
+    expect(answer.reason).toMatch(/ Trees and buildings here are not known\. Survey first: service is likely\.$/);
   });
 
   it("is nothing where no site is in range", () => {
@@ -147,4 +147,46 @@ it("tells both seasons where leaves decide", async () => {
   expect(told.length).toBeGreaterThan(0);
   expect(told.length).toBeLessThan(60);
   for (const { leafOn, leafOff } of told) expect(leafOff.probability).toBeGreaterThan(leafOn.probability);
+});
+
+describe("verdict, chance, reason and offer", () => {
+  /** Hills of a seed, of which some places see the mast, some from a taller mount, and some not at all. */
+  const scene = quietScene(requestOf({ masts: 2 }), groundOf(hills(11)));
+
+  it("are about one case", async () => {
+    const answers = await Promise.all(placesAround(150, 7800, 21).map((at) => answerAt(scene, at)));
+    const counts = new Map<string, number>();
+    for (const answer of answers) {
+      const { verdict, considered, probability, reason, likelihood, leastHeightAglM, heightAglM, offers } = answer;
+      counts.set(verdict, (counts.get(verdict) ?? 0) + 1);
+      expect(considered).not.toBeNull();
+      if (!considered) continue;
+      expect(probability).toBe(considered.probability);
+      const chance = `${Math.round(100 * considered.probability)} % chance at ${considered.heightAglM} m`;
+      expect(reason.startsWith(`${considered.plan} (`)).toBe(true);
+      expect(reason).toContain(chance);
+      expect(reason.includes("Survey first")).toBe(verdict === "survey-first");
+      expect(likelihood).toBe(verdict !== "survey-first" ? null : considered.probability >= 0.5 ? "likely" : "unlikely");
+      const isTaller = verdict === "serviceable-at-height" || verdict === "survey-first";
+      expect(leastHeightAglM).toBe(isTaller ? considered.heightAglM : null);
+      if (!isTaller) expect(considered.heightAglM).toBe(heightAglM);
+      if (verdict === "serviceable-at-height") expect(offers).toContainEqual(considered);
+    }
+    expect([...counts.keys()].sort()).toEqual([
+      "not-serviceable",
+      "serviceable",
+      "serviceable-at-height",
+      "survey-first",
+    ]);
+  });
+
+  it("tell the rates now beside the planned ones, which are never higher", async () => {
+    const answers = await Promise.all(placesAround(60, 7800, 22).map((at) => answerAt(scene, at)));
+    const links = answers.flatMap((answer) => answer.links);
+    for (const { downMbps, downNowMbps, upMbps, upNowMbps } of links) {
+      expect(downNowMbps).toBeGreaterThanOrEqual(downMbps);
+      expect(upNowMbps).toBeGreaterThanOrEqual(upMbps);
+    }
+    expect(links.some(({ downMbps, downNowMbps }) => downMbps === 0 && downNowMbps > 0)).toBe(true);
+  });
 });

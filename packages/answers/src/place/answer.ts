@@ -1,6 +1,6 @@
 import { type ClutterAround, readGroundHeight, UNKNOWN_CLUTTER, type Warning } from "@fellmark/coverage";
 import type { LonLat } from "@fellmark/geodesy";
-import type { CpeSpec } from "@fellmark/network";
+import type { CpeSpec, PlanSpec } from "@fellmark/network";
 import type { ProfileToDraw } from "@fellmark/picture";
 import { InputError } from "@fellmark/units";
 import { passesBelowClass } from "../reception/in-the-way.ts";
@@ -18,32 +18,45 @@ import { buildProfileToDraw } from "./profile-to-draw.ts";
 import { writeReason } from "./reason.ts";
 import { compareSeasons, type SeasonOutcome } from "./seasons.ts";
 import {
+  chooseCase,
   decideVerdict,
+  describeOffer,
+  findLikelihood,
+  type HeightScan,
+  type Likelihood,
   listHeights,
   listOffers,
   type PlanOfferAt,
   type PlanStanding,
   planStandings,
-  SERVICEABLE_PROBABILITY,
   scanHeights,
   type Verdict,
 } from "./verdict.ts";
 
-export type { Verdict };
+export type { Likelihood, Verdict };
 
-/** True where a place can be served, with which plan, and what it would take. */
+/** Verdict on a place, the case that it is about, and what it would take. */
 export interface Answer {
   version: 1;
   at: [number, number] | null;
   verdict: Verdict;
+  /** Whether a survey is likely to find service; null where the verdict asks for no survey. */
+  likelihood: Likelihood | null;
+  /** Height asked for, m above ground. */
   heightAglM: number;
+  /** Least height of the mount that is worth it; null where the height asked for is enough, or none is. */
   leastHeightAglM: number | null;
-  /** That the plan asked for, or the cheapest, holds at this height. */
+  /** Of the case considered. */
   probability: number | null;
-  /** The best plan that holds both ways with the margins. */
+  /** The best plan that holds both ways with the margins at the height asked for: the class of the map. */
   plan: string | null;
+  /**
+   * Plan and height that verdict, probability, reason and picture are about: the offer that is made, else the plan asked
+   * for or the cheapest where it has the best chance. Null without a link.
+   */
+  considered: PlanOfferAt | null;
   reason: string;
-  /** Of the strongest sectors, the strongest first. */
+  /** Links at the height asked for, the strongest first. */
   links: AnswerLink[];
   /** Every plan, the best first. */
   plans: PlanStanding[];
@@ -51,7 +64,7 @@ export interface Answer {
   offers: PlanOfferAt[];
   /** What stands at the CPE and at the mast of each link. */
   clutter: { known: boolean; mast: ClutterAround[]; cpe: ClutterAround | null };
-  /** With and without leaves, where trees decide the plan or whether to survey. */
+  /** With and without leaves at the height asked for, where trees decide the plan or whether to survey. */
   foliage: { leafOn: SeasonOutcome; leafOff: SeasonOutcome } | null;
   inputs: AnswerInputs;
   warnings: Warning[];
@@ -129,10 +142,12 @@ function answerWithoutLinks(
   return {
     ...listFacts(view, place),
     verdict,
+    likelihood: null,
     heightAglM: chooseHeight(view, question),
     leastHeightAglM: null,
     probability: null,
     plan: null,
+    considered: null,
     reason: verdict === "not-known" ? "The terrain on the way is not known." : writeOutOfRange(view),
     links: [],
     plans: verdict === "not-known" ? [] : plans.map(({ id }) => ({ plan: id, probability: 0, leastHeightAglM: null })),
@@ -165,45 +180,74 @@ function answerJudged(view: CpeView, place: Place, now: Standing, question: Plac
   const told = sortStrongestFirst(now).slice(0, countLinksTold(place, now, question));
   const links = told.map((arrival) => rateLink(view, place, now, arrival));
   const [best] = links;
-  const asked = findAskedPlan(view, question);
   const sectors = question.sectors && new Set(question.sectors);
   const { heightAglM } = now.cpe;
-  const heights = listHeights(heightAglM, Math.max(heightAglM, findGreatestHeight(view, question)));
-  const judgement = judge(view, place, best, { asked, sectors, heights });
-  const context = linkContext(view, heightAglM);
-  const answerLinks = links.map((link) => answerLink(context, link));
+  const scan = scanHeights(view, place, listMountHeights(view, question, heightAglM), best, sectors);
+  const { considered, asked, ...judgement } = judge(view, place, scan, question);
+  const answerLinks = links.map((link) => answerLink(linkContext(view, heightAglM), link));
+  const { rated, link } = findConsideredLink(view, scan, considered.heightAglM, { rated: best, link: answerLinks[0] });
   const plan = request.plans[findHeldPlan(request.plans, best) - 1]?.id ?? null;
-  const said = { ...judgement, plan: request.plans[asked], heightAglM, clutterKnown: place.isClutterKnown };
   return {
     ...listFacts(view, place),
-    verdict: judgement.verdict,
+    ...judgement,
     heightAglM,
-    leastHeightAglM: judgement.leastHeightAglM,
-    probability: judgement.probability,
+    probability: considered.probability,
     plan,
-    reason: writeReason(best, answerLinks[0], said),
+    considered,
+    reason: writeReason({
+      ...judgement,
+      considered: { rated, link, offer: considered, plan: findPlan(view, considered.plan) },
+      asked: { link: answerLinks[0], heightAglM, probability: findChance(judgement.plans, considered.plan) },
+      clutterKnown: place.isClutterKnown,
+      best: findBestChance(scan, asked),
+    }),
     links: answerLinks,
-    plans: judgement.plans,
-    offers: judgement.offers,
     clutter: {
       known: place.isClutterKnown,
       mast: told.map(({ sender }) => (sender.sector ? scene.endsOf(sender.sector).mast : UNKNOWN_CLUTTER)),
       cpe: findCpeClutter(place),
     },
-    foliage: compareSeasons(view, place, best, { heightAglM, plan: request.plans[asked], sectors }),
+    foliage: compareSeasons(view, place, best, { heightAglM, plan: findPlan(view, considered.plan), sectors }),
     warnings: listWarnings(view, place, answerLinks),
     ...(question.withProfile && {
-      profile: buildProfileToDraw(view, place, { arrival: best.level.arrival, link: answerLinks[0], heightAglM }),
+      profile: buildProfileToDraw(view, place, {
+        arrival: rated.level.arrival,
+        link,
+        heightAglM: considered.heightAglM,
+      }),
     }),
   };
 }
 
-interface Judgement extends PlanStanding {
-  verdict: Verdict;
-  plans: PlanStanding[];
-  offers: PlanOfferAt[];
-  /** Chance of the plan asked for at its least height; null where it holds nowhere or at the height asked for. */
-  chanceAtLeastHeight: number | null;
+/** The link of the case considered, with its report. At the height asked for it is the one that is there already. */
+function findConsideredLink(
+  view: CpeView,
+  { heights, links }: HeightScan,
+  heightAglM: number,
+  now: { rated: RatedLink; link: AnswerLink },
+): { rated: RatedLink; link: AnswerLink } {
+  const rated = links[heights.indexOf(heightAglM)];
+  if (!rated || rated === now.rated) return now;
+  return { rated, link: answerLink(linkContext(view, heightAglM), rated) };
+}
+
+function findPlan({ request }: CpeView, id: string): PlanSpec {
+  return request.plans.find((plan) => plan.id === id) as PlanSpec;
+}
+
+function findChance(plans: readonly PlanStanding[], id: string): number {
+  return plans.find(({ plan }) => plan === id)?.probability ?? 0;
+}
+
+/** Greatest chance that a plan has at any height. */
+function findBestChance({ heights, probabilities }: HeightScan, plan: number) {
+  return { probability: Math.max(...probabilities.map((ofPlans) => ofPlans[plan])), greatestM: heights[heights.length - 1] };
+}
+
+interface Judgement extends Pick<Answer, "verdict" | "likelihood" | "leastHeightAglM" | "plans" | "offers"> {
+  considered: PlanOfferAt;
+  /** Number of the plan asked for, or of the cheapest. */
+  asked: number;
 }
 
 /** Number of the plan that the verdict is on. Throws InputError for one that the request does not have. */
@@ -219,29 +263,30 @@ function findGreatestHeight(view: CpeView, question: PlaceQuestion): number {
   return question.cpe?.maxHeightAglM ?? view.scene.request.cpe.maxHeightAglM ?? chooseHeight(view, question);
 }
 
-function judge(
-  view: CpeView,
-  place: Place,
-  best: RatedLink,
-  { asked, heights, sectors }: { asked: number; heights: number[]; sectors: ReadonlySet<string> | undefined },
-): Judgement {
-  const scan = scanHeights(view, place, heights, best, sectors);
+/** Heights that the CPE may be mounted at, the one asked for first. */
+function listMountHeights(view: CpeView, question: PlaceQuestion, heightAglM: number): number[] {
+  return listHeights(heightAglM, Math.max(heightAglM, findGreatestHeight(view, question)));
+}
+
+function judge(view: CpeView, place: Place, scan: HeightScan, question: PlaceQuestion): Judgement {
+  const asked = findAskedPlan(view, question);
   const plans = planStandings(view, scan);
-  const standing = plans[asked];
-  const atVerdict = Math.max(0, heights.indexOf(standing.leastHeightAglM ?? heights[0]));
-  const verdict = decideVerdict(standing, Math.max(...scan.probabilities.map((ofPlans) => ofPlans[asked])), {
+  const chosen = chooseCase(scan, plans[asked], { asked, isFixed: question.plan !== undefined });
+  const considered = describeOffer(scan, plans, chosen);
+  const verdict = decideVerdict(plans[asked], findBestChance(scan, asked).probability, {
     clutter: !place.isClutterKnown,
     path: place.routes.some(isLost),
-    isBelowClass: isBelowClass(view, scan.links[atVerdict], heights[atVerdict]),
+    isBelowClass: isBelowClass(view, scan.links[chosen.height], considered.heightAglM),
   });
-  const holdsHere = standing.probability >= SERVICEABLE_PROBABILITY;
+  const needsHeight = verdict === "serviceable-at-height" || verdict === "survey-first";
   return {
-    ...standing,
-    leastHeightAglM: holdsHere ? null : standing.leastHeightAglM,
-    chanceAtLeastHeight: holdsHere || standing.leastHeightAglM === null ? null : scan.probabilities[atVerdict][asked],
     verdict,
+    likelihood: findLikelihood(verdict, considered.probability),
+    leastHeightAglM: needsHeight ? considered.heightAglM : null,
     plans,
     offers: listOffers(scan, plans),
+    considered,
+    asked,
   };
 }
 

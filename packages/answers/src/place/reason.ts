@@ -3,43 +3,62 @@ import { computeGainBelowPeakDb } from "../reception/arrival.ts";
 import type { InTheWay } from "../reception/in-the-way.ts";
 import type { RatedLink } from "../reception/margins.ts";
 import type { AnswerLink } from "./answer-link.ts";
-import type { Verdict } from "./verdict.ts";
+import type { Likelihood, PlanOfferAt, Verdict } from "./verdict.ts";
 
-/** Everything that the reason of an answer rests on beside its best link. */
+/** Everything that the reason of an answer rests on. */
 export interface SaidOfPlace {
   verdict: Verdict;
-  /** The plan that the verdict is on, its chance at the height asked for, and that at its least height. */
-  plan: PlanSpec;
-  probability: number;
-  chanceAtLeastHeight: number | null;
-  heightAglM: number;
-  leastHeightAglM: number | null;
+  likelihood: Likelihood | null;
+  /** The case that the answer is about: its link, its report, plan and height. */
+  considered: { rated: RatedLink; link: AnswerLink; offer: PlanOfferAt; plan: PlanSpec };
+  /** The strongest link at the height asked for, and the chance of the same plan there. */
+  asked: { link: AnswerLink; heightAglM: number; probability: number };
+  /** Greatest chance of the plan asked for at any height up to the greatest. */
+  best: { probability: number; greatestM: number };
   clutterKnown: boolean;
 }
 
-/** Plain sentences: the chance of the plan, the line of sight with what is in its way, what costs signal, what to do. */
-export function writeReason({ level }: RatedLink, link: AnswerLink, said: SaidOfPlace): string {
+/** Plain sentences on the case considered: its chance, the line of sight, what costs signal; then other heights, the survey. */
+export function writeReason(said: SaidOfPlace): string {
+  const { rated, link, offer, plan } = said.considered;
+  const { arrival } = rated.level;
   const sentences = [
-    writeChance(said),
-    writeSight(link),
-    ...link.inTheWay.map(writeObstacle),
+    `${plan.id} (${plan.downMbps}/${plan.upMbps} Mbit/s): ${writeChance(offer)}.`,
+    ...writePath(link, `${link.sector}, ${formatKilometres(link.distanceM)} away:`),
     writeTrees(link),
-    writeEndClutter(level.arrival.clutterCpeDb),
-    writeOffBeam(computeGainBelowPeakDb(level.arrival)),
-    writeSurvey(link, said),
+    writeEndClutter(arrival.clutterCpeDb),
+    writeOffBeam(computeGainBelowPeakDb(arrival)),
+    ...writeAskedHeight(said),
+    writeTallerMounts(said),
+    writeSurvey(said),
   ];
   return sentences.filter((sentence) => sentence !== "").join(" ");
 }
 
-function writeChance({ plan, probability, chanceAtLeastHeight, heightAglM, leastHeightAglM }: SaidOfPlace): string {
-  const offer = `${plan.id} (${plan.downMbps}/${plan.upMbps} Mbit/s)`;
-  const here = `${formatPercent(probability)} chance at ${formatMetres(heightAglM)}`;
-  if (leastHeightAglM === null || chanceAtLeastHeight === null) return `${offer}: ${here}.`;
-  return `${offer}: ${formatPercent(chanceAtLeastHeight)} chance with a ${formatMetres(leastHeightAglM)} mount, ${here}.`;
+function writeChance({ probability, heightAglM }: PlanOfferAt): string {
+  return `${formatPercent(probability)} chance at ${formatMetres(heightAglM)}`;
 }
 
-function writeSight({ sector, distanceM, class: sight, inTheWay }: AnswerLink): string {
-  const from = `${sector}, ${formatKilometres(distanceM)} away:`;
+/** Sentences on the line of sight and on what is in its way. */
+function writePath(link: AnswerLink, from: string): string[] {
+  return [writeSight(link, from), ...link.inTheWay.map(writeObstacle)];
+}
+
+/** The height asked for, where the case considered is another one. */
+function writeAskedHeight({ considered, asked }: SaidOfPlace): string[] {
+  if (considered.offer.heightAglM === asked.heightAglM) return [];
+  const { link, heightAglM, probability } = asked;
+  const chance = `At ${formatMetres(heightAglM)}: ${formatPercent(probability)} chance;`;
+  return writePath(link, link.sector === considered.link.sector ? chance : `${chance} ${link.sector}`);
+}
+
+/** That no mount helps, where higher ones were looked at. */
+function writeTallerMounts({ verdict, best, asked }: SaidOfPlace): string {
+  if (verdict !== "not-serviceable" || best.greatestM <= asked.heightAglM) return "";
+  return `No mount up to ${formatMetres(best.greatestM)} gives more than ${formatPercent(best.probability)}.`;
+}
+
+function writeSight({ class: sight, inTheWay }: AnswerLink, from: string): string {
   if (sight === "blocked") return `${from} blocked.`;
   const isFree = sight === "clear" && inTheWay.length === 0;
   return isFree ? `${from} clear line of sight.` : `${from} line of sight, but the first Fresnel zone is obstructed.`;
@@ -81,11 +100,12 @@ function writeOffBeam(belowPeakDb: number): string {
   return `This place is ${belowPeakDb.toFixed(0)} dB below the peak of the sector's antenna.`;
 }
 
-function writeSurvey({ isBelowClass }: AnswerLink, { verdict, clutterKnown }: SaidOfPlace): string {
-  if (verdict !== "survey-first") return "";
-  if (!clutterKnown) return "Trees and buildings here are not known: survey first.";
-  if (isBelowClass) return "The line passes below the height of the land cover, which nobody measured: survey first.";
-  return "";
+function writeSurvey({ likelihood, considered, clutterKnown }: SaidOfPlace): string {
+  if (likelihood === null) return "";
+  const survey = `Survey first: service is ${likelihood}.`;
+  if (!clutterKnown) return `Trees and buildings here are not known. ${survey}`;
+  if (!considered.link.isBelowClass) return survey;
+  return `The line of sight passes below the height of the land cover, which was not measured. ${survey}`;
 }
 
 function formatPercent(share: number): string {

@@ -7,15 +7,15 @@ import { findOtherSeason, findView } from "../scene/cpe-view.ts";
 import type { CpeView } from "../scene/scene.ts";
 import { SERVICEABLE_PROBABILITY, SURVEY_PROBABILITY } from "./verdict.ts";
 
-/** How a place stands in one season. */
+/** Plans at a place in one season, at the height asked for. */
 export interface SeasonOutcome {
   /** The best plan that holds both ways with the margins. */
   plan: string | null;
-  /** That the plan in question holds. */
+  /** Of the plan of the case considered. */
   probability: number;
 }
 
-/** What a place is asked at. */
+/** Plan of the case considered, the height asked for, and the sectors that may serve. */
 interface SeasonQuestion {
   plan: PlanSpec;
   heightAglM: number;

@@ -1,13 +1,19 @@
-import { findHeldRates, type RatedLink } from "../reception/margins.ts";
+import { findHeldRates, findRatesNow, type RatedLink } from "../reception/margins.ts";
 import type { Place } from "../reception/place.ts";
 import { findBestLink, findStanding, planProbabilities } from "../reception/standing.ts";
 import type { CpeView } from "../scene/scene.ts";
 
 export type Verdict = "serviceable" | "serviceable-at-height" | "survey-first" | "not-serviceable" | "not-known";
 
+/** Expected outcome of a survey. */
+export type Likelihood = "likely" | "unlikely";
+
 /** Probabilities between which a survey decides. Common practice, no source. */
 export const SERVICEABLE_PROBABILITY = 0.9;
 export const SURVEY_PROBABILITY = 0.4;
+
+/** Probability from which a survey is likely to find service. More likely than not. */
+export const LIKELY_PROBABILITY = 0.5;
 
 const HEIGHT_STEP_M = 0.5;
 
@@ -56,23 +62,61 @@ export function planStandings({ request }: CpeView, { heights, probabilities }: 
   });
 }
 
-/** A plan that can be offered, at the least height from which it holds, with the speeds that hold there. */
+/** A plan at a height of the mount, with its chance, the planned rates and the rates now of the link there. */
 export interface PlanOfferAt {
   plan: string;
   heightAglM: number;
   probability: number;
   downMbps: number;
   upMbps: number;
+  downNowMbps: number;
+  upNowMbps: number;
 }
 
-/** Offers of the plans that hold at some height, the best plan first. */
-export function listOffers({ heights, links, probabilities }: HeightScan, plans: readonly PlanStanding[]) {
-  return plans.flatMap(({ plan, leastHeightAglM }, number): PlanOfferAt[] => {
-    const at = leastHeightAglM === null ? -1 : heights.indexOf(leastHeightAglM);
-    const link = links[at];
-    if (leastHeightAglM === null || !link) return [];
-    return [{ plan, heightAglM: leastHeightAglM, probability: probabilities[at][number], ...findHeldRates(link) }];
+/** Offers of the plans that hold at some height, the best plan first, each at the least height from which it holds. */
+export function listOffers(scan: HeightScan, plans: readonly PlanStanding[]): PlanOfferAt[] {
+  return plans.flatMap(({ leastHeightAglM }, plan) => {
+    const height = leastHeightAglM === null ? -1 : scan.heights.indexOf(leastHeightAglM);
+    return scan.links[height] ? [describeOffer(scan, plans, { plan, height })] : [];
   });
+}
+
+/** Describes a case with the rates of its link. */
+export function describeOffer(
+  { heights, links, probabilities }: HeightScan,
+  plans: readonly PlanStanding[],
+  { plan, height }: ConsideredCase,
+): PlanOfferAt {
+  const link = links[height];
+  const none = { downMbps: 0, upMbps: 0, downNowMbps: 0, upNowMbps: 0 };
+  const rates = link ? { ...findHeldRates(link), ...findRatesNow(link) } : none;
+  return { plan: plans[plan].plan, heightAglM: heights[height], probability: probabilities[height][plan], ...rates };
+}
+
+/** Plan and height, by their places in the scan, that an answer is about. */
+export interface ConsideredCase {
+  plan: number;
+  height: number;
+}
+
+/**
+ * The case that an answer is about: the height asked for where a plan holds there, else the least height that gives the
+ * plan asked for the best chance it can have; at it the best plan that holds, else the one asked for.
+ * @param asked number of the plan asked for, or of the cheapest.
+ * @param isFixed true where no better plan may take its place.
+ */
+export function chooseCase(
+  { heights, probabilities }: HeightScan,
+  { leastHeightAglM }: PlanStanding,
+  { asked, isFixed }: { asked: number; isFixed: boolean },
+): ConsideredCase {
+  const firstFrom = (least: number) => probabilities.findIndex((ofPlans) => ofPlans[asked] >= least);
+  const holdsHere = probabilities[0][asked] >= SERVICEABLE_PROBABILITY;
+  const found = leastHeightAglM === null ? -1 : heights.indexOf(leastHeightAglM);
+  const heightsFound = holdsHere ? [0] : [found, firstFrom(LIKELY_PROBABILITY), firstFrom(SURVEY_PROBABILITY)];
+  const height = heightsFound.find((at) => at >= 0) ?? 0;
+  const best = probabilities[height].findIndex((probability) => probability >= SERVICEABLE_PROBABILITY);
+  return { plan: isFixed || best < 0 ? asked : best, height };
 }
 
 /** Parts of what matters that are not known. */
@@ -98,4 +142,10 @@ export function decideVerdict(
   if (unknown.clutter || unknown.isBelowClass) return "survey-first";
   if (probability >= SERVICEABLE_PROBABILITY) return "serviceable";
   return leastHeightAglM === null ? "survey-first" : "serviceable-at-height";
+}
+
+/** Expected outcome of the survey that a verdict asks for; null where it asks for none. */
+export function findLikelihood(verdict: Verdict, probability: number): Likelihood | null {
+  if (verdict !== "survey-first") return null;
+  return probability >= LIKELY_PROBABILITY ? "likely" : "unlikely";
 }

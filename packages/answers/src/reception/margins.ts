@@ -57,11 +57,21 @@ export function computeNoiseRiseDb({ interference, downNoiseDbm }: LinkMargins):
   return toDb(1 + sumInterferenceMw(interference) / toMilliwatts(downNoiseDbm));
 }
 
-/** Net Mbit/s that hold with fade and confidence margin. */
+/** Planned rates: net Mbit/s that hold with fade and confidence margin. */
 export function findHeldRates(link: RatedLink): { downMbps: number; upMbps: number } {
-  const { rates } = link.level.link;
   const { fadeDb, confidenceFactor, sigmaDb } = link.margins;
-  const keptShare = computeKeptShare(fadeDb, confidenceFactor, sigmaDb);
+  return findRatesAt(link, computeKeptShare(fadeDb, confidenceFactor, sigmaDb));
+}
+
+/** Rates now: net Mbit/s of the link as predicted, without fading and without margins. */
+export function findRatesNow(link: RatedLink): { downNowMbps: number; upNowMbps: number } {
+  const { downMbps, upMbps } = findRatesAt(link, 1);
+  return { downNowMbps: downMbps, upNowMbps: upMbps };
+}
+
+/** @param keptShare share of the signal's power that is left. */
+function findRatesAt(link: RatedLink, keptShare: number): { downMbps: number; upMbps: number } {
+  const { rates } = link.level.link;
   const [worse, better] = sortByDownSinr(link);
   const all = computeDownRate(worse, rates.down, keptShare);
   const single = better ? computeDownRate(better, rates.single.down, keptShare) : 0;

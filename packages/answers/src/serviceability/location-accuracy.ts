@@ -1,26 +1,26 @@
 import { findGeodesicPoint, type LonLat } from "@fellmark/geodesy";
-import type { Answer, Verdict } from "../place/answer.ts";
+import type { Answer, Likelihood, Verdict } from "../place/answer.ts";
 
-/** What is asked about each point of a pin. */
+/** Outcome at one point of the circle. */
 export interface PointVerdict {
   at: LonLat;
   verdict: Verdict;
   probability: number | null;
 }
 
-/** How the verdict fares within the circle that a pin may be off by. */
+/** Verdicts over the circle in which the house lies. */
 export interface LocationReport {
   radiusM: number;
   /** Number of points by verdict. */
   verdicts: Partial<Record<Verdict, number>>;
   agrees: boolean;
-  /** The point where the answer is best; the pin itself where none is better. */
+  /** The point where the answer is best; the given point where none is better. */
   best: { at: [number, number]; verdict: Verdict; probability: number | null };
 }
 
 const AROUND = 8;
 
-/** The pin, then eight points on the circle around it, clockwise from north; the pin alone where the radius is 0. */
+/** The point, then eight on the circle around it, clockwise from north; the point alone where the radius is 0. */
 export function listLocationPoints(at: LonLat, radiusM: number): LonLat[] {
   if (radiusM === 0) return [at];
   const around = Array.from({ length: AROUND }, (_, index) => findGeodesicPoint(at, (360 / AROUND) * index, radiusM));
@@ -28,26 +28,50 @@ export function listLocationPoints(at: LonLat, radiusM: number): LonLat[] {
 }
 
 /**
- * The answer at a pin, with the verdict that its whole circle allows: where the verdicts of its points differ, a survey.
- * @param answers at the points of locationPoints, in their order.
+ * The answer at a point as its whole circle allows it, said so in its reason: where the verdicts of its points differ, a survey.
+ * @param answers at the points of listLocationPoints, in their order.
  */
-export function answerAtLocation(answers: readonly Answer[], points: readonly LonLat[], radiusM: number) {
+export function answerAtLocation(
+  answers: readonly Answer[],
+  points: readonly LonLat[],
+  radiusM: number,
+): { answer: Answer; locationAccuracy: LocationReport } {
   const locationAccuracy = judgeLocationAccuracy(
     answers.map((answer, index) => ({ ...answer, at: points[index] })),
     radiusM,
   );
-  const [atLocationAccuracy] = answers;
-  return {
-    answer: locationAccuracy.agrees ? atLocationAccuracy : { ...atLocationAccuracy, verdict: "survey-first" as const },
-    locationAccuracy,
+  const [own] = answers;
+  if (locationAccuracy.agrees) return { answer: own, locationAccuracy };
+  const likelihood = own.likelihood ?? findLikelihoodOver(answers);
+  const survey = own.verdict === "survey-first" ? "" : ` Survey first: service is ${likelihood}.`;
+  const answer: Answer = {
+    ...own,
+    verdict: "survey-first",
+    likelihood,
+    leastHeightAglM: own.leastHeightAglM ?? findLeastHeight(answers),
+    reason: `${writeLocation(locationAccuracy)} At the point itself: ${own.reason}${survey}`,
   };
+  return { answer, locationAccuracy };
 }
 
-/** What a differing pin puts before the reason of the answer at its point; nothing where all agree. */
-export function writeLocationClause({ agrees, radiusM, best }: LocationReport): string {
-  if (agrees) return "";
+/** Likely where at least half of the points can be served or are likely to be. */
+function findLikelihoodOver(answers: readonly Answer[]): Likelihood {
+  const good = answers.filter(({ verdict, likelihood }) => verdict.startsWith("serviceable") || likelihood === "likely");
+  return 2 * good.length >= answers.length ? "likely" : "unlikely";
+}
+
+/** Least height of a mount that serves any of the points. */
+function findLeastHeight(answers: readonly Answer[]): number | null {
+  const heights = answers.flatMap(({ verdict, considered }) =>
+    considered && verdict.startsWith("serviceable") ? [considered.heightAglM] : [],
+  );
+  return heights.length === 0 ? null : Math.min(...heights);
+}
+
+function writeLocation({ radiusM, best }: LocationReport): string {
   const where = best.at.map((degrees) => degrees.toFixed(5)).join(", ");
-  return `the house lies somewhere within ${radiusM} m, where verdicts differ, best (${best.verdict}) at ${where}; at the point itself `;
+  const verdict = best.verdict.replaceAll("-", " ");
+  return `The house lies within ${radiusM} m of the point, where verdicts differ (best: ${verdict} at ${where}).`;
 }
 
 const FROM_BEST: readonly Verdict[] = [
@@ -58,7 +82,7 @@ const FROM_BEST: readonly Verdict[] = [
   "not-known",
 ];
 
-/** @param points the pin first, 1 or more. */
+/** @param points the given point first, 1 or more. */
 export function judgeLocationAccuracy(points: readonly PointVerdict[], radiusM: number): LocationReport {
   const verdicts: LocationReport["verdicts"] = {};
   for (const { verdict } of points) verdicts[verdict] = (verdicts[verdict] ?? 0) + 1;

@@ -1,7 +1,7 @@
 import type { Answer } from "../place/answer.ts";
 import { readSignalDbm } from "./answering-network.ts";
 
-/** What an installer needs: how high, where to aim, what to read there. Levels per chain. */
+/** Height, aim and expected levels of a CPE, for an installer. Levels per chain. */
 export interface Mount {
   sector: string;
   heightAglM: number;
@@ -15,10 +15,10 @@ export interface Mount {
   upMbps: number;
 }
 
-/** The answer at the height that the verdict is given for, which is asked for where the verdict is about a taller mount. */
+/** The answer at the height that the verdict is about, which is asked for where that is a taller mount. */
 export async function answerAtMount(answer: Answer, askAt: (heightAglM: number) => Promise<Answer>): Promise<Answer> {
-  const { verdict, leastHeightAglM } = answer;
-  return verdict === "serviceable-at-height" && leastHeightAglM !== null ? askAt(leastHeightAglM) : answer;
+  const { heightAglM, leastHeightAglM } = answer;
+  return leastHeightAglM === null || leastHeightAglM === heightAglM ? answer : askAt(leastHeightAglM);
 }
 
 /** The mount toward the best sector; null where there is nothing to mount. */

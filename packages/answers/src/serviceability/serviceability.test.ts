@@ -30,7 +30,7 @@ describe("an answer for people", () => {
     const slowUp = (at: LonLat) => goodAnswer(at, { plan: "p25", links: [{ ...link("a-n", -75), upMbps: 12 }] });
     const { offer, plans, reason } = await ask(slowUp).result;
     expect(offer).toBe("p25");
-    expect(reason).toBe("the line is clear; plan p100 would hold down but not up");
+    expect(reason).toBe("The line is clear. Plan p100 is met down but not up.");
     // Down alone holds: not sold, and why. Common practice, no source.
     expect(plans.map(({ plan, lacks }) => [plan, lacks])).toEqual([
       ["p100", "up"],
@@ -78,7 +78,7 @@ describe("a pin that may be off", () => {
     expect(locationAccuracy.verdicts).toEqual({ serviceable: 3, "not-serviceable": 6 });
     expect(locationAccuracy.best.at[0]).toBeLessThan(HERE.lon);
     expect(reason).toMatch(
-      /^the house lies somewhere within 50 m, where verdicts differ, best \(serviceable\) at -30\.490/,
+      /^The house lies within 50 m of the point, where verdicts differ \(best: serviceable at -30\.490/,
     );
     expect(expires).toBeNull();
   });
@@ -129,7 +129,7 @@ describe("the load of the best sector", () => {
     expect(free.offer).toBe("p25");
     const full = await ask((at) => goodAnswer(at), {}, withSubscribers(31)).result;
     expect(full).toMatchObject({ offer: null, plan: "p100" });
-    expect(full.reason).toContain("no plan can be promised: the sector has no room");
+    expect(full.reason).toContain("No plan can be promised: the sector has no room");
   });
 
   test("asks each subscriber once, at its own height and with its own CPE", async () => {
@@ -165,7 +165,7 @@ describe("the expiry", () => {
     expect(network.asked.at(-1)?.change).toEqual({ heightAglM: 9 });
     expect(mount).toMatchObject({ sector: "a-n", heightAglM: 9, azimuthDeg: 180, downDbm: -60, upDbm: -60 });
     expect(expires?.because).toBe("trees");
-    expect(reason).toContain(`trees may outgrow it by ${expires?.on}: mount it higher`);
+    expect(reason).toContain(`Trees may grow into the path by ${expires?.on}: mount the CPE higher.`);
     expect(String(expires?.on) >= "2027-11-25" && String(expires?.on) < "2028-11-25").toBe(true);
   });
 });

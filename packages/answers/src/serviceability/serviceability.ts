@@ -17,7 +17,7 @@ import type { SubscriberRates } from "./subscriber-rates.ts";
 const LINKS_IN_FULL = 3;
 
 /**
- * Answers a place for people: pin, best sectors, plans with room, expiry.
+ * Answers a place for people: location accuracy, best sectors, plans with room, expiry.
  * Throws as answerAt.
  */
 export async function answerServiceability(
@@ -30,7 +30,7 @@ export async function answerServiceability(
   const mounted = await answerAtMount(answer, (heightAglM) =>
     network.ask(at, { heightAglM, ...(plan !== undefined && { plan }) }),
   );
-  const isServed = mounted.verdict === "serviceable";
+  const isServed = mounted.verdict === "serviceable" && answer.verdict !== "survey-first";
   const load = await loadOf(network, rates, mounted);
   const plans = network.request.plans.map((sold) => planOffer(sold, answer, mounted, load));
   const offer = isServed ? (plans.find(({ lacks, fits }) => lacks === null && fits !== false)?.plan ?? null) : null;
@@ -38,7 +38,7 @@ export async function answerServiceability(
   const { links, ...spoken } = answer;
   return {
     ...spoken,
-    reason: writeServiceReason(answer.reason, { locationAccuracy, plans, offer, expires }),
+    reason: writeServiceReason(answer.reason, { plans, offer, expires }),
     warnings: links.length > 0 ? answer.warnings : [...answer.warnings, ...swapWarnings(network, question.at)],
     asOf: question.asOf,
     offer,
@@ -52,7 +52,7 @@ export async function answerServiceability(
   };
 }
 
-/** The answer at the pin, with the verdict that its whole circle allows. */
+/** The answer at the point, with the verdict that its whole circle allows. */
 async function answerLocationAccuracy(
   network: AnsweringNetwork,
   { at, locationAccuracyM, asOf: _day, ...change }: ServiceQuestion,
@@ -65,7 +65,7 @@ async function answerLocationAccuracy(
   return answerAtLocation(answers, points, locationAccuracyM);
 }
 
-/** Said where a place lies out of reach, but would not with its coordinates exchanged. */
+/** Warns of a place that lies out of reach, but would not with its coordinates exchanged. */
 function swapWarnings({ request }: AnsweringNetwork, { lon, lat }: LonLat): Answer["warnings"] {
   if (Math.abs(lon) > MAX_LATITUDE_DEG) return [];
   const swapped = { lon: lat, lat: lon };

@@ -6,7 +6,6 @@ import {
   listLocationPoints,
   type PlaceQuestion,
   prepareAnswers,
-  writeLocationClause,
 } from "@fellmark/answers";
 import type { Engine } from "@fellmark/coverage";
 import type { LonLat } from "@fellmark/geodesy";
@@ -28,24 +27,18 @@ export function createAnswerPlaces(engine: Engine, catalogue: TerrainCatalogue, 
   let scene: Promise<AnswerScene> | undefined;
   return async (places) => {
     scene ??= prepareAnswers(engine, catalogue, requestOfBatch(batch));
-    const pins = places.map((place) => ({ ...place, points: listLocationPoints(place.at, place.locationAccuracyM) }));
-    const asked = pins.flatMap(({ points, heightAglM }) =>
+    const circles = places.map((place) => ({ ...place, points: listLocationPoints(place.at, place.locationAccuracyM) }));
+    const asked = circles.flatMap(({ points, heightAglM }) =>
       points.map((at) => ({ at, question: toQuestion(batch, heightAglM) })),
     );
     const answers = await answerMany(engine, await scene, asked);
     let next = 0;
-    return pins.map(({ points, locationAccuracyM }) => {
+    return circles.map(({ points, locationAccuracyM }) => {
       const own = answers.slice(next, next + points.length);
       next += points.length;
-      return pinned(own, points, locationAccuracyM);
+      return answerAtLocation(own, points, locationAccuracyM).answer;
     });
   };
-}
-
-/** The answer at a pin as its whole circle allows it, said so in its reason. */
-function pinned(answers: Answer[], points: readonly LonLat[], radiusM: number): Answer {
-  const { answer, locationAccuracy } = answerAtLocation(answers, points, radiusM);
-  return { ...answer, reason: `${writeLocationClause(locationAccuracy)}${answer.reason}` };
 }
 
 function toQuestion({ plan, heightAglM: ofAll }: BatchRequest, own: number | null): PlaceQuestion {

@@ -131,7 +131,7 @@ describe("batch of leads in the child", () => {
     const { lines } = await run("id,premises,lon,lat\nlist,far,,\npoint,,-30.5,12.502\n");
     expect(lines[1]).toMatchObject({ id: "point", verdict: "serviceable" });
     expect(lines[0]).toMatchObject({ id: "list", verdict: "survey-first" });
-    expect(lines[0].reason).toMatch(/^the house lies somewhere within 500 m, where verdicts differ/);
+    expect(lines[0].reason).toMatch(/^The house lies within 500 m of the point, where verdicts differ/);
   });
 
   it("never guesses between addresses that fit equally well", async () => {
