@@ -162,11 +162,13 @@ describe("verdict, chance, reason and offer", () => {
       expect(considered).not.toBeNull();
       if (!considered) continue;
       expect(probability).toBe(considered.probability);
-      const chance = `${Math.round(100 * considered.probability)} % chance at ${considered.heightAglM} m`;
+      const chance = `${Math.min(99, Math.round(100 * considered.probability))} % chance at ${considered.heightAglM} m`;
       expect(reason.startsWith(`${considered.plan} (`)).toBe(true);
       expect(reason).toContain(chance);
       expect(reason.includes("Survey first")).toBe(verdict === "survey-first");
-      expect(likelihood).toBe(verdict !== "survey-first" ? null : considered.probability >= 0.5 ? "likely" : "unlikely");
+      expect(likelihood).toBe(
+        verdict !== "survey-first" ? null : considered.probability >= 0.5 ? "likely" : "unlikely",
+      );
       const isTaller = verdict === "serviceable-at-height" || verdict === "survey-first";
       expect(leastHeightAglM).toBe(isTaller ? considered.heightAglM : null);
       if (!isTaller) expect(considered.heightAglM).toBe(heightAglM);

@@ -14,6 +14,7 @@ import { findView } from "../scene/cpe-view.ts";
 import type { AnswerScene, CpeView, SceneTerrain } from "../scene/scene.ts";
 import { type AnswerLink, answerLink, linkContext } from "./answer-link.ts";
 import { listWarnings } from "./answer-warnings.ts";
+import { type HeadlineFacts, writeHeadline } from "./headline.ts";
 import { buildProfileToDraw } from "./profile-to-draw.ts";
 import { writeReason } from "./reason.ts";
 import { compareSeasons, type SeasonOutcome } from "./seasons.ts";
@@ -55,6 +56,8 @@ export interface Answer {
    * for or the cheapest where it has the best chance. Null without a link.
    */
   considered: PlanOfferAt | null;
+  /** Verdict and case in one line. */
+  headline: string;
   reason: string;
   /** Links at the height asked for, the strongest first. */
   links: AnswerLink[];
@@ -148,6 +151,7 @@ function answerWithoutLinks(
     probability: null,
     plan: null,
     considered: null,
+    headline: verdict === "not-known" ? "not known" : "not serviceable: no sector in range",
     reason: verdict === "not-known" ? "The terrain on the way is not known." : writeOutOfRange(view),
     links: [],
     plans: verdict === "not-known" ? [] : plans.map(({ id }) => ({ plan: id, probability: 0, leastHeightAglM: null })),
@@ -186,19 +190,22 @@ function answerJudged(view: CpeView, place: Place, now: Standing, question: Plac
   const { considered, asked, ...judgement } = judge(view, place, scan, question);
   const answerLinks = links.map((link) => answerLink(linkContext(view, heightAglM), link));
   const { rated, link } = findConsideredLink(view, scan, considered.heightAglM, { rated: best, link: answerLinks[0] });
-  const plan = request.plans[findHeldPlan(request.plans, best) - 1]?.id ?? null;
+  const plan = findPlan(view, considered.plan);
+  const facts: HeadlineFacts = {
+    ...{ ...judgement, considered, plan, heightAglM },
+    probabilityThere: findChance(judgement.plans, considered.plan),
+  };
   return {
     ...listFacts(view, place),
     ...judgement,
     heightAglM,
     probability: considered.probability,
-    plan,
+    plan: request.plans[findHeldPlan(request.plans, best) - 1]?.id ?? null,
     considered,
+    headline: writeHeadline(facts),
     reason: writeReason({
-      ...judgement,
-      considered: { rated, link, offer: considered, plan: findPlan(view, considered.plan) },
-      asked: { link: answerLinks[0], heightAglM, probability: findChance(judgement.plans, considered.plan) },
-      clutterKnown: place.isClutterKnown,
+      ...facts,
+      ...{ rated, link, linkThere: answerLinks[0], clutterKnown: place.isClutterKnown },
       best: findBestChance(scan, asked),
     }),
     links: answerLinks,
@@ -207,13 +214,13 @@ function answerJudged(view: CpeView, place: Place, now: Standing, question: Plac
       mast: told.map(({ sender }) => (sender.sector ? scene.endsOf(sender.sector).mast : UNKNOWN_CLUTTER)),
       cpe: findCpeClutter(place),
     },
-    foliage: compareSeasons(view, place, best, { heightAglM, plan: findPlan(view, considered.plan), sectors }),
+    foliage: compareSeasons(view, place, best, { heightAglM, plan, sectors }),
     warnings: listWarnings(view, place, answerLinks),
     ...(question.withProfile && {
       profile: buildProfileToDraw(view, place, {
         arrival: rated.level.arrival,
         link,
-        heightAglM: considered.heightAglM,
+        facts,
       }),
     }),
   };
@@ -241,7 +248,10 @@ function findChance(plans: readonly PlanStanding[], id: string): number {
 
 /** Greatest chance that a plan has at any height. */
 function findBestChance({ heights, probabilities }: HeightScan, plan: number) {
-  return { probability: Math.max(...probabilities.map((ofPlans) => ofPlans[plan])), greatestM: heights[heights.length - 1] };
+  return {
+    probability: Math.max(...probabilities.map((ofPlans) => ofPlans[plan])),
+    greatestM: heights[heights.length - 1],
+  };
 }
 
 interface Judgement extends Pick<Answer, "verdict" | "likelihood" | "leastHeightAglM" | "plans" | "offers"> {

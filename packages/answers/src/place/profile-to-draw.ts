@@ -7,33 +7,32 @@ import type { Place } from "../reception/place.ts";
 import type { Route } from "../reception/route.ts";
 import type { CpeView } from "../scene/scene.ts";
 import type { AnswerLink } from "./answer-link.ts";
+import { formatRates } from "./format-figures.ts";
+import { type HeadlineFacts, writeOffer, writeVerdict } from "./headline.ts";
 
-/** A link at a height of the CPE, and what is said of it. */
+/** The link of the case considered, its report, and its headline. */
 export interface DrawnLink {
   arrival: Arrival;
   link: AnswerLink;
-  heightAglM: number;
+  facts: HeadlineFacts;
 }
 
 /** The way from the mast of a link to the place, as it is drawn. */
-export function buildProfileToDraw(
-  view: CpeView,
-  place: Place,
-  { arrival, link, heightAglM }: DrawnLink,
-): ProfileToDraw {
+export function buildProfileToDraw(view: CpeView, place: Place, { arrival, link, facts }: DrawnLink): ProfileToDraw {
   const { route, sender } = arrival;
   const { distanceM } = toPathProfile(route.path);
-  const speeds = `${link.downMbps.toFixed(0)} / ${link.upMbps.toFixed(0)} Mbit/s`;
+  const now = formatRates(link.downNowMbps, link.upNowMbps);
+  const planned = formatRates(link.downMbps, link.upMbps);
   return {
-    title: `${link.sector} to ${placeName(link)}`,
-    subtitle: `${(link.distanceM / 1000).toFixed(2)} km, ${link.class}, ${speeds}`,
+    title: toSentence(writeVerdict(facts)),
+    subtitle: `${writeOffer(facts)}. ${link.sector}: rate now ${now}, planned ${planned} Mbit/s down / up`,
     frequencyGhz: sender.frequencyGhz,
     effectiveEarthRadiusM: view.scene.effectiveEarthRadiusM,
     distanceM: [...distanceM],
     groundAmslM: readGroundHeights(view, place, route),
     clutterHeightM: readClutterHeights(view, place, route),
     mast: { label: sender.sector?.site ?? "mast", heightAglM: sender.heightAglM },
-    cpe: { label: "cpe", heightAglM },
+    cpe: { label: "CPE", heightAglM: facts.considered.heightAglM },
     blocking: link.obstacles,
     caution: CAUTION,
   };
@@ -62,6 +61,6 @@ function toNullable(heights: Float64Array): (number | null)[] {
   return Array.from(heights, (heightM) => (Number.isNaN(heightM) ? null : heightM));
 }
 
-function placeName({ azimuthDeg }: AnswerLink): string {
-  return azimuthDeg === null ? "the place" : `the place, aim the CPE at ${azimuthDeg.toFixed(1)}°`;
+function toSentence(words: string): string {
+  return words.charAt(0).toUpperCase() + words.slice(1);
 }

@@ -1,18 +1,18 @@
-import type { PlanSpec } from "@fellmark/network";
 import { computeGainBelowPeakDb } from "../reception/arrival.ts";
 import type { InTheWay } from "../reception/in-the-way.ts";
 import type { RatedLink } from "../reception/margins.ts";
 import type { AnswerLink } from "./answer-link.ts";
-import type { Likelihood, PlanOfferAt, Verdict } from "./verdict.ts";
+import { formatHeight, formatKilometres, formatMetres, formatPercent } from "./format-figures.ts";
+import type { HeadlineFacts } from "./headline.ts";
+import type { PlanOfferAt } from "./verdict.ts";
 
 /** Everything that the reason of an answer rests on. */
-export interface SaidOfPlace {
-  verdict: Verdict;
-  likelihood: Likelihood | null;
-  /** The case that the answer is about: its link, its report, plan and height. */
-  considered: { rated: RatedLink; link: AnswerLink; offer: PlanOfferAt; plan: PlanSpec };
-  /** The strongest link at the height asked for, and the chance of the same plan there. */
-  asked: { link: AnswerLink; heightAglM: number; probability: number };
+export interface SaidOfPlace extends HeadlineFacts {
+  /** The link of the case considered, and its report. */
+  rated: RatedLink;
+  link: AnswerLink;
+  /** Report of the strongest link at the height asked for. */
+  linkThere: AnswerLink;
   /** Greatest chance of the plan asked for at any height up to the greatest. */
   best: { probability: number; greatestM: number };
   clutterKnown: boolean;
@@ -20,10 +20,10 @@ export interface SaidOfPlace {
 
 /** Plain sentences on the case considered: its chance, the line of sight, what costs signal; then other heights, the survey. */
 export function writeReason(said: SaidOfPlace): string {
-  const { rated, link, offer, plan } = said.considered;
+  const { rated, link, considered, plan } = said;
   const { arrival } = rated.level;
   const sentences = [
-    `${plan.id} (${plan.downMbps}/${plan.upMbps} Mbit/s): ${writeChance(offer)}.`,
+    `${plan.id} (${plan.downMbps}/${plan.upMbps} Mbit/s): ${writeChance(considered)}.`,
     ...writePath(link, `${link.sector}, ${formatKilometres(link.distanceM)} away:`),
     writeTrees(link),
     writeEndClutter(arrival.clutterCpeDb),
@@ -36,7 +36,7 @@ export function writeReason(said: SaidOfPlace): string {
 }
 
 function writeChance({ probability, heightAglM }: PlanOfferAt): string {
-  return `${formatPercent(probability)} chance at ${formatMetres(heightAglM)}`;
+  return `${formatPercent(probability)} chance at ${formatHeight(heightAglM)}`;
 }
 
 /** Sentences on the line of sight and on what is in its way. */
@@ -45,17 +45,16 @@ function writePath(link: AnswerLink, from: string): string[] {
 }
 
 /** The height asked for, where the case considered is another one. */
-function writeAskedHeight({ considered, asked }: SaidOfPlace): string[] {
-  if (considered.offer.heightAglM === asked.heightAglM) return [];
-  const { link, heightAglM, probability } = asked;
-  const chance = `At ${formatMetres(heightAglM)}: ${formatPercent(probability)} chance;`;
-  return writePath(link, link.sector === considered.link.sector ? chance : `${chance} ${link.sector}`);
+function writeAskedHeight({ considered, link, linkThere, heightAglM, probabilityThere }: SaidOfPlace): string[] {
+  if (considered.heightAglM === heightAglM) return [];
+  const chance = `At ${formatHeight(heightAglM)}: ${formatPercent(probabilityThere)} chance;`;
+  return writePath(linkThere, linkThere.sector === link.sector ? chance : `${chance} ${linkThere.sector}`);
 }
 
 /** That no mount helps, where higher ones were looked at. */
-function writeTallerMounts({ verdict, best, asked }: SaidOfPlace): string {
-  if (verdict !== "not-serviceable" || best.greatestM <= asked.heightAglM) return "";
-  return `No mount up to ${formatMetres(best.greatestM)} gives more than ${formatPercent(best.probability)}.`;
+function writeTallerMounts({ verdict, best, heightAglM }: SaidOfPlace): string {
+  if (verdict !== "not-serviceable" || best.greatestM <= heightAglM) return "";
+  return `No mount up to ${formatHeight(best.greatestM)} gives more than ${formatPercent(best.probability)}.`;
 }
 
 function writeSight({ class: sight, inTheWay }: AnswerLink, from: string): string {
@@ -100,22 +99,10 @@ function writeOffBeam(belowPeakDb: number): string {
   return `This place is ${belowPeakDb.toFixed(0)} dB below the peak of the sector's antenna.`;
 }
 
-function writeSurvey({ likelihood, considered, clutterKnown }: SaidOfPlace): string {
+function writeSurvey({ likelihood, link, clutterKnown }: SaidOfPlace): string {
   if (likelihood === null) return "";
   const survey = `Survey first: service is ${likelihood}.`;
   if (!clutterKnown) return `Trees and buildings here are not known. ${survey}`;
-  if (!considered.link.isBelowClass) return survey;
+  if (!link.isBelowClass) return survey;
   return `The line of sight passes below the height of the land cover, which was not measured. ${survey}`;
-}
-
-function formatPercent(share: number): string {
-  return `${Math.round(100 * share)} %`;
-}
-
-function formatMetres(lengthM: number): string {
-  return lengthM < 10 ? `${Number(lengthM.toFixed(1))} m` : `${Math.round(lengthM)} m`;
-}
-
-function formatKilometres(lengthM: number): string {
-  return `${(lengthM / 1000).toFixed(1)} km`;
 }

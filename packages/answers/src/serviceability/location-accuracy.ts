@@ -49,6 +49,7 @@ export function answerAtLocation(
     verdict: "survey-first",
     likelihood,
     leastHeightAglM: own.leastHeightAglM ?? findLeastHeight(answers),
+    headline: `survey first, service ${likelihood}: verdicts differ within ${radiusM} m. At the point itself: ${own.headline}`,
     reason: `${writeLocation(locationAccuracy)} At the point itself: ${own.reason}${survey}`,
   };
   return { answer, locationAccuracy };
@@ -56,7 +57,9 @@ export function answerAtLocation(
 
 /** Likely where at least half of the points can be served or are likely to be. */
 function findLikelihoodOver(answers: readonly Answer[]): Likelihood {
-  const good = answers.filter(({ verdict, likelihood }) => verdict.startsWith("serviceable") || likelihood === "likely");
+  const good = answers.filter(
+    ({ verdict, likelihood }) => verdict.startsWith("serviceable") || likelihood === "likely",
+  );
   return 2 * good.length >= answers.length ? "likely" : "unlikely";
 }
 

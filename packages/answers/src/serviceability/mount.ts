@@ -11,8 +11,11 @@ export interface Mount {
   upDbm: number;
   sinrDownDb: number;
   sinrUpDb: number;
+  /** Planned rates, after margins, and rates now. */
   downMbps: number;
   upMbps: number;
+  downNowMbps: number;
+  upNowMbps: number;
 }
 
 /** The answer at the height that the verdict is about, which is asked for where that is a taller mount. */
@@ -25,7 +28,8 @@ export async function answerAtMount(answer: Answer, askAt: (heightAglM: number) 
 export function mountOf({ verdict, links, heightAglM }: Answer): Mount | null {
   const [best] = links;
   if (!best || verdict === "not-serviceable" || verdict === "not-known") return null;
-  const { sector, azimuthDeg, elevationDeg, sinrDownDb, sinrUpDb, downMbps, upMbps, down, up } = best;
+  const { sector, azimuthDeg, elevationDeg, sinrDownDb, sinrUpDb, down, up } = best;
+  const { downMbps, upMbps, downNowMbps, upNowMbps } = best;
   const levels = { downDbm: readSignalDbm(down), upDbm: readSignalDbm(up), sinrDownDb, sinrUpDb };
-  return { sector, heightAglM, azimuthDeg, elevationDeg, ...levels, downMbps, upMbps };
+  return { sector, heightAglM, azimuthDeg, elevationDeg, ...levels, downMbps, upMbps, downNowMbps, upNowMbps };
 }

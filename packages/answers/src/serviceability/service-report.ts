@@ -6,7 +6,7 @@ import type { LocationReport } from "./location-accuracy.ts";
 import type { Mount } from "./mount.ts";
 import type { SectorLoad } from "./sector-load.ts";
 
-/** What is asked of a place. */
+/** A question about a place. */
 export interface ServiceQuestion extends Pick<PlaceQuestion, "heightAglM" | "plan" | "withProfile"> {
   at: LonLat;
   /** Radius of the circle within which the house lies; 0: the point is exact. */
@@ -23,7 +23,7 @@ export interface PlanOffer {
   /** At the height asked for. */
   probability: number | null;
   leastHeightAglM: number | null;
-  /** Which direction of the best link, at the mount, is too slow for it; null where both hold. */
+  /** Direction of the best link, at the mount, that is too slow for it; null where both are fast enough. */
   lacks: "down" | "up" | "both" | null;
   /** True where the best sector has room for it; null where its subscribers are not known. */
   fits: boolean | null;
@@ -34,12 +34,15 @@ export interface ServiceLink extends AnswerLink {
   expected: { downDbm: number; upDbm: number };
 }
 
-/** What is said of a sector that is neither the best nor an alternate. */
-export type BriefLink = Pick<AnswerLink, "sector" | "distanceM" | "azimuthDeg" | "class" | "downMbps" | "upMbps"> & {
+/** Brief report of a sector that is neither the best nor an alternate. */
+export type BriefLink = Pick<
+  AnswerLink,
+  "sector" | "distanceM" | "azimuthDeg" | "class" | "downMbps" | "upMbps" | "downNowMbps" | "upNowMbps"
+> & {
   downDbm: number;
 };
 
-/** True where a place can be served, with which plan, and what it would take: an answer as people use it. */
+/** An answer with what can be sold there, and for how long it holds. */
 export interface Serviceability extends Omit<Answer, "links" | "plans"> {
   asOf: string;
   /** The plan to promise at the mount: the best that holds both ways and that the sector has room for. */

@@ -99,8 +99,10 @@ function toServiceLink(link: AnswerLink): ServiceLink {
   return { ...link, expected: { downDbm: readSignalDbm(link.down), upDbm: readSignalDbm(link.up) } };
 }
 
-function toBriefLink({ sector, distanceM, azimuthDeg, class: sight, downMbps, upMbps, down }: AnswerLink): BriefLink {
-  return { sector, distanceM, azimuthDeg, class: sight, downMbps, upMbps, downDbm: readSignalDbm(down) };
+function toBriefLink(link: AnswerLink): BriefLink {
+  const { sector, distanceM, azimuthDeg, class: sight, downMbps, upMbps, downNowMbps, upNowMbps } = link;
+  const rates = { downMbps, upMbps, downNowMbps, upNowMbps };
+  return { sector, distanceM, azimuthDeg, class: sight, ...rates, downDbm: readSignalDbm(link.down) };
 }
 
 /** The trees at both ends of the best link. */

@@ -27,7 +27,10 @@ export function createAnswerPlaces(engine: Engine, catalogue: TerrainCatalogue, 
   let scene: Promise<AnswerScene> | undefined;
   return async (places) => {
     scene ??= prepareAnswers(engine, catalogue, requestOfBatch(batch));
-    const circles = places.map((place) => ({ ...place, points: listLocationPoints(place.at, place.locationAccuracyM) }));
+    const circles = places.map((place) => ({
+      ...place,
+      points: listLocationPoints(place.at, place.locationAccuracyM),
+    }));
     const asked = circles.flatMap(({ points, heightAglM }) =>
       points.map((at) => ({ at, question: toQuestion(batch, heightAglM) })),
     );

@@ -1,7 +1,7 @@
 import type { Answer } from "@fellmark/answers";
 import type { CellValue, Lead, LeadPlace } from "@fellmark/premises";
 
-/** A lead with what became of it. */
+/** A lead with its place and its answer. */
 export interface AnsweredLead {
   lead: Lead;
   place: LeadPlace;
@@ -17,7 +17,10 @@ type ReadValue = (answered: AnsweredLead) => CellValue;
 const findBest = ({ answer }: AnsweredLead) => answer?.links[0];
 const findPremises = ({ place }: AnsweredLead) => ("at" in place ? place.premises : null);
 
-/** Columns of the result in their order. Plan and speeds are those that hold with the margins. */
+/**
+ * Columns of the result in their order. Plan, rates and link are those at the height asked for, planned rates with the
+ * margins; probability and least height are those of the case considered.
+ */
 const COLUMNS: Readonly<Record<string, ReadValue>> = {
   row: ({ lead }) => lead.row,
   id: ({ lead }) => lead.id,
@@ -29,16 +32,21 @@ const COLUMNS: Readonly<Record<string, ReadValue>> = {
   lat: ({ place }) => ("at" in place ? rounded(place.at.lat, 7) : null),
   pointQualityM: (answered) => findPremises(answered)?.qualityM ?? null,
   verdict: ({ answer }) => answer?.verdict ?? "not-known",
+  likelihood: ({ answer }) => answer?.likelihood ?? null,
   plan: ({ answer }) => answer?.plan ?? null,
   probability: ({ answer }) => rounded(answer?.probability, 3),
   heightAglM: ({ answer }) => answer?.heightAglM ?? null,
   leastHeightAglM: ({ answer }) => answer?.leastHeightAglM ?? null,
+  consideredPlan: ({ answer }) => answer?.considered?.plan ?? null,
+  consideredHeightAglM: ({ answer }) => answer?.considered?.heightAglM ?? null,
   sector: (answered) => findBest(answered)?.sector ?? null,
   distanceM: (answered) => rounded(findBest(answered)?.distanceM, 0),
   azimuthDeg: (answered) => rounded(findBest(answered)?.azimuthDeg, 1),
   elevationDeg: (answered) => rounded(findBest(answered)?.elevationDeg, 2),
   downMbps: (answered) => rounded(findBest(answered)?.downMbps, 1),
   upMbps: (answered) => rounded(findBest(answered)?.upMbps, 1),
+  downNowMbps: (answered) => rounded(findBest(answered)?.downNowMbps, 1),
+  upNowMbps: (answered) => rounded(findBest(answered)?.upNowMbps, 1),
   signalDbm: (answered) => rounded(findBest(answered)?.down.find(({ term }) => term === "signal")?.db, 1),
   sinrDownDb: (answered) => rounded(findBest(answered)?.sinrDownDb, 1),
   sinrUpDb: (answered) => rounded(findBest(answered)?.sinrUpDb, 1),

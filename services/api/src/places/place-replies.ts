@@ -12,10 +12,17 @@ const textOrNull = (what: string, nullMeans: string) => z.string().nullable().de
 const point = z.tuple([z.number(), z.number()]).describe("[longitude, latitude] in degrees");
 const mountHeightAglM = number("Height of the mount above ground, m");
 const leastHeightAglM = numberOrNull(
-  "Least height of the mount that is enough, m above ground",
-  "none up to the limit",
+  "Least height of the mount that is worth it, m above ground",
+  "the height asked for is enough, or none up to the limit is",
 );
-const probability = numberOrNull("Probability that the plan is met at this height, 0 to 1", "no plan is considered");
+const likelihood = z
+  .enum(["likely", "unlikely"])
+  .nullable()
+  .describe(
+    "Expected outcome of the survey: `likely`: the chance of service is 50 % or more; `unlikely`: it is below; " +
+      "null: the verdict asks for no survey",
+  );
+const probability = numberOrNull("Probability of the case considered, 0 to 1", "no plan is considered");
 
 const VERDICTS = ["serviceable", "serviceable-at-height", "survey-first", "not-serviceable", "not-known"] as const;
 const verdict = z
@@ -88,8 +95,10 @@ const brief = {
   class: sight,
 };
 const speeds = {
-  downMbps: number("Downstream rate after margins, Mbit/s"),
-  upMbps: number("Upstream rate after margins, Mbit/s"),
+  downMbps: number("Planned downstream rate, after fade and confidence margin, Mbit/s"),
+  upMbps: number("Planned upstream rate, after fade and confidence margin, Mbit/s"),
+  downNowMbps: number("Downstream rate now, without margins, Mbit/s"),
+  upNowMbps: number("Upstream rate now, without margins, Mbit/s"),
 };
 const sinr = { sinrDownDb: number("Downstream SINR, dB"), sinrUpDb: number("Upstream SINR, dB") };
 const levels = {
@@ -106,8 +115,8 @@ const inTheWay = z.object({
 
 const offerAt = z.object({
   plan: text("Id of the plan"),
-  heightAglM: number("Least height from which it holds, m above ground"),
-  probability: number("Probability that it holds there, 0 to 1"),
+  heightAglM: number("Height of the mount, m above ground"),
+  probability: number("Probability that the plan is met there, 0 to 1"),
   ...speeds,
 });
 
@@ -147,8 +156,8 @@ const planOffer = z.object({
   plan: text("Id of the plan"),
   downMbps: number("Downstream speed of the plan, Mbit/s"),
   upMbps: number("Upstream speed of the plan, Mbit/s"),
-  probability,
-  leastHeightAglM,
+  probability: numberOrNull("Probability that the plan is met at the height asked for, 0 to 1", "not known"),
+  leastHeightAglM: numberOrNull("Least height from which the plan is met, m above ground", "none up to the limit"),
   lacks: z
     .enum(["down", "up", "both"])
     .nullable()
@@ -206,10 +215,18 @@ const serviceability = z.object({
   at: point.nullable().describe("Point of the answer, [longitude, latitude] in degrees; null: surveyed profile"),
   asOf: z.iso.date().describe("Day of the answer"),
   verdict,
+  likelihood,
   heightAglM: mountHeightAglM.describe("Height of the mount that was asked for, m above ground"),
   leastHeightAglM,
   probability,
-  plan: textOrNull("Id of the best plan that is met both ways at this height", "none"),
+  plan: textOrNull("Id of the best plan that is met both ways at the height asked for: the class of the map", "none"),
+  considered: offerAt
+    .nullable()
+    .describe(
+      "Plan and height that verdict, probability, headline, reason and picture are about: the offer that is made, else " +
+        "the plan asked for or the cheapest where its chance is best; null: no sector is in range or nothing is known",
+    ),
+  headline: text("Verdict and case in one line"),
   offer: textOrNull("Id of the plan to promise at the mount", "none"),
   reason: text("The verdict in words"),
   plans: z.array(planOffer).describe("Every plan"),

@@ -1,10 +1,9 @@
 import { writeFile } from "node:fs/promises";
 import { join } from "node:path";
-import { type Answer, answerAtMount, type Mount, mountOf, type PlaceQuestion } from "@fellmark/answers";
+import { type Answer, answerAtMount, formatPercent, type Mount, mountOf, type PlaceQuestion } from "@fellmark/answers";
 import type { Compute } from "@fellmark/compute";
 import { buildIslandRequest, findIslandAddresses } from "@fellmark/island";
 import { parseCoverageRequest } from "@fellmark/network";
-import { formatVerdict } from "../output/answer-text.ts";
 import { formatColumns } from "../output/columns.ts";
 
 const LIMITS = { deadlineMs: 60_000 };
@@ -31,26 +30,27 @@ export async function answerIsland(compute: Compute, terrainDir: string): Promis
   return answered;
 }
 
-/** Formats a line for each address with the lowest mount of each plan; under it the reason and the mount. */
+/** Formats a line for each address with the lowest mount of each plan; under it the headline, the reason and the mount. */
 export function formatAnswers(answered: readonly AnsweredAddress[]): string {
   const [first] = answered;
-  const rows = answered.map(({ address, answer: { verdict, plans, probability } }) => {
+  const rows = answered.map(({ address, answer: { verdict, plans, considered } }) => {
     const heights = plans.map(({ leastHeightAglM }) => (leastHeightAglM === null ? "-" : `from ${leastHeightAglM} m`));
-    return [address, verdict, ...heights, probability === null ? "-" : `${(100 * probability).toFixed(0)} %`];
+    const chance = considered ? `${formatPercent(considered.probability)} at ${considered.heightAglM} m` : "-";
+    return [address, verdict.replaceAll("-", " "), ...heights, chance];
   });
-  const heads = ["address", "verdict", ...first.answer.plans.map(({ plan }) => plan), "chance at 6 m"];
+  const heads = ["address", "verdict", ...first.answer.plans.map(({ plan }) => plan), "chance"];
   const [heading, ...lines] = formatColumns([heads, ...rows]).split("\n");
   return [heading, ...lines.flatMap((line, index) => [line, ...formatReasons(answered[index])])].join("\n");
 }
 
 function formatReasons({ answer, mount }: AnsweredAddress): string[] {
-  const clauses = answer.reason.split("; ");
+  const lines = [answer.reason];
   if (mount?.azimuthDeg != null) {
     const { heightAglM, sector, azimuthDeg, elevationDeg, downDbm } = mount;
     const aim = `${azimuthDeg.toFixed(1)} degrees true, ${elevationDeg.toFixed(1)} degrees up`;
-    clauses.push(`mount at ${heightAglM} m, aim at ${sector}, ${aim}; expect ${downDbm.toFixed(0)} dBm per chain`);
+    lines.push(`Mount at ${heightAglM} m, aim at ${sector}, ${aim}; expect ${downDbm.toFixed(0)} dBm per chain.`);
   }
-  return clauses.map((clause) => `    ${clause}`);
+  return lines.map((line) => `    ${line}`);
 }
 
 /** Writes the drawn profile of each address, as SVG and as PNG: kiln-row.svg of "4 Kiln Row, Nessolt". */
@@ -62,11 +62,10 @@ export async function saveAnswers(
   for (const { address, answer } of answered) {
     if (!answer.profile) continue;
     const [place] = address.split(",");
-    const { links, profile: drawn } = answer;
+    const { profile: drawn } = answer;
     const profile = {
       ...drawn,
-      title: `${address}: ${formatVerdict(answer)}`,
-      subtitle: `from ${links[0].sector}; ${drawn.subtitle}`,
+      title: `${address}: ${drawn.title.toLowerCase()}`,
       cpe: { ...drawn.cpe, label: place },
     };
     for (const format of ["svg", "png"] as const) {

@@ -1,70 +1,61 @@
-import type { Answer, AnswerLink, Mount } from "@fellmark/answers";
+import { type Answer, type AnswerLink, formatPercent, formatRates, type Mount } from "@fellmark/answers";
 import { CAUTION } from "@fellmark/coverage";
 import type { PlanSpec } from "@fellmark/network";
 import { formatColumns } from "./columns.ts";
 
-/** An answer, the same answer at the height of the mount, and the offers it speaks of. */
+/** An answer, and the same place answered at the height that the answer is about. */
 export interface AnswerToPrint {
   answer: Answer;
-  /** The answer at the mount's height; the same object where that is the height asked for. */
+  /** The same object where that is the height asked for. */
   mounted: Answer;
   mount: Mount | null;
   plans: readonly PlanSpec[];
 }
 
-/** Formats an answer: verdict and reason first, then mount, plans, links, budget, warnings. */
+/** Formats an answer: headline and reason, then mount, plans, links and budget at the mount, warnings. */
 export function formatAnswer({ answer, mounted, mount, plans }: AnswerToPrint): string {
-  const { links, reason, warnings } = answer;
-  const [best] = links;
+  const [best] = mounted.links;
   return [
-    [formatHeadline({ answer, mounted, mount, plans }), ...reason.split("; ").map((clause) => `  ${clause}`)].join(
-      "\n",
-    ),
+    `${formatHeadline(answer.headline)}\n  ${answer.reason}`,
     ...(mount ? [formatMount(mount)] : []),
-    ...(best ? [formatPlans(answer, plans), formatLinks(answer), ...formatObstacles(best)] : []),
+    ...(best ? [formatPlans(answer, plans), formatLinks(mounted), ...formatObstacles(best)] : []),
     ...formatFoliage(answer),
-    ...(best ? [`Link budget to ${best.sector} at ${answer.heightAglM} m\n${formatBudget(best)}`] : []),
-    [...warnings.map(({ code, detail }) => `! ${code}: ${detail}`), formatInputs(answer)].join("\n"),
+    ...(best ? [`Link budget to ${best.sector} at ${mounted.heightAglM} m\n${formatBudget(best)}`] : []),
+    [...answer.warnings.map(({ code, detail }) => `! ${code}: ${detail}`), formatInputs(answer)].join("\n"),
   ].join("\n\n");
 }
 
-/** The verdict with the offer it is made for: plan, speeds and chance at the height of the mount. */
-function formatHeadline({ answer, mounted, plans }: AnswerToPrint): string {
-  const offer = mounted.plans.find(({ plan }) => plan === mounted.plan);
-  const spec = plans.find(({ id }) => id === offer?.plan);
-  if (!offer || !spec) return `${formatVerdict(answer).toUpperCase()}`;
-  const speeds = `${spec.downMbps}/${spec.upMbps} Mbit/s`;
-  const headline = `${formatVerdict(answer).toUpperCase()}: ${offer.plan} (${speeds}), ${formatShare(offer.probability)} chance`;
-  const asked = answer.plans.find(({ plan }) => plan === offer.plan);
-  if (mounted === answer || !asked) return headline;
-  return `${headline}. At ${answer.heightAglM} m: ${formatShare(asked.probability)}`;
-}
-
-/** A verdict in words, with the height it holds for. */
-export function formatVerdict({ verdict, leastHeightAglM, heightAglM }: Answer): string {
-  if (verdict === "serviceable-at-height") return `serviceable with a ${leastHeightAglM} m mount`;
-  const words = verdict.replaceAll("-", " ");
-  return verdict === "not-known" ? words : `${words} at ${heightAglM} m`;
+/** The verdict in capitals, then the case that it is about. */
+function formatHeadline(headline: string): string {
+  const [verdict, ...rest] = headline.split(": ");
+  return [verdict.toUpperCase(), ...rest].join(": ");
 }
 
 function formatMount({ sector, heightAglM, azimuthDeg, elevationDeg, ...expected }: Mount): string {
   const aim = azimuthDeg === null ? "" : `, ${azimuthDeg.toFixed(1)} degrees true`;
-  const { downDbm, upDbm, sinrDownDb, sinrUpDb, downMbps, upMbps } = expected;
+  const { downDbm, upDbm, sinrDownDb, sinrUpDb } = expected;
   const levels = `${formatDecibels(downDbm)} dBm per chain down, ${formatDecibels(upDbm)} dBm up`;
   const quality = `SINR ${formatDecibels(sinrDownDb)} / ${formatDecibels(sinrUpDb)} dB`;
   return formatColumns([
     ["mount", `${heightAglM} m above ground, aim at ${sector}${aim}, ${elevationDeg.toFixed(1)} degrees up`],
-    ["expect", `${levels}, ${quality}, ${downMbps.toFixed(1)} / ${upMbps.toFixed(1)} Mbit/s`],
+    ["expect", `${levels}, ${quality}`],
+    [
+      "rates",
+      `now ${formatRates(expected.downNowMbps, expected.upNowMbps)}, planned (after margins) ${formatRates(expected.downMbps, expected.upMbps)} Mbit/s down / up`,
+    ],
   ]);
 }
 
-function formatPlans({ plans, heightAglM }: Answer, specs: readonly PlanSpec[]): string {
-  const rows = plans.map(({ plan, probability, leastHeightAglM }) => {
+/** Every plan with its chance at the height asked for, and at the lowest mount from which it is met. */
+function formatPlans({ plans, offers, heightAglM }: Answer, specs: readonly PlanSpec[]): string {
+  const rows = plans.map(({ plan, probability }) => {
     const spec = specs.find(({ id }) => id === plan);
     const speeds = spec ? `${spec.downMbps} / ${spec.upMbps} Mbit/s` : "";
-    return [plan, speeds, formatShare(probability), leastHeightAglM === null ? "none" : `${leastHeightAglM} m`];
+    const offer = offers.find((each) => each.plan === plan);
+    const lowest = offer ? [`${offer.heightAglM} m`, formatPercent(offer.probability)] : ["none", "-"];
+    return [plan, speeds, formatPercent(probability), ...lowest];
   });
-  return formatColumns([["plan", "down / up", `chance at ${heightAglM} m`, "lowest mount"], ...rows]);
+  return formatColumns([["plan", "down / up", `chance at ${heightAglM} m`, "lowest mount", "chance there"], ...rows]);
 }
 
 function formatLinks({ links, heightAglM }: Answer): string {
@@ -74,11 +65,12 @@ function formatLinks({ links, heightAglM }: Answer): string {
     link.azimuthDeg === null ? "-" : link.azimuthDeg.toFixed(1),
     link.class,
     link.fresnelClearance === null || link.fresnelClearance < 0 ? "-" : formatShare(link.fresnelClearance),
-    `${link.downMbps.toFixed(1)} / ${link.upMbps.toFixed(1)}`,
+    formatRates(link.downNowMbps, link.upNowMbps),
+    formatRates(link.downMbps, link.upMbps),
     `${formatDecibels(link.sinrDownDb)} / ${formatDecibels(link.sinrUpDb)}`,
   ]);
   return formatColumns([
-    [`at ${heightAglM} m`, "distance", "azimuth", "path", "Fresnel", "Mbit/s down / up", "SINR dB"],
+    [`at ${heightAglM} m`, "distance", "azimuth", "path", "Fresnel", "rate now", "planned, Mbit/s", "SINR dB"],
     ...rows,
   ]);
 }
@@ -94,10 +86,11 @@ function formatObstacles({ obstacles }: AnswerLink): string[] {
   return [formatColumns([["obstacle", "from the mast", "top above sea", "above line of sight"], ...rows])];
 }
 
-function formatFoliage({ foliage }: Answer): string[] {
+function formatFoliage({ foliage, considered, heightAglM }: Answer): string[] {
   if (!foliage) return [];
+  const asked = considered?.plan ?? "";
   const format = ({ plan, probability }: NonNullable<Answer["foliage"]>["leafOn"]) =>
-    `${plan ?? "no plan"}, ${formatShare(probability)} chance`;
+    `best plan at ${heightAglM} m: ${plan ?? "none"}; ${asked}: ${formatPercent(probability)} chance`;
   return [
     formatColumns([
       ["leaf-on", format(foliage.leafOn)],

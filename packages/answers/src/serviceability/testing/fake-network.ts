@@ -47,6 +47,7 @@ export function goodAnswer(at: LonLat, change: Partial<Answer> = {}): Answer {
       ...{ plan: "p100", heightAglM: 6, probability: 0.97 },
       ...{ downMbps: 120, upMbps: 25, downNowMbps: 180, upNowMbps: 40 },
     },
+    headline: "serviceable at 6 m: p100 (100/20 Mbit/s), 97 % chance",
     reason: "The line is clear.",
     links: ["a-n", "a-s", "b-e", "b-w"].map((sector, rank) => link(sector, -60 - 10 * rank)),
     plans: [
