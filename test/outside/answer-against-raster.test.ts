@@ -1,6 +1,6 @@
 import { writeFileSync } from "node:fs";
 import { join } from "node:path";
-import { type AnswerScene, answerAt, prepareAnswers } from "@fellmark/answers";
+import { type AnswerScene, answerPoint, prepareAnswers } from "@fellmark/answers";
 import type { Engine } from "@fellmark/coverage";
 import { type LonLat, toLatitudeDeg, toLongitudeDeg } from "@fellmark/geodesy";
 import { findWindow, parseCoverageRequest } from "@fellmark/network";
@@ -94,7 +94,7 @@ async function agreement(engine: Engine, catalogue: TerrainCatalogue): Promise<n
   for (let count = 0; count < CELLS; count++) {
     const cell = known[Math.floor(random() * known.length)];
     const at = cellPlace(covered.window, cell);
-    const answer = await answerAt(scene, at);
+    const answer = await answerPoint(scene, at);
     const plan = request.plans[covered.tier[cell] - 1]?.id ?? null;
     plans.set(String(plan), (plans.get(String(plan)) ?? 0) + 1);
     const signalDbm = answer.links[0].down.find(({ term }) => term === "signal")?.db ?? Number.NaN;
@@ -124,7 +124,7 @@ async function plansAround(scene: AnswerScene, at: LonLat, weakerDb: number): Pr
   const plans: (string | null)[] = [];
   for (const offDb of [-ROUNDING_DB, 0, ROUNDING_DB]) {
     const cpe = { pointingLossDb: request.cpe.pointingLossDb + weakerDb + offDb };
-    plans.push((await answerAt(scene, at, { cpe })).plan);
+    plans.push((await answerPoint(scene, at, { cpe })).plan);
   }
   return plans;
 }

@@ -1,6 +1,6 @@
 import { copyFileSync, mkdirSync, readdirSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
-import { answerAt, prepareAnswers } from "@fellmark/answers";
+import { answerPoint, prepareAnswers } from "@fellmark/answers";
 import type { Engine } from "@fellmark/coverage";
 import { findGeodesic, findGeodesicPoint } from "@fellmark/geodesy";
 import { parseCoverageRequest } from "@fellmark/network";
@@ -123,7 +123,7 @@ describe.skipIf(!needsShared())("streets and trees of a city area", () => {
     const obstructed = { places: 0, serviceable: 0 };
     for (let tried = 0; tried < 2000; tried++) {
       const at = findGeodesicPoint(site, 360 * random(), 150 + 750 * random());
-      const answer = await answerAt(scene, at);
+      const answer = await answerPoint(scene, at);
       const [best] = answer.links;
       if (!best) continue;
       const isClear = best.class === "clear" && best.inTheWay.length === 0;

@@ -1,4 +1,4 @@
-export { type Answer, answerAt, type PlaceQuestion } from "./place/answer.ts";
+export { type Answer, answerPoint, type PlaceQuestion } from "./place/answer.ts";
 export { answerFromProfile, type SurveyedProfile } from "./place/answer-from-profile.ts";
 export type { AnswerLink } from "./place/answer-link.ts";
 export { answerMany } from "./place/answer-many.ts";
@@ -9,7 +9,7 @@ export { type AnsweringNetwork, openAnsweringNetwork } from "./serviceability/an
 export { type Installation, type InstallReport, installReport } from "./serviceability/install.ts";
 export { answerAtLocation, listLocationPoints } from "./serviceability/location-accuracy.ts";
 export { listMeasuredSubscribers } from "./serviceability/measured-links.ts";
-export { answerAtMount, type Mount, mountOf } from "./serviceability/mount.ts";
+export { answerAtMount, chooseMount, type Mount } from "./serviceability/mount.ts";
 export { type CalibrationReport, fitOwnCalibration } from "./serviceability/own-calibration.ts";
 export type { Serviceability, ServiceQuestion } from "./serviceability/service-report.ts";
 export { answerServiceability } from "./serviceability/serviceability.ts";

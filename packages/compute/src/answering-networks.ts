@@ -7,7 +7,7 @@ import {
 } from "@fellmark/answers";
 import { type Engine, MODEL_VERSION } from "@fellmark/coverage";
 import {
-  answerRequestOf,
+  buildAnswerRequest,
   type CoverageRequest,
   type MeasuredRow,
   type NetworkDocument,
@@ -101,7 +101,7 @@ function buildAnsweringRequest(
   }
   const { version, document, radiusM, cpe } = source;
   const network = documentOf(version, document);
-  const request = answerRequestOf(network, { radiusM, ...(cpe !== undefined && { cpe }) });
+  const request = buildAnswerRequest(network, { radiusM, ...(cpe !== undefined && { cpe }) });
   const cpes = new Map(network.cpes.map(({ id, ...spec }) => [id, spec]));
   return { request, cpes, measured: listMeasuredSubscribers(network), version };
 }

@@ -14,11 +14,11 @@ export function listSubscriberWarnings(
   const named = off.slice(0, MOST_NAMED).map(({ id }) => `"${id}"`);
   const more = off.length > named.length ? ` and ${off.length - named.length} more` : "";
   const detail = `${off.length} of ${subscribers.length} subscribers lie off the map and are left out: ${named.join(", ")}${more}`;
-  return [{ code: "subscribers_off_map", pointer: "/subscribers", detail }, ...emptied(subscribers, off)];
+  return [{ code: "subscribers_off_map", pointer: "/subscribers", detail }, ...warnOfEmptied(subscribers, off)];
 }
 
 /** Sectors all of whose subscribers are left out: places are drawn for them as for sectors without any. */
-function emptied(all: CoverageRequest["subscribers"], off: CoverageRequest["subscribers"]): Warning[] {
+function warnOfEmptied(all: CoverageRequest["subscribers"], off: CoverageRequest["subscribers"]): Warning[] {
   const countOf = (list: typeof all, sector: string) =>
     list.filter((subscriber) => subscriber.sector === sector).length;
   const sectors = [...new Set(off.map(({ sector }) => sector))];

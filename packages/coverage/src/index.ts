@@ -15,7 +15,7 @@ export {
   countFineSteps,
   countSteps,
   createGround,
-  endsOver,
+  createMastEnds,
   findBoxAround,
   type Ground,
   type GroundData,
@@ -77,7 +77,7 @@ export { createFollowed, followInterferer, meanRateOverStates, rateIndex } from 
 export { findChannelOverlap, type Overlap } from "./link/overlap.ts";
 export { createPatterns, type Patterns } from "./link/patterns.ts";
 export { createReceivedGain } from "./link/received-pattern.ts";
-export { computeScatteredGain, isSplit, type Transmitter, transmittersOf } from "./link/transmitters.ts";
+export { computeScatteredGain, isSplit, listTransmitters, type Transmitter } from "./link/transmitters.ts";
 export type { Engine } from "./loss/engine.ts";
 export { createLossCache } from "./loss/loss-cache.ts";
 export { type LossCacheLimits, sweepLossCache } from "./loss/loss-cache-files.ts";

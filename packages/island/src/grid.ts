@@ -29,15 +29,15 @@ export function interpolateBicubic({ width, height, cellM, values }: Grid, eastM
   const t = x - column;
   const at = row * width + column;
   return interpolateCubic(
-    interpolateAlong(values, at - width, t),
-    interpolateAlong(values, at, t),
-    interpolateAlong(values, at + width, t),
-    interpolateAlong(values, at + 2 * width, t),
+    readCubic(values, at - width, t),
+    readCubic(values, at, t),
+    readCubic(values, at + width, t),
+    readCubic(values, at + 2 * width, t),
     y - row,
   );
 }
 
-function interpolateAlong(values: Float64Array, at: number, t: number): number {
+function readCubic(values: Float64Array, at: number, t: number): number {
   return interpolateCubic(values[at - 1], values[at], values[at + 1], values[at + 2], t);
 }
 

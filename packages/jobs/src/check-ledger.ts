@@ -80,7 +80,7 @@ async function findLeftFolders({ ledger, store }: CheckedStorage, mend: boolean)
 async function findLeftWork({ ledger, store }: CheckedStorage, mend: boolean): Promise<LedgerFinding[]> {
   const left: LedgerFinding[] = [];
   await store.sweepWork(async (tenant, id) => {
-    if (mayGoOn(await ledger.find(tenant, id))) return true;
+    if (mayContinue(await ledger.find(tenant, id))) return true;
     left.push({ code: "work_left", tenant, id, detail: "folder of answers so far", isMended: mend });
     return !mend;
   });
@@ -88,6 +88,6 @@ async function findLeftWork({ ledger, store }: CheckedStorage, mend: boolean): P
 }
 
 /** Another attempt may take up what the job has left in its work folder. */
-export function mayGoOn(job: JobRecord | undefined): boolean {
+export function mayContinue(job: JobRecord | undefined): boolean {
   return job !== undefined && job.state !== "done" && job.state !== "expired";
 }

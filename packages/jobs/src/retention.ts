@@ -1,6 +1,6 @@
 import { type LossCacheLimits, sweepLossCache } from "@fellmark/coverage";
 import type { KeptResult, WorkerLedger, WorkerStore } from "@fellmark/ledger";
-import { mayGoOn } from "./check-ledger.ts";
+import { mayContinue } from "./check-ledger.ts";
 import { type Clock, repeat } from "./clock.ts";
 import { isCurrentAttempt } from "./is-current-attempt.ts";
 import type { Logger } from "./logger.ts";
@@ -65,7 +65,7 @@ async function sweepAttempts({ ledger, store, logger }: RetentionOptions): Promi
     isCurrentAttempt(await ledger.find(attempt.tenant, attempt.id), attempt),
   );
   if (swept > 0) logger.info({ swept }, "swept what earlier workers left");
-  await store.sweepWork(async (tenant, id) => mayGoOn(await ledger.find(tenant, id)));
+  await store.sweepWork(async (tenant, id) => mayContinue(await ledger.find(tenant, id)));
 }
 
 async function expireResults({ ledger, store, limits, now, logger }: RetentionOptions): Promise<void> {

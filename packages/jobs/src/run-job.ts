@@ -6,7 +6,7 @@ import { isRetryable, isStorageFault } from "./is-retryable.ts";
 import type { JobContext } from "./job-context.ts";
 import { followProgress, type ProgressReports } from "./progress-reports.ts";
 import type { JobRef } from "./queue.ts";
-import { untilStored } from "./until-stored.ts";
+import { retryUntilStored } from "./until-stored.ts";
 
 /**
  * Runs one job from the ledger to the published result. Resolves when there is nothing more to do about it; rejects, with
@@ -65,7 +65,7 @@ async function computeAndPublish(
   reachFaultPoint("before-publish");
   const files = await store.publish(job, reported);
   reachFaultPoint("after-publish");
-  const isCompleted = await untilStored(context.clock, signal, () => ledger.complete(job, files));
+  const isCompleted = await retryUntilStored(context.clock, signal, () => ledger.complete(job, files));
   if (!isCompleted) {
     logger.warn({ jobId: id, attempt }, "a stale result was dropped");
     return discardUnlessCurrent(context, job);
@@ -94,7 +94,7 @@ async function endAttempt(context: JobContext, job: StartedJob, { error, verdict
     { jobId: job.id, attempt: job.attempt, code: error.code, verdict, isHandedOver, isTriedAgain, err: error },
     "attempt ends",
   );
-  await untilStored(clock, signal, async () => {
+  await retryUntilStored(clock, signal, async () => {
     if (verdict === "cancel") await ledger.confirmCancelled(job);
     else if (isHandedOver) await ledger.handOver(job);
     else if (verdict === "go-on") await ledger.fail(job, toErrorRecord(error), isTriedAgain);

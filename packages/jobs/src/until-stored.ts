@@ -7,7 +7,7 @@ const PAUSE_MS = 1_000;
  * Writes what must not be lost, again every second while the disk does not take it. Rejects with the fault of the disk
  * when the signal aborts, with any other error at once.
  */
-export async function untilStored<T>(clock: Clock, signal: AbortSignal, write: () => Promise<T>): Promise<T> {
+export async function retryUntilStored<T>(clock: Clock, signal: AbortSignal, write: () => Promise<T>): Promise<T> {
   for (;;) {
     try {
       return await write();

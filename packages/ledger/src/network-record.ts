@@ -26,7 +26,7 @@ export interface NetworkShelf {
    */
   putNetwork(network: NewNetwork, replaces?: string): Promise<{ network: NetworkRecord; created: boolean }>;
   findCurrentNetwork(tenant: string): Promise<NetworkRecord | undefined>;
-  network(tenant: string, version: string): Promise<NetworkRecord | undefined>;
+  findNetwork(tenant: string, version: string): Promise<NetworkRecord | undefined>;
   /** Newest first. */
   listNetworks(tenant: string): Promise<NetworkSummary[]>;
 }

@@ -29,7 +29,7 @@ describe("the networks of a ledger", () => {
     expect(await ledger.putNetwork(network("a"))).toMatchObject({ created: true, network: { number: 1 } });
     expect(await ledger.putNetwork(network("b"))).toMatchObject({ created: true, network: { number: 2 } });
     expect(await ledger.findCurrentNetwork("default")).toMatchObject({ number: 2, document: '{"name":"b"}' });
-    expect(await ledger.network("default", "n-a")).toMatchObject({ number: 1, document: '{"name":"a"}' });
+    expect(await ledger.findNetwork("default", "n-a")).toMatchObject({ number: 1, document: '{"name":"a"}' });
     expect((await ledger.listNetworks("default")).map(({ version }) => version)).toEqual(["n-b", "n-a"]);
   });
 
@@ -38,7 +38,7 @@ describe("the networks of a ledger", () => {
     expect(await ledger.putNetwork(network("a"))).toEqual({ ...first, created: false });
     await ledger.putNetwork(network("b"));
     expect(await ledger.putNetwork(network("a"))).toMatchObject({ created: true, network: { number: 3 } });
-    expect(await ledger.network("default", "n-a")).toMatchObject({ number: 3 });
+    expect(await ledger.findNetwork("default", "n-a")).toMatchObject({ number: 3 });
   });
 
   it("replace the version that was meant, or none", async () => {
@@ -89,8 +89,8 @@ describe("the networks of a ledger", () => {
     const kept = async () => (await ledger.listNetworks("default")).map(({ version }) => version);
     expect(await kept()).toHaveLength(KEPT_NETWORKS + 1);
     expect((await kept()).slice(-2)).toEqual(["n-later-1", "n-named"]);
-    expect(await ledger.network("default", "n-first")).toBeUndefined();
-    expect(await ledger.network("other", "n-first")).toMatchObject({ number: 1 });
+    expect(await ledger.findNetwork("default", "n-first")).toBeUndefined();
+    expect(await ledger.findNetwork("other", "n-first")).toMatchObject({ number: 1 });
 
     await ledger.requestCancel("default", JOB_ID);
     expect(await ledger.putNetwork(network("last"))).toMatchObject({ network: { number: KEPT_NETWORKS + 4 } });
@@ -100,7 +100,7 @@ describe("the networks of a ledger", () => {
   it("are seen by their tenant only", async () => {
     await ledger.putNetwork(network("a"));
     expect(await ledger.findCurrentNetwork("other")).toBeUndefined();
-    expect(await ledger.network("other", "n-a")).toBeUndefined();
+    expect(await ledger.findNetwork("other", "n-a")).toBeUndefined();
     expect(await ledger.listNetworks("other")).toEqual([]);
     expect(await ledger.putNetwork(network("a", "other"))).toMatchObject({ created: true, network: { number: 1 } });
     await expect(ledger.putNetwork(network("a", "../b"))).rejects.toMatchObject({ code: "invalid_input" });

@@ -199,7 +199,7 @@ class SqliteLedger implements WorkerLedger {
     return findCurrentNetwork(this.#file.db, tenant);
   }
 
-  network(tenant: string, version: string): Promise<NetworkRecord | undefined> {
+  findNetwork(tenant: string, version: string): Promise<NetworkRecord | undefined> {
     return findNetwork(this.#file.db, tenant, version);
   }
 

@@ -1,6 +1,6 @@
 import { z } from "zod";
 import { antennaSchema } from "./antenna-schema.ts";
-import { parseWith } from "./field-problems.ts";
+import { parseBody } from "./field-problems.ts";
 import { documentVersion } from "./field-schemas.ts";
 
 const elevationDeg = (edge: string) =>
@@ -33,5 +33,5 @@ export type AntennaParametersRequest = z.output<typeof antennaParametersSchema>;
 
 /** Throws InputError that points to every field at fault. */
 export function parseAntennaParameters(body: unknown): AntennaParametersRequest {
-  return parseWith(antennaParametersSchema, body);
+  return parseBody(antennaParametersSchema, body);
 }

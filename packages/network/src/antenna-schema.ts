@@ -1,6 +1,6 @@
 import type { AntennaDescription } from "@fellmark/antenna";
 import { z } from "zod";
-import { choice, db, id } from "./field-schemas.ts";
+import { describeChoice, describeDb, id } from "./field-schemas.ts";
 
 /** Every kind of antenna in a sentence. */
 export const ANTENNA_KINDS: Readonly<Record<AntennaDescription["kind"], string>> = {
@@ -22,9 +22,9 @@ export const ANTENNA_KINDS: Readonly<Record<AntennaDescription["kind"], string>>
 
 /** [angleDeg, level in dB relative to the peak] */
 const cutPoint = z
-  .tuple([z.number().min(-180).max(360), db(-120, 0)])
+  .tuple([z.number().min(-180).max(360), describeDb(-120, 0)])
   .describe("[angle in degrees, level in dB relative to the peak]");
-const gainDbi = (min: number, max: number) => db(min, max).describe("Gain at the peak, dBi");
+const gainDbi = (min: number, max: number) => describeDb(min, max).describe("Gain at the peak, dBi");
 
 const cuts = {
   gainDbi: gainDbi(-10, 60),
@@ -40,7 +40,7 @@ const cuts = {
     .describe("Vertical cut through the peak: [elevation in degrees, level in dB], angles rising"),
 };
 const sizeM = (what: string) => z.number().min(0.005).max(10).describe(`${what}, m`);
-const lossDb = db(0, 20).optional().describe("Ohmic and feed loss, dB; if absent, 0");
+const lossDb = describeDb(0, 20).optional().describe("Ohmic and feed loss, dB; if absent, 0");
 const electricalDowntiltDeg = z
   .number()
   .min(-30)
@@ -52,11 +52,11 @@ const taperSchema = z.discriminatedUnion("kind", [
   z.strictObject({ kind: z.literal("uniform").describe("Equal amplitudes") }),
   z.strictObject({
     kind: z.literal("cosine").describe("Amplitudes that fall to the edge as a cosine on a pedestal"),
-    pedestalDb: db(0, 60).describe("Amplitude at the edge, dB below that in the middle"),
+    pedestalDb: describeDb(0, 60).describe("Amplitude at the edge, dB below that in the middle"),
   }),
   z.strictObject({
     kind: z.literal("chebyshev").describe("Amplitudes that make all side lobes equal"),
-    sideLobeDb: db(10, 60).describe("Level of the side lobes, dB below the peak"),
+    sideLobeDb: describeDb(10, 60).describe("Level of the side lobes, dB below the peak"),
   }),
 ]);
 
@@ -100,7 +100,7 @@ function listPlainAntennas<Extra extends z.ZodRawShape>(extra: Extra) {
     z.strictObject({
       ...extra,
       kind: z.literal("horn").describe(ANTENNA_KINDS.horn),
-      form: choice("Field in the mouth", {
+      form: describeChoice("Field in the mouth", {
         conical: "of the smooth wall's lowest mode",
         "dual-mode": "of two modes that make equal beams in both planes",
         corrugated: "of the hybrid mode of a corrugated wall",
@@ -125,7 +125,7 @@ function listPlainAntennas<Extra extends z.ZodRawShape>(extra: Extra) {
       kind: z.literal("dish").describe(ANTENNA_KINDS.dish),
       diameterM: sizeM("Diameter of the reflector"),
       focalRatio: z.number().min(0.2).max(3).describe("Focal length over diameter"),
-      edgeTaperDb: db(0, 40).describe("Illumination of the rim, dB below that of the centre"),
+      edgeTaperDb: describeDb(0, 40).describe("Illumination of the rim, dB below that of the centre"),
       blockageDiameterM: z
         .number()
         .min(0)
@@ -152,7 +152,7 @@ function listPlainAntennas<Extra extends z.ZodRawShape>(extra: Extra) {
         .max(90)
         .optional()
         .describe("Half-power beam width in elevation, degrees; if absent, from the gain and the azimuth width"),
-      form: choice("Form of the pattern", {
+      form: describeChoice("Form of the pattern", {
         peak: "envelope of the side lobes: refused where interference is summed",
         average: "mean of the side lobes",
       }),
@@ -179,7 +179,7 @@ function listPlainAntennas<Extra extends z.ZodRawShape>(extra: Extra) {
 }
 
 /** What becomes of the power of side lobes that are taken away. */
-export const lobePower = choice("Power of the side lobes that are removed", {
+export const lobePower = describeChoice("Power of the side lobes that are removed", {
   "peak-kept": "is lost: the gain of the main beam stays",
   renormalised: "goes into the main beam",
 });
@@ -192,7 +192,7 @@ function listChangedAntennas<Extra extends z.ZodRawShape, Base extends z.ZodType
       kind: z.literal("shrouded").describe(ANTENNA_KINDS.shrouded),
       base: base.describe("The antenna without the shroud"),
       fromDeg: z.number().min(10).max(180).describe("Angle off boresight from which the shroud shields, degrees"),
-      reductionDb: db(0, 60).describe("Reduction of the level behind that angle, dB"),
+      reductionDb: describeDb(0, 60).describe("Reduction of the level behind that angle, dB"),
     }),
     z.strictObject({
       ...extra,

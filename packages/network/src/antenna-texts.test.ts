@@ -1,7 +1,7 @@
 import { expect, test } from "vitest";
 import { checkAntennaTexts, listAntennaTexts } from "./antenna-texts.ts";
 import { parseCoverageRequest } from "./parse-request.ts";
-import { exampleRequest } from "./testing/example-request.ts";
+import { createExampleRequest } from "./testing/example-request.ts";
 
 /** Our own table of a beam 60 degrees wide, 9 dBi: one point for every part of a degree, two polarisations. */
 function table(perDegree: number, spoil = (line: string) => line): string {
@@ -18,7 +18,7 @@ function table(perDegree: number, spoil = (line: string) => line): string {
 }
 
 function requestWith(texts: readonly string[]) {
-  const example = exampleRequest();
+  const example = createExampleRequest();
   const antennas = texts.map((text, index) => ({ id: `t${index}`, kind: "csv", gainDbi: 9, text }));
   return parseCoverageRequest({ ...example, antennas: [...(example.antennas as object[]), ...antennas] });
 }
@@ -31,10 +31,10 @@ test("texts are found in their antennas, and in those that a shroud changes", ()
     { id: "c", kind: "tr38901" },
   ];
   const channel = { centreMhz: 5600, widthMhz: 20 as const };
-  const { sectors } = parseCoverageRequest(exampleRequest());
+  const { sectors } = parseCoverageRequest(createExampleRequest());
   const request = parseCoverageRequest({
-    ...exampleRequest(),
-    antennas: [...(exampleRequest().antennas as object[]), ...antennas],
+    ...createExampleRequest(),
+    antennas: [...(createExampleRequest().antennas as object[]), ...antennas],
   });
   const texts = listAntennaTexts({ ...request, sectors: [{ ...sectors[0], antenna: "b", channel }] }, "/base");
   expect(texts.map(({ pointer }) => pointer)).toEqual(["/base/antennas/3", "/base/antennas/4"]);

@@ -4,7 +4,7 @@ import { type FieldProblem, InputError } from "@fellmark/units";
 import { type AntennaSpec, toDescription } from "./antenna-schema.ts";
 import type { Change } from "./changes.ts";
 import type { SectorSpec } from "./coverage-request.ts";
-import { listProblemsIn, refuse } from "./field-problems.ts";
+import { listThrownProblems, refuse } from "./field-problems.ts";
 
 /** An antenna that holds the text of a pattern file, itself or as what it changes. */
 export interface AntennaText {
@@ -61,7 +61,7 @@ export async function checkAntennaTexts(texts: readonly AntennaText[]): Promise<
   }
   const problems: FieldProblem[] = [];
   for (const { description, pointer, frequencyGhz } of texts) {
-    problems.push(...listProblemsIn(() => readWarnings(description, frequencyGhz, pointer)));
+    problems.push(...listThrownProblems(() => readWarnings(description, frequencyGhz, pointer)));
     await othersFirst();
   }
   refuse(problems);

@@ -1,20 +1,20 @@
 import type { FieldProblem } from "@fellmark/units";
 import { describe, expect, it } from "vitest";
-import { listProblemsIn } from "./field-problems.ts";
+import { listThrownProblems } from "./field-problems.ts";
 import { parseNetwork } from "./network-document.ts";
 import { parseCoverageRequest } from "./parse-request.ts";
-import { exampleNetwork } from "./testing/example-network.ts";
-import { changed } from "./testing/example-request.ts";
+import { createExampleNetwork } from "./testing/example-network.ts";
+import { changeExample } from "./testing/example-request.ts";
 
 /** A sector on a channel with this antenna, the example's fourth. */
 function problemsOf(antenna: object, centreMhz = 5600, change: Record<string, unknown> = {}): readonly FieldProblem[] {
-  const request = changed({
+  const request = changeExample({
     "/antennas/3": { id: "a4", ...antenna },
     "/sectors/0/antenna": "a4",
     "/sectors/0/channel": { centreMhz, widthMhz: 20 },
     ...change,
   });
-  return listProblemsIn(() => parseCoverageRequest(request));
+  return listThrownProblems(() => parseCoverageRequest(request));
 }
 
 const average = { kind: "f1336", gainDbi: 17, azimuthWidthDeg: 90, form: "average" };
@@ -67,13 +67,13 @@ describe("an antenna on the air", () => {
   });
 
   it("is judged in networks, too, where one that nobody uses may be anything", () => {
-    const network = exampleNetwork();
+    const network = createExampleNetwork();
     const envelope = { id: "a4", ...average, form: "peak" };
     const antennas = [...(network.antennas as object[]), envelope];
-    expect(listProblemsIn(() => parseNetwork({ ...network, antennas }))).toEqual([]);
+    expect(listThrownProblems(() => parseNetwork({ ...network, antennas }))).toEqual([]);
     const [first, ...others] = network.sectors as object[];
     const sectors = [{ ...first, antenna: "a4" }, ...others];
-    expect(listProblemsIn(() => parseNetwork({ ...network, antennas, sectors }))).toMatchObject([
+    expect(listThrownProblems(() => parseNetwork({ ...network, antennas, sectors }))).toMatchObject([
       { pointer: "/antennas/3" },
     ]);
   });

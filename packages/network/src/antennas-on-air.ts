@@ -1,7 +1,7 @@
 import { checkAntenna } from "@fellmark/antenna";
 import type { FieldProblem } from "@fellmark/units";
 import { toDescription } from "./antenna-schema.ts";
-import { listProblemsIn } from "./field-problems.ts";
+import { listThrownProblems } from "./field-problems.ts";
 import type { NetworkParts } from "./network-parts.ts";
 
 /**
@@ -13,7 +13,7 @@ export function listUnfitAntennas({ antennas, ...users }: NetworkParts): FieldPr
   return antennas.flatMap((antenna, index) => {
     const description = toDescription(antenna);
     const found = [...(usedMhz.get(antenna.id) ?? [])].map((mhz) =>
-      listProblemsIn(() => checkAntenna(description, mhz / 1000, `/antennas/${index}`)),
+      listThrownProblems(() => checkAntenna(description, mhz / 1000, `/antennas/${index}`)),
     );
     return found.find((problems) => problems.length > 0) ?? [];
   });

@@ -5,9 +5,9 @@ import { applyChanges } from "./apply-changes.ts";
 import { changesSchema } from "./changes.ts";
 import type { CoverageRequest } from "./coverage-request.ts";
 import { parseNetwork, parseNetworkCoverage, toCoverageRequest } from "./network-document.ts";
-import { exampleNetwork } from "./testing/example-network.ts";
+import { createExampleNetwork } from "./testing/example-network.ts";
 
-const base = toCoverageRequest(parseNetwork(exampleNetwork()), parseNetworkCoverage({ area: { radiusM: 5000 } }));
+const base = toCoverageRequest(parseNetwork(createExampleNetwork()), parseNetworkCoverage({ area: { radiusM: 5000 } }));
 
 function changedBy(...changes: unknown[]): CoverageRequest {
   return applyChanges(base, changesSchema.parse(changes));

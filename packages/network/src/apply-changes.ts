@@ -33,15 +33,15 @@ function applyChange(request: CoverageRequest, change: Change, at: string): Cove
     case "swap-antenna":
       return swapAntenna(request, change, at);
     case "turn":
-      return withSector(request, change.sector, at, { azimuthDeg: change.azimuthDeg });
+      return updateSector(request, change.sector, at, { azimuthDeg: change.azimuthDeg });
     case "tilt":
-      return withSector(request, change.sector, at, { downtiltDeg: change.downtiltDeg });
+      return updateSector(request, change.sector, at, { downtiltDeg: change.downtiltDeg });
     case "channel":
-      return withSector(request, change.sector, at, { channel: change.channel });
+      return updateSector(request, change.sector, at, { channel: change.channel });
     case "power":
-      return withSector(request, change.sector, at, { powerDbm: change.powerDbm });
+      return updateSector(request, change.sector, at, { powerDbm: change.powerDbm });
     case "timing":
-      return withSector(request, change.sector, at, { timingGroup: change.timingGroup });
+      return updateSector(request, change.sector, at, { timingGroup: change.timingGroup });
     case "feeder":
       return replaceFeeder(request, change, at);
     case "split":
@@ -75,7 +75,7 @@ function findAntenna(request: CoverageRequest, id: string, pointer: string): Ant
   return antenna;
 }
 
-function withSector(request: CoverageRequest, id: string, at: string, fields: Partial<SectorSpec>): CoverageRequest {
+function updateSector(request: CoverageRequest, id: string, at: string, fields: Partial<SectorSpec>): CoverageRequest {
   const sector = findSector(request, id, at);
   return replaceSector(request, sector, [{ ...sector, ...fields }]);
 }
@@ -95,9 +95,9 @@ function replaceAntenna(request: CoverageRequest, antenna: AntennaSpec, pointer:
 function swapAntenna(request: CoverageRequest, change: ChangeOf<"swap-antenna">, at: string): CoverageRequest {
   const { sector, antenna } = change;
   if (typeof antenna !== "string") {
-    return withSector(replaceAntenna(request, antenna, `${at}/antenna`), sector, at, { antenna: antenna.id });
+    return updateSector(replaceAntenna(request, antenna, `${at}/antenna`), sector, at, { antenna: antenna.id });
   }
-  return withSector(request, sector, at, { antenna: findAntenna(request, antenna, `${at}/antenna`).id });
+  return updateSector(request, sector, at, { antenna: findAntenna(request, antenna, `${at}/antenna`).id });
 }
 
 function replaceFeeder(request: CoverageRequest, change: ChangeOf<"feeder">, at: string): CoverageRequest {

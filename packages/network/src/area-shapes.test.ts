@@ -1,7 +1,7 @@
 import type { InputError } from "@fellmark/units";
 import { describe, expect, it } from "vitest";
 import { type AreaShapes, areaShapesSchema, findShapeProblems } from "./area-shapes.ts";
-import { parseWith } from "./field-problems.ts";
+import { parseBody } from "./field-problems.ts";
 
 function polygon(...ring: number[][]): AreaShapes {
   return { type: "Polygon", coordinates: [ring] };
@@ -23,7 +23,7 @@ describe("shapes of an area", () => {
   it("may be polygons, circles and lists of both", () => {
     const circle = { circle: { lon: 1, lat: 2, radiusM: 500 } };
     const shapes = [circle, polygon(...SQUARE), { type: "MultiPolygon", coordinates: [[SQUARE], [SQUARE]] }];
-    for (const value of [circle, shapes]) expect(parseWith(areaShapesSchema, value)).toEqual(value);
+    for (const value of [circle, shapes]) expect(parseBody(areaShapesSchema, value)).toEqual(value);
     expect(problemsOf(shapes as AreaShapes)).toEqual([]);
   });
 
@@ -55,7 +55,7 @@ describe("shapes of an area", () => {
   it("are refused by name where the form is another", () => {
     const refused = (value: unknown) => {
       try {
-        parseWith(areaShapesSchema, value);
+        parseBody(areaShapesSchema, value);
       } catch (error) {
         return (error as InputError).message;
       }

@@ -1,9 +1,9 @@
 import { InputError } from "@fellmark/units";
 import { z } from "zod";
 import { areaSchema, type CoverageRequest, coverageRequestSchema, cpeSchema, planSchema } from "./coverage-request.ts";
-import { parseWith } from "./field-problems.ts";
+import { parseBody } from "./field-problems.ts";
 import { documentVersion, id } from "./field-schemas.ts";
-import { answerRequestOf, networkSchema } from "./network-document.ts";
+import { buildAnswerRequest, networkSchema } from "./network-document.ts";
 import { checkCoverageRequest } from "./parse-request.ts";
 import { answering } from "./place-questions.ts";
 
@@ -61,12 +61,12 @@ export type BatchBody = z.output<typeof batchBodySchema>;
 export type BatchRequest = z.output<typeof batchRequestSchema>;
 
 export function parseBatchBody(body: unknown): BatchBody {
-  return parseWith(batchBodySchema, body);
+  return parseBody(batchBodySchema, body);
 }
 
 /** Throws InputError that points to every field at fault. */
 export function parseBatchRequest(body: unknown): BatchRequest {
-  const request = parseWith(batchRequestSchema, body);
+  const request = parseBody(batchRequestSchema, body);
   checkBatch(request);
   return request;
 }
@@ -84,5 +84,5 @@ export function checkBatch(batch: BatchRequest): void {
 export function requestOfBatch({ source }: Pick<BatchRequest, "source">): CoverageRequest {
   if ("request" in source) return source.request;
   const { document, radiusM, cpe } = source;
-  return answerRequestOf(document, { radiusM, ...(cpe !== undefined && { cpe }) }, "/source");
+  return buildAnswerRequest(document, { radiusM, ...(cpe !== undefined && { cpe }) }, "/source");
 }

@@ -2,7 +2,7 @@ import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { computeJobId, type JobIdentity, toCanonicalJson } from "./canonical.ts";
 import { parseCoverageRequest } from "./parse-request.ts";
-import { exampleRequest } from "./testing/example-request.ts";
+import { createExampleRequest } from "./testing/example-request.ts";
 
 /** The same value with the keys of every object in reverse order. */
 function reversed(value: unknown): unknown {
@@ -44,7 +44,13 @@ describe("canonical JSON", () => {
   });
 
   it("is the same for a request with its defaults left out and spelled out", () => {
-    const { model: _model, terrain: _terrain, quality: _quality, emitters: _emitters, ...short } = exampleRequest();
+    const {
+      model: _model,
+      terrain: _terrain,
+      quality: _quality,
+      emitters: _emitters,
+      ...short
+    } = createExampleRequest();
     const whole = { ...short, model: {}, terrain: { fillVoids: false }, quality: "accurate", emitters: [] };
     expect(toCanonicalJson(parseCoverageRequest(short))).toBe(toCanonicalJson(parseCoverageRequest(whole)));
   });

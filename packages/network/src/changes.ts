@@ -1,16 +1,16 @@
 import { z } from "zod";
 import { antennaSchema, lobePower } from "./antenna-schema.ts";
 import { channelSchema, emitterSchema, modelSchema, sectorSchema, siteSchema } from "./coverage-request.ts";
-import { id, idOf } from "./field-schemas.ts";
+import { describeId, id } from "./field-schemas.ts";
 
 const sectorFields = sectorSchema.shape;
-const sector = idOf("the sector that is changed");
+const sector = describeId("the sector that is changed");
 
 /** One of the sectors that take a sector's place. */
 const partSchema = z.strictObject({
   id,
   azimuthDeg: sectorFields.azimuthDeg,
-  antenna: idOf("the antenna of this part"),
+  antenna: describeId("the antenna of this part"),
   channel: channelSchema.optional().describe("Channel of this part; if absent, that of the sector that is split"),
 });
 
@@ -58,7 +58,7 @@ export const changeSchema = z.discriminatedUnion("kind", [
   }),
   z.strictObject({
     kind: z.literal("remove-sector").describe("One sector less, with its subscribers"),
-    sector: idOf("the sector that is removed"),
+    sector: describeId("the sector that is removed"),
   }),
   z.strictObject({
     kind: z.literal("add-emitter").describe("One more external emitter"),

@@ -3,7 +3,7 @@ import { z } from "zod";
 import { applyChanges } from "./apply-changes.ts";
 import { changesSchema } from "./changes.ts";
 import { type CoverageRequest, channelSchema, coverageRequestSchema } from "./coverage-request.ts";
-import { parseWith } from "./field-problems.ts";
+import { parseBody } from "./field-problems.ts";
 import { documentVersion, id, networkName, place } from "./field-schemas.ts";
 import { type NetworkDocument, networkCoverageSchema, toCoverageRequest } from "./network-document.ts";
 import { checkCoverageRequest } from "./parse-request.ts";
@@ -68,11 +68,11 @@ export type AdviceRequest = z.output<typeof adviceRequestSchema>;
 export type Base = CoverageRequest | NetworkBase;
 
 export function parseComparisonBody(body: unknown): Omit<ComparisonRequest, "base"> & { base: Base } {
-  return parseWith(comparisonBodySchema, body);
+  return parseBody(comparisonBodySchema, body);
 }
 
 export function parseAdviceBody(body: unknown): Omit<AdviceRequest, "base"> & { base: Base } {
-  return parseWith(adviceBodySchema, body);
+  return parseBody(adviceBodySchema, body);
 }
 
 /** The coverage that a base composed from `network` asks for. Throws InputError below /base. */
@@ -91,14 +91,14 @@ export function composeBase(
 
 /** Throws InputError that points to every field at fault. */
 export function parseComparisonRequest(body: unknown): ComparisonRequest {
-  const request = parseWith(comparisonRequestSchema, body);
+  const request = parseBody(comparisonRequestSchema, body);
   checkComparison(request);
   return request;
 }
 
 /** Throws InputError that points to every field at fault. */
 export function parseAdviceRequest(body: unknown): AdviceRequest {
-  const request = parseWith(adviceRequestSchema, body);
+  const request = parseBody(adviceRequestSchema, body);
   checkAdvice(request);
   return request;
 }

@@ -4,9 +4,9 @@ import { describe, expect, it } from "vitest";
 import { estimateCost, findWindow, findZoom, MAX_CELLS, MAX_SECTOR_CELLS, MAX_WINDOW_CELLS } from "./cost.ts";
 import { coverageRequestSchema } from "./coverage-request.ts";
 import { parseCoverageRequest } from "./parse-request.ts";
-import { changed, exampleRequest } from "./testing/example-request.ts";
+import { changeExample, createExampleRequest } from "./testing/example-request.ts";
 
-const example = coverageRequestSchema.parse(exampleRequest());
+const example = coverageRequestSchema.parse(createExampleRequest());
 
 /** Limits of cost that a request breaks. */
 function limitsBroken(body: unknown): unknown[] {
@@ -23,7 +23,7 @@ function limitsBroken(body: unknown): unknown[] {
 /** The example with a number of sectors on its one mast. */
 function withSectors(count: number, radiusM: number): Record<string, unknown> {
   const sectors = Array.from({ length: count }, (_, index) => ({ ...example.sectors[0], id: `s${index}` }));
-  return changed({ "/sectors": sectors, "/area": { radiusM, zoom: 13 } });
+  return changeExample({ "/sectors": sectors, "/area": { radiusM, zoom: 13 } });
 }
 
 describe("cost (F27)", () => {
@@ -48,7 +48,7 @@ describe("cost (F27)", () => {
 
   it("counts the window around all sites, to the row", () => {
     const apart = (lat: number) =>
-      changed({
+      changeExample({
         "/area": { radiusM: 1000, zoom: 12 },
         "/sites": [
           { id: "s1", lon: 0, lat: 0 },
@@ -67,8 +67,8 @@ describe("cost (F27)", () => {
   });
 
   it("refuses 500 km at 1 m by its fields, and what they allow at most by its cost", () => {
-    expect(() => parseCoverageRequest(changed({ "/area": { radiusM: 500_000, cellM: 1 } }))).toThrow(InputError);
-    expect(limitsBroken(changed({ "/area": { radiusM: 60_000, cellM: 2 } }))).toContain(MAX_CELLS);
+    expect(() => parseCoverageRequest(changeExample({ "/area": { radiusM: 500_000, cellM: 1 } }))).toThrow(InputError);
+    expect(limitsBroken(changeExample({ "/area": { radiusM: 60_000, cellM: 2 } }))).toContain(MAX_CELLS);
   });
 });
 

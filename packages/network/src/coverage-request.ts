@@ -2,7 +2,17 @@ import { CABLES } from "@fellmark/radio";
 import { z } from "zod";
 import { antennaSchema } from "./antenna-schema.ts";
 import { areaShapesSchema } from "./area-shapes.ts";
-import { choice, db, documentVersion, heightAglM, id, idOf, place, setName, title } from "./field-schemas.ts";
+import {
+  describeChoice,
+  describeDb,
+  describeId,
+  describeTitle,
+  documentVersion,
+  heightAglM,
+  id,
+  place,
+  setName,
+} from "./field-schemas.ts";
 import { calibrationSchema, clutterSchema, fadingSchema } from "./model-schemas.ts";
 import { channelWidthMhz, radioSchema } from "./radio-schema.ts";
 
@@ -15,13 +25,13 @@ export const channelSchema = z.strictObject({
 
 /** Fields of a transmitter that sectors and CPEs share. */
 const transmitter = {
-  antenna: idOf("the antenna"),
-  radio: idOf("the radio"),
+  antenna: describeId("the antenna"),
+  radio: describeId("the radio"),
   heightAglM: heightAglM.describe("Height of the antenna above ground, m"),
-  powerDbm: db(-20, 40).describe("Conducted power, total over all chains, dBm"),
+  powerDbm: describeDb(-20, 40).describe("Conducted power, total over all chains, dBm"),
   chains: z.literal([1, 2]).default(2).describe("Transmit and receive chains, one per polarisation"),
-  feederLossDb: db(0, 30).default(0).describe("Loss of the feeder, dB; not together with `feeder`"),
-  connectorLossDb: db(0, 10).default(0).describe("Loss of all connectors, dB; not together with `feeder`"),
+  feederLossDb: describeDb(0, 30).default(0).describe("Loss of the feeder, dB; not together with `feeder`"),
+  connectorLossDb: describeDb(0, 10).default(0).describe("Loss of all connectors, dB; not together with `feeder`"),
   feeder: z
     .strictObject({
       cable: z
@@ -33,11 +43,13 @@ const transmitter = {
     .optional()
     .describe("The feeder as it is built, from which its loss is computed"),
   /** Two crossed polarisations put the same power into either port of the other end, whatever the basis of both. */
-  polarisationBasis: choice("Polarisations of the two ports", {
+  polarisationBasis: describeChoice("Polarisations of the two ports", {
     hv: "horizontal and vertical",
     slant45: "plus and minus 45 degrees",
   }).default("hv"),
-  noiseRiseDb: db(0, 60).default(0).describe("Rise of the receiver's noise by sources that are not in the request, dB"),
+  noiseRiseDb: describeDb(0, 60)
+    .default(0)
+    .describe("Rise of the receiver's noise by sources that are not in the request, dB"),
   rule: z
     .string()
     .max(64)
@@ -49,7 +61,7 @@ const transmitter = {
 export const sectorSchema = z
   .strictObject({
     id,
-    site: idOf("the site that the sector stands on"),
+    site: describeId("the site that the sector stands on"),
     ...transmitter,
     azimuthDeg: z.number().min(0).lt(360).describe("Azimuth of boresight, degrees clockwise from true north"),
     downtiltDeg: z
@@ -65,7 +77,7 @@ export const sectorSchema = z
       .default(0)
       .describe("Rotation about boresight, degrees clockwise seen from behind the antenna"),
     channel: channelSchema.describe("Channel that the sector uses in both directions"),
-    timingGroup: title(64)
+    timingGroup: describeTitle(64)
       .default("default")
       .describe("Sectors of the same group transmit and receive at the same times"),
     load: z.number().min(0).max(1).default(1).describe("Share of its time that the sector transmits, for interference"),
@@ -75,8 +87,8 @@ export const sectorSchema = z
 export const cpeSchema = z.strictObject({
   ...transmitter,
   maxHeightAglM: heightAglM.optional().describe("Greatest mount height to offer, m above ground"),
-  pointingLossDb: db(0, 20).default(1).describe("Loss by imperfect pointing of the CPE's antenna, dB"),
-  mount: choice("Where the CPE stands; absent: on the roof where a building is known, else over the ground", {
+  pointingLossDb: describeDb(0, 20).default(1).describe("Loss by imperfect pointing of the CPE's antenna, dB"),
+  mount: describeChoice("Where the CPE stands; absent: on the roof where a building is known, else over the ground", {
     ground: "on a pole or mast over the ground, beside any building",
     roof: "on the roof of the building at the place",
     wall: "on the wall that faces the sector, at its height above the ground",
@@ -140,15 +152,15 @@ export const modelSchema = z
     clutter: clutterSchema
       .default({ class: "unknown" })
       .describe("Trees and buildings: one class for all places, a statistic, or sets of rasters"),
-    method: choice("How clutter counts", {
+    method: describeChoice("How clutter counts", {
       "path-clutter": "measured heights along the whole path, over or through; classes as a loss at both ends",
       "end-clutter": "as a loss at both ends of the path alone",
     }).default("path-clutter"),
-    foliage: choice("Season of the trees", {
+    foliage: describeChoice("Season of the trees", {
       "leaf-on": "trees bear leaves",
       "leaf-off": "trees bear no leaves",
     }).default("leaf-on"),
-    vegetationLaw: choice("Law by which trees weaken a ray that goes through them", {
+    vegetationLaw: describeChoice("Law by which trees weaken a ray that goes through them", {
       weissberger: "Weissberger's modified exponential decay",
       p833: "ITU-R P.833",
     }).default("weissberger"),
@@ -159,16 +171,16 @@ export const modelSchema = z
       .describe("Calibration fitted to the provider's own measured links; null: the model as it is"),
     obstacleCapDb: z
       .strictObject({
-        clear: db(0, 100).describe("On paths with line of sight, dB below the peak"),
-        grazing: db(0, 100).describe("On paths whose first Fresnel zone is obstructed, dB below the peak"),
-        blocked: db(0, 100).describe("On paths without line of sight, dB below the peak"),
+        clear: describeDb(0, 100).describe("On paths with line of sight, dB below the peak"),
+        grazing: describeDb(0, 100).describe("On paths whose first Fresnel zone is obstructed, dB below the peak"),
+        blocked: describeDb(0, 100).describe("On paths without line of sight, dB below the peak"),
       })
       .nullable()
       .default({ clear: 35, grazing: 20, blocked: 15 })
       .describe(
         "Level that obstacles scatter into every direction, dB below an antenna's peak; null: none. Provisional, no source",
       ),
-    coSiteIsolationDb: db(0, 150)
+    coSiteIsolationDb: describeDb(0, 150)
       .default(50)
       .describe("Least isolation between two sectors of one mast, dB. Common practice, no source"),
   })
@@ -191,12 +203,14 @@ export const emitterSchema = z.strictObject({
   id,
   ...place,
   heightAglM: heightAglM.describe("Height of its antenna above ground, m"),
-  eirpDbm: db(-40, 90).describe("EIRP at the peak of its antenna, total over both polarisations, dBm"),
+  eirpDbm: describeDb(-40, 90).describe("EIRP at the peak of its antenna, total over both polarisations, dBm"),
   channel: z
     .strictObject({ centreMhz, widthMhz: z.number().min(1).max(320).describe("Width of its channel, MHz") })
     .describe("Channel that it transmits on"),
   activity: z.number().min(0).max(1).default(1).describe("Share of the time that it transmits"),
-  antenna: idOf("its antenna").optional().describe("Id of its antenna; if absent, it sends equally in all directions"),
+  antenna: describeId("its antenna")
+    .optional()
+    .describe("Id of its antenna; if absent, it sends equally in all directions"),
   azimuthDeg: z
     .number()
     .min(0)
@@ -214,26 +228,26 @@ export const emitterSchema = z.strictObject({
 /** Levels measured at a site by bearing and frequency. */
 export const scanSchema = z.strictObject({
   id,
-  site: idOf("the site where it was measured"),
+  site: describeId("the site where it was measured"),
   heightAglM: heightAglM.describe("Height of the scanning antenna above ground, m"),
   antenna: z
     .union([
       id,
       z.strictObject({
-        gainDbi: db(-10, 60).describe("Gain, dBi"),
+        gainDbi: describeDb(-10, 60).describe("Gain, dBi"),
         widthDeg: z.number().min(1).max(360).describe("Half-power beam width, degrees"),
       }),
     ])
     .describe("Antenna of the scanner: the id of an antenna, or its gain and half-power width"),
   resolutionMhz: z.number().min(0.01).max(160).describe("Bandwidth in which each level was measured, MHz"),
-  noiseFigureDb: db(0, 30)
+  noiseFigureDb: describeDb(0, 30)
     .nullable()
     .default(6)
     .describe("Noise figure of the scanner, dB: its noise is subtracted from the levels; null: they are free of it"),
   polarisation: z
     .union([z.literal(0), z.literal(1), z.literal("both")])
     .describe("Port of the sectors' basis that was measured: 0 the first, 1 the second, `both` their sum"),
-  statistic: choice("What a level states of the samples of its time", {
+  statistic: describeChoice("What a level states of the samples of its time", {
     median: "the median",
     p90: "the 90th percentile",
     "peak-hold": "the greatest",
@@ -250,7 +264,7 @@ export const scanSchema = z.strictObject({
       z.strictObject({
         azimuthDeg: z.number().min(0).lt(360).describe("Azimuth of the scanning antenna, degrees from true north"),
         centreMhz,
-        levelDbm: db(-200, 30).describe("Level at the scanner's port, dBm"),
+        levelDbm: describeDb(-200, 30).describe("Level at the scanner's port, dBm"),
       }),
     )
     .min(1)
@@ -261,20 +275,20 @@ export const scanSchema = z.strictObject({
 /** Isolation measured between two sectors of one mast. */
 export const isolationSchema = z.strictObject({
   sectors: z.tuple([id, id]).describe("Ids of two sectors of one site"),
-  isolationDb: db(0, 150).describe("Isolation between the two, dB"),
+  isolationDb: describeDb(0, 150).describe("Isolation between the two, dB"),
 });
 
 export const subscriberSchema = z.strictObject({
   id,
-  sector: idOf("the sector that serves the subscriber"),
+  sector: describeId("the sector that serves the subscriber"),
   ...place,
   cpe: id.optional().describe("Id of the subscriber's CPE; if absent, the first of the network"),
   heightAglM: heightAglM.optional().describe("Height of the CPE above ground, m; if absent, that of its kind of CPE"),
-  plan: idOf("the plan that is sold to the subscriber"),
+  plan: describeId("the plan that is sold to the subscriber"),
   premises: z.string().max(200).optional().describe("Id of the subscriber's premises in the imported list"),
   measured: z
     .strictObject({
-      signalDbm: db(-200, 30).describe("Level per chain measured at the CPE, dBm"),
+      signalDbm: describeDb(-200, 30).describe("Level per chain measured at the CPE, dBm"),
       at: z.iso.datetime({ offset: true }).describe("Time of the measurement, ISO 8601 with offset"),
     })
     .optional()
@@ -307,9 +321,9 @@ export const onAir = {
 export const coverageRequestSchema = z
   .strictObject({
     version: documentVersion,
-    name: title(200).default("").describe("Title of the map"),
+    name: describeTitle(200).default("").describe("Title of the map"),
     area: areaSchema.describe("What is mapped, and how finely"),
-    quality: choice("Effort of the computation", {
+    quality: describeChoice("Effort of the computation", {
       accurate: "four times the radials: what is published",
       preview: "one radial for each cell of the rim: for quick looks",
     }).default("accurate"),
@@ -321,7 +335,7 @@ export const coverageRequestSchema = z
     ...onAir,
     outputs: z
       .array(
-        choice("A kind of result", {
+        describeChoice("A kind of result", {
           tiers: "polygons by the best plan",
           rasters: "a GeoTIFF of every layer",
           png: "a picture of the tiers",

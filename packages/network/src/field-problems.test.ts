@@ -2,12 +2,12 @@ import { InputError, MAX_PROBLEMS } from "@fellmark/units";
 import { describe, expect, test } from "vitest";
 import { z } from "zod";
 import { coverageRequestSchema } from "./coverage-request.ts";
-import { parseWith } from "./field-problems.ts";
-import { exampleRequest } from "./testing/example-request.ts";
+import { parseBody } from "./field-problems.ts";
+import { createExampleRequest } from "./testing/example-request.ts";
 
 /** The detail of the problem at a pointer of a request that is parsed. */
 function detailAt(pointer: string, change: object): string | undefined {
-  const error = errorOf(() => parseWith(coverageRequestSchema, { ...exampleRequest(), ...change }));
+  const error = errorOf(() => parseBody(coverageRequestSchema, { ...createExampleRequest(), ...change }));
   return error.problems.find((problem) => problem.pointer === pointer)?.detail;
 }
 
@@ -43,20 +43,22 @@ describe("a problem names what stands there, what the field means and its range"
 });
 
 test("the message reads as a sentence about the field", () => {
-  const error = errorOf(() => parseWith(coverageRequestSchema, { ...exampleRequest(), sites: [{ id: "a", lon: 1 }] }));
+  const error = errorOf(() =>
+    parseBody(coverageRequestSchema, { ...createExampleRequest(), sites: [{ id: "a", lon: 1 }] }),
+  );
   expect(error.message).toContain("/sites/0/lat is missing: latitude in degrees");
 });
 
 test("of a hundred thousand unknown keys a hundred are told, at once", () => {
   const keys = Object.fromEntries(Array.from({ length: 100_000 }, (_, index) => [`unknown-${index}`, 0]));
-  const error = errorOf(() => parseWith(coverageRequestSchema, { ...exampleRequest(), ...keys }));
+  const error = errorOf(() => parseBody(coverageRequestSchema, { ...createExampleRequest(), ...keys }));
   expect(error.problems).toHaveLength(MAX_PROBLEMS);
   expect(error.message.length).toBeLessThan(10_000);
   expect(error.message).toMatch(/; and \d+ more$/);
 });
 
 test("a field without a description keeps a plain message", () => {
-  expect(errorOf(() => parseWith(z.strictObject({ a: z.number() }), {})).problems[0]).toEqual({
+  expect(errorOf(() => parseBody(z.strictObject({ a: z.number() }), {})).problems[0]).toEqual({
     pointer: "/a",
     detail: "is missing",
   });

@@ -5,7 +5,7 @@ import { guessMeaning } from "./findings/likely-meaning.ts";
 import { findNearestName } from "./nearest-name.ts";
 
 /** The value in full, defaults filled in. Throws InputError that points to the fields at fault and names their limits. */
-export function parseWith<Schema extends z.ZodType>(schema: Schema, body: unknown): z.output<Schema> {
+export function parseBody<Schema extends z.ZodType>(schema: Schema, body: unknown): z.output<Schema> {
   const parsed = schema.safeParse(body, { reportInput: true });
   if (!parsed.success) throw new InputError(listProblems(parsed.error.issues, { schema, body }));
   return parsed.data;
@@ -17,7 +17,7 @@ export function refuse(problems: FieldProblem[], code?: string): void {
 }
 
 /** The problems of the InputError that a check throws; none where it passes. */
-export function listProblemsIn(check: () => unknown): readonly FieldProblem[] {
+export function listThrownProblems(check: () => unknown): readonly FieldProblem[] {
   try {
     check();
     return [];
@@ -58,7 +58,7 @@ function toProblems(issue: z.core.$ZodIssue, sent: Sent): FieldProblem[] {
     const known = listFields({ ...sent, path: issue.path });
     return keys.map((key) => ({ pointer: `${pointer}${toPointer([key])}`, detail: wordUnknownField(key, known) }));
   }
-  const limit = limitOf(issue);
+  const limit = findLimit(issue);
   return [{ pointer, detail: wordFault(issue, sent), ...(limit !== undefined && { limit }) }];
 }
 
@@ -67,7 +67,7 @@ function wordUnknownField(key: string, known: readonly string[]): string {
   return nearest === undefined ? "unknown field" : `unknown field; did you mean "${nearest}"?`;
 }
 
-function limitOf(issue: z.core.$ZodIssue): string | number | undefined {
+function findLimit(issue: z.core.$ZodIssue): string | number | undefined {
   if (issue.code === "too_big") return Number(issue.maximum);
   if (issue.code === "too_small") return Number(issue.minimum);
   return issue.code === "invalid_value" ? issue.values.join(", ") : undefined;
@@ -76,11 +76,11 @@ function limitOf(issue: z.core.$ZodIssue): string | number | undefined {
 /** The fault in words: what is wrong with the value, and what the field means with its range. */
 function wordFault(issue: z.core.$ZodIssue, sent: Sent): string {
   const place = { ...sent, path: issue.path };
-  const value = issue.code === "invalid_union" ? discriminatorIn(issue) : issue.input;
+  const value = issue.code === "invalid_union" ? readDiscriminator(issue) : issue.input;
   const meaning = describeField(place);
   if (value === undefined && isAboutValue(issue))
     return meaning === undefined ? "is missing" : `is missing: ${meaning}`;
-  const fault = issue.code === "invalid_union" ? notOneOf(value, listChoices(place)) : wordValue(issue);
+  const fault = issue.code === "invalid_union" ? wordNotAChoice(value, listChoices(place)) : wordValue(issue);
   const guess = guessMeaning(String(issue.path.at(-1)), value);
   return [fault, meaning === undefined ? "" : `: ${meaning}`, guess === undefined ? "" : `; ${guess}`].join("");
 }
@@ -90,7 +90,7 @@ function isAboutValue({ code }: z.core.$ZodIssue): boolean {
 }
 
 /** The value of the field that tells the forms of an object apart. */
-function discriminatorIn({ input, path }: z.core.$ZodIssue): unknown {
+function readDiscriminator({ input, path }: z.core.$ZodIssue): unknown {
   const key = path.at(-1);
   return typeof input === "object" && input !== null && key !== undefined ? Reflect.get(input, key) : input;
 }
@@ -103,13 +103,13 @@ function wordValue(issue: z.core.$ZodIssue): string {
     case "too_big":
       return wordSize(issue);
     case "invalid_value":
-      return notOneOf(issue.input, issue.values);
+      return wordNotAChoice(issue.input, issue.values);
     default:
       return issue.message;
   }
 }
 
-function notOneOf(value: unknown, choices: readonly unknown[]): string {
+function wordNotAChoice(value: unknown, choices: readonly unknown[]): string {
   return `is ${showValue(value)}, not ${choices.length === 1 ? "" : "one of "}${choices.map(String).join(", ")}`;
 }
 

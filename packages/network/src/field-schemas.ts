@@ -10,7 +10,7 @@ export const id = z
   .describe("Name by which other parts of the document refer to this one");
 
 /** An id that names another part: a site, an antenna, a sector and so on. */
-export function idOf(what: string) {
+export function describeId(what: string) {
   return id.describe(`Id of ${what}`);
 }
 
@@ -21,19 +21,22 @@ export const place = {
 };
 
 /** A level, gain or loss in dB; the description of the field says which. */
-export function db(min: number, max: number) {
+export function describeDb(min: number, max: number) {
   return z.number().min(min).max(max);
 }
 
 /** An enumeration whose description says what each of its values means. */
-export function choice<const Meanings extends Readonly<Record<string, string>>>(what: string, meanings: Meanings) {
+export function describeChoice<const Meanings extends Readonly<Record<string, string>>>(
+  what: string,
+  meanings: Meanings,
+) {
   const values = Object.keys(meanings) as (keyof Meanings & string)[];
   const listed = values.map((value) => `\`${value}\`: ${meanings[value]}`).join("; ");
   return z.enum(values).describe(`${what}. ${listed}`);
 }
 
 /** A title that people read: without control characters and marks that turn the direction of writing. */
-export function title(maxChars: number) {
+export function describeTitle(maxChars: number) {
   return z
     .string()
     .max(maxChars)

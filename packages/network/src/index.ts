@@ -9,7 +9,7 @@ export * from "./changes.ts";
 export * from "./comparison-request.ts";
 export * from "./cost.ts";
 export * from "./coverage-request.ts";
-export { parseWith } from "./field-problems.ts";
+export { parseBody } from "./field-problems.ts";
 export { findNetworkSlips, requestFindings } from "./findings/find-slips.ts";
 export type { Finding, TerrainFacts } from "./findings/finding.ts";
 export { parseJsonBody } from "./json-body.ts";

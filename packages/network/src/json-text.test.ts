@@ -1,7 +1,7 @@
 import { createSeededRandom } from "@fellmark/testkit";
 import { describe, expect, it } from "vitest";
 import { parseJsonText } from "./json-text.ts";
-import { exampleRequest } from "./testing/example-request.ts";
+import { createExampleRequest } from "./testing/example-request.ts";
 
 const bytesOf = (text: string) => new TextEncoder().encode(text);
 
@@ -57,7 +57,7 @@ describe("names line, column and reason", () => {
 
 it("finds a fault where JSON.parse does, and nowhere else, in 3,000 spoilt requests", () => {
   const random = createSeededRandom(12);
-  const whole = JSON.stringify(exampleRequest());
+  const whole = JSON.stringify(createExampleRequest());
   const signs = ['"', "{", "}", "[", "]", ",", ":", "0", "-", ".", "e", "\\", "t", " ", "\u0085", "\u0001"];
   const pick = (count: number) => Math.floor(random() * count);
   const isJson = (parse: () => unknown) => {

@@ -53,7 +53,7 @@ export function listCableClasses(): CableClass[] {
     title,
     lossPer100M: LISTED_FREQUENCIES_GHZ.map((frequencyGhz) => ({
       frequencyGhz,
-      lossDb: roundTo(computeFeederLossDb({ cable: id, lengthM: 100, connectors: 0 }, frequencyGhz), 2),
+      lossDb: roundDecimals(computeFeederLossDb({ cable: id, lengthM: 100, connectors: 0 }, frequencyGhz), 2),
     })),
   }));
 }
@@ -77,6 +77,6 @@ export function listClutterClasses(): ClutterClass[] {
   }));
 }
 
-function roundTo(value: number, decimals: number): number {
+function roundDecimals(value: number, decimals: number): number {
   return Number(value.toFixed(decimals));
 }

@@ -1,6 +1,6 @@
 import { CLUTTER_ROWS, type EndClutterClass } from "@fellmark/propagation";
 import { z } from "zod";
-import { choice, db, setName } from "./field-schemas.ts";
+import { describeChoice, describeDb, setName } from "./field-schemas.ts";
 
 /** Classes of clutter that may stand around every antenna alike, each in a few words. */
 export const CLUTTER_MEANINGS: Readonly<Record<EndClutterClass, string>> = {
@@ -16,7 +16,7 @@ export const CLUTTER_MEANINGS: Readonly<Record<EndClutterClass, string>> = {
 export const CLUTTER_CLASSES = Object.keys(CLUTTER_ROWS) as EndClutterClass[];
 
 const oneClass = z.strictObject({
-  class: choice("Class of clutter around every antenna", CLUTTER_MEANINGS),
+  class: describeChoice("Class of clutter around every antenna", CLUTTER_MEANINGS),
   heightM: z.number().min(0).max(100).optional().describe("Height of the clutter, m; if absent, that of the class"),
 });
 
@@ -63,7 +63,7 @@ export const clutterSchema = z.union([oneClass, statistical, rasters]);
 
 /** What the margin for fading holds against. */
 export const fadingSchema = z.strictObject({
-  rule: choice("Law of multipath fading", {
+  rule: describeChoice("Law of multipath fading", {
     "vigants-barnett": "Vigants and Barnett, average terrain",
     p530: "ITU-R P.530",
   }).default("vigants-barnett"),
@@ -76,9 +76,9 @@ export const fadingSchema = z.strictObject({
 });
 
 const pathClass = z.strictObject({
-  offsetDb: db(-100, 100).describe("Offset of the loss at referenceKm, dB"),
-  slopeDbPerDecade: db(-100, 100).describe("Change of that offset with each tenfold distance, dB"),
-  sigmaDb: db(0.5, 30)
+  offsetDb: describeDb(-100, 100).describe("Offset of the loss at referenceKm, dB"),
+  slopeDbPerDecade: describeDb(-100, 100).describe("Change of that offset with each tenfold distance, dB"),
+  sigmaDb: describeDb(0.5, 30)
     .nullable()
     .describe("Standard deviation of the error at places that were not measured, dB; null: there are too few links"),
   links: z.int().min(0).describe("Measured links of this class"),
@@ -109,12 +109,12 @@ export const calibrationSchema = z.strictObject({
     .record(
       z.string().max(64),
       z.strictObject({
-        biasDb: db(-100, 100).describe("Further offset of the sector's links, dB"),
+        biasDb: describeDb(-100, 100).describe("Further offset of the sector's links, dB"),
         links: z.int().min(0).describe("Measured links of the sector"),
       }),
     )
     .describe("Further offsets by the id of the sector"),
-  influenceDb: db(0, 100).describe("Greatest change of any offset if the level of one link changes, dB"),
+  influenceDb: describeDb(0, 100).describe("Greatest change of any offset if the level of one link changes, dB"),
   validation: z
     .strictObject({
       applied: z.boolean().describe("True: the calibration helped on links it was not fitted to, and is applied"),

@@ -8,11 +8,11 @@ import {
   toCoverageRequest,
 } from "./network-document.ts";
 import { parseCoverageRequest } from "./parse-request.ts";
-import { exampleNetwork } from "./testing/example-network.ts";
+import { createExampleNetwork } from "./testing/example-network.ts";
 
 function pointersOf(values: Record<string, unknown>): string[] {
   try {
-    parseNetwork({ ...exampleNetwork(), ...values });
+    parseNetwork({ ...createExampleNetwork(), ...values });
     return [];
   } catch (error) {
     if (error instanceof InputError) return error.problems.map(({ pointer }) => pointer);
@@ -20,16 +20,16 @@ function pointersOf(values: Record<string, unknown>): string[] {
   }
 }
 
-const { cpes, subscribers, sectors } = exampleNetwork() as Record<string, Record<string, unknown>[]>;
+const { cpes, subscribers, sectors } = createExampleNetwork() as Record<string, Record<string, unknown>[]>;
 
 describe("a network document", () => {
   it("has one version, however its keys are ordered and its defaults spelled", () => {
-    const { version, document } = toCanonicalNetwork(parseNetwork(exampleNetwork()));
+    const { version, document } = toCanonicalNetwork(parseNetwork(createExampleNetwork()));
     expect(version).toMatch(/^n[0-9a-f]{64}$/);
-    const reordered = Object.fromEntries(Object.entries({ ...exampleNetwork(), emitters: [] }).reverse());
+    const reordered = Object.fromEntries(Object.entries({ ...createExampleNetwork(), emitters: [] }).reverse());
     expect(toCanonicalNetwork(parseNetwork(reordered)).version).toBe(version);
     expect(toCanonicalNetwork(parseNetwork(JSON.parse(document))).version).toBe(version);
-    expect(toCanonicalNetwork(parseNetwork({ ...exampleNetwork(), name: "other" })).version).not.toBe(version);
+    expect(toCanonicalNetwork(parseNetwork({ ...createExampleNetwork(), name: "other" })).version).not.toBe(version);
   });
 
   it.each<[Record<string, unknown>, string]>([
@@ -55,7 +55,7 @@ describe("a network document", () => {
 });
 
 describe("the coverage of a network", () => {
-  const network = parseNetwork(exampleNetwork());
+  const network = parseNetwork(createExampleNetwork());
   const coverage = (more: object) => parseNetworkCoverage({ area: { radiusM: 5000 }, ...more });
 
   it("is a coverage request that stands for itself", () => {
@@ -67,7 +67,7 @@ describe("the coverage of a network", () => {
   it("does not depend on what is measured at subscribers or how their premises are called", () => {
     const measured = { signalDbm: -60, at: "2026-05-04T09:30:00Z" };
     const noted = subscribers.map((subscriber) => ({ ...subscriber, measured, premises: "mill" }));
-    const other = parseNetwork({ ...exampleNetwork(), subscribers: noted });
+    const other = parseNetwork({ ...createExampleNetwork(), subscribers: noted });
     expect(toCoverageRequest(other, coverage({}))).toEqual(toCoverageRequest(network, coverage({})));
   });
 

@@ -13,14 +13,14 @@ import {
   terrainSchema,
 } from "./coverage-request.ts";
 import { listCrossProblems } from "./cross-checks.ts";
-import { parseWith, refuse } from "./field-problems.ts";
-import { documentVersion, id, title } from "./field-schemas.ts";
+import { parseBody, refuse } from "./field-problems.ts";
+import { describeTitle, documentVersion, id } from "./field-schemas.ts";
 import { checkCoverageRequest } from "./parse-request.ts";
 
 /** Everything a provider has on the air, as PUT /v1/network takes it. The first CPE is the default. */
 export const networkSchema = z.strictObject({
   version: documentVersion,
-  name: title(200).default("").describe("Name of the network, for titles"),
+  name: describeTitle(200).default("").describe("Name of the network, for titles"),
   terrain: terrainSchema.prefault({}).describe("Elevation data"),
   model: modelSchema.prefault({}).describe("Propagation and statistics"),
   zoom: z
@@ -52,14 +52,14 @@ export type NetworkCoverage = z.output<typeof networkCoverageSchema>;
 
 /** The document in full, defaults filled in. Throws InputError that points to every field at fault. */
 export function parseNetwork(body: unknown): NetworkDocument {
-  const network = parseWith(networkSchema, body);
+  const network = parseBody(networkSchema, body);
   const cpes = network.cpes.map(({ id, ...cpe }, index) => ({ pointer: `/cpes/${index}`, cpe, id }));
   refuse(listCrossProblems({ ...network, cpes }));
   return network;
 }
 
 export function parseNetworkCoverage(body: unknown): NetworkCoverage {
-  return parseWith(networkCoverageSchema, body);
+  return parseBody(networkCoverageSchema, body);
 }
 
 /** Name of a document's content: 'n' + the SHA-256 of its canonical JSON. */
@@ -75,7 +75,7 @@ export function toCanonicalNetwork(network: NetworkDocument): { document: string
 
 /** The coverage of a whole network. Throws InputError for an unknown CPE and where the work is too large. */
 export function toCoverageRequest(network: NetworkDocument, coverage: NetworkCoverage): CoverageRequest {
-  const request = requestOf(network, coverage);
+  const request = buildRequest(network, coverage);
   checkCoverageRequest(request);
   return request;
 }
@@ -84,17 +84,17 @@ export function toCoverageRequest(network: NetworkDocument, coverage: NetworkCov
  * The same to answer single places from, which takes networks of any size: sectors serve within `radiusM`.
  * Throws InputError for an unknown CPE, at /cpe below `at`.
  */
-export function answerRequestOf(
+export function buildAnswerRequest(
   network: NetworkDocument,
   { radiusM, cpe }: { radiusM: number; cpe?: string },
   at = "",
 ): CoverageRequest {
   const named = cpe !== undefined && { cpe };
   const coverage: NetworkCoverage = { area: { radiusM }, quality: "accurate", outputs: [], ...named };
-  return requestOf(network, coverage, at);
+  return buildRequest(network, coverage, at);
 }
 
-function requestOf(network: NetworkDocument, coverage: NetworkCoverage, at = ""): CoverageRequest {
+function buildRequest(network: NetworkDocument, coverage: NetworkCoverage, at = ""): CoverageRequest {
   const { cpes, zoom, subscribers: known, ...shared } = network;
   const { area, quality, outputs, cpe: cpeId } = coverage;
   const chosen = cpeId === undefined ? cpes[0] : cpes.find((candidate) => candidate.id === cpeId);

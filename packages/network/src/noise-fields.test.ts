@@ -1,7 +1,7 @@
 import { InputError } from "@fellmark/units";
 import { describe, expect, it } from "vitest";
 import { parseCoverageRequest } from "./parse-request.ts";
-import { changed, exampleRequest } from "./testing/example-request.ts";
+import { changeExample, createExampleRequest } from "./testing/example-request.ts";
 
 const emitter = {
   id: "e1",
@@ -40,7 +40,7 @@ const { id: _id, ...plainHorn } = horn;
 
 function problemsOf(values: Record<string, unknown>) {
   try {
-    parseCoverageRequest(changed(values));
+    parseCoverageRequest(changeExample(values));
     return [];
   } catch (error) {
     if (error instanceof InputError) return error.problems;
@@ -49,7 +49,7 @@ function problemsOf(values: Record<string, unknown>) {
 }
 
 function withAntenna(antenna: unknown) {
-  return { "/antennas": [...(exampleRequest().antennas as unknown[]), antenna] };
+  return { "/antennas": [...(createExampleRequest().antennas as unknown[]), antenna] };
 }
 
 describe("what a request says of its surroundings", () => {
@@ -60,7 +60,7 @@ describe("what a request says of its surroundings", () => {
       "/isolations": [isolation],
       "/subscribers": [subscriber],
     };
-    expect(parseCoverageRequest(changed(values))).toMatchObject({
+    expect(parseCoverageRequest(changeExample(values))).toMatchObject({
       emitters: [{ activity: 1 }],
       scans: [{ elevationDeg: 0 }],
       model: { obstacleCapDb: { clear: 35, grazing: 20, blocked: 15 }, coSiteIsolationDb: 50 },
@@ -126,7 +126,7 @@ describe("what a request says of its surroundings", () => {
 });
 
 describe("a timing group", () => {
-  const { radios, sectors } = exampleRequest() as { radios: object[]; sectors: object[] };
+  const { radios, sectors } = createExampleRequest() as { radios: object[]; sectors: object[] };
   const two = (radio: object, timingGroup = "g1") => ({
     "/radios": [...radios, { ...radios[0], ...radio, id: "r2" }],
     "/sectors": [...sectors, { ...sectors[0], id: "s1-s", radio: "r2", timingGroup }],

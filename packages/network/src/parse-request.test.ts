@@ -1,7 +1,7 @@
 import { InputError } from "@fellmark/units";
 import { describe, expect, it } from "vitest";
 import { parseCoverageRequest } from "./parse-request.ts";
-import { changed, exampleRequest } from "./testing/example-request.ts";
+import { changeExample, createExampleRequest } from "./testing/example-request.ts";
 
 /** What a request is refused for; undefined when it is taken. */
 function refusal(body: unknown): InputError | undefined {
@@ -16,19 +16,19 @@ function refusal(body: unknown): InputError | undefined {
 
 /** The problem at one field of the example when it holds this value. */
 function problemAt(pointer: string, value: unknown) {
-  return refusal(changed({ [pointer]: value }))?.problems.find((problem) => problem.pointer === pointer);
+  return refusal(changeExample({ [pointer]: value }))?.problems.find((problem) => problem.pointer === pointer);
 }
 
 describe("the example request", () => {
   it("is taken", () => {
-    expect(parseCoverageRequest(exampleRequest())).toMatchObject({ version: 1, cpe: { maxHeightAglM: 12 } });
+    expect(parseCoverageRequest(createExampleRequest())).toMatchObject({ version: 1, cpe: { maxHeightAglM: 12 } });
   });
 
   it("keeps what was asked for and fills in the rest", () => {
-    const { connectorLossDb: _, rollDeg: _level, ...sector } = parseCoverageRequest(exampleRequest()).sectors[0];
-    expect({ sectors: [sector] }).toEqual({ sectors: exampleRequest().sectors });
+    const { connectorLossDb: _, rollDeg: _level, ...sector } = parseCoverageRequest(createExampleRequest()).sectors[0];
+    expect({ sectors: [sector] }).toEqual({ sectors: createExampleRequest().sectors });
     const bare = {
-      ...exampleRequest(),
+      ...createExampleRequest(),
       model: undefined,
       terrain: undefined,
       outputs: undefined,
@@ -138,7 +138,7 @@ describe("limits of another form", () => {
 
   it("names the limit of a clutter height, in the form that was meant", () => {
     expect(problemAt("/model/clutter/heightM", 100.1)).toMatchObject({ limit: 100 });
-    const raster = refusal(changed({ "/model/clutter": { landCover: "cover", heights: { 41: "tall" } } }));
+    const raster = refusal(changeExample({ "/model/clutter": { landCover: "cover", heights: { 41: "tall" } } }));
     expect(raster?.problems.map(({ pointer }) => pointer)).toEqual(["/model/clutter/heights/41"]);
   });
 
@@ -156,7 +156,7 @@ describe("limits of another form", () => {
     ["/sites/0/lat", Number.MIN_VALUE],
     ["/sites/0/lon", 1e-300],
   ])("%s may be %d", (pointer, value) => {
-    expect(refusal(changed({ [pointer]: value }))).toBeUndefined();
+    expect(refusal(changeExample({ [pointer]: value }))).toBeUndefined();
   });
 });
 
@@ -182,7 +182,7 @@ describe("unknown fields", () => {
   });
 
   it("are named as RFC 6901 writes them, all at once", () => {
-    const { problems } = refusal({ ...exampleRequest(), "a/b": 1, "c~d": 2 }) as InputError;
+    const { problems } = refusal({ ...createExampleRequest(), "a/b": 1, "c~d": 2 }) as InputError;
     expect(problems.map(({ pointer }) => pointer).sort()).toEqual(["/a~1b", "/c~0d"]);
   });
 
@@ -193,9 +193,9 @@ describe("unknown fields", () => {
 
 describe("what the fields say together", () => {
   it.each(["sites", "antennas", "radios", "sectors", "plans"])("an id stands once among the %s", (list) => {
-    const items = exampleRequest()[list] as { id: string }[];
+    const items = createExampleRequest()[list] as { id: string }[];
     const pointer = `/${list}/${items.length}/id`;
-    const { problems } = refusal(changed({ [`/${list}`]: [...items, items[0]] })) as InputError;
+    const { problems } = refusal(changeExample({ [`/${list}`]: [...items, items[0]] })) as InputError;
     expect(problems).toContainEqual({ pointer, detail: `"${items[0].id}" stands twice` });
   });
 
@@ -214,7 +214,7 @@ describe("what the fields say together", () => {
     ["horizontal", [-180, 0, 180], "/antennas/2/horizontal/2"],
     ["vertical", [90, 0, -90], "/antennas/2/vertical/1"],
   ])("the %s cut has no angles %j", (cut, angles, pointer) => {
-    const { problems } = refusal(changed({ [`/antennas/2/${cut}`]: angles.map(level) })) as InputError;
+    const { problems } = refusal(changeExample({ [`/antennas/2/${cut}`]: angles.map(level) })) as InputError;
     expect(problems.map((problem) => problem.pointer)).toContain(pointer);
   });
 
@@ -230,7 +230,7 @@ describe("clutter", () => {
     [{ landCover: "cover", heights: { "41": 15 } }],
     [{ canopy: "lidar", buildings: "houses" }],
   ])("takes %j", (clutter) => {
-    expect(parseCoverageRequest(changed({ "/model/clutter": clutter })).model.clutter).toMatchObject(clutter);
+    expect(parseCoverageRequest(changeExample({ "/model/clutter": clutter })).model.clutter).toMatchObject(clutter);
   });
 
   it.each<[string, object]>([
@@ -239,7 +239,7 @@ describe("clutter", () => {
     ["/model/clutter", { landCover: "cover", heights: { oak: 15 } }],
     ["/model/clutter", { class: "moss" }],
   ])("below %s refuses %j", (pointer, clutter) => {
-    const error = refusal(changed({ "/model/clutter": clutter })) as InputError;
+    const error = refusal(changeExample({ "/model/clutter": clutter })) as InputError;
     expect(error.problems[0]?.pointer).toMatch(new RegExp(`^${pointer}`));
   });
 });

@@ -4,7 +4,7 @@ import { findShapeProblems } from "./area-shapes.ts";
 import { estimateCost, MAX_CELLS, MAX_SECTOR_CELLS, MAX_WINDOW_CELLS } from "./cost.ts";
 import { COVERAGE_LIMITS, type CoverageRequest, coverageRequestSchema } from "./coverage-request.ts";
 import { listCrossProblems } from "./cross-checks.ts";
-import { parseWith, refuse } from "./field-problems.ts";
+import { parseBody, refuse } from "./field-problems.ts";
 import { listPlaceSlips } from "./findings/place-slips.ts";
 
 /**
@@ -13,7 +13,7 @@ import { listPlaceSlips } from "./findings/place-slips.ts";
  * asks for what the model does not compute yet. Every problem points to its field and names the limit.
  */
 export function parseCoverageRequest(body: unknown): CoverageRequest {
-  const request = parseWith(coverageRequestSchema, body);
+  const request = parseBody(coverageRequestSchema, body);
   checkCoverageRequest(request);
   return request;
 }

@@ -1,7 +1,7 @@
 import { z } from "zod";
 import { areaSchema, cpeSchema, planSchema, sectorSchema } from "./coverage-request.ts";
-import { parseWith } from "./field-problems.ts";
-import { choice, documentVersion, id, networkName, place } from "./field-schemas.ts";
+import { parseBody } from "./field-problems.ts";
+import { describeChoice, documentVersion, id, networkName, place } from "./field-schemas.ts";
 
 /** Service radius where none is asked for, m. Common practice, no source. */
 export const DEFAULT_RADIUS_M = 15_000;
@@ -13,7 +13,7 @@ const position = z
   .describe("[longitude, latitude] in degrees, WGS84");
 
 /** How well the point of a place is known. */
-export const locationQualitySchema = choice("How exactly the point is known", {
+export const locationQualitySchema = describeChoice("How exactly the point is known", {
   rooftop: "on the roof, within 10 m",
   parcel: "on the parcel, within 50 m",
   interpolated: "interpolated along the street, within 150 m",
@@ -119,22 +119,22 @@ export type CalibrationBody = z.output<typeof calibrationBodySchema>;
 
 /** Throws InputError that points to every field at fault. */
 export function parseServiceabilityBody(body: unknown): ServiceabilityBody {
-  return parseWith(serviceabilityBodySchema, body);
+  return parseBody(serviceabilityBodySchema, body);
 }
 
 /** Throws InputError that points to every field at fault. */
 export function parseInstallBody(body: unknown): InstallBody {
-  return parseWith(installBodySchema, body);
+  return parseBody(installBodySchema, body);
 }
 
 /** Throws InputError that points to every field at fault. */
 export function parseCalibrationBody(body: unknown): CalibrationBody {
-  return parseWith(calibrationBodySchema, body);
+  return parseBody(calibrationBodySchema, body);
 }
 
 const measuredRowsSchema = z.array(measuredRowSchema).min(1).max(MAX_MEASURED_LINKS);
 
 /** The rows of a file of measured links. Throws InputError that points to every field at fault. */
 export function parseMeasuredRows(value: unknown): MeasuredRow[] {
-  return parseWith(measuredRowsSchema, value);
+  return parseBody(measuredRowsSchema, value);
 }

@@ -3,13 +3,13 @@ import { expect, it } from "vitest";
 import { checkAdvice } from "./comparison-request.ts";
 import type { CoverageRequest } from "./coverage-request.ts";
 import { parseCoverageRequest } from "./parse-request.ts";
-import { exampleRequest } from "./testing/example-request.ts";
+import { createExampleRequest } from "./testing/example-request.ts";
 
 const OWN = { table: "own", ownTables: [{ widthMhz: 20, steps: [{ sinrDb: 5, rateMbps: 10 }] }] };
 
 /** The example request with other radio fields and channel width. */
 function requestWith(radio: object, widthMhz = 20): Record<string, unknown> {
-  const request = exampleRequest() as { radios: object[]; sectors: { channel: object }[] };
+  const request = createExampleRequest() as { radios: object[]; sectors: { channel: object }[] };
   request.radios = [{ ...request.radios[0], ...radio }];
   for (const sector of request.sectors) sector.channel = { ...sector.channel, widthMhz };
   return { ...request };

@@ -8,7 +8,7 @@ import {
 } from "@fellmark/radio";
 import type { FieldProblem } from "@fellmark/units";
 import type { CoverageRequest, CpeSpec, RadioSpec } from "./coverage-request.ts";
-import { listProblemsIn } from "./field-problems.ts";
+import { listThrownProblems } from "./field-problems.ts";
 
 interface RadioUsers extends Pick<CoverageRequest, "radios" | "sectors"> {
   cpes: readonly { pointer: string; cpe: CpeSpec }[];
@@ -34,7 +34,7 @@ function findTableProblems(radio: RadioSpec, pointer: string): FieldProblem[] {
     return [{ pointer: `${pointer}/table`, detail: `is ${radio.table}: own tables need the table own` }];
   }
   return [
-    ...listProblemsIn(() => checkOwnTables(readRadioTables(radio, pointer), `${pointer}/ownTables`)),
+    ...listThrownProblems(() => checkOwnTables(readRadioTables(radio, pointer), `${pointer}/ownTables`)),
     ...findGuardProblems(radio, pointer),
   ];
 }

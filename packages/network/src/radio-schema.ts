@@ -1,5 +1,5 @@
 import { z } from "zod";
-import { choice, db, id } from "./field-schemas.ts";
+import { describeChoice, describeDb, id } from "./field-schemas.ts";
 
 /** Channel widths, MHz; which of them a radio has depends on its table. */
 export const channelWidthMhz = z
@@ -18,8 +18,8 @@ const ownTableSchema = z.strictObject({
   steps: z
     .array(
       z.strictObject({
-        sinrDb: db(-30, 60).optional().describe("Least ratio of signal to noise + interference, dB"),
-        sensitivityDbm: db(-130, 0).optional().describe("Least level per chain, dBm, instead of sinrDb"),
+        sinrDb: describeDb(-30, 60).optional().describe("Least ratio of signal to noise + interference, dB"),
+        sensitivityDbm: describeDb(-130, 0).optional().describe("Least level per chain, dBm, instead of sinrDb"),
         rateMbps: z
           .number()
           .positive()
@@ -41,7 +41,7 @@ const ownTableSchema = z.strictObject({
 
 export const radioSchema = z.strictObject({
   id,
-  table: choice("Standard whose modulations, sensitivities and rates apply", {
+  table: describeChoice("Standard whose modulations, sensitivities and rates apply", {
     "802.11ac": "modulations up to 256-QAM 5/6",
     "802.11ax": "modulations up to 1024-QAM 5/6",
     "lte-64qam": "3GPP TS 36.213, table 7.2.3-1; thresholds by TR 36.942, annex A",
@@ -69,7 +69,7 @@ export const radioSchema = z.strictObject({
     .optional()
     .describe("Guard interval of a symbol, us: 0.4 or 0.8 for 802.11ac, 0.8, 1.6 or 3.2 for 802.11ax; if absent, 0.8"),
   streams: z.int().min(1).max(2).default(2).describe("Spatial streams, at most one per polarisation"),
-  noiseFigureDb: db(0, 20).default(6).describe("Noise figure of the receiver, dB"),
+  noiseFigureDb: describeDb(0, 20).default(6).describe("Noise figure of the receiver, dB"),
   downShare: z.number().min(0.05).max(0.95).default(0.75).describe("Share of the frame that is sent downstream"),
   macEfficiency: z
     .number()
@@ -77,7 +77,7 @@ export const radioSchema = z.strictObject({
     .max(1)
     .default(0.75)
     .describe("Share of the physical rate that is left for user data"),
-  implementationDb: db(0, 10)
+  implementationDb: describeDb(0, 10)
     .default(2)
     .describe(
       "Loss of a real receiver against the signal-to-noise ratio that each modulation of 802.11 needs, dB; the levels of other tables include it",
@@ -96,8 +96,8 @@ export const radioSchema = z.strictObject({
     .describe("Guard time between the halves of a frame, us; equal for all sectors of a timing group"),
   acirDb: z
     .strictObject({
-      leakageDb: db(0, 100).describe("Attenuation of what the transmitter sends into the adjacent channel, dB"),
-      selectivityDb: db(0, 100).describe("Rejection of the adjacent channel by the receiver, dB"),
+      leakageDb: describeDb(0, 100).describe("Attenuation of what the transmitter sends into the adjacent channel, dB"),
+      selectivityDb: describeDb(0, 100).describe("Rejection of the adjacent channel by the receiver, dB"),
     })
     .optional()
     .describe("Adjacent-channel figures; if absent, those of the standard"),
@@ -105,7 +105,7 @@ export const radioSchema = z.strictObject({
     .array(
       z.strictObject({
         index: z.int().min(0).max(63).describe("Index of the modulation or step, 0 is the most robust"),
-        powerDbm: db(-20, 40).describe("Greatest total power at this modulation, dBm"),
+        powerDbm: describeDb(-20, 40).describe("Greatest total power at this modulation, dBm"),
       }),
     )
     .max(64)

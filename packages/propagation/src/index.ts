@@ -33,7 +33,7 @@ export {
   type PathObstacle,
   type PathObstacles,
 } from "./clutter/path-obstacles.ts";
-export { type ClutterLaw, isStatedAt, STATED_RANGES } from "./clutter/stated-ranges.ts";
+export { type ClutterLaw, isLawStated, STATED_RANGES } from "./clutter/stated-ranges.ts";
 export { computeStatisticalClutterLossDb } from "./clutter/statistical-clutter.ts";
 export { computeVegetationLossDb, type VegetationInput, type VegetationLaw } from "./clutter/vegetation.ts";
 export { addBullingtonTailDb, computeBullingtonLoss, computeBullingtonTailDb } from "./diffraction/bullington.ts";
@@ -70,7 +70,7 @@ export { computeDuctingLossDb } from "./p1812/ducting.ts";
 export { computeLineOfSightLossDb } from "./p1812/line-of-sight.ts";
 export { PATH_CLUTTER_HEIGHT_M, type PathClutterRule, raiseByPathClutter } from "./p1812/path-clutter.ts";
 export { findPathParameters, type PathParameters } from "./p1812/path-parameters.ts";
-export { computeRadioClimate, pathCentreLatitudeDeg, type RadioClimate } from "./p1812/radio-climate.ts";
+export { computePathCentreLatitudeDeg, computeRadioClimate, type RadioClimate } from "./p1812/radio-climate.ts";
 export { measureZones, type RadioZone, type ZoneLengths } from "./p1812/radio-zones.ts";
 export { computeTimeInterpolationFactor } from "./p1812/time-interpolation.ts";
 export { computeEarthBulgeM, computeEffectiveEarthRadiusKm } from "./path/effective-earth.ts";

@@ -1,7 +1,7 @@
 import { BLOCK_BITS, type Horizon } from "./radial-state.ts";
 
 /** The hull vertex of `hullSkip` for sample j whose left neighbour on the hull is `left`. */
-export function skipOf(hullSkip: Int32Array, j: number, left: number): number {
+export function findSkip(hullSkip: Int32Array, j: number, left: number): number {
   return left >> BLOCK_BITS < j >> BLOCK_BITS ? left : hullSkip[left];
 }
 

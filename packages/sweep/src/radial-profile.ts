@@ -1,5 +1,5 @@
 import type { RadialTrack } from "@fellmark/geodesy";
-import { skipOf } from "./cpe-horizon.ts";
+import { findSkip } from "./cpe-horizon.ts";
 import { BLOCK_BITS, type MastConstants, type RadialState, type TreelessRadial } from "./radial-state.ts";
 
 /** A raster of sample heights and the lattice position of the mast in it, counted from the first sample's centre. */
@@ -77,7 +77,7 @@ export function pushSamples(radial: RadialState, mast: MastConstants, inverse: F
     while (q >= flat[left] + hullSlope[left] * (j - left)) left = hullLeft[left];
     hullSlope[j] = (q - flat[left]) * inverse[j - left];
     hullLeft[j] = left;
-    hullSkip[j] = skipOf(hullSkip, j, left);
+    hullSkip[j] = findSkip(hullSkip, j, left);
   }
 }
 
@@ -104,6 +104,6 @@ export function pushTreeless(
     while (q >= flat[left] + hullSlope[left] * (j - left)) left = hullLeft[left];
     hullSlope[j] = (q - flat[left]) * inverse[j - left];
     hullLeft[j] = left;
-    hullSkip[j] = skipOf(hullSkip, j, left);
+    hullSkip[j] = findSkip(hullSkip, j, left);
   }
 }

@@ -1,7 +1,7 @@
 import { createCompute } from "@fellmark/compute";
 import type { Command } from "commander";
 import { describe, expect, it, test } from "vitest";
-import { silentProgress } from "./output/progress-bar.ts";
+import { createSilentProgress } from "./output/progress-bar.ts";
 import { createProgram } from "./program.ts";
 import { runCaptured } from "./testing/run-captured.ts";
 
@@ -9,7 +9,7 @@ const config = { callerDir: "/", isTerminal: false };
 const program = createProgram({
   config,
   compute: createCompute(),
-  startProgress: silentProgress,
+  startProgress: createSilentProgress,
   reportSlips: () => undefined,
 });
 

@@ -1,7 +1,7 @@
 import { existsSync } from "node:fs";
 import { join } from "node:path";
 import { isDeepStrictEqual } from "node:util";
-import { type Answer, answerAt, answerMany, prepareAnswers } from "@fellmark/answers";
+import { type Answer, answerMany, answerPoint, prepareAnswers } from "@fellmark/answers";
 import { parseCoverageRequest } from "@fellmark/network";
 import { createPlanCache, createThreadPool } from "@fellmark/sweep";
 import { openCatalogue } from "@fellmark/terrain";
@@ -46,7 +46,7 @@ async function batchRow(
   });
   let different = 0;
   for (let index = 0; index < PREMISES; index += PREMISES / CHECKED) {
-    const alone = await answerAt(scene, places[index].at, { links: 1 });
+    const alone = await answerPoint(scene, places[index].at, { links: 1 });
     if (!isDeepStrictEqual(JSON.parse(JSON.stringify(alone)), JSON.parse(JSON.stringify(answers[index])))) different++;
   }
   const value = PREMISES / median;

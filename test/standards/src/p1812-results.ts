@@ -2,9 +2,9 @@ import { posix } from "node:path";
 import {
   computeEffectiveEarthRadiusKm,
   computeP1812Loss,
+  computePathCentreLatitudeDeg,
   type P1812Input,
   type P1812Result,
-  pathCentreLatitudeDeg,
   type RadioZone,
   raiseByPathClutter,
 } from "@fellmark/propagation";
@@ -174,7 +174,7 @@ function inputOf(run: DataFile, profile: DataFile): P1812Input {
     locationSpreadDb: value("sigmaL (dB)"),
     deltaN: value("DN"),
     seaLevelRefractivity: value("N0"),
-    pathCentreLatitudeDeg: pathCentreLatitudeDeg(
+    pathCentreLatitudeDeg: computePathCentreLatitudeDeg(
       { lonDeg: value("lam_t (deg)"), latDeg: value("phi_t (deg)") },
       { lonDeg: value("lam_r (deg)"), latDeg: value("phi_r (deg)") },
       value("d (km)"),

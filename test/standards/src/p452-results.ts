@@ -3,12 +3,12 @@ import {
   computeDuctingLossDb,
   computeEffectiveEarthRadiusKm,
   computeLineOfSightLossDb,
+  computePathCentreLatitudeDeg,
   computeRadioClimate,
   computeTimeInterpolationFactor,
   findPathParameters,
   measureZones,
   type PathParameters,
-  pathCentreLatitudeDeg,
   type RadioClimate,
   type RadioZone,
   type ZoneLengths,
@@ -95,7 +95,7 @@ function geometryOf(path: PublishedPath, row: CsvRow, profile: DataFile): Geomet
   const wavelengthM = PUBLISHED_WAVELENGTH_GHZ_M / frequencyGhz;
   const parameters = findPathParameters(published, txHeightAglM, rxHeightAglM, radiusKm, wavelengthM);
   const zones = measureZones(published.distanceM, zonesOf(profile));
-  const centreDeg = pathCentreLatitudeDeg(
+  const centreDeg = computePathCentreLatitudeDeg(
     { lonDeg: Number(row["phit_e (deg)"]), latDeg: Number(row["phit_n (deg)"]) },
     { lonDeg: Number(row["phir_e (deg)"]), latDeg: Number(row["phir_n (deg)"]) },
     parameters.pathKm,

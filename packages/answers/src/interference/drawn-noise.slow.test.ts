@@ -5,13 +5,13 @@ import { openCatalogue } from "@fellmark/terrain";
 import { createTempDir } from "@fellmark/testkit";
 import { expect, it } from "vitest";
 import { prepareAnswers } from "../scene/prepare-answers.ts";
-import { hills, requestOf } from "../scene/testing/hilly-scene.ts";
+import { buildRowRequest, createHills } from "../scene/testing/hilly-scene.ts";
 
 const SIDE = 1201;
 
 /** Hills of a seed on a 3" tile. */
 function tile(seed: number): Buffer {
-  const heightAt = hills(seed);
+  const heightAt = createHills(seed);
   const cells = Buffer.alloc(2 * SIDE * SIDE);
   for (let cell = 0; cell < SIDE * SIDE; cell++) {
     const [column, row] = [cell % SIDE, Math.floor(cell / SIDE)];
@@ -27,7 +27,7 @@ it("hears by drawn subscribers what sweeps from every mast hear: on average with
     writeFileSync(join(dir.path, "N12W031.hgt"), tile(6));
     const catalogue = await openCatalogue(dir.path);
     const sites = [0, 1, 2, 3].map((index) => ({ id: `m${index}`, lon: -30.6 + 0.05 * index, lat: 12.5 }));
-    const request = requestOf({ masts: 4, sites });
+    const request = buildRowRequest({ masts: 4, sites });
     const engine = { pool, plans: createPlanCache(2 ** 26) };
     const swept = await prepareAnswers(engine, catalogue, request);
     const drawn = await prepareAnswers(engine, catalogue, request, { drawn: true });

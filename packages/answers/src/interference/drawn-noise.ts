@@ -57,7 +57,7 @@ function computeStationNoise(
   const { request, links, scene } = view;
   const heard = senders.map((sender) => computeLevels(view, ground, station, sender));
   const mastScene = { request, links, patterns: scene.patterns };
-  const pathFrom = (from: LonLat) => findPathBetween(view, ground, from, station.place);
+  const pathFrom = (from: LonLat) => findMastPath(view, ground, from, station.place);
   const victims = station.masts.flatMap((mast) => mast.senders);
   return new Map(
     victims.map((victim) => {
@@ -68,7 +68,7 @@ function computeStationNoise(
 }
 
 /** The path between two masts, or null out of reach. */
-function findPathBetween({ request }: CpeView, ground: Ground, from: LonLat, to: LonLat) {
+function findMastPath({ request }: CpeView, ground: Ground, from: LonLat, to: LonLat) {
   const line = createGeodesicLine(from, to);
   if (line.distanceM > MAX_REACH_M) return null;
   return walkPath(ground, request, line, countFineSteps(ground, request.model, line.distanceM));

@@ -14,7 +14,7 @@ import { mountCpe } from "../reception/place.ts";
 import { findClutterAround } from "../reception/place-at.ts";
 import { createPlainLine } from "../reception/plain-line.ts";
 import { findArrivals, type MountedCpe } from "../reception/reception.ts";
-import { routeOver } from "../reception/route.ts";
+import { planRoute } from "../reception/route.ts";
 import type { CpeView } from "../scene/scene.ts";
 import type { Station } from "../scene/station.ts";
 
@@ -111,7 +111,7 @@ function findReceived(view: CpeView, ground: Ground, station: Station, at: LonLa
   const line = findGeodesic(station.place, at);
   const steps = countSteps(ground.mosaic, line.distanceM, ROUGH_STEP_SHARE);
   const path = walkPath(ground, view.request, createPlainLine(station.place, at, line), steps);
-  const route = routeOver(station, path, true);
+  const route = planRoute(station, path, true);
   return route.isKnown ? findArrivals(view, route, mountCpeAtPlace(view, ground, at)) : [];
 }
 

@@ -10,7 +10,7 @@ import {
 import type { Arrival } from "../reception/arrival.ts";
 import { createPlainLine } from "../reception/plain-line.ts";
 import { computeLoss, findArrival, findSight, type MountedCpe } from "../reception/reception.ts";
-import { type Route, routeOver } from "../reception/route.ts";
+import { planRoute, type Route } from "../reception/route.ts";
 import type { CpeView } from "../scene/scene.ts";
 import type { Station, StationMast } from "../scene/station.ts";
 
@@ -83,7 +83,7 @@ export function findFarArrival(
   far: FarStation,
   { mast, number, cpe }: { mast: StationMast; number: number; cpe: MountedCpe },
 ): Arrival {
-  far.route ??= routeOver(far.station, walkPathTo(view, field, far), false);
+  far.route ??= planRoute(far.station, walkFarPath(view, field, far), false);
   const { route } = far;
   if (far.seen?.mast !== mast || far.seen.cpe !== cpe) {
     far.seen = { mast, cpe, sight: findSight(view, route, mast, cpe) };
@@ -104,7 +104,7 @@ function countLooks({ mosaic }: Ground, { distanceM }: Geodesic): number {
   return Math.max(2, Math.ceil(countSteps(mosaic, distanceM, FAR_STEP_SHARE) / STEPS_TO_A_LOOK));
 }
 
-function walkPathTo({ request }: CpeView, { at, ground }: FarField, { station, line }: FarStation): MastPath {
+function walkFarPath({ request }: CpeView, { at, ground }: FarField, { station, line }: FarStation): MastPath {
   return walkPath(
     ground,
     request,

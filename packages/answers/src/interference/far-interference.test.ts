@@ -1,27 +1,34 @@
 import { toMilliwatts } from "@fellmark/units";
 import { describe, expect, it } from "vitest";
-import { placeAt } from "../reception/place-at.ts";
+import { buildPlace } from "../reception/place-at.ts";
 import { findStanding, rateLink, sortStrongestFirst } from "../reception/standing.ts";
 import { findView } from "../scene/cpe-view.ts";
-import { groundOf, type HeightAt, hills, placesAround, quietScene, requestOf } from "../scene/testing/hilly-scene.ts";
+import {
+  buildQuietScene,
+  buildRowRequest,
+  createHills,
+  createSyntheticGround,
+  drawPlaces,
+  type HeightAt,
+} from "../scene/testing/hilly-scene.ts";
 import { findFarArrival } from "./far-field.ts";
 import { addInterference, createInterference, sumInterferenceMw } from "./interference.ts";
 
 /** Masts in a row, of which only some are in service range; all sectors of an azimuth share a channel. */
-const REQUEST = requestOf({ masts: 12, apartM: 5000 });
+const REQUEST = buildRowRequest({ masts: 12, apartM: 5000 });
 
 describe.each<[string, HeightAt]>([
   ["on a plain", () => 10],
-  ["among hills", hills(9)],
+  ["among hills", createHills(9)],
 ])("interference from beyond the service radius %s", (_, heightAt) => {
   it("is within 0.1 dB of the sum over every sender, at every height", () => {
-    const ground = groundOf(heightAt);
-    const scene = quietScene(REQUEST, ground);
+    const ground = createSyntheticGround(heightAt);
+    const scene = buildQuietScene(REQUEST, ground);
     const view = findView(scene);
     let worstDb = 0;
     let mattersDb = 0;
-    for (const at of placesAround(40, 7000, 3)) {
-      const place = placeAt(view, ground, at, 9);
+    for (const at of drawPlaces(40, 7000, 3)) {
+      const place = buildPlace(view, ground, at, 9);
       for (const heightAglM of [4, 9]) {
         const standing = findStanding(view, place, heightAglM);
         const [wanted] = sortStrongestFirst(standing);

@@ -4,7 +4,7 @@ import { parseCoverageRequest } from "@fellmark/network";
 import { createSeededRandom } from "@fellmark/testkit";
 import { describe, expect, it } from "vitest";
 import { type Answer, answerPlace } from "../place/answer.ts";
-import { routeOver } from "../reception/route.ts";
+import { planRoute } from "../reception/route.ts";
 import { findView } from "../scene/cpe-view.ts";
 import { createScene } from "../scene/prepare-answers.ts";
 
@@ -66,7 +66,7 @@ function answerAt(scene: Scene, azimuthDeg: number, distanceM: number): Answer {
   const routes = prepared.stations.map((station) => {
     const lengthM = Math.max(1, metresBetween(station.place, at));
     const distances = Float64Array.from({ length: 64 }, (_, index) => (lengthM * index) / 63);
-    return routeOver(station, createMastPath(distances, new Float64Array(64), { from: station.place, to: at }), true);
+    return planRoute(station, createMastPath(distances, new Float64Array(64), { from: station.place, to: at }), true);
   });
   return answerPlace(findView(prepared), { at, routes, far: null, clutter: ends.cpe, isClutterKnown: true, roofM: 0 });
 }

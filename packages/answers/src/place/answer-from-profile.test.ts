@@ -1,9 +1,9 @@
 import { describe, expect, it } from "vitest";
-import { requestOf } from "../scene/testing/hilly-scene.ts";
+import { buildRowRequest } from "../scene/testing/hilly-scene.ts";
 import { answerFromProfile } from "./answer-from-profile.ts";
 
 const PROFILE = { distanceKm: [0, 1, 2, 3, 4], groundAmslM: [100, 100, 100, 100, 100] };
-const ask = (model: object, profile = PROFILE) => answerFromProfile(requestOf({ model }), profile, null);
+const ask = (model: object, profile = PROFILE) => answerFromProfile(buildRowRequest({ model }), profile, null);
 const pathClutterDb = ({ links: [best] }: ReturnType<typeof ask>) =>
   best.down.find(({ term }) => term === "clutter-path")?.db ?? 0;
 

@@ -2,7 +2,7 @@ import { coverPath, createMastPath, findStatedClutter, isClutterStated, type Mas
 import type { LonLat } from "@fellmark/geodesy";
 import type { CoverageRequest, ModelSpec } from "@fellmark/network";
 import { InputError } from "@fellmark/units";
-import { routeOver } from "../reception/route.ts";
+import { planRoute } from "../reception/route.ts";
 import { findView } from "../scene/cpe-view.ts";
 import { createScene } from "../scene/prepare-answers.ts";
 import { type Answer, answerPlace, type PlaceQuestion } from "./answer.ts";
@@ -38,7 +38,7 @@ export function answerFromProfile(
   const line = at && { from: request.sites[0], to: at };
   const bare = createMastPath(distanceM, Float64Array.from(profile.groundAmslM), line);
   const path = model.method === "path-clutter" ? coverSurveyed(bare, profile, model) : bare;
-  const routes = scene.stations.map((station) => routeOver(station, path, true));
+  const routes = scene.stations.map((station) => planRoute(station, path, true));
   // No raster is read here, so what only rasters would tell is not known.
   const isClutterKnown = "class" in model.clutter && isClutterStated(model);
   const clutter = { clutter: ends.cpe, isClutterKnown, roofM: 0 };

@@ -2,7 +2,7 @@ import type { Engine } from "@fellmark/coverage";
 import type { LonLat } from "@fellmark/geodesy";
 import { createSceneOfData } from "../scene/prepare-answers.ts";
 import type { AnswerScene, SceneData } from "../scene/scene.ts";
-import { type Answer, answerAt, answerInRange, type PlaceQuestion } from "./answer.ts";
+import { type Answer, answerInRange, answerPoint, type PlaceQuestion } from "./answer.ts";
 
 /** A place of many, and what is asked about it. */
 export interface PlaceAsked {
@@ -35,7 +35,7 @@ interface AnsweredBlock {
 
 /**
  * Answers places on all threads, in their order. The threads share the terrain, and keep the scene for the next call.
- * Throws InputError as answerAt does for the first place, FellmarkError where a thread fails.
+ * Throws InputError as answerPoint does for the first place, FellmarkError where a thread fails.
  */
 export async function answerMany(
   engine: Pick<Engine, "pool">,
@@ -47,7 +47,7 @@ export async function answerMany(
   if (places.length === 0) return [];
   const asked = places.map(({ at, question }) => ({ at, question: { links: LINKS_OF_MANY, ...question } }));
   // What a question has wrong shows here by its field; an error of a thread has lost it.
-  await answerAt(scene, asked[0].at, asked[0].question);
+  await answerPoint(scene, asked[0].at, asked[0].question);
   const taken = new Int32Array(new SharedArrayBuffer(4));
   const input: AnswersTask = { scene: terrain.data, places: asked, taken };
   const replies = await engine.pool.runOnAll({ module: ANSWERS_MODULE, input });
@@ -55,7 +55,7 @@ export async function answerMany(
   for (const { first, answers: found } of (replies as AnsweredBlock[][]).flat()) {
     for (const [index, answer] of found.entries()) {
       const { at, question } = asked[first + index];
-      answers[first + index] = answer ?? (await answerAt(scene, at, question));
+      answers[first + index] = answer ?? (await answerPoint(scene, at, question));
     }
   }
   return answers;

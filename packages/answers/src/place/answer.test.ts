@@ -1,12 +1,19 @@
 import { findGeodesicPoint } from "@fellmark/geodesy";
 import { describe, expect, it } from "vitest";
-import { groundOf, hills, MAST, placesAround, quietScene, requestOf } from "../scene/testing/hilly-scene.ts";
-import { answerAt, answerInRange } from "./answer.ts";
+import {
+  buildQuietScene,
+  buildRowRequest,
+  createHills,
+  createSyntheticGround,
+  drawPlaces,
+  MAST,
+} from "../scene/testing/hilly-scene.ts";
+import { answerInRange, answerPoint } from "./answer.ts";
 
 const term = (terms: { term: string; db: number }[], name: string) => terms.find((one) => one.term === name)?.db ?? 0;
 
 describe("the budget of every link", () => {
-  const ground = groundOf(hills(4));
+  const ground = createSyntheticGround(createHills(4));
   const validation = { applied: true, reason: "", leaveOneOut: null, blocks: null };
   const pathClass = { offsetDb: 2, slopeDbPerDecade: 5, sigmaDb: 5, links: 40 };
   const calibration = {
@@ -27,11 +34,11 @@ describe("the budget of every link", () => {
     ["a calibration by own links", { calibration }],
     ["rain", { fading: { rule: "p530", rainMmPerHour: 40 } }],
   ])("sums to its totals within 0.001 dB: %s", async (_, model) => {
-    const request = requestOf({ masts: 2, model: { clutter: { class: "open", heightM: 0 }, ...model } });
-    const scene = quietScene(request, ground);
+    const request = buildRowRequest({ masts: 2, model: { clutter: { class: "open", heightM: 0 }, ...model } });
+    const scene = buildQuietScene(request, ground);
     let links = 0;
-    for (const at of placesAround(40, 7000, 6)) {
-      for (const { down, up, sinrDownDb, sinrUpDb } of (await answerAt(scene, at)).links) {
+    for (const at of drawPlaces(40, 7000, 6)) {
+      for (const { down, up, sinrDownDb, sinrUpDb } of (await answerPoint(scene, at)).links) {
         for (const [terms, sinrDb] of [
           [down, sinrDownDb],
           [up, sinrUpDb],
@@ -50,11 +57,11 @@ describe("the budget of every link", () => {
   });
 
   it("names a calibration and its version, also where it is nought", async () => {
-    const request = requestOf({ model: { clutter: { class: "open", heightM: 0 }, calibration } });
-    const answer = await answerAt(
-      quietScene(
+    const request = buildRowRequest({ model: { clutter: { class: "open", heightM: 0 }, calibration } });
+    const answer = await answerPoint(
+      buildQuietScene(
         request,
-        groundOf(() => 10),
+        createSyntheticGround(() => 10),
       ),
       findGeodesicPoint(MAST, 0, 3000),
     );
@@ -69,80 +76,84 @@ describe("what is not known", () => {
   const plain = (lon: number, lat: number) => (lat < MAST.lat ? Number.NaN : 10 + 0 * lon);
 
   it("is never a no: without ground under the place, or on the way", async () => {
-    const scene = quietScene(requestOf(), groundOf(plain));
-    const answer = await answerAt(scene, findGeodesicPoint(MAST, 180, 3000));
+    const scene = buildQuietScene(buildRowRequest(), createSyntheticGround(plain));
+    const answer = await answerPoint(scene, findGeodesicPoint(MAST, 180, 3000));
     expect([answer.verdict, answer.links]).toEqual(["not-known", []]);
-    expect((await answerAt(scene, findGeodesicPoint(MAST, 20, 3000))).verdict).toBe("serviceable");
+    expect((await answerPoint(scene, findGeodesicPoint(MAST, 20, 3000))).verdict).toBe("serviceable");
   });
 
   it("counts as free space where it lies to an interferer", async () => {
     const hidden = (lon: number, lat: number) =>
       lon > MAST.lon + 0.02 && lon < MAST.lon + 0.03 ? Number.NaN : 10 + 0 * lat;
     const sinrDb = async (heightAt: typeof hidden) => {
-      const scene = quietScene(requestOf({ masts: 2, apartM: 9000 }), groundOf(heightAt));
-      return (await answerAt(scene, findGeodesicPoint(MAST, 30, 2000))).links[0].sinrDownDb;
+      const scene = buildQuietScene(buildRowRequest({ masts: 2, apartM: 9000 }), createSyntheticGround(heightAt));
+      return (await answerPoint(scene, findGeodesicPoint(MAST, 30, 2000))).links[0].sinrDownDb;
     };
     expect(Math.abs((await sinrDb(hidden)) - (await sinrDb(() => 10)))).toBeLessThan(0.3);
   });
 
   it("of the clutter asks for a survey", async () => {
-    const scene = quietScene(
-      requestOf({ model: { clutter: { class: "unknown" } } }),
-      groundOf(() => 10),
+    const scene = buildQuietScene(
+      buildRowRequest({ model: { clutter: { class: "unknown" } } }),
+      createSyntheticGround(() => 10),
     );
-    const answer = await answerAt(scene, findGeodesicPoint(MAST, 20, 2000));
+    const answer = await answerPoint(scene, findGeodesicPoint(MAST, 20, 2000));
     expect(answer.verdict).toBe("survey-first");
     expect(answer.clutter).toMatchObject({ known: false, cpe: null });
     expect(answer.reason).toMatch(/ Trees and buildings here are not known\. Survey first: service is likely\.$/);
   });
 
   it("is nothing where no site is in range", () => {
-    const scene = quietScene(
-      requestOf(),
-      groundOf(() => 10),
+    const scene = buildQuietScene(
+      buildRowRequest(),
+      createSyntheticGround(() => 10),
     );
     expect(answerInRange(scene, findGeodesicPoint(MAST, 20, 9000), {})).toBeNull();
   });
 });
 
 describe("a question", () => {
-  const scene = quietScene(
-    requestOf({ masts: 2 }),
-    groundOf(() => 10),
+  const scene = buildQuietScene(
+    buildRowRequest({ masts: 2 }),
+    createSyntheticGround(() => 10),
   );
   const at = findGeodesicPoint(MAST, 60, 2500);
 
   it("about another CPE is answered for that CPE", async () => {
-    const signal = async (cpe?: object) => term((await answerAt(scene, at, cpe ? { cpe } : {})).links[0].up, "signal");
+    const signal = async (cpe?: object) =>
+      term((await answerPoint(scene, at, cpe ? { cpe } : {})).links[0].up, "signal");
     expect((await signal({ powerDbm: 14 })) - (await signal())).toBeCloseTo(-3, 9);
   });
 
   it("about some sectors tells these alone", async () => {
-    const { links } = await answerAt(scene, at, { sectors: ["m1-240", "m0-0"] });
+    const { links } = await answerPoint(scene, at, { sectors: ["m1-240", "m0-0"] });
     expect(links.map(({ sector }) => sector).sort()).toEqual(["m0-0", "m1-240"]);
   });
 
   it("about a plan is judged by it", async () => {
     const far = findGeodesicPoint(MAST, 40, 7500);
-    const [fast, basic] = [await answerAt(scene, far, { plan: "fast" }), await answerAt(scene, far, { plan: "basic" })];
+    const [fast, basic] = [
+      await answerPoint(scene, far, { plan: "fast" }),
+      await answerPoint(scene, far, { plan: "basic" }),
+    ];
     expect(fast.probability).toBeLessThan(basic.probability ?? 0);
-    await expect(answerAt(scene, far, { plan: "none" })).rejects.toThrow("there is no plan");
+    await expect(answerPoint(scene, far, { plan: "none" })).rejects.toThrow("there is no plan");
   });
 
   it("for the profile gets it, as it is drawn", async () => {
-    const { profile, links } = await answerAt(scene, at, { withProfile: true });
+    const { profile, links } = await answerPoint(scene, at, { withProfile: true });
     expect(profile?.distanceM.at(-1)).toBeCloseTo(links[0].distanceM, 6);
     expect(profile?.groundAmslM).toHaveLength(profile?.distanceM.length ?? 0);
   });
 });
 
 it("tells both seasons where leaves decide", async () => {
-  const request = requestOf({ model: { clutter: { class: "trees", heightM: 8 } } });
-  const scene = quietScene(
+  const request = buildRowRequest({ model: { clutter: { class: "trees", heightM: 8 } } });
+  const scene = buildQuietScene(
     request,
-    groundOf(() => 10),
+    createSyntheticGround(() => 10),
   );
-  const answers = await Promise.all(placesAround(60, 7000, 8).map((at) => answerAt(scene, at)));
+  const answers = await Promise.all(drawPlaces(60, 7000, 8).map((at) => answerPoint(scene, at)));
   const told = answers.flatMap(({ foliage }) => foliage ?? []);
   expect(told.length).toBeGreaterThan(0);
   expect(told.length).toBeLessThan(60);
@@ -151,10 +162,10 @@ it("tells both seasons where leaves decide", async () => {
 
 describe("verdict, chance, reason and offer", () => {
   /** Hills of a seed, of which some places see the mast, some from a taller mount, and some not at all. */
-  const scene = quietScene(requestOf({ masts: 2 }), groundOf(hills(11)));
+  const scene = buildQuietScene(buildRowRequest({ masts: 2 }), createSyntheticGround(createHills(11)));
 
   it("are about one case", async () => {
-    const answers = await Promise.all(placesAround(150, 7800, 21).map((at) => answerAt(scene, at)));
+    const answers = await Promise.all(drawPlaces(150, 7800, 21).map((at) => answerPoint(scene, at)));
     const counts = new Map<string, number>();
     for (const answer of answers) {
       const { verdict, considered, probability, reason, likelihood, leastHeightAglM, heightAglM, offers } = answer;
@@ -183,7 +194,7 @@ describe("verdict, chance, reason and offer", () => {
   });
 
   it("tell the rates now beside the planned ones, which are never higher", async () => {
-    const answers = await Promise.all(placesAround(60, 7800, 22).map((at) => answerAt(scene, at)));
+    const answers = await Promise.all(drawPlaces(60, 7800, 22).map((at) => answerPoint(scene, at)));
     const links = answers.flatMap((answer) => answer.links);
     for (const { downMbps, downNowMbps, upMbps, upNowMbps } of links) {
       expect(downNowMbps).toBeGreaterThanOrEqual(downMbps);

@@ -6,7 +6,7 @@ import { InputError } from "@fellmark/units";
 import { passesBelowClass } from "../reception/in-the-way.ts";
 import { findHeldPlan, type RatedLink } from "../reception/margins.ts";
 import type { Place } from "../reception/place.ts";
-import { findClutterAround, placeAt } from "../reception/place-at.ts";
+import { buildPlace, findClutterAround } from "../reception/place-at.ts";
 import type { Route } from "../reception/route.ts";
 import { findStanding, rateLink, type Standing, sortStrongestFirst } from "../reception/standing.ts";
 import { type AnswerInputs, listInputs } from "../scene/answer-inputs.ts";
@@ -91,7 +91,7 @@ export interface PlaceQuestion {
 }
 
 /** Answers a place. Throws InputError for a CPE that cannot be built and a plan that does not exist. */
-export async function answerAt(scene: AnswerScene, at: LonLat, question: PlaceQuestion = {}): Promise<Answer> {
+export async function answerPoint(scene: AnswerScene, at: LonLat, question: PlaceQuestion = {}): Promise<Answer> {
   return answerInRange(scene, at, question) ?? (await answerOutOfRange(scene, at, question));
 }
 
@@ -101,7 +101,7 @@ export function answerInRange(scene: AnswerScene, at: LonLat, question: PlaceQue
   if (!terrain) throw new TypeError("a scene without terrain answers no places");
   const view = findView(scene, question.cpe);
   const greatestM = Math.max(findGreatestHeight(view, question), chooseHeight(view, question));
-  const place = placeAt(view, terrain.ground, at, greatestM);
+  const place = buildPlace(view, terrain.ground, at, greatestM);
   const isInRange = place.routes.some(({ station }) => station.site !== null);
   return isInRange ? answerPlace(view, place, question) : null;
 }

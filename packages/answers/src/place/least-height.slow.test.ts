@@ -1,17 +1,25 @@
 import { expect, it } from "vitest";
-import { groundOf, hills, placesAround, quietScene, requestOf } from "../scene/testing/hilly-scene.ts";
-import { answerAt } from "./answer.ts";
+import {
+  buildQuietScene,
+  buildRowRequest,
+  createHills,
+  createSyntheticGround,
+  drawPlaces,
+} from "../scene/testing/hilly-scene.ts";
+import { answerPoint } from "./answer.ts";
 import { listHeights } from "./verdict.ts";
 
 const CPE = { antenna: "cpe", radio: "r", heightAglM: 4, maxHeightAglM: 12, powerDbm: 17 };
 
 it("tells the least height that trying every height finds, at 500 places and for every plan", async () => {
-  const scene = quietScene(requestOf({ masts: 3, cpe: CPE }), groundOf(hills(3)));
+  const scene = buildQuietScene(buildRowRequest({ masts: 3, cpe: CPE }), createSyntheticGround(createHills(3)));
   const found = new Map<string, number>();
-  for (const at of placesAround(500, 7000, 5)) {
-    const answer = await answerAt(scene, at);
+  for (const at of drawPlaces(500, 7000, 5)) {
+    const answer = await answerPoint(scene, at);
     const alone = await Promise.all(
-      listHeights(4, 12).map((heightAglM) => answerAt(scene, at, { heightAglM, cpe: { maxHeightAglM: heightAglM } })),
+      listHeights(4, 12).map((heightAglM) =>
+        answerPoint(scene, at, { heightAglM, cpe: { maxHeightAglM: heightAglM } }),
+      ),
     );
     for (const { plan, leastHeightAglM } of answer.plans) {
       let least: number | null = null;

@@ -1,7 +1,7 @@
 import type { PlanSpec } from "@fellmark/network";
 import { findHeldPlan, planProbability, type RatedLink } from "../reception/margins.ts";
 import type { Place } from "../reception/place.ts";
-import { placeAt } from "../reception/place-at.ts";
+import { buildPlace } from "../reception/place-at.ts";
 import { findBestLink, findStanding } from "../reception/standing.ts";
 import { findOtherSeason, findView } from "../scene/cpe-view.ts";
 import type { CpeView } from "../scene/scene.ts";
@@ -34,7 +34,7 @@ export function compareSeasons(
   if (!atEnds && best.level.arrival.loss.canopyLengthM === 0) return null;
   const other = findView(findOtherSeason(view.scene), view.request.cpe);
   const { terrain } = view.scene;
-  const placeThen = terrain && place.at ? placeAt(other, terrain.ground, place.at, question.heightAglM) : place;
+  const placeThen = terrain && place.at ? buildPlace(other, terrain.ground, place.at, question.heightAglM) : place;
   const standing = findStanding(other, placeThen, question.heightAglM, question.sectors);
   const here = findSeasonOutcome(view, best, question);
   const there = findSeasonOutcome(other, findBestLink(other, placeThen, standing), question);

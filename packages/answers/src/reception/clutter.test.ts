@@ -2,8 +2,8 @@ import type { ClutterAround } from "@fellmark/coverage";
 import { findGeodesicPoint } from "@fellmark/geodesy";
 import { CLUTTER_KINDS, type ClutterMosaic } from "@fellmark/terrain";
 import { describe, expect, it } from "vitest";
-import { answerAt } from "../place/answer.ts";
-import { groundOf, MAST, quietScene, requestOf } from "../scene/testing/hilly-scene.ts";
+import { answerPoint } from "../place/answer.ts";
+import { buildQuietScene, buildRowRequest, createSyntheticGround, MAST } from "../scene/testing/hilly-scene.ts";
 
 const term = (terms: { term: string; db: number }[], name: string) => terms.find((one) => one.term === name)?.db ?? 0;
 
@@ -36,11 +36,11 @@ function mosaicOf(at: (lon: number, lat: number) => ClutterAround): ClutterMosai
 
 const KM = 1 / 110.6;
 const rasters = (model: object = {}) =>
-  requestOf({ model: { clutter: { canopy: "c" }, method: "end-clutter", ...model } });
+  buildRowRequest({ model: { clutter: { canopy: "c" }, method: "end-clutter", ...model } });
 const sceneOf = (request: ReturnType<typeof rasters>, at: (lon: number, lat: number) => ClutterAround) =>
-  quietScene(
+  buildQuietScene(
     request,
-    groundOf(() => 10, mosaicOf(at)),
+    createSyntheticGround(() => 10, mosaicOf(at)),
   );
 
 describe("clutter from rasters", () => {
@@ -53,14 +53,14 @@ describe("clutter from rasters", () => {
   const north = (km: number) => findGeodesicPoint(MAST, 0, km * 1000);
 
   it("takes from a CPE in the wood what one class for all takes there, and nothing on a field", async () => {
-    const stated = quietScene(
-      requestOf({ model: { clutter: { class: "trees", heightM: 15 } } }),
-      groundOf(() => 10),
+    const stated = buildQuietScene(
+      buildRowRequest({ model: { clutter: { class: "trees", heightM: 15 } } }),
+      createSyntheticGround(() => 10),
     );
     const [among, alike, beside] = await Promise.all([
-      answerAt(sceneOf(rasters(), land), north(2)),
-      answerAt(stated, north(2)),
-      answerAt(sceneOf(rasters(), land), north(4)),
+      answerPoint(sceneOf(rasters(), land), north(2)),
+      answerPoint(stated, north(2)),
+      answerPoint(sceneOf(rasters(), land), north(4)),
     ]);
     expect(term(among.links[0].down, "clutter-cpe")).toBeLessThan(-10);
     expect(term(among.links[0].down, "clutter-cpe")).toBeCloseTo(term(alike.links[0].down, "clutter-cpe"), 9);
@@ -72,7 +72,7 @@ describe("clutter from rasters", () => {
     const scene = sceneOf(rasters(), land);
     const losses = await Promise.all(
       [4, 8, 12, 16].map(async (heightAglM) => {
-        const { links } = await answerAt(scene, north(2), { heightAglM, cpe: { maxHeightAglM: heightAglM } });
+        const { links } = await answerPoint(scene, north(2), { heightAglM, cpe: { maxHeightAglM: heightAglM } });
         return term(links[0].down, "clutter-cpe");
       }),
     );
@@ -83,7 +83,7 @@ describe("clutter from rasters", () => {
   it("takes at a mast only where its antenna stands below", async () => {
     const high: ClutterAround = { kind: "trees", heightM: 45, isMeasured: true };
     const atMast = async (around: ClutterAround) => {
-      const { links } = await answerAt(
+      const { links } = await answerPoint(
         sceneOf(rasters(), () => around),
         north(4),
       );
@@ -94,7 +94,7 @@ describe("clutter from rasters", () => {
   });
 
   it("asks for a survey where they do not cover the place, and says so", async () => {
-    const answer = await answerAt(sceneOf(rasters(), land), north(6));
+    const answer = await answerPoint(sceneOf(rasters(), land), north(6));
     expect(answer.clutter).toMatchObject({ known: false, cpe: null });
     expect(["survey-first", "not-serviceable"]).toContain(answer.verdict);
     expect(answer.warnings.map(({ code }) => code)).toContain("clutter_not_covered");
@@ -102,8 +102,8 @@ describe("clutter from rasters", () => {
 
   it("measured on the way costs over 10 dB behind the wood by path-clutter, and nothing at the end in it", async () => {
     const [ends, way] = await Promise.all([
-      answerAt(sceneOf(rasters(), land), north(4)),
-      answerAt(sceneOf(rasters({ method: "path-clutter" }), land), north(4)),
+      answerPoint(sceneOf(rasters(), land), north(4)),
+      answerPoint(sceneOf(rasters({ method: "path-clutter" }), land), north(4)),
     ]);
     const [clear, wooded] = [ends.links[0].down, way.links[0].down];
     expect(term(wooded, "diffraction")).toBeCloseTo(term(clear, "diffraction"), 9);
@@ -111,11 +111,11 @@ describe("clutter from rasters", () => {
     expect(way.links[0].inTheWay.map(({ kind }) => kind)).toContain("trees");
     expect(way.reason).toContain("Trees");
     expect(way.reason).not.toContain("clear line of sight");
-    const inWood = await answerAt(sceneOf(rasters({ method: "path-clutter" }), land), north(2));
+    const inWood = await answerPoint(sceneOf(rasters({ method: "path-clutter" }), land), north(2));
     expect(term(inWood.links[0].down, "clutter-cpe")).toBe(-0);
     expect(term(inWood.links[0].down, "clutter-path")).toBeLessThan(-10);
     // The wood is bare ground to the profile and 15 m of clutter on it.
-    const { profile } = await answerAt(sceneOf(rasters(), land), north(4), { withProfile: true });
+    const { profile } = await answerPoint(sceneOf(rasters(), land), north(4), { withProfile: true });
     const middle = Math.floor((profile?.distanceM.length ?? 0) / 2);
     expect([profile?.groundAmslM[middle], profile?.clutterHeightM?.[middle]]).toEqual([10, 15]);
   });
@@ -129,20 +129,20 @@ describe("a house at the place", () => {
   const scene = sceneOf(rasters({ method: "path-clutter" }), land);
 
   it("carries the CPE a metre above its roof, which does not block its line", async () => {
-    const answer = await answerAt(scene, at);
+    const answer = await answerPoint(scene, at);
     expect(answer.heightAglM).toBe(9);
     expect(answer.links[0]).toMatchObject({ class: "clear", inTheWay: [] });
     expect(term(answer.links[0].down, "clutter-path")).toBe(-0);
   });
 
   it("keeps the CPE on the wall that faces the sector at its own height", async () => {
-    const answer = await answerAt(scene, at, { cpe: { mount: "wall" } });
-    expect([answer.heightAglM, answer.links[0].class]).toEqual([requestOf().cpe.heightAglM, "clear"]);
+    const answer = await answerPoint(scene, at, { cpe: { mount: "wall" } });
+    expect([answer.heightAglM, answer.links[0].class]).toEqual([buildRowRequest().cpe.heightAglM, "clear"]);
   });
 
   it("of a neighbour blocks the line", async () => {
     const behind = findGeodesicPoint(MAST, 0, 3060);
-    const answer = await answerAt(scene, behind, { heightAglM: 4 });
+    const answer = await answerPoint(scene, behind, { heightAglM: 4 });
     expect(answer.links[0].inTheWay[0]?.kind).toBe("building");
     expect(answer.links[0].class).not.toBe("clear");
   });

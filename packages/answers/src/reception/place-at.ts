@@ -13,13 +13,13 @@ import { createFarField, createFarStation, type FarStation } from "../interferen
 import type { CpeView } from "../scene/scene.ts";
 import type { Station } from "../scene/station.ts";
 import type { Place } from "./place.ts";
-import { type Route, routeOver } from "./route.ts";
+import { planRoute, type Route } from "./route.ts";
 
 /**
  * A place on the terrain: paths from all stations in service range, and who else is in reach.
  * @param greatestHeightM of the CPE that is ever asked about.
  */
-export function placeAt(view: CpeView, ground: Ground, at: LonLat, greatestHeightM: number): Place {
+export function buildPlace(view: CpeView, ground: Ground, at: LonLat, greatestHeightM: number): Place {
   const { request } = view.scene;
   const routes: Route[] = [];
   const stations: FarStation[] = [];
@@ -38,7 +38,7 @@ export function placeAt(view: CpeView, ground: Ground, at: LonLat, greatestHeigh
 function routeInRange({ request }: CpeView, ground: Ground, station: Station, at: LonLat): Route {
   const line = createGeodesicLine(station.place, at);
   const steps = countFineSteps(ground, request.model, line.distanceM);
-  return routeOver(station, walkPath(ground, request, line, steps), true);
+  return planRoute(station, walkPath(ground, request, line, steps), true);
 }
 
 /** Clutter around a CPE at a place. */

@@ -14,7 +14,7 @@ export interface Route {
 /** Share of a profile without elevation above which nothing is said of it. Common practice, no source. */
 const MAX_NOT_KNOWN_SHARE = 0.01;
 
-export function routeOver(station: Station, path: MastPath, isInRange: boolean): Route {
+export function planRoute(station: Station, path: MastPath, isInRange: boolean): Route {
   const isKnown = path.notKnownShare <= MAX_NOT_KNOWN_SHARE;
   return { station, path, isKnown, mayServe: isInRange && isKnown && station.site !== null };
 }

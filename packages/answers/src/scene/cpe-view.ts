@@ -3,7 +3,7 @@ import {
   findChannelOverlap,
   isSplit,
   linkBudgets,
-  transmittersOf,
+  listTransmitters,
   UNKNOWN_CLUTTER,
 } from "@fellmark/coverage";
 import { type CpeSpec, toCanonicalJson } from "@fellmark/network";
@@ -44,7 +44,7 @@ function createCpeView(scene: AnswerScene, cpe: CpeSpec): CpeView {
   // Clutter around the CPE depends on the place and is added there.
   const links = linkBudgets(request, patterns, (sector) => ({ mast: endsOf(sector).mast, cpe: UNKNOWN_CLUTTER }));
   const bare = { ...request, model: { ...request.model, clutter: { class: "unknown" as const } } };
-  const transmitters = transmittersOf(bare, patterns, links);
+  const transmitters = listTransmitters(bare, patterns, links);
   const pattern = patterns.get(cpe.antenna, links[0].frequencyGhz);
   const scattered = computeScattered(request.model, pattern.peakGainDbi);
   return {

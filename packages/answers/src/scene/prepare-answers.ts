@@ -2,10 +2,10 @@ import { randomUUID } from "node:crypto";
 import {
   buildQuietNoise,
   createGround,
+  createMastEnds,
   createPatterns,
   type EndsOf,
   type Engine,
-  endsOver,
   findBoxAround,
   findEffectiveEarthRadiusM,
   findSectorNoise,
@@ -82,7 +82,7 @@ function warmUp({ request, senders, overlap, noise }: CpeView): void {
 export function createSceneOfData(data: SceneData, catalogue: TerrainCatalogue | null): AnswerScene {
   const { request, noise } = data;
   const ground = createGround(data.ground);
-  const scene = createScene(request, endsOver(request, ground), { data, ground, catalogue });
+  const scene = createScene(request, createMastEnds(request, ground), { data, ground, catalogue });
   scene.noise = noise ? (victim) => noise[victim] : createDrawnNoise(findView(scene), ground);
   return scene;
 }

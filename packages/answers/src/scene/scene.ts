@@ -5,7 +5,7 @@ import type { TerrainCatalogue } from "@fellmark/terrain";
 import type { Ports, Scattered, Sender } from "./sender.ts";
 import type { Station } from "./station.ts";
 
-/** Everything about a request that no place changes. Opaque: made by prepareAnswers, asked by answerAt. */
+/** Everything about a request that no place changes. Opaque: made by prepareAnswers, asked by answerPoint. */
 export interface AnswerScene {
   request: CoverageRequest;
   patterns: Patterns;

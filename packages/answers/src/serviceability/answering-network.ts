@@ -3,7 +3,7 @@ import { buildQuietNoise, createPatterns, type Engine, linkBudgets, type SectorN
 import type { LonLat } from "@fellmark/geodesy";
 import type { CoverageRequest, CpeSpec } from "@fellmark/network";
 import type { TerrainCatalogue } from "@fellmark/terrain";
-import { type Answer, answerAt, type PlaceQuestion } from "../place/answer.ts";
+import { type Answer, answerPoint, type PlaceQuestion } from "../place/answer.ts";
 import { prepareAnswers } from "../scene/prepare-answers.ts";
 import type { AnswerScene } from "../scene/scene.ts";
 
@@ -34,7 +34,7 @@ export async function openAnsweringNetwork(
   const ask: AnsweringNetwork["ask"] = async (at, question) => {
     // Whoever asks thousands of places in a row lets others in between.
     await setImmediate();
-    return answerAt(scene, at, question);
+    return answerPoint(scene, at, question);
   };
   return { request, cpes, ask };
 }

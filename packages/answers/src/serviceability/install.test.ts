@@ -1,14 +1,16 @@
 import { describe, expect, test } from "vitest";
 import { type Installation, installReport } from "./install.ts";
-import { fakeNetwork, goodAnswer, link } from "./testing/fake-network.ts";
+import { createFakeNetwork, createGoodAnswer, link } from "./testing/fake-network.ts";
 
 const HERE = { lon: -30.49, lat: 12.51 };
 
 /** A network where every metre of mount height below 6 m costs 3 dB. */
 const network = () =>
-  fakeNetwork((at, { heightAglM = 6 }) => {
+  createFakeNetwork((at, { heightAglM = 6 }) => {
     const lowDb = 3 * Math.max(0, 6 - heightAglM);
-    return goodAnswer(at, { links: [link("a-n", -60 - lowDb), link("a-s", -70 - lowDb), link("b-e", -95 - lowDb)] });
+    return createGoodAnswer(at, {
+      links: [link("a-n", -60 - lowDb), link("a-s", -70 - lowDb), link("b-e", -95 - lowDb)],
+    });
   });
 
 const report = (change: Partial<Installation>, by = network()) =>

@@ -25,7 +25,7 @@ export async function answerAtMount(answer: Answer, askAt: (heightAglM: number) 
 }
 
 /** The mount toward the best sector; null where there is nothing to mount. */
-export function mountOf({ verdict, links, heightAglM }: Answer): Mount | null {
+export function chooseMount({ verdict, links, heightAglM }: Answer): Mount | null {
   const [best] = links;
   if (!best || verdict === "not-serviceable" || verdict === "not-known") return null;
   const { sector, azimuthDeg, elevationDeg, sinrDownDb, sinrUpDb, down, up } = best;

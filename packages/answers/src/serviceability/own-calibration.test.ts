@@ -3,12 +3,12 @@ import { createSeededRandom } from "@fellmark/testkit";
 import { describe, expect, test } from "vitest";
 import { listMeasuredSubscribers } from "./measured-links.ts";
 import { fitOwnCalibration } from "./own-calibration.ts";
-import { fakeNetwork, goodAnswer, link, smallRequest } from "./testing/fake-network.ts";
+import { createFakeNetwork, createGoodAnswer, createSmallRequest, link } from "./testing/fake-network.ts";
 
 const NOW = Date.parse("2026-11-25T12:00:00Z");
 
 /** Every path is clear, 2 km long and expected with -60 dBm. */
-const network = () => fakeNetwork((at) => goodAnswer(at, { links: [link("a-n", -60), link("a-s", -60)] }));
+const network = () => createFakeNetwork((at) => createGoodAnswer(at, { links: [link("a-n", -60), link("a-s", -60)] }));
 
 /** Links over 6 km of country whose levels are `byDb` under what is expected, give or take 2 dB. */
 function rows(count: number, byDb: number): MeasuredRow[] {
@@ -33,8 +33,8 @@ describe("a calibration from own links", () => {
 
   test("is predicted from the sector named, at the link's own height and with its own CPE", async () => {
     const [row] = rows(1, 0);
-    const big = { ...smallRequest().cpe, powerDbm: 24 };
-    const asked = fakeNetwork((at) => goodAnswer(at), { cpes: { big } });
+    const big = { ...createSmallRequest().cpe, powerDbm: 24 };
+    const asked = createFakeNetwork((at) => createGoodAnswer(at), { cpes: { big } });
     await fitOwnCalibration(asked, [{ ...row, heightAglM: 9, cpe: "big" }], NOW);
     expect(asked.asked[0].change).toEqual({ sectors: ["a-n"], heightAglM: 9, cpe: big });
   });
@@ -60,7 +60,7 @@ describe("a calibration from own links", () => {
   test("takes the subscribers of whom a level was measured", () => {
     const subscriber = { id: "u1", sector: "a-n", lon: -30.5, lat: 12.51, plan: "p25" };
     const measured = { signalDbm: -61, at: "2026-05-04T09:30:00Z" };
-    const { subscribers } = smallRequest({
+    const { subscribers } = createSmallRequest({
       subscribers: [subscriber, { ...subscriber, id: "u2", heightAglM: 9, measured }],
     });
     expect(listMeasuredSubscribers({ subscribers })).toEqual([

@@ -4,22 +4,22 @@ import type { Answer, PlaceQuestion } from "../place/answer.ts";
 import type { ServiceQuestion } from "./service-report.ts";
 import { answerServiceability } from "./serviceability.ts";
 import { createSubscriberRates } from "./subscriber-rates.ts";
-import { fakeNetwork, goodAnswer, link, smallRequest } from "./testing/fake-network.ts";
+import { createFakeNetwork, createGoodAnswer, createSmallRequest, link } from "./testing/fake-network.ts";
 
 const HERE = { lon: -30.49, lat: 12.51 };
 
 type AnswerBy = (at: LonLat, change: PlaceQuestion) => Answer;
 
 /** Asks a network that answers by a function. */
-function ask(answer: AnswerBy, question: Partial<ServiceQuestion> = {}, request = smallRequest()) {
-  const network = fakeNetwork(answer, { request });
+function ask(answer: AnswerBy, question: Partial<ServiceQuestion> = {}, request = createSmallRequest()) {
+  const network = createFakeNetwork(answer, { request });
   const whole = { at: HERE, locationAccuracyM: 0, asOf: "2026-11-25", ...question };
   return { network, result: answerServiceability(network, createSubscriberRates(network), whole) };
 }
 
 describe("an answer for people", () => {
   test("has the best sector and two alternates in full, the others in brief, and the level to read", async () => {
-    const { links, others } = await ask((at) => goodAnswer(at)).result;
+    const { links, others } = await ask((at) => createGoodAnswer(at)).result;
     expect(links.map(({ sector }) => sector)).toEqual(["a-n", "a-s", "b-e"]);
     expect(links[1].expected).toEqual({ downDbm: -70, upDbm: -70 });
     expect(others).toEqual([expect.objectContaining({ sector: "b-w", downDbm: -90 })]);
@@ -27,7 +27,7 @@ describe("an answer for people", () => {
   });
 
   test("offers the best plan that holds both ways, and says which way the others lack", async () => {
-    const slowUp = (at: LonLat) => goodAnswer(at, { plan: "p25", links: [{ ...link("a-n", -75), upMbps: 12 }] });
+    const slowUp = (at: LonLat) => createGoodAnswer(at, { plan: "p25", links: [{ ...link("a-n", -75), upMbps: 12 }] });
     const { offer, plans, reason } = await ask(slowUp).result;
     expect(offer).toBe("p25");
     expect(reason).toBe("The line is clear. Plan p100 is met down but not up.");
@@ -41,21 +41,21 @@ describe("an answer for people", () => {
   test("offers at the height that it takes, and nothing where a survey comes first", async () => {
     const low: AnswerBy = (at, { heightAglM = 6 }) =>
       heightAglM < 9
-        ? goodAnswer(at, {
+        ? createGoodAnswer(at, {
             verdict: "serviceable-at-height",
             leastHeightAglM: 9,
             links: [{ ...link("a-n", -90), downMbps: 0 }],
           })
-        : goodAnswer(at, { heightAglM });
+        : createGoodAnswer(at, { heightAglM });
     expect(await ask(low).result).toMatchObject({
       ...{ verdict: "serviceable-at-height", offer: "p100", mount: { heightAglM: 9, downDbm: -60 } },
     });
-    const unsure = (at: LonLat) => goodAnswer(at, { verdict: "survey-first" });
+    const unsure = (at: LonLat) => createGoodAnswer(at, { verdict: "survey-first" });
     expect(await ask(unsure).result).toMatchObject({ plan: "p100", offer: null, expires: null });
   });
 
   test("is about the height and the plan that were asked for", async () => {
-    const { network, result } = ask((at) => goodAnswer(at), { heightAglM: 9, plan: "p100", withProfile: true });
+    const { network, result } = ask((at) => createGoodAnswer(at), { heightAglM: 9, plan: "p100", withProfile: true });
     await result;
     expect(network.asked[0].change).toMatchObject({ heightAglM: 9, plan: "p100", withProfile: true });
   });
@@ -63,10 +63,12 @@ describe("an answer for people", () => {
 
 describe("a pin that may be off", () => {
   const westOnly: AnswerBy = (at) =>
-    at.lon < HERE.lon - 1e-6 ? goodAnswer(at) : goodAnswer(at, { verdict: "not-serviceable", probability: 0.1 });
+    at.lon < HERE.lon - 1e-6
+      ? createGoodAnswer(at)
+      : createGoodAnswer(at, { verdict: "not-serviceable", probability: 0.1 });
 
   test("asks nine points within its circle", async () => {
-    const { network, result } = ask((at) => goodAnswer(at), { locationAccuracyM: 150, withProfile: true });
+    const { network, result } = ask((at) => createGoodAnswer(at), { locationAccuracyM: 150, withProfile: true });
     expect((await result).locationAccuracy).toMatchObject({ radiusM: 150, agrees: true, verdicts: { serviceable: 9 } });
     for (const { at } of network.asked.slice(1)) expect(findGeodesic(HERE, at).distanceM).toBeCloseTo(150, 3);
     expect(network.asked.map(({ change }) => change.withProfile)).toEqual([true, ...Array(8).fill(false)]);
@@ -92,7 +94,7 @@ describe("a pin that may be off", () => {
 
 describe("a place that nobody reaches", () => {
   const unreached: AnswerBy = (at) =>
-    goodAnswer(at, { verdict: "not-serviceable", links: [], plan: null, probability: null });
+    createGoodAnswer(at, { verdict: "not-serviceable", links: [], plan: null, probability: null });
 
   test("has no offer, no load and no expiry", async () => {
     expect(await ask(unreached).result).toMatchObject({
@@ -111,10 +113,12 @@ describe("a place that nobody reaches", () => {
 describe("the load of the best sector", () => {
   const subscriber = { sector: "a-n", lon: -30.5, lat: 12.52, plan: "p25" };
   const withSubscribers = (count: number) =>
-    smallRequest({ subscribers: Array.from({ length: count }, (_, index) => ({ ...subscriber, id: `u${index}` })) });
+    createSmallRequest({
+      subscribers: Array.from({ length: count }, (_, index) => ({ ...subscriber, id: `u${index}` })),
+    });
 
   test("is not known without subscribers, and then forbids nothing", async () => {
-    const { load, plans, offer } = await ask((at) => goodAnswer(at)).result;
+    const { load, plans, offer } = await ask((at) => createGoodAnswer(at)).result;
     expect({ load, fits: plans.map(({ fits }) => fits), offer }).toEqual({
       load: null,
       fits: [null, null],
@@ -124,10 +128,10 @@ describe("the load of the best sector", () => {
 
   test("leaves the smaller plan where the larger one would fill it, and none where it is full", async () => {
     // By hand: n x 25 / 8 at the busy hour of 120 Mbit/s down: n = 28: 0.729; + 25: 0.755; + 100: 0.833 > 0.8.
-    const free = await ask((at) => goodAnswer(at), {}, withSubscribers(28)).result;
+    const free = await ask((at) => createGoodAnswer(at), {}, withSubscribers(28)).result;
     expect(free.load?.utilisation).toBeCloseTo(0.729, 3);
     expect(free.offer).toBe("p25");
-    const full = await ask((at) => goodAnswer(at), {}, withSubscribers(31)).result;
+    const full = await ask((at) => createGoodAnswer(at), {}, withSubscribers(31)).result;
     expect(full).toMatchObject({ offer: null, plan: "p100" });
     expect(full.reason).toContain("No plan can be promised: the sector has no room");
   });
@@ -136,7 +140,7 @@ describe("the load of the best sector", () => {
     const [first] = withSubscribers(1).subscribers;
     const request = { ...withSubscribers(1), subscribers: [{ ...first, heightAglM: 9, cpe: "big" }] };
     const big = { ...request.cpe, powerDbm: 24 };
-    const network = fakeNetwork((at) => goodAnswer(at), { request, cpes: { big } });
+    const network = createFakeNetwork((at) => createGoodAnswer(at), { request, cpes: { big } });
     const rates = createSubscriberRates(network);
     for (let time = 0; time < 3; time++) await rates.ofSector("a-n");
     expect(network.asked).toEqual([
@@ -147,7 +151,7 @@ describe("the load of the best sector", () => {
 
 describe("the expiry", () => {
   const amongTrees: AnswerBy = (at, { heightAglM = 6 }) =>
-    goodAnswer(at, {
+    createGoodAnswer(at, {
       heightAglM,
       verdict: heightAglM < 9 ? "serviceable-at-height" : "serviceable",
       leastHeightAglM: heightAglM < 9 ? 9 : null,
@@ -156,7 +160,7 @@ describe("the expiry", () => {
     });
 
   test("is three years in the open", async () => {
-    expect((await ask((at) => goodAnswer(at)).result).expires).toEqual({ on: "2029-11-25", because: "age" });
+    expect((await ask((at) => createGoodAnswer(at)).result).expires).toEqual({ on: "2029-11-25", because: "age" });
   });
 
   test("is the year in which trees reach the mount, asked at the height that it needs", async () => {

@@ -7,7 +7,7 @@ import { SERVICEABLE_PROBABILITY } from "../place/verdict.ts";
 import { type AnsweringNetwork, readSignalDbm } from "./answering-network.ts";
 import { findExpiry, type TreesAtEnd } from "./expiry.ts";
 import { answerAtLocation, listLocationPoints } from "./location-accuracy.ts";
-import { answerAtMount, mountOf } from "./mount.ts";
+import { answerAtMount, chooseMount } from "./mount.ts";
 import { computeSectorLoad, type SectorLoad } from "./sector-load.ts";
 import { writeServiceReason } from "./service-reason.ts";
 import type { BriefLink, PlanOffer, Serviceability, ServiceLink, ServiceQuestion } from "./service-report.ts";
@@ -18,7 +18,7 @@ const LINKS_IN_FULL = 3;
 
 /**
  * Answers a place for people: location accuracy, best sectors, plans with room, expiry.
- * Throws as answerAt.
+ * Throws as answerPoint.
  */
 export async function answerServiceability(
   network: AnsweringNetwork,
@@ -31,7 +31,7 @@ export async function answerServiceability(
     network.ask(at, { heightAglM, ...(plan !== undefined && { plan }) }),
   );
   const isServed = mounted.verdict === "serviceable" && answer.verdict !== "survey-first";
-  const load = await loadOf(network, rates, mounted);
+  const load = await computeLoad(network, rates, mounted);
   const plans = network.request.plans.map((sold) => planOffer(sold, answer, mounted, load));
   const offer = isServed ? (plans.find(({ lacks, fits }) => lacks === null && fits !== false)?.plan ?? null) : null;
   const expires = isServed ? findExpiry(question.asOf, listTrees(network, mounted)) : null;
@@ -47,7 +47,7 @@ export async function answerServiceability(
     others: links.slice(LINKS_IN_FULL).map(toBriefLink),
     locationAccuracy,
     load,
-    mount: mountOf(mounted),
+    mount: chooseMount(mounted),
     expires,
   };
 }
@@ -76,7 +76,7 @@ function swapWarnings({ request }: AnsweringNetwork, { lon, lat }: LonLat): Answ
 }
 
 /** Load of the best sector with one more subscriber at the mount; null where that is not known. */
-async function loadOf({ request }: AnsweringNetwork, rates: SubscriberRates, { links: [best] }: Answer) {
+async function computeLoad({ request }: AnsweringNetwork, rates: SubscriberRates, { links: [best] }: Answer) {
   const subscribers = best ? await rates.ofSector(best.sector) : null;
   return best && subscribers ? computeSectorLoad(subscribers, best, request.plans) : null;
 }

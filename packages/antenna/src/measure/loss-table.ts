@@ -59,7 +59,7 @@ export function buildLossTable(description: AntennaDescription, frequencyGhz: nu
   const counted = listPartsThatCount(description);
   const row = (name: LossRow["counted"], parts: readonly LossPart[]): LossRow => {
     const { peakGainDbi, efficiency } = measurePort(
-      buildWith(description, frequencyGhz, pointer, new Set(parts)),
+      buildParts(description, frequencyGhz, pointer, new Set(parts)),
       MEASURED_PORT,
     );
     const mainLobe = efficiency?.mainLobe ?? Number.NaN;
@@ -90,7 +90,7 @@ function listPartsThatCount(description: Built): LossPart[] {
   return [...asked].filter((part) => costs[part]);
 }
 
-function buildWith(description: Built, frequencyGhz: number, pointer: string, parts: LossParts): AntennaPattern {
+function buildParts(description: Built, frequencyGhz: number, pointer: string, parts: LossParts): AntennaPattern {
   switch (description.kind) {
     case "dish":
       return createDishPattern(description, frequencyGhz, pointer, parts);

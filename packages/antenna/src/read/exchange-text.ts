@@ -41,10 +41,10 @@ const MOST_CUTS = 100;
 export function parseExchangeText(text: string, warnings: ReadWarning[], refuse: Refuse): ExchangeFile {
   const cursor: Cursor = { lines: splitLines(text, refuse), next: 0, warnings };
   const header = takeRecords(cursor, HEADER_RECORDS, refuse);
-  const count = countIn(header, "NOFREQ", MOST_FREQUENCIES, refuse);
+  const count = readCount(header, "NOFREQ", MOST_FREQUENCIES, refuse);
   const frequencies = Array.from({ length: count }, () => {
     const records = takeRecords(cursor, FREQUENCY_RECORDS, refuse);
-    const cutCount = countIn(records, "NUMCUT", MOST_CUTS, refuse);
+    const cutCount = readCount(records, "NUMCUT", MOST_CUTS, refuse);
     return { records, cuts: Array.from({ length: cutCount }, () => takeCut(cursor, refuse)) };
   });
   const end = readRecord(takeRecords(cursor, END_RECORDS, refuse), "ENDFIL");
@@ -68,7 +68,7 @@ interface Cursor {
 
 function takeCut(cursor: Cursor, refuse: Refuse): ExchangeCut {
   const records = takeRecords(cursor, CUT_RECORDS, refuse);
-  const count = countIn(records, "NUPOIN", MOST_POINTS, refuse);
+  const count = readCount(records, "NUPOIN", MOST_POINTS, refuse);
   const points = Array.from({ length: count }, () => takePoint(cursor, refuse));
   checkEnds(readRecord(records, "FSTLST"), points, refuse);
   return { records, points };
@@ -100,7 +100,7 @@ function refuseMissing(tag: string, text: string | undefined): string {
   return `the record ${tag}:, is expected, ${instead}${units}`;
 }
 
-function countIn(records: ExchangeRecords, tag: string, most: number, refuse: Refuse): number {
+function readCount(records: ExchangeRecords, tag: string, most: number, refuse: Refuse): number {
   const { value, line } = readRecord(records, tag);
   const count = parseNumber(value, tag, line, refuse);
   if (!Number.isInteger(count) || count < 1 || count > most) refuse(line, `${tag} is ${value}, not 1 to ${most}`);

@@ -42,9 +42,9 @@ export function createBatchCounter(): BatchCounter {
     },
     counts: () => ({
       leads,
-      byVerdict: sorted(verdicts),
-      byPlan: sorted(plans),
-      byProblem: sorted(problems),
+      byVerdict: sortByCount(verdicts),
+      byPlan: sortByCount(plans),
+      byProblem: sortByCount(problems),
       problems: listed,
     }),
   };
@@ -54,6 +54,6 @@ function count(counts: Map<string, number>, value: unknown): void {
   if (value !== null) counts.set(String(value), (counts.get(String(value)) ?? 0) + 1);
 }
 
-function sorted(counts: Map<string, number>): Record<string, number> {
+function sortByCount(counts: Map<string, number>): Record<string, number> {
   return Object.fromEntries([...counts].sort(([a], [b]) => (a < b ? -1 : 1)));
 }

@@ -15,7 +15,7 @@ export async function openChunkFiles(dir: string): Promise<ChunkFiles> {
   const fileOf = (index: number) => path.join(dir, `${String(index).padStart(6, "0")}.json`);
   return {
     async read(index) {
-      const text = await readFile(fileOf(index), "utf8").catch(ifAbsent);
+      const text = await readFile(fileOf(index), "utf8").catch(ignoreAbsent);
       return text === undefined ? undefined : (JSON.parse(text) as LeadLine[]);
     },
     async write(index, lines) {
@@ -32,6 +32,6 @@ export async function openChunkFiles(dir: string): Promise<ChunkFiles> {
   };
 }
 
-function ifAbsent(error: NodeJS.ErrnoException): undefined {
+function ignoreAbsent(error: NodeJS.ErrnoException): undefined {
   if (error.code !== "ENOENT") throw error;
 }

@@ -28,30 +28,30 @@ const COLUMNS: Readonly<Record<string, ReadValue>> = {
   premises: (answered) => findPremises(answered)?.id ?? null,
   foundAddress: (answered) => findPremises(answered)?.address ?? null,
   typos: ({ place }) => ("at" in place && place.premises ? place.typos : null),
-  lon: ({ place }) => ("at" in place ? rounded(place.at.lon, 7) : null),
-  lat: ({ place }) => ("at" in place ? rounded(place.at.lat, 7) : null),
+  lon: ({ place }) => ("at" in place ? roundOrNull(place.at.lon, 7) : null),
+  lat: ({ place }) => ("at" in place ? roundOrNull(place.at.lat, 7) : null),
   pointQualityM: (answered) => findPremises(answered)?.qualityM ?? null,
   verdict: ({ answer }) => answer?.verdict ?? "not-known",
   likelihood: ({ answer }) => answer?.likelihood ?? null,
   plan: ({ answer }) => answer?.plan ?? null,
-  probability: ({ answer }) => rounded(answer?.probability, 3),
+  probability: ({ answer }) => roundOrNull(answer?.probability, 3),
   heightAglM: ({ answer }) => answer?.heightAglM ?? null,
   leastHeightAglM: ({ answer }) => answer?.leastHeightAglM ?? null,
   consideredPlan: ({ answer }) => answer?.considered?.plan ?? null,
   consideredHeightAglM: ({ answer }) => answer?.considered?.heightAglM ?? null,
   sector: (answered) => findBest(answered)?.sector ?? null,
-  distanceM: (answered) => rounded(findBest(answered)?.distanceM, 0),
-  azimuthDeg: (answered) => rounded(findBest(answered)?.azimuthDeg, 1),
-  elevationDeg: (answered) => rounded(findBest(answered)?.elevationDeg, 2),
-  downMbps: (answered) => rounded(findBest(answered)?.downMbps, 1),
-  upMbps: (answered) => rounded(findBest(answered)?.upMbps, 1),
-  downNowMbps: (answered) => rounded(findBest(answered)?.downNowMbps, 1),
-  upNowMbps: (answered) => rounded(findBest(answered)?.upNowMbps, 1),
-  signalDbm: (answered) => rounded(findBest(answered)?.down.find(({ term }) => term === "signal")?.db, 1),
-  sinrDownDb: (answered) => rounded(findBest(answered)?.sinrDownDb, 1),
-  sinrUpDb: (answered) => rounded(findBest(answered)?.sinrUpDb, 1),
-  blockedAtM: (answered) => rounded(findBest(answered)?.blocking?.distanceM, 0),
-  blockedByM: (answered) => rounded(findBest(answered)?.blocking?.excessM, 1),
+  distanceM: (answered) => roundOrNull(findBest(answered)?.distanceM, 0),
+  azimuthDeg: (answered) => roundOrNull(findBest(answered)?.azimuthDeg, 1),
+  elevationDeg: (answered) => roundOrNull(findBest(answered)?.elevationDeg, 2),
+  downMbps: (answered) => roundOrNull(findBest(answered)?.downMbps, 1),
+  upMbps: (answered) => roundOrNull(findBest(answered)?.upMbps, 1),
+  downNowMbps: (answered) => roundOrNull(findBest(answered)?.downNowMbps, 1),
+  upNowMbps: (answered) => roundOrNull(findBest(answered)?.upNowMbps, 1),
+  signalDbm: (answered) => roundOrNull(findBest(answered)?.down.find(({ term }) => term === "signal")?.db, 1),
+  sinrDownDb: (answered) => roundOrNull(findBest(answered)?.sinrDownDb, 1),
+  sinrUpDb: (answered) => roundOrNull(findBest(answered)?.sinrUpDb, 1),
+  blockedAtM: (answered) => roundOrNull(findBest(answered)?.blocking?.distanceM, 0),
+  blockedByM: (answered) => roundOrNull(findBest(answered)?.blocking?.excessM, 1),
   problem: ({ place }) => ("at" in place ? null : place.notKnown.reason),
   reason: ({ place, answer }) => ("at" in place ? (answer?.reason ?? null) : place.notKnown.detail),
 };
@@ -67,7 +67,7 @@ export function readValue(line: LeadLine, column: string): CellValue {
   return line[LEAD_COLUMNS.indexOf(column)];
 }
 
-function rounded(value: number | null | undefined, decimals: number): number | null {
+function roundOrNull(value: number | null | undefined, decimals: number): number | null {
   if (value === null || value === undefined || !Number.isFinite(value)) return null;
   // Adding 0 turns -0 into 0.
   return Number(value.toFixed(decimals)) + 0;

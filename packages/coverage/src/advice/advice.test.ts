@@ -1,7 +1,7 @@
 import { createSeededRandom } from "@fellmark/testkit";
 import { describe, expect, it } from "vitest";
 import { buildAdvice } from "./advice.ts";
-import { smallProblem } from "./testing/small-problem.ts";
+import { drawSmallProblem } from "./testing/small-problem.ts";
 
 const plans = [
   { id: "p100", downMbps: 100, upMbps: 20 },
@@ -9,7 +9,7 @@ const plans = [
 ];
 const centresMhz = [5180, 5500, 5745];
 const problemOf = (seed: number) =>
-  smallProblem({ sectors: 4, centresMhz, points: 60, random: createSeededRandom(seed) });
+  drawSmallProblem({ sectors: 4, centresMhz, points: 60, random: createSeededRandom(seed) });
 
 describe("advice", () => {
   it("gains over a plan that has every sector on one channel, in every one of 20 networks", () => {

@@ -1,7 +1,7 @@
 import type { Channel } from "@fellmark/radio";
 import { type AdviceProblem, type ChannelPlan, readTodaysPlan, SILENT } from "./advice-problem.ts";
 import { choosePlan } from "./choose-plan.ts";
-import { rateAt } from "./graded-rate.ts";
+import { lookUpRate } from "./graded-rate.ts";
 import { listPlanOverlaps } from "./overlaps.ts";
 import { computeDownSinr, computeUpSinr } from "./p10.ts";
 import { judgeChannel, type RankedChannel, rankChannels } from "./rank-channels.ts";
@@ -84,9 +84,9 @@ export function buildAdvice(
     sectors: problem.sectors.map(({ id, points }, sector) => ({
       id,
       places: points.count,
-      today: reportOf(problem, before[sector]),
-      chosen: reportOf(problem, after[sector]),
-      ranking: rankChannels(problem, today, sector).map((ranked) => reportOf(problem, ranked)),
+      today: buildChannelReport(problem, before[sector]),
+      chosen: buildChannelReport(problem, after[sector]),
+      ranking: rankChannels(problem, today, sector).map((ranked) => buildChannelReport(problem, ranked)),
       refused: listRefused(problem, sector),
       capacity: { today: capacity(today, sector), chosen: capacity(chosen, sector) },
     })),
@@ -98,7 +98,7 @@ export function buildAdvice(
   };
 }
 
-function reportOf({ channels }: AdviceProblem, ranked: RankedChannel): ChannelReport {
+function buildChannelReport({ channels }: AdviceProblem, ranked: RankedChannel): ChannelReport {
   const { sinrDownDb, sinrUpDb, downMbps, upMbps, overlaps, fallback } = ranked;
   return {
     channel: describeChannel(channels[ranked.channel]),
@@ -152,7 +152,7 @@ function findPlacesUnder(problem: AdviceProblem, plan: ChannelPlan, sector: numb
   const up = computeUpSinr(problem, plan, sector);
   return Array.from(points.plan, (sold, point) => ({
     plan: sold,
-    downMbps: rateAt(use.down, down[point]),
-    upMbps: rateAt(use.up, up[point]),
+    downMbps: lookUpRate(use.down, down[point]),
+    upMbps: lookUpRate(use.up, up[point]),
   }));
 }

@@ -3,7 +3,7 @@ import { describe, expect, it } from "vitest";
 import { type AdviceProblem, doesOverlap, readTodaysPlan } from "./advice-problem.ts";
 import { choosePlan } from "./choose-plan.ts";
 import { planScore } from "./sector-score.ts";
-import { smallProblem } from "./testing/small-problem.ts";
+import { drawSmallProblem } from "./testing/small-problem.ts";
 
 /** The best score of all plans, by trying every one. */
 function bestOfAll(problem: AdviceProblem): number {
@@ -26,7 +26,7 @@ describe("a channel for every sector", () => {
     let worst = 0;
     for (let seed = 1; seed <= 50; seed++) {
       const random = createSeededRandom(seed);
-      const problem = smallProblem({
+      const problem = drawSmallProblem({
         sectors: 2 + Math.floor(3 * random()),
         centresMhz: centresMhz.slice(0, 2 + Math.floor(3 * random())),
         points: 40,
@@ -41,7 +41,7 @@ describe("a channel for every sector", () => {
   });
 
   it("is the same every time for a seed, and never worse than today's", () => {
-    const problem = smallProblem({ sectors: 6, centresMhz, points: 40, random: createSeededRandom(7) });
+    const problem = drawSmallProblem({ sectors: 6, centresMhz, points: 40, random: createSeededRandom(7) });
     const first = choosePlan(problem, { seed: 5, exactPlans: 0 });
     expect(choosePlan(problem, { seed: 5, exactPlans: 0 })).toEqual(first);
     expect(first.score).toBeGreaterThanOrEqual(planScore(problem, readTodaysPlan(problem)));
@@ -50,21 +50,21 @@ describe("a channel for every sector", () => {
   });
 
   it("gives two sectors that hear each other channels apart", () => {
-    const problem = smallProblem({ sectors: 2, centresMhz, points: 40, random: createSeededRandom(3) });
+    const problem = drawSmallProblem({ sectors: 2, centresMhz, points: 40, random: createSeededRandom(3) });
     const { plan } = choosePlan(problem);
     expect(doesOverlap(problem.channels[plan[0]], problem.channels[plan[1]])).toBe(false);
   });
 
   it("keeps today's plan where nothing is better, and where no channel is offered", () => {
-    const quiet = smallProblem({ sectors: 1, centresMhz, points: 10, random: createSeededRandom(1) });
+    const quiet = drawSmallProblem({ sectors: 1, centresMhz, points: 10, random: createSeededRandom(1) });
     expect([...choosePlan(quiet).plan]).toEqual([0]);
-    const closed = smallProblem({ sectors: 3, centresMhz, points: 10, random: createSeededRandom(1) });
+    const closed = drawSmallProblem({ sectors: 3, centresMhz, points: 10, random: createSeededRandom(1) });
     for (const channel of closed.channels) channel.isOffered = false;
     expect([...choosePlan(closed).plan]).toEqual([0, 0, 0]);
   });
 
   it("ends at its limit and says so", () => {
-    const problem = smallProblem({ sectors: 9, centresMhz, points: 20, random: createSeededRandom(7) });
+    const problem = drawSmallProblem({ sectors: 9, centresMhz, points: 20, random: createSeededRandom(7) });
     const { score, isCutShort } = choosePlan(problem, { maxScores: 30 });
     expect(isCutShort).toBe(true);
     expect(score).toBeGreaterThanOrEqual(planScore(problem, readTodaysPlan(problem)));

@@ -8,7 +8,7 @@ export function rateSteps({ sinrDb, netMbps }: RateThresholds): RateSteps {
 }
 
 /** Net rate at a SINR, by the table: 0 below the first threshold. */
-export function rateAt({ sinr: steps, netMbps }: RateSteps, sinr: number): number {
+export function lookUpRate({ sinr: steps, netMbps }: RateSteps, sinr: number): number {
   let rate = 0;
   for (let index = 0; index < steps.length && sinr >= steps[index]; index++) rate = netMbps[index];
   return rate;

@@ -21,7 +21,7 @@ export interface ScoredPlan {
 export function scorePlan(search: Search, plan: ChannelPlan): ScoredPlan {
   search.scoresLeft -= plan.length;
   const scores = Float64Array.from(plan, (_, sector) => scoreSector(search.problem, plan, sector));
-  return { plan, scores, score: sumOf(scores) };
+  return { plan, scores, score: sumValues(scores) };
 }
 
 /** Takes a step again and again while the plan gets better. */
@@ -76,7 +76,7 @@ function tryMoves(search: Search, best: ScoredPlan, moves: [sector: number, chan
     search.scoresLeft--;
     scores[sector] = scoreSector(search.problem, plan, sector);
   }
-  const score = sumOf(scores);
+  const score = sumValues(scores);
   return score > best.score + LEAST_GAIN ? { plan, scores, score } : best;
 }
 
@@ -93,6 +93,6 @@ function isHeardDifferently(
   return reach(before) !== reach(after) || from.downScale !== to.downScale || from.upScale !== to.upScale;
 }
 
-function sumOf(values: Float64Array): number {
+function sumValues(values: Float64Array): number {
   return values.reduce((sum, value) => sum + value, 0);
 }

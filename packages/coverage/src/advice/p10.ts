@@ -1,7 +1,7 @@
 import { toDb } from "@fellmark/units";
 import { computeSinr } from "../link/link-physics.ts";
 import { type AdviceProblem, type ChannelPlan, type ChannelUse, SILENT } from "./advice-problem.ts";
-import { rateAt } from "./graded-rate.ts";
+import { lookUpRate } from "./graded-rate.ts";
 
 /** What nine tenths of a sector's places have at least, after their margins. */
 export interface P10 {
@@ -34,8 +34,8 @@ export function computeP10(problem: AdviceProblem, plan: ChannelPlan, sector: nu
   return {
     sinrDownDb: toDb(sinrDown),
     sinrUpDb: toDb(sinrUp),
-    downMbps: rateAt(use.down, sinrDown),
-    upMbps: rateAt(use.up, sinrUp),
+    downMbps: lookUpRate(use.down, sinrDown),
+    upMbps: lookUpRate(use.up, sinrUp),
   };
 }
 
@@ -43,7 +43,7 @@ export function computeP10(problem: AdviceProblem, plan: ChannelPlan, sector: nu
 export function computeDownSinr(problem: AdviceProblem, plan: ChannelPlan, sector: number): Float64Array {
   const own = problem.sectors[sector];
   const { count, levelMw, margin } = own.points;
-  const { downScale, noiseDownMw } = useOf(problem, plan, sector);
+  const { downScale, noiseDownMw } = findUse(problem, plan, sector);
   const sources = problem.sectors.length + problem.emitters;
   const { sameSite, others } = computeDownFactors(problem, plan, sector);
   const sinr = new Float64Array(count);
@@ -90,7 +90,7 @@ export function computeUpSinr(problem: AdviceProblem, plan: ChannelPlan, sector:
 
 /** Uplink SINR for each mW of today's level. */
 function computeUpFactor(problem: AdviceProblem, plan: ChannelPlan, sector: number): number {
-  return useOf(problem, plan, sector).upScale / computeUpNoiseMw(problem, plan, sector);
+  return findUse(problem, plan, sector).upScale / computeUpNoiseMw(problem, plan, sector);
 }
 
 /** Noise and mean interference at a sector's receiver, mW. */
@@ -113,7 +113,7 @@ function computeUpNoiseMw({ sectors, channels, emitters }: AdviceProblem, plan: 
   return noiseMw;
 }
 
-function useOf({ sectors }: AdviceProblem, plan: ChannelPlan, sector: number): ChannelUse {
+function findUse({ sectors }: AdviceProblem, plan: ChannelPlan, sector: number): ChannelUse {
   return sectors[sector].uses[plan[sector]];
 }
 

@@ -55,10 +55,10 @@ export async function buildAdviceProblem(
       azimuthDeg,
       today: channels.findIndex((known) => isSame(known, channel)),
       mayChange: choice.sectors?.includes(id) ?? true,
-      uses: usesOf(scene, channels, index),
+      uses: listUses(scene, channels, index),
       points: findPoints(places.filter(({ sector }) => sector === index)),
       ...listCouplings(request, channels, index),
-      ...(await heardOf(scene, places, index)),
+      ...(await computeHeard(scene, places, index)),
     });
   }
   return { channels, sectors, emitters: request.emitters.length };
@@ -95,14 +95,14 @@ function isSame(a: Channel, b: Channel): boolean {
 }
 
 /** What a sector would be on each channel if nobody else were there: beside its own noise only scans count. */
-function usesOf(scene: ChannelScene, channels: readonly AdviceChannel[], index: number): ChannelUse[] {
+function listUses(scene: ChannelScene, channels: readonly AdviceChannel[], index: number): ChannelUse[] {
   const { request } = scene;
   const own = request.sectors[index];
   const uses: ChannelUse[] = [];
   for (const { centreMhz, widthMhz } of channels) {
     const channel = { centreMhz, widthMhz: widthMhz as typeof own.channel.widthMhz };
     const alone = { ...request, sectors: [{ ...own, channel }], emitters: [] };
-    uses.push(useOf({ ...scene, request: alone }, scene.links[index]));
+    uses.push(buildUse({ ...scene, request: alone }, scene.links[index]));
   }
   return uses;
 }
@@ -112,7 +112,7 @@ interface ChannelScene extends MastScene {
   endsOf: EndsOf;
 }
 
-function useOf(scene: ChannelScene, today: LinkBudget): ChannelUse {
+function buildUse(scene: ChannelScene, today: LinkBudget): ChannelUse {
   const link = computeBudgetOrRefusal(scene);
   if (typeof link === "string") return refuseChannel(link);
   const { causes } = combineNoise({ ...scene, links: [link] }, 0, { pathFrom: () => null, subscribers: [] });
@@ -147,7 +147,7 @@ function refuseChannel(refusal: string): ChannelUse {
 type Heard = Pick<AdviceSector, "baseOnDown" | "baseOnUp" | "subscriberOnUp" | "baseMw" | "subscriberMw" | "emitterMw">;
 
 /** What a sector hears of all others while they share its channel. */
-async function heardOf(scene: TerrainScene, places: readonly ServedPlace[], index: number): Promise<Heard> {
+async function computeHeard(scene: TerrainScene, places: readonly ServedPlace[], index: number): Promise<Heard> {
   const { request } = scene;
   const { baseOnDown, baseOnUp, subscriberOnUp } = findChannelOverlap(request, index);
   const count = request.sectors.length;

@@ -6,11 +6,11 @@ import { gradeRate } from "./graded-rate.ts";
 import { listPlanOverlaps } from "./overlaps.ts";
 import { computeP10, findLowestTenth } from "./p10.ts";
 import { rankChannels } from "./rank-channels.ts";
-import { smallProblem } from "./testing/small-problem.ts";
+import { drawSmallProblem } from "./testing/small-problem.ts";
 
 const centresMhz = [5180, 5500, 5520, 5745];
 const problemOf = (seed: number, sectors = 4): AdviceProblem =>
-  smallProblem({ sectors, centresMhz, points: 50, random: createSeededRandom(seed) });
+  drawSmallProblem({ sectors, centresMhz, points: 50, random: createSeededRandom(seed) });
 const planOf = (...channels: number[]): ChannelPlan => Int16Array.from(channels);
 
 describe("the 10th percentile", () => {
@@ -24,7 +24,7 @@ describe("the 10th percentile", () => {
   });
 
   it("of two equal interferers on one channel with no noise is 0 dB less 3 dB", () => {
-    const problem = smallProblem({ sectors: 3, centresMhz: [5180], points: 20, random: createSeededRandom(1) });
+    const problem = drawSmallProblem({ sectors: 3, centresMhz: [5180], points: 20, random: createSeededRandom(1) });
     const [victim] = problem.sectors;
     for (let point = 0; point < victim.points.count; point++) {
       for (let source = 0; source < 3; source++) victim.points.levelMw[3 * point + source] = 1;
@@ -74,7 +74,13 @@ describe("the ranking of channels", () => {
   });
 
   it("puts the channel of a strong external emitter last", () => {
-    const problem = smallProblem({ sectors: 1, centresMhz, points: 50, emitters: 1, random: createSeededRandom(6) });
+    const problem = drawSmallProblem({
+      sectors: 1,
+      centresMhz,
+      points: 50,
+      emitters: 1,
+      random: createSeededRandom(6),
+    });
     const ofEmitter = problem.sectors[0].emitterCoupling.indexOf(1);
     const { levelMw, count } = problem.sectors[0].points;
     for (let point = 0; point < count; point++) levelMw[2 * point + 1] = toMilliwatts(-70);

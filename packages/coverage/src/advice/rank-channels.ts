@@ -24,7 +24,7 @@ export function rankChannels(problem: AdviceProblem, plan: ChannelPlan, sector: 
     return {
       channel,
       score: scoreSector(problem, trial, sector),
-      overlaps: overlapsOf(problem, trial, sector),
+      overlaps: listSectorOverlaps(problem, trial, sector),
       ...computeP10(problem, trial, sector),
     };
   });
@@ -37,7 +37,7 @@ export function judgeChannel(problem: AdviceProblem, plan: ChannelPlan, sector: 
   const own = {
     channel: plan[sector],
     score: scoreSector(problem, plan, sector),
-    overlaps: overlapsOf(problem, plan, sector),
+    overlaps: listSectorOverlaps(problem, plan, sector),
     ...computeP10(problem, plan, sector),
   };
   return { ...own, fallback: findFallback(problem, rankChannels(problem, plan, sector), own) };
@@ -53,7 +53,7 @@ function findFallback({ channels }: AdviceProblem, ranked: readonly Tried[], own
   return best?.channel ?? null;
 }
 
-function overlapsOf(problem: AdviceProblem, plan: ChannelPlan, sector: number): number {
+function listSectorOverlaps(problem: AdviceProblem, plan: ChannelPlan, sector: number): number {
   const { channels } = problem;
   const own = channels[plan[sector]];
   return findNeighbours(problem, sector).filter((other) => doesOverlap(channels[plan[other]], own)).length;

@@ -10,7 +10,7 @@ import { findBestPlan } from "../link/best-plan.ts";
 import type { LinkBudget } from "../link/link-budget.ts";
 import { computeKeptShare, computeSinr, findLeadingPort } from "../link/link-physics.ts";
 import { computeTargetMw, readLevels } from "../sector-noise/uplink-places.ts";
-import { rateAt, rateSteps } from "./graded-rate.ts";
+import { lookUpRate, rateSteps } from "./graded-rate.ts";
 
 /** A place that stands for those whom its sector serves. */
 export interface ServedPlace {
@@ -50,12 +50,12 @@ export function findServedPlaces(job: LayerJob, request: CoverageRequest, links:
     fillRow(job, row, areaRow);
     for (const cell of subscribers) {
       const isReached = row.levelMw[0][cell.sector][cell.column] > 0;
-      if (isReached) places.push(placeAt(job, row, cell, links[cell.sector]));
+      if (isReached) places.push(readPlace(job, row, cell, links[cell.sector]));
     }
     for (let column = first; isSampled && column < width; column += stride) {
       const sector = row.server[column];
       if (sector === NO_SECTOR || isKnown.has(sector)) continue;
-      const place = placeAt(job, row, { column, sector, plan: 0 }, links[sector]);
+      const place = readPlace(job, row, { column, sector, plan: 0 }, links[sector]);
       if (mayBeServed(request, links[sector], place)) places.push(place);
     }
   }
@@ -66,7 +66,7 @@ function mayBeServed({ plans }: CoverageRequest, { down, up, rates }: LinkBudget
   const { levelMw, upMw, margin, sector } = place;
   const downSinr = computeSinr(levelMw[sector], toMilliwatts(down.noiseDbm), 0, margin);
   const upSinr = computeSinr(upMw, toMilliwatts(up.noiseDbm), 0, margin);
-  return findBestPlan(plans, rateAt(rateSteps(rates.down), downSinr), rateAt(rateSteps(rates.up), upSinr)) > 0;
+  return findBestPlan(plans, lookUpRate(rateSteps(rates.down), downSinr), lookUpRate(rateSteps(rates.up), upSinr)) > 0;
 }
 
 interface SubscriberCell {
@@ -98,7 +98,7 @@ function groupSubscribersByRow(
 }
 
 /** Levels at the port that the link goes by. */
-function placeAt(job: LayerJob, row: Row, { column, sector, plan }: SubscriberCell, link: LinkBudget): ServedPlace {
+function readPlace(job: LayerJob, row: Row, { column, sector, plan }: SubscriberCell, link: LinkBudget): ServedPlace {
   const own = job.sources[sector].mast;
   const { upPerDown, isSingleStream } = job.sectors[sector];
   const [first, last] = [row.levelMw[0], row.levelMw[job.ports - 1]];

@@ -75,7 +75,7 @@ export async function compareCoverages(
   const { window } = before.coverage;
   const classes = classifyChanges(before.cells.tier, after.cells.tier);
   const points = premises.map(([lon, lat]) => ({ lon, lat }));
-  return { window, before, after, classes, report: reportOf(before, after, classes, points) };
+  return { window, before, after, classes, report: buildReport(before, after, classes, points) };
 }
 
 /** Keeps the losses of the masts between the two coverages where there is no cache on disk. */
@@ -95,7 +95,7 @@ function uniteSites(base: CoverageRequest, changed: CoverageRequest): SiteSpec[]
   return [...base.sites, ...changed.sites.filter(({ id }) => !known.has(id))];
 }
 
-function reportOf(
+function buildReport(
   before: CoveredArea,
   after: CoveredArea,
   classes: Uint8Array,
@@ -115,11 +115,11 @@ function reportOf(
     sinrUp: compareSinr(before, after, "sinrUp"),
     sectors: compareSectors(before, after),
     doNoHarm: findHarm(before, after),
-    overlaps: { before: overlapsOf(before), after: overlapsOf(after) },
+    overlaps: { before: listAreaOverlaps(before), after: listAreaOverlaps(after) },
   };
 }
 
-function overlapsOf(area: CoveredArea): OverlapReport[] {
+function listAreaOverlaps(area: CoveredArea): OverlapReport[] {
   return buildOverlapTable(area.request).map((overlap) => ({ ...overlap, ground: countOverlapCells(area, overlap) }));
 }
 

@@ -53,7 +53,7 @@ export function findHarm(before: ServedArea, after: ServedArea): HarmReport {
 }
 
 function findHarmAtPlace(before: ServedArea, after: ServedArea, cell: number, subscriber: string): Harm | null {
-  const [was, is] = [planAt(before, cell), planAt(after, cell)];
+  const [was, is] = [readPlan(before, cell), readPlan(after, cell)];
   const sinrDownChangeDb = computeChangeDb(before.cells.sinrDown[cell], after.cells.sinrDown[cell]);
   const sinrUpChangeDb = computeChangeDb(before.cells.sinrUp[cell], after.cells.sinrUp[cell]);
   const losesServer = before.cells.sinrDown[cell] !== NO_DATA && after.cells.sinrDown[cell] === NO_DATA;
@@ -64,7 +64,7 @@ function findHarmAtPlace(before: ServedArea, after: ServedArea, cell: number, su
 }
 
 /** Index of the best plan at a cell; the number of plans where it has none. */
-function planAt({ request, cells }: ServedArea, cell: number): number {
+function readPlan({ request, cells }: ServedArea, cell: number): number {
   const tier = cells.tier[cell];
   return tier > 0 && tier < CELL_CLASS.notKnown ? tier - 1 : request.plans.length;
 }

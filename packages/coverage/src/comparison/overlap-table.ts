@@ -28,7 +28,7 @@ export function buildOverlapTable(request: CoverageRequest): Overlap[] {
     const around = request.sectors.filter(({ site }) => site === id).sort((a, b) => a.azimuthDeg - b.azimuthDeg);
     return around.flatMap((one, at) => {
       const next = around[(at + 1) % around.length];
-      return isBeside(one, next) ? [findOverlapBetween(request, patterns, one, next)] : [];
+      return isBeside(one, next) ? [findPairOverlap(request, patterns, one, next)] : [];
     });
   });
 }
@@ -43,7 +43,7 @@ function computeClockwiseDeg(from: SectorSpec, to: SectorSpec): number {
   return (to.azimuthDeg - from.azimuthDeg + 360) % 360;
 }
 
-function findOverlapBetween(request: CoverageRequest, patterns: Patterns, one: SectorSpec, next: SectorSpec): Overlap {
+function findPairOverlap(request: CoverageRequest, patterns: Patterns, one: SectorSpec, next: SectorSpec): Overlap {
   const leadDb = (azimuthDeg: number) => gainDbi(patterns, one, azimuthDeg) - gainDbi(patterns, next, azimuthDeg);
   const azimuthDeg = findOverlapAzimuthDeg(leadDb, one.azimuthDeg, computeClockwiseDeg(one, next));
   const victim = request.sectors.indexOf(one);

@@ -81,7 +81,7 @@ export function combineGround(mosaic: TerrainMosaic, clutter: ClutterMosaic | nu
 }
 
 /** Clutter around the masts; around CPEs it is a matter of the place. */
-export function endsOver({ sites, model }: CoverageRequest, { clutter }: Ground): EndsOf {
+export function createMastEnds({ sites, model }: CoverageRequest, { clutter }: Ground): EndsOf {
   if (clutter === null) return () => ({ mast: findStatedClutter(model).mast, cpe: UNKNOWN_CLUTTER });
   return createEnds(new Map(sites.map(({ id, lon, lat }) => [id, clutter.findClutter(lon, lat)])));
 }

@@ -19,7 +19,7 @@ import { computeConfidenceFactor, findErrorSigmaDb, hasEndClutterLoss, type Link
 import { findChannelOverlap, type Overlap } from "../link/overlap.ts";
 import type { Patterns } from "../link/patterns.ts";
 import { createReceivedGain, type Feed } from "../link/received-pattern.ts";
-import { computeScatteredGain, isSplit, type Transmitter, transmittersOf } from "../link/transmitters.ts";
+import { computeScatteredGain, isSplit, listTransmitters, type Transmitter } from "../link/transmitters.ts";
 import { isOneSite, MAX_REACH_M, type Mast } from "../loss/mast.ts";
 import type { DiscLoss, MastLoss } from "../loss/mast-loss.ts";
 import type { SectorNoise } from "../sector-noise/sector-noise.ts";
@@ -49,7 +49,7 @@ const PATH_CLASSES = ["clear", "grazing", "blocked"] as const;
 /** Everything the layers need of a request, once its losses are known. */
 export function buildLayerJob(input: LayerInput): LayerJob {
   const { request, links } = input;
-  const transmitters = transmittersOf(request, input.patterns, links);
+  const transmitters = listTransmitters(request, input.patterns, links);
   const cpe = input.patterns.get(request.cpe.antenna, links[0].frequencyGhz);
   const ports = isSplit(transmitters, cpe) ? 2 : 1;
   return {
@@ -150,7 +150,7 @@ function buildSourceLayers(
     mast: mastOfSource[source],
     tables: bakeTables(pattern, keyFeed(feed), createReceivedGain(pattern, feed), ports),
     frame: createFrame(pointing),
-    fill: fillOf(request, pattern.peakGainDbi),
+    fill: listScatterByClass(request, pattern.peakGainDbi),
     baseMw: toMilliwatts(
       baseDbm -
         computeFreeSpaceLossDb(1000, frequencyGhz) -
@@ -166,7 +166,7 @@ function buildCpeLayer(
 ): Pick<LayerJob, "cpeTables" | "cpeFill" | "cpeScale"> {
   return {
     cpeTables: isOneSite(request, masts) ? [] : bakeTables(cpe, "own ports", cpe.gainDbi, ports),
-    cpeFill: fillOf(request, cpe.peakGainDbi),
+    cpeFill: listScatterByClass(request, cpe.peakGainDbi),
     cpeScale: toRatio(request.cpe.pointingLossDb - cpe.peakGainDbi),
   };
 }
@@ -191,7 +191,7 @@ function bakeTables(pattern: AntennaPattern, feed: string, gainOf: GainOf, ports
 }
 
 /** What obstacles scatter by class of the path, linear; a path that is not known counts as clear. */
-function fillOf({ model }: CoverageRequest, peakGainDbi: number): Float64Array {
+function listScatterByClass({ model }: CoverageRequest, peakGainDbi: number): Float64Array {
   const fill = new Float64Array(256).fill(computeScatteredGain(model, peakGainDbi, "clear"));
   for (const sight of ["grazing", "blocked"] as const) {
     fill[CELL_CLASS[sight]] = computeScatteredGain(model, peakGainDbi, sight);

@@ -6,8 +6,8 @@ import { buildLayerJob } from "./build-layer-job.ts";
 import { createStripRasters, NO_DATA, NO_RATE, type StripRasters } from "./layer-job.ts";
 import { createRow } from "./row.ts";
 import { computeStrip } from "./strip.ts";
-import { type PlainCell, plainCell, plainNetwork } from "./testing/plain-cell.ts";
-import { type NetworkTraits, seededNetwork } from "./testing/seeded-network.ts";
+import { buildPlainNetwork, computePlainCell, type PlainCell } from "./testing/plain-cell.ts";
+import { drawNetwork, type NetworkTraits } from "./testing/seeded-network.ts";
 
 /** Tables of gain, distance and sines against the functions they were made of, and hundredths of a dB in the rasters. */
 const TOLERANCE_DB = 0.05;
@@ -60,7 +60,7 @@ function learntCalibration() {
 }
 
 function mapOf(traits: NetworkTraits) {
-  const input = seededNetwork(traits);
+  const input = drawNetwork(traits);
   const job = buildLayerJob(input);
   const { width, height } = input.window;
   const out = createStripRasters(width, height, true);
@@ -97,11 +97,11 @@ function compareCell(out: StripRasters, at: number, cell: PlainCell): Record<str
 
 describe.each(Object.entries(NETWORKS))("every cell by its plain formula: %s", (_name, traits) => {
   const { input, job, out, width, height } = mapOf(traits);
-  const network = plainNetwork(input);
+  const network = buildPlainNetwork(input);
   const served: { at: number; cell: PlainCell }[] = [];
   const unserved: number[] = [];
   for (let at = 0; at < width * height; at++) {
-    const cell = plainCell(network, at % width, Math.floor(at / width));
+    const cell = computePlainCell(network, at % width, Math.floor(at / width));
     if (cell) served.push({ at, cell });
     else unserved.push(at);
   }
@@ -164,7 +164,7 @@ describe.each(Object.entries(NETWORKS))("every cell by its plain formula: %s", (
 describe("a map whose rows are kept", () => {
   it.each([0, 1, 2, 3])("is the map computed anew once sector %i has turned", (sector) => {
     const traits = NETWORKS["ports that differ"];
-    const before = seededNetwork(traits);
+    const before = drawNetwork(traits);
     const { width, height } = before.window;
     const job = buildLayerJob(before);
     const rows = Array.from({ length: height }, () => createRow(job));

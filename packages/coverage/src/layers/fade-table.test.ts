@@ -3,13 +3,13 @@ import { MEAN_EARTH_RADIUS_KM, RAD_PER_DEG } from "@fellmark/units";
 import { describe, expect, it } from "vitest";
 import { computeLinkFadeDb, findCpeAmslM } from "../link/fade.ts";
 import { type FadeCell, readFadeDb, tabulateFade } from "./fade-table.ts";
-import { seededNetwork } from "./testing/seeded-network.ts";
+import { drawNetwork } from "./testing/seeded-network.ts";
 
 const FREQUENCY_GHZ = 5.6;
 
 function modelOf(fading: object, availability = 0.9999) {
   const traits = { seed: 1, chains: 2, comesAndGoes: false, emitters: 0, sites: 1 } as const;
-  return seededNetwork({ ...traits, model: { fading, availability } }).request.model;
+  return drawNetwork({ ...traits, model: { fading, availability } }).request.model;
 }
 
 /** Elevations of the straight line between two antennas, degrees. */

@@ -14,7 +14,7 @@ export function computeDownRateMbps(job: LayerJob, row: Row, column: number, kep
   const sector = job.sectors[row.server[column]];
   if (sector.activity === null) {
     const sinr = computeCellSinr(job, row, column, 0, keptShare);
-    return rateAt(sector, sinr, job.ports === 1 ? sinr : computeCellSinr(job, row, column, 1, keptShare));
+    return meanRate(sector, sinr, job.ports === 1 ? sinr : computeCellSinr(job, row, column, 1, keptShare));
   }
   return meanRateMbps(job, row, column, keptShare, sector, sector.activity);
 }
@@ -30,7 +30,7 @@ export function sumSteadyMw(job: LayerJob, row: Row, column: number, port: numbe
   return noiseDownMw + row.otherSitesMw[port][column] + row.emittersMw[port][column];
 }
 
-function rateAt(sector: SectorLayer, first: number, last: number): number {
+function meanRate(sector: SectorLayer, first: number, last: number): number {
   const both = sector.downMbps[rateIndex(sector.rateSinr, Math.min(first, last))];
   if (first === last) return both;
   return selectStreams(both, sector.singleMbps[rateIndex(sector.singleSinr, Math.max(first, last))]);

@@ -39,11 +39,11 @@ export function moveServers(job: LayerJob, row: Row, sector: number): void {
   for (let column = 0; column < server.length; column++) {
     if (mayServe[column] === 0) continue;
     const isConcerned = server[column] === sector || secondServer[column] === sector;
-    if (isConcerned || first[column] + last[column] > nextMw[column]) chooseAt(job, row, column);
+    if (isConcerned || first[column] + last[column] > nextMw[column]) chooseCellServers(job, row, column);
   }
 }
 
-function chooseAt(job: LayerJob, row: Row, column: number): void {
+function chooseCellServers(job: LayerJob, row: Row, column: number): void {
   let [server, secondServer, bestMw, nextMw] = [NO_SECTOR, NO_SECTOR, 0, 0];
   for (let sector = 0; sector < job.sectors.length; sector++) {
     const level = row.levelMw[0][sector][column] + row.levelMw[job.ports - 1][sector][column];

@@ -153,11 +153,11 @@ function rateCell(job: LayerJob, row: Row, column: number, out: StripRasters, at
   const keptShare = computeKeptShare(fadeDb, job.confidenceFactor, sigmaDb);
   const downMbps = computeDownRateMbps(job, row, column, keptShare);
   const upMbps = computeUpRateMbps(job, row, column, keptShare);
-  const tier = planOf(job, downMbps, upMbps);
+  const tier = findPlanNumber(job, downMbps, upMbps);
   out.tier[at] = tier;
   out.server[at] = server + 1;
   out.secondServer[at] = row.secondServer[column] + 1;
-  out.upOnlyFails[at] = tier === 0 && planOf(job, downMbps, Infinity) !== 0 ? 1 : 0;
+  out.upOnlyFails[at] = tier === 0 && findPlanNumber(job, downMbps, Infinity) !== 0 ? 1 : 0;
   if (!job.wantRasters) return;
   const port = findReportedPort(job, row, column);
   const signalDbm = Math.log(row.levelMw[port][server][column]) / NEPERS_PER_DB;
@@ -189,7 +189,7 @@ function meanSinr(job: LayerJob, row: Row, column: number, port: number): number
 }
 
 /** Number (from 1) of the first plan whose speeds both hold, or 0. */
-function planOf({ planDownMbps, planUpMbps }: LayerJob, downMbps: number, upMbps: number): number {
+function findPlanNumber({ planDownMbps, planUpMbps }: LayerJob, downMbps: number, upMbps: number): number {
   for (let plan = 0; plan < planDownMbps.length; plan++) {
     if (downMbps >= planDownMbps[plan] && upMbps >= planUpMbps[plan]) return plan + 1;
   }

@@ -25,7 +25,7 @@ const UNPOLARISED: Feed = { chains: 2, fromBasis: "hv", toBasis: "hv", rollDeg: 
 const EQUAL_EVERYWHERE = createIsotropicPattern(0);
 
 /** Sectors in their order, then emitters. */
-export function transmittersOf(
+export function listTransmitters(
   request: CoverageRequest,
   patterns: Patterns,
   links: readonly LinkBudget[],

@@ -33,7 +33,7 @@ interface Transmitter {
 }
 
 /** Whatever sends: the sectors in their order, then the emitters. */
-function transmittersOf(request: CoverageRequest): Transmitter[] {
+function listMastTransmitters(request: CoverageRequest): Transmitter[] {
   const siteOf = (id: string) => request.sites.find((site) => site.id === id) as SiteSpec;
   return [
     ...request.sectors.map(({ site, heightAglM, channel }) => ({
@@ -51,7 +51,7 @@ function transmittersOf(request: CoverageRequest): Transmitter[] {
 
 /** The masts of a request, one per place, height and sweep frequency, and for each transmitter the number of its mast. */
 export function listMasts(request: CoverageRequest): { masts: Mast[]; mastOfSource: number[] } {
-  const transmitters = transmittersOf(request);
+  const transmitters = listMastTransmitters(request);
   const masts = new Map<string, Mast>();
   const keys = transmitters.map((transmitter) => {
     const { site, heightAglM } = transmitter;

@@ -37,7 +37,7 @@ export function computeEmitterAtSectorMw(
   const frequencyGhz = emitter.channel.centreMhz / 1000;
   const { antenna, azimuthDeg = 0, downtiltDeg = 0 } = emitter;
   const pattern = antenna === undefined ? createIsotropicPattern(0) : patterns.get(antenna, frequencyGhz);
-  const from = endOf({ id: emitter.id, lon: emitter.lon, lat: emitter.lat }, emitter.heightAglM, pattern, {
+  const from = buildEnd({ id: emitter.id, lon: emitter.lon, lat: emitter.lat }, emitter.heightAglM, pattern, {
     azimuthDeg,
     downtiltDeg,
   });
@@ -99,10 +99,10 @@ function buildSectorEnd(
 ): MastEnd {
   const sector = request.sectors[index];
   const site = request.sites.find(({ id }) => id === sector.site) as SiteSpec;
-  return endOf(site, sector.heightAglM, patterns.get(sector.antenna, frequencyGhz), sector);
+  return buildEnd(site, sector.heightAglM, patterns.get(sector.antenna, frequencyGhz), sector);
 }
 
-function endOf(
+function buildEnd(
   site: SiteSpec,
   heightAglM: number,
   pattern: ReturnType<typeof createIsotropicPattern>,

@@ -91,27 +91,27 @@ export function combineNoise(scene: MastScene, victim: number, { pathFrom, subsc
 async function readPaths(scene: TerrainScene, victim: number): Promise<Map<LonLat, MastPath>> {
   const paths = new Map<LonLat, MastPath>();
   for (const source of findInterferingSources(findChannelOverlap(scene.request, victim))) {
-    const from = placeOf(scene.request, source);
-    const path = paths.has(from) ? null : await findPathBetween(scene, source, victim);
+    const from = findSenderPlace(scene.request, source);
+    const path = paths.has(from) ? null : await findMastPath(scene, source, victim);
     if (path) paths.set(from, path);
   }
   return paths;
 }
 
 /** Null on one site, and out of reach. */
-async function findPathBetween(
+async function findMastPath(
   { catalogue, request }: TerrainScene,
   source: number,
   victim: number,
 ): Promise<MastPath | null> {
-  const [from, to] = [placeOf(request, source), placeOf(request, victim)];
+  const [from, to] = [findSenderPlace(request, source), findSenderPlace(request, victim)];
   const isInReach = from !== to && findGeodesic(from, to).distanceM <= MAX_REACH_M;
   return isInReach ? await readTerrainPath(catalogue, request, from, to) : null;
 }
 
 /** Level of a base, or after the sectors an emitter, at a sector's receiver while it sends, mW per chain. */
 export async function computeSourceAtSectorMw(scene: TerrainScene, source: number, victim: number): Promise<number> {
-  return computeLevelMw(scene, source, victim, await findPathBetween(scene, source, victim));
+  return computeLevelMw(scene, source, victim, await findMastPath(scene, source, victim));
 }
 
 /** Bases and emitters that a sector hears, by number. */
@@ -120,7 +120,7 @@ function findInterferingSources({ shareUp, baseOnUp }: Overlap): number[] {
 }
 
 /** The site of a sector, or after the sectors an emitter. */
-function placeOf({ sites, sectors, emitters }: CoverageRequest, number: number): LonLat {
+function findSenderPlace({ sites, sectors, emitters }: CoverageRequest, number: number): LonLat {
   const sector = sectors[number];
   return sector ? (sites.find(({ id }) => id === sector.site) as SiteSpec) : emitters[number - sectors.length];
 }
@@ -211,7 +211,7 @@ function sumTransmitters(
   const overlap = findChannelOverlap(scene.request, victim);
   const heard: Pick<Heard, "emitters" | "bases"> = { emitters: [], bases: [] };
   for (const source of findInterferingSources(overlap)) {
-    const onMw = computeLevelMw(scene, source, victim, pathFrom(placeOf(scene.request, source)));
+    const onMw = computeLevelMw(scene, source, victim, pathFrom(findSenderPlace(scene.request, source)));
     heard[source < sectors.length ? "bases" : "emitters"].push({
       levelsMw: Float64Array.of(onMw * overlap.shareUp[source]),
       weights: Float64Array.of(1),
@@ -224,7 +224,7 @@ function sumTransmitters(
 /** @param path null on one site, and out of reach, where nothing is heard. */
 function computeLevelMw(scene: MastScene, source: number, victim: number, path: MastPath | null): number {
   const { request } = scene;
-  const isOneSite = placeOf(request, source) === placeOf(request, victim);
+  const isOneSite = findSenderPlace(request, source) === findSenderPlace(request, victim);
   if (path === null && !isOneSite) return 0;
   const emitter = request.emitters[source - request.sectors.length];
   return emitter && path

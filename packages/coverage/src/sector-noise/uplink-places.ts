@@ -94,7 +94,7 @@ function createDraw(count: number) {
   };
   return {
     offer(cell: number, levelsOf: () => Float64Array): void {
-      const hash = hashOf(cell);
+      const hash = hashCell(cell);
       if (hash >= limit) return;
       drawn.push({ hash, levelsMw: levelsOf() });
       if (drawn.length < 2 * count) return;
@@ -109,7 +109,7 @@ function createDraw(count: number) {
 }
 
 /** Scatters a number over 32 bits. */
-function hashOf(cell: number): number {
+function hashCell(cell: number): number {
   let hash = Math.imul(cell ^ (cell >>> 16), 0x45d9f3b);
   hash = Math.imul(hash ^ (hash >>> 16), 0x45d9f3b);
   return (hash ^ (hash >>> 16)) >>> 0;

@@ -1,10 +1,10 @@
 import { describe, expect, it } from "vitest";
 import { parseNetwork } from "../network-document.ts";
-import { exampleNetwork } from "../testing/example-network.ts";
+import { createExampleNetwork } from "../testing/example-network.ts";
 import { findNetworkSlips } from "./find-slips.ts";
 import type { TerrainFacts } from "./finding.ts";
 
-const example = exampleNetwork() as Record<string, Record<string, unknown>[]>;
+const example = createExampleNetwork() as Record<string, Record<string, unknown>[]>;
 const [site] = example.sites;
 const [north, south] = example.sectors;
 const [cpe] = example.cpes;
@@ -12,7 +12,7 @@ const [subscriber] = example.subscribers;
 
 /** Findings of the example with some lists replaced, on ground of this height. */
 function findings(values: Record<string, unknown>, groundM?: number | null) {
-  const network = parseNetwork({ ...exampleNetwork(), model: OPEN_LAND, ...values });
+  const network = parseNetwork({ ...createExampleNetwork(), model: OPEN_LAND, ...values });
   return findNetworkSlips(network, groundM === undefined ? undefined : facts(network.sites.length, groundM));
 }
 
@@ -39,7 +39,7 @@ describe("findings of a network", () => {
 
   it("never change the document", () => {
     const network = parseNetwork({
-      ...exampleNetwork(),
+      ...createExampleNetwork(),
       sectors: [{ ...north, heightAglM: 120, downtiltDeg: -4 }, south],
     });
     const before = structuredClone(network);
@@ -120,7 +120,7 @@ describe("findings of a network", () => {
 
   it("name a mast under ground where the other heights are above sea", () => {
     const network = parseNetwork({
-      ...exampleNetwork(),
+      ...createExampleNetwork(),
       ...elsewhere,
       model: OPEN_LAND,
       sites,
@@ -182,6 +182,6 @@ describe("findings of a network", () => {
 
   it("a sector without a channel is refused by its row", () => {
     const { channel: _channel, ...bare } = south;
-    expect(() => parseNetwork({ ...exampleNetwork(), sectors: [north, bare] })).toThrow("/sectors/1/channel");
+    expect(() => parseNetwork({ ...createExampleNetwork(), sectors: [north, bare] })).toThrow("/sectors/1/channel");
   });
 });

@@ -25,15 +25,15 @@ export function placeFindings({ sites, sectors, subscribers, emitters }: Checked
     ]),
     // Of two sites that lie apart, nobody can tell which one is wrong.
     ...(sites.length < 3 ? [] : sites).flatMap((site, index) =>
-      isFarFrom(toRow("sites", index, site), findMiddle(sites), FAR_SITE_M),
+      findIfFar(toRow("sites", index, site), findMiddle(sites), FAR_SITE_M),
     ),
     ...emitters.flatMap((emitter, index) =>
-      isFarFrom(toRow("emitters", index, emitter), findMiddle(sites), FAR_SITE_M),
+      findIfFar(toRow("emitters", index, emitter), findMiddle(sites), FAR_SITE_M),
     ),
     ...subscribers.flatMap((subscriber, index) => {
       const row = toRow("subscribers", index, subscriber);
       const site = siteBySector.get(subscriber.sector);
-      return [...isFarFrom(row, site, FAR_SUBSCRIBER_M), ...isOnMast(row, site)];
+      return [...findIfFar(row, site, FAR_SUBSCRIBER_M), ...isOnMast(row, site)];
     }),
   ];
 }
@@ -95,7 +95,7 @@ function findMiddle(places: readonly LonLat[]): LonLat {
   return { lon: median(places.map(({ lon }) => lon)), lat: median(places.map(({ lat }) => lat)) };
 }
 
-function isFarFrom({ pointer, row, place }: Row, middle: LonLat | undefined, limitM: number): Finding[] {
+function findIfFar({ pointer, row, place }: Row, middle: LonLat | undefined, limitM: number): Finding[] {
   if (!middle) return [];
   const distanceM = findGeodesic(place, middle).distanceM;
   if (distanceM <= limitM) return [];

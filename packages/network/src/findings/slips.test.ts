@@ -1,7 +1,7 @@
 import { InputError } from "@fellmark/units";
 import { describe, expect, it } from "vitest";
 import { parseCoverageRequest } from "../parse-request.ts";
-import { changed, exampleRequest } from "../testing/example-request.ts";
+import { changeExample, createExampleRequest } from "../testing/example-request.ts";
 import { requestFindings } from "./find-slips.ts";
 import type { TerrainFacts } from "./finding.ts";
 
@@ -19,7 +19,7 @@ const TERRAIN: TerrainFacts = {
 
 /** The example with a radius that stays on its terrain, one clutter class for all and some values set. */
 function request(values: Values): Values {
-  return changed({ "/area/radiusM": 15_000, "/model/clutter": { class: "open" }, ...values });
+  return changeExample({ "/area/radiusM": 15_000, "/model/clutter": { class: "open" }, ...values });
 }
 
 function told(values: Values, terrain: Partial<TerrainFacts>): { code: string; pointer: string; text: string }[] {
@@ -34,9 +34,9 @@ function told(values: Values, terrain: Partial<TerrainFacts>): { code: string; p
   }
 }
 
-const [sector] = exampleRequest().sectors as Values[];
-const [plan] = exampleRequest().plans as Values[];
-const [site] = exampleRequest().sites as Values[];
+const [sector] = createExampleRequest().sectors as Values[];
+const [plan] = createExampleRequest().plans as Values[];
+const [site] = createExampleRequest().sites as Values[];
 const emitter = {
   id: "e1",
   lon: -76.9,

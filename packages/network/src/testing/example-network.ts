@@ -1,8 +1,8 @@
-import { exampleRequest } from "./example-request.ts";
+import { createExampleRequest } from "./example-request.ts";
 
 /** The network of the example request, with a second sector, two CPEs and a subscriber. */
-export function exampleNetwork(): Record<string, unknown> {
-  const { area: _area, quality: _quality, outputs: _outputs, cpe, ...shared } = exampleRequest();
+export function createExampleNetwork(): Record<string, unknown> {
+  const { area: _area, quality: _quality, outputs: _outputs, cpe, ...shared } = createExampleRequest();
   const [sector] = shared.sectors as Record<string, unknown>[];
   return {
     ...shared,

@@ -2,7 +2,7 @@
  * A request with every field that there is, all values stated.
  * A fresh copy each time: change it with `createChangedError`.
  */
-export function exampleRequest(): Record<string, unknown> {
+export function createExampleRequest(): Record<string, unknown> {
   return JSON.parse(EXAMPLE);
 }
 
@@ -23,8 +23,8 @@ const EXAMPLE = `
 "emitters":[],"scans":[],"outputs":["tiers","rasters","png"]}`;
 
 /** The example with some values set, each by its JSON pointer; a missing field is added. */
-export function changed(values: Record<string, unknown>): Record<string, unknown> {
-  const request = exampleRequest();
+export function changeExample(values: Record<string, unknown>): Record<string, unknown> {
+  const request = createExampleRequest();
   for (const [pointer, value] of Object.entries(values)) {
     const path = pointer.slice(1).split("/");
     const last = path.pop() as string;

@@ -1,4 +1,4 @@
-import { OXYGEN_BAND_MAX_GHZ, oxygenBandDbPerKm } from "./oxygen-band.ts";
+import { interpolateOxygenDbPerKm, OXYGEN_BAND_MAX_GHZ } from "./oxygen-band.ts";
 
 export interface Air {
   pressureHpa: number;
@@ -24,7 +24,7 @@ export function computeGasAttenuationDbPerKm(frequencyGhz: number): number {
   }
   const oxygenDbPerKm =
     frequencyGhz > FORMULA_MAX_GHZ
-      ? oxygenBandDbPerKm(frequencyGhz)
+      ? interpolateOxygenDbPerKm(frequencyGhz)
       : computeOxygenAttenuationDbPerKm(Math.max(frequencyGhz, 1), STANDARD_AIR);
   return oxygenDbPerKm + computeWaterAttenuationDbPerKm(frequencyGhz, STANDARD_AIR);
 }

@@ -16,7 +16,7 @@ export const OXYGEN_BAND_MAX_GHZ = FIRST_GHZ + FROM_54_GHZ_DB_PER_KM.length - 1;
  * Returns the specific attenuation of oxygen from 54 to 86 GHz in standard air, dB/km, interpolated in its logarithm.
  * Accuracy: exact at whole GHz, 3 % between them. Example: 60 GHz: 14.62 dB/km; 80 GHz: 0.07231 dB/km.
  */
-export function oxygenBandDbPerKm(frequencyGhz: number): number {
+export function interpolateOxygenDbPerKm(frequencyGhz: number): number {
   const place = frequencyGhz - FIRST_GHZ;
   const index = Math.min(Math.floor(place), FROM_54_GHZ_DB_PER_KM.length - 2);
   const [low, high] = [FROM_54_GHZ_DB_PER_KM[index], FROM_54_GHZ_DB_PER_KM[index + 1]];

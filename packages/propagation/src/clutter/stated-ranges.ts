@@ -19,7 +19,7 @@ export const STATED_RANGES: Readonly<Record<ClutterLaw, StatedRange>> = {
 };
 
 /** True where the law is stated at a frequency, ends included. Example: "p2108-terminal" at 5.8 GHz: false. */
-export function isStatedAt(law: ClutterLaw, frequencyGhz: number): boolean {
+export function isLawStated(law: ClutterLaw, frequencyGhz: number): boolean {
   const { minGhz, maxGhz } = STATED_RANGES[law];
   return frequencyGhz >= minGhz && frequencyGhz <= maxGhz;
 }

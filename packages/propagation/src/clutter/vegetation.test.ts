@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import type { Foliage } from "./foliage.ts";
-import { isStatedAt } from "./stated-ranges.ts";
+import { isLawStated } from "./stated-ranges.ts";
 import { computeVegetationLossDb } from "./vegetation.ts";
 import { computeWoodlandAttenuationDbPerM, computeWoodlandGreatestLossDb } from "./woodland.ts";
 
@@ -77,11 +77,11 @@ describe("the laws beside each other at 5.8 GHz", () => {
   });
 
   it("say where they are stated: no wood of P.833 was measured at 5.8 GHz, Weissberger's screens were", () => {
-    expect(isStatedAt("p833", 5.8)).toBe(false);
-    expect(isStatedAt("p833", 2.118)).toBe(true);
-    expect(isStatedAt("weissberger", 5.8)).toBe(true);
-    expect(isStatedAt("p2108-terminal", 3.001)).toBe(false);
-    expect(isStatedAt("p2108-statistical", 5.8)).toBe(true);
+    expect(isLawStated("p833", 5.8)).toBe(false);
+    expect(isLawStated("p833", 2.118)).toBe(true);
+    expect(isLawStated("weissberger", 5.8)).toBe(true);
+    expect(isLawStated("p2108-terminal", 3.001)).toBe(false);
+    expect(isLawStated("p2108-statistical", 5.8)).toBe(true);
   });
 });
 

@@ -40,7 +40,7 @@ interface Position {
  * long as its end points lie apart, the published figures count half of the profile.)
  * Example: from 53.18333 N 6.33333 W toward 54.16667 N 3.18333 W, 235.1 km: 53.68658.
  */
-export function pathCentreLatitudeDeg(from: Position, to: Position, pathKm: number): number {
+export function computePathCentreLatitudeDeg(from: Position, to: Position, pathKm: number): number {
   const [fromRad, toRad] = [from.latDeg * RAD_PER_DEG, to.latDeg * RAD_PER_DEG];
   const turnRad = (to.lonDeg - from.lonDeg) * RAD_PER_DEG;
   const north = Math.cos(fromRad) * Math.sin(toRad) - Math.sin(fromRad) * Math.cos(toRad) * Math.cos(turnRad);

@@ -4,7 +4,7 @@ import { computeDuctingLossDb, type DuctingInput } from "./ducting.ts";
 import { computePrescribedInverseNormal } from "./inverse-normal.ts";
 import { computeLineOfSightLossDb, computeSlantFreeSpaceLossDb } from "./line-of-sight.ts";
 import { PATH_CLUTTER_HEIGHT_M, raiseByPathClutter } from "./path-clutter.ts";
-import { computeRadioClimate, pathCentreLatitudeDeg } from "./radio-climate.ts";
+import { computePathCentreLatitudeDeg, computeRadioClimate } from "./radio-climate.ts";
 import { measureZones } from "./radio-zones.ts";
 import { computeTimeInterpolationFactor } from "./time-interpolation.ts";
 import { computeTroposcatterLossDb } from "./troposcatter.ts";
@@ -56,7 +56,7 @@ const DUCT: DuctingInput = {
 };
 
 it("finds the climate of the published run from its latitude and land", () => {
-  const centreDeg = pathCentreLatitudeDeg(
+  const centreDeg = computePathCentreLatitudeDeg(
     { lonDeg: -6.333333333, latDeg: 53.18333333 },
     { lonDeg: -3.183333333, latDeg: 54.16666667 },
     235.1,

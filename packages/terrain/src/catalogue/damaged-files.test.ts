@@ -6,7 +6,7 @@ import { describe, expect, it } from "vitest";
 import { openMosaic } from "../elevation/mosaic.ts";
 import { createFileSource, readIdentity } from "../raster/byte-source.ts";
 import { readCells } from "../raster/read-cells.ts";
-import { withCatalogue, withFolder } from "../testing/terrain-folder.ts";
+import { useCatalogue, useFolder } from "../testing/terrain-folder.ts";
 import { makeGeoTiff, type RasterSpec } from "../testing/tiff-maker.ts";
 import { openCatalogue } from "./open-catalogue.ts";
 import type { TerrainFile } from "./terrain-file.ts";
@@ -42,14 +42,14 @@ describe("damaged files", () => {
   it.each(Object.entries(variants))("F20: %s, cut at every 1/32, is refused", async (_what, bytes) => {
     const cuts = Array.from({ length: 32 }, (_, index) => Math.floor((bytes.length * index) / 32));
     const files = Object.fromEntries(cuts.map((cut) => [`${cut}.tif`, bytes.subarray(0, cut)]));
-    await withCatalogue(files, ({ files: used, refused }) => {
+    await useCatalogue(files, ({ files: used, refused }) => {
       expect(used).toEqual([]);
       expect(refused).toHaveLength(32);
     });
   });
 
   it("F20: cut after it was opened, it is an error", async () => {
-    await withFolder({ "a.tif": TIFF }, async (path) => {
+    await useFolder({ "a.tif": TIFF }, async (path) => {
       const catalogue = await openCatalogue(path);
       writeFileSync(join(path, "a.tif"), TIFF.subarray(0, 2000));
       const opening = openMosaic(catalogue, ["default"], [10, 45.6, 10.3, 46]);
@@ -58,7 +58,7 @@ describe("damaged files", () => {
   });
 
   it("F22: overwritten with as many bytes and the old time after it was opened, it is an error", async () => {
-    await withFolder({ "a.tif": TIFF }, async (path) => {
+    await useFolder({ "a.tif": TIFF }, async (path) => {
       const file = join(path, "a.tif");
       utimesSync(file, 1e9, 1e9);
       const catalogue = await openCatalogue(path);
@@ -71,7 +71,7 @@ describe("damaged files", () => {
   });
 
   it("F22: overwritten while it is read, it is an error and no mix of both", async () => {
-    await withFolder({ "a.tif": TIFF }, (path) => {
+    await useFolder({ "a.tif": TIFF }, (path) => {
       const file = join(path, "a.tif");
       const fd = openSync(file, "r");
       const source = createFileSource(fd, readIdentity(fd));
@@ -83,7 +83,7 @@ describe("damaged files", () => {
   });
 
   it("F22: replaced while it is read, it ends as source_changed", async () => {
-    await withFolder({ "a.tif": TIFF, "b.tif": makeGeoTiff({ ...SPEC, x: 50 }) }, (path) => {
+    await useFolder({ "a.tif": TIFF, "b.tif": makeGeoTiff({ ...SPEC, x: 50 }) }, (path) => {
       const file = join(path, "a.tif");
       const fd = openSync(file, "r");
       const source = createFileSource(fd, readIdentity(fd));
@@ -103,7 +103,7 @@ describe("damaged files", () => {
       flipped[bit >> 3] = (flipped[bit >> 3] as number) ^ (1 << (bit & 7));
       files[`${bit}.tif`] = flipped;
     }
-    await withCatalogue(files, async (catalogue) => {
+    await useCatalogue(files, async (catalogue) => {
       expect(catalogue.files.length + catalogue.refused.length).toBe(Object.keys(files).length);
       const whole = catalogue.files.find(({ name }) => name === "whole.tif") as TerrainFile;
       const expected = await cellsOf(whole);
@@ -135,7 +135,7 @@ describe("damaged files", () => {
           { tag: 278, type: 4, values: [rows] },
         ],
       });
-      await withCatalogue({ "a.tif": grown }, async (catalogue) => {
+      await useCatalogue({ "a.tif": grown }, async (catalogue) => {
         expect(catalogue.refused).toEqual([]);
         const opening = openMosaic(catalogue, ["default"], [10, 30, 11, 46]);
         await expect(opening).rejects.toBeInstanceOf(TerrainError);

@@ -2,7 +2,7 @@ import { TerrainError } from "@fellmark/units";
 import { describe, expect, it } from "vitest";
 import { openMosaic } from "../elevation/mosaic.ts";
 import { readTerrain, WINDOW } from "../testing/plane.ts";
-import { withCatalogue } from "../testing/terrain-folder.ts";
+import { useCatalogue } from "../testing/terrain-folder.ts";
 import { makeGeoTiff, type RasterSpec, type TiffField } from "../testing/tiff-maker.ts";
 
 /** A sound raster of 50 m under the whole of WINDOW. */
@@ -22,7 +22,7 @@ const long = (tag: number, ...values: number[]): TiffField => ({ tag, type: 4, v
 /** The reason for which a file is refused when the catalogue is opened; undefined where it is used. */
 async function reasonOfRefusal(spec: RasterSpec): Promise<string | undefined> {
   const started = performance.now();
-  const reason = await withCatalogue({ "a.tif": makeGeoTiff(spec) }, async ({ refused }) => refused[0]?.reason);
+  const reason = await useCatalogue({ "a.tif": makeGeoTiff(spec) }, async ({ refused }) => refused[0]?.reason);
   expect(performance.now() - started).toBeLessThan(5000);
   return reason;
 }
@@ -83,7 +83,7 @@ describe("heights that do not exist are not known", () => {
     ["1e30 m", 1e30],
   ])("%s", async (_what, heightM) => {
     const holes = makeGeoTiff({ ...SPEC, value: (column) => (column % 2 === 0 ? 50 : heightM) });
-    await withCatalogue({ "a.tif": holes }, async (catalogue) => {
+    await useCatalogue({ "a.tif": holes }, async (catalogue) => {
       const { heightsAmslM, flags } = await readTerrain(catalogue);
       expect(new Set(heightsAmslM.filter((height) => !Number.isNaN(height)))).toEqual(new Set([]));
       expect(flags.map(({ code }) => code)).toEqual([heightM < 0 ? "terrain_too_low" : "terrain_too_high"]);
@@ -100,7 +100,7 @@ describe("heights that do not exist are not known", () => {
       "a/a.tif": makeGeoTiff({ ...SPEC, value: () => 20_000 }),
       "b/b.tif": makeGeoTiff({ ...SPEC, value: () => 70 }),
     };
-    await withCatalogue(files, async (catalogue) => {
+    await useCatalogue(files, async (catalogue) => {
       const { heightsAmslM, notKnownCells } = await readTerrain(catalogue, WINDOW, ["a", "b"]);
       expect(notKnownCells).toBe(0);
       expect(new Set(heightsAmslM)).toEqual(new Set([70]));
@@ -131,7 +131,7 @@ describe("a no-data tag that cannot be read is a refusal, as its voids would cou
     const moved = makeGeoTiff({ ...SPEC, noData: "0" });
     const at = moved.lastIndexOf(Buffer.from([0x81, 0xa4, 2, 0]));
     moved.writeUInt16LE(42113 ^ 0x8000, at);
-    await withCatalogue({ "a.tif": moved }, async ({ refused }) => {
+    await useCatalogue({ "a.tif": moved }, async ({ refused }) => {
       expect(refused[0]?.reason).toMatch(/field 9345 is not in order/);
     });
   });
@@ -221,7 +221,7 @@ describe("reading", () => {
       "b.tif": makeGeoTiff({ ...far, x: 10.046 - 60_000e-6 }),
       "c.tif": makeGeoTiff({ ...far, y: 45.954 + 60_000e-6 }),
     };
-    await withCatalogue(files, async (catalogue) => {
+    await useCatalogue(files, async (catalogue) => {
       expect(catalogue.refused).toEqual([]);
       const started = performance.now();
       const { notKnownCells } = await readTerrain(catalogue);
@@ -232,7 +232,7 @@ describe("reading", () => {
 
   it("ends in typed errors only", async () => {
     const cut = makeGeoTiff({ ...SPEC, fields: [{ tag: 259, type: 3, values: [50000] }] });
-    await withCatalogue({ "a.tif": cut }, async (catalogue) => {
+    await useCatalogue({ "a.tif": cut }, async (catalogue) => {
       await expect(readTerrain(catalogue)).rejects.toBeInstanceOf(TerrainError);
     });
   });

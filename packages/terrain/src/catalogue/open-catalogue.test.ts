@@ -4,7 +4,7 @@ import { crc32, deflateRawSync } from "node:zlib";
 import { InputError } from "@fellmark/units";
 import { describe, expect, it } from "vitest";
 import { openMosaic } from "../elevation/mosaic.ts";
-import { withCatalogue, withFolder } from "../testing/terrain-folder.ts";
+import { useCatalogue, useFolder } from "../testing/terrain-folder.ts";
 import { makeGeoTiff, type RasterSpec } from "../testing/tiff-maker.ts";
 import { openCatalogue, selectElevationFiles } from "./open-catalogue.ts";
 
@@ -49,11 +49,11 @@ function zip(name: string, content: Buffer, crc = crc32(content)): Buffer {
 }
 
 const reasons = (files: Record<string, Buffer | string>) =>
-  withCatalogue(files, ({ refused }) => Object.fromEntries(refused.map(({ name, reason }) => [name, reason])));
+  useCatalogue(files, ({ refused }) => Object.fromEntries(refused.map(({ name, reason }) => [name, reason])));
 
 describe("a folder", () => {
   it("is one set of unknown kind without terrain.json", async () => {
-    await withCatalogue({ "a.tif": TIFF, ".hidden": "x", "notes/readme.md": "x" }, ({ files, sets, refused }) => {
+    await useCatalogue({ "a.tif": TIFF, ".hidden": "x", "notes/readme.md": "x" }, ({ files, sets, refused }) => {
       expect(sets).toEqual([{ name: "default", path: ".", kind: "unknown" }]);
       expect(refused).toEqual([]);
       expect(files).toMatchObject([
@@ -83,7 +83,7 @@ describe("a folder", () => {
   });
 
   it("opens at once the second time", async () => {
-    await withFolder({ "a.tif": TIFF }, async (path) => {
+    await useFolder({ "a.tif": TIFF }, async (path) => {
       const first = await openCatalogue(path);
       const again = await openCatalogue(path);
       expect(again.files[0]?.header).toBe(first.files[0]?.header);
@@ -113,7 +113,7 @@ describe("a raster around a pole", () => {
         { tag: 34736, type: 12, values: [70, -45] },
       ],
     });
-    await withCatalogue({ "a.tif": polar }, async (catalogue) => {
+    await useCatalogue({ "a.tif": polar }, async (catalogue) => {
       const [west, south, east, north] = (catalogue.files[0] as (typeof catalogue.files)[0]).bbox;
       expect([east - west, north]).toEqual([360, 90]);
       expect(south).toBeLessThan(81);
@@ -134,7 +134,7 @@ describe("sets", () => {
       ),
       "cover/a.tif": makeGeoTiff({ ...SPEC, sampleType: "uint8", value: () => 23 }),
     };
-    await withCatalogue(files, (catalogue) => {
+    await useCatalogue(files, (catalogue) => {
       expect(catalogue.sets[1]).toEqual({ name: "cover", path: "cover", kind: "land-cover", legend: "corine" });
       expect(() => selectElevationFiles(catalogue, ["bare", "cover"])).toThrow(
         /\/terrain\/sets\/1: .*holds land-cover, not elevation/,
@@ -153,7 +153,7 @@ describe("sets", () => {
       "fine/a/1.tif": TIFF,
       "fine/a/0.tif": makeGeoTiff({ ...SPEC, step: 0.02 }),
     };
-    await withCatalogue(files, (catalogue) => {
+    await useCatalogue(files, (catalogue) => {
       const names = (...asked: string[]) => selectElevationFiles(catalogue, asked).map(({ name }) => name);
       expect(names("wide", "lidar")).toEqual(["w.tif", "fine/a/1.tif", "fine/a/2.tif", "fine/a/0.tif"]);
       expect(names("lidar")).toEqual(["fine/a/1.tif", "fine/a/2.tif", "fine/a/0.tif"]);
@@ -186,14 +186,14 @@ describe("sets", () => {
     ["a folder that is not there", sets({ name: "a", path: "b", kind: "bare" }), /not a folder inside/],
     ["a file", sets({ name: "a", path: "terrain.json", kind: "bare" }), /not a folder/],
   ])("refuses %s", async (_what, text, reason) => {
-    await withFolder({ "terrain.json": text }, async (path) => {
+    await useFolder({ "terrain.json": text }, async (path) => {
       await expect(openCatalogue(path)).rejects.toMatchObject({ code: "terrain_sets_invalid" });
       await expect(openCatalogue(path)).rejects.toThrow(reason);
     });
   });
 
   it("stay inside, also through links", async () => {
-    await withFolder({ "secret/a.tif": TIFF, "terrain/b.tif": TIFF }, async (path) => {
+    await useFolder({ "secret/a.tif": TIFF, "terrain/b.tif": TIFF }, async (path) => {
       symlinkSync(join(path, "secret/a.tif"), join(path, "terrain/out.tif"));
       symlinkSync(join(path, "terrain/b.tif"), join(path, "terrain/in.tif"));
       symlinkSync(join(path, "nowhere.tif"), join(path, "terrain/dead.tif"));
@@ -209,7 +209,7 @@ describe("sets", () => {
 
 describe("the fingerprint", () => {
   it("depends on content, name, set, kind and legend, and on nothing else", async () => {
-    await withFolder({ "a.tif": TIFF }, async (path) => {
+    await useFolder({ "a.tif": TIFF }, async (path) => {
       const print = async () => (await openCatalogue(path)).fingerprint;
       const first = await print();
       utimesSync(join(path, "a.tif"), 1e9, 1e9);
@@ -235,7 +235,7 @@ describe("the fingerprint", () => {
 
 describe("a zipped tile", () => {
   it("is read like a plain one", async () => {
-    await withCatalogue(
+    await useCatalogue(
       { "N46E007.hgt": hgt(), "N46E008.SRTM.hgt.zip": zip("N46E008.hgt", hgt()) },
       async (catalogue) => {
         expect(catalogue.refused).toEqual([]);
@@ -260,7 +260,7 @@ describe("a zipped tile", () => {
   });
 
   it("is checked against its CRC", async () => {
-    await withCatalogue({ "N01E001.hgt.zip": zip("N01E001.hgt", hgt(), 1) }, async (catalogue) => {
+    await useCatalogue({ "N01E001.hgt.zip": zip("N01E001.hgt", hgt(), 1) }, async (catalogue) => {
       const opening = openMosaic(catalogue, ["default"], [1.2, 1.2, 1.3, 1.3]);
       await expect(opening).rejects.toMatchObject({ code: "raster_corrupt" });
     });

@@ -1,6 +1,6 @@
 import { createGeodesicLine, findGeodesicPoint, fitWindow, toLatitudeDeg, toLongitudeDeg } from "@fellmark/geodesy";
 import { describe, expect, it } from "vitest";
-import { withCatalogue } from "../testing/terrain-folder.ts";
+import { useCatalogue } from "../testing/terrain-folder.ts";
 import { makeGeoTiff, type RasterSpec } from "../testing/tiff-maker.ts";
 import { type ClutterData, createClutterMosaic, openClutter } from "./clutter-mosaic.ts";
 import { CLUTTER_KINDS } from "./clutter-table.ts";
@@ -56,7 +56,7 @@ function expected(lon: number, lat: number): { kind: string; heightM: number } {
 
 describe("clutter", () => {
   it("of a place is that of the nearest cell of each source", async () => {
-    await withCatalogue(FILES, async (catalogue) => {
+    await useCatalogue(FILES, async (catalogue) => {
       const clutter = await openClutter(catalogue, BOTH, [9.95, 45.85, 10.15, 46.05]);
       for (let lon = 9.970317; lon < 10.13; lon += 0.0027137) {
         for (let lat = 45.870319; lat < 46.02; lat += 0.0031313) {
@@ -69,7 +69,7 @@ describe("clutter", () => {
   });
 
   it("along a line is that of its points, also from the copy that another thread gets", async () => {
-    await withCatalogue(FILES, async (catalogue) => {
+    await useCatalogue(FILES, async (catalogue) => {
       const { data } = await openClutter(catalogue, BOTH, [9.95, 45.85, 10.15, 46.05]);
       const clutter = createClutterMosaic(structuredClone<ClutterData>(data));
       const from = { lon: 9.991, lat: 45.882 };
@@ -90,7 +90,7 @@ describe("clutter", () => {
   });
 
   it("of a window is that of its cells' centres, with the codes that the legend lacks", async () => {
-    await withCatalogue(FILES, async (catalogue) => {
+    await useCatalogue(FILES, async (catalogue) => {
       const window = fitWindow([{ lon: 10.05, lat: 45.95 }], 6000, 14);
       const read = await readClutterWindow(catalogue, BOTH, window);
       let unlike = 0;
@@ -113,7 +113,7 @@ describe("clutter", () => {
   });
 
   it("takes the heights that the caller gives", async () => {
-    await withCatalogue(FILES, async (catalogue) => {
+    await useCatalogue(FILES, async (catalogue) => {
       const clutter = await openClutter(catalogue, { landCover: "cover", heights: { "10": 22 } }, [10, 45.9, 10.1, 46]);
       expect(clutter.findClutter(10.01, 45.99)).toMatchObject({ kind: "trees", heightM: 22 });
     });
@@ -121,7 +121,7 @@ describe("clutter", () => {
 
   it("lists a hundred strange codes at most, whatever a raster holds", async () => {
     const strange = makeGeoTiff({ ...COVER, sampleType: "float64", value: (column, row) => 2000 + column + row / 128 });
-    await withCatalogue({ ...FILES, "cover/a.tif": strange }, async (catalogue) => {
+    await useCatalogue({ ...FILES, "cover/a.tif": strange }, async (catalogue) => {
       const window = fitWindow([{ lon: 10.05, lat: 45.95 }], 3000, 14);
       const { unknownCodes, notKnownCells } = await readClutterWindow(catalogue, { landCover: "cover" }, window);
       expect(unknownCodes).toHaveLength(100);

@@ -1,6 +1,6 @@
 import { InputError } from "@fellmark/units";
 import { describe, expect, it } from "vitest";
-import { withCatalogue } from "../testing/terrain-folder.ts";
+import { useCatalogue } from "../testing/terrain-folder.ts";
 import { makeGeoTiff, type RasterSpec } from "../testing/tiff-maker.ts";
 import { type ClutterSources, checkClutterSources } from "./clutter-sources.ts";
 
@@ -22,7 +22,7 @@ const FILES = {
 };
 
 function problemsOf(sources: ClutterSources): Promise<{ code: string; pointers: string[]; details: string }> {
-  return withCatalogue(FILES, (catalogue) => {
+  return useCatalogue(FILES, (catalogue) => {
     try {
       checkClutterSources(catalogue, sources);
     } catch (error) {

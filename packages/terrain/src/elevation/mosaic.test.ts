@@ -1,6 +1,6 @@
 import { createGeodesicLine, findGeodesic, findGeodesicPoint } from "@fellmark/geodesy";
 import { describe, expect, it } from "vitest";
-import { withCatalogue } from "../testing/terrain-folder.ts";
+import { useCatalogue } from "../testing/terrain-folder.ts";
 import { makeGeoTiff, type RasterSpec } from "../testing/tiff-maker.ts";
 import { createMosaic, type MosaicData, openMosaic } from "./mosaic.ts";
 import { readProfile } from "./profile.ts";
@@ -21,7 +21,7 @@ const COARSE = { ...SPEC, x: 9.9, y: 46.1, step: 0.003, value: () => 1234 };
 describe("a mosaic", () => {
   it("gives the plane back between cells, and the best raster that knows the place", async () => {
     const files = { "fine.tif": makeGeoTiff(SPEC), "coarse.tif": makeGeoTiff(COARSE) };
-    await withCatalogue(files, async (catalogue) => {
+    await useCatalogue(files, async (catalogue) => {
       const mosaic = await openMosaic(catalogue, ["default"], [9.95, 45.92, 10.08, 45.98]);
       expect(mosaic.findHeightAmslM(10.0437, 45.9312)).toBeCloseTo(plane(10.0437, 45.9312), 3);
       expect(mosaic.findHeightAmslM(9.97, 45.9312)).toBe(1234);
@@ -37,7 +37,7 @@ describe("a mosaic", () => {
     const files = {
       "a.tif": makeGeoTiff({ ...SPEC, sampleType: "int16", value: (column, row) => column + 80 * row }),
     };
-    await withCatalogue(files, async (catalogue) => {
+    await useCatalogue(files, async (catalogue) => {
       const mosaic = await openMosaic(catalogue, ["default"], [10, 45.9, 10.1, 46]);
       expect(mosaic.findNearestCellAmslM(10.0034, 45.9976)).toBe(163);
       expect(mosaic.findNearestCellAmslM(10.0001, 45.9999)).toBe(0);
@@ -47,7 +47,7 @@ describe("a mosaic", () => {
 
   it("gives along a line what it gives point by point, also from the copy that another thread gets", async () => {
     const files = { "fine.tif": makeGeoTiff(SPEC), "coarse.tif": makeGeoTiff(COARSE) };
-    await withCatalogue(files, async (catalogue) => {
+    await useCatalogue(files, async (catalogue) => {
       const mosaic = await openMosaic(catalogue, ["default"], [9.95, 45.8, 10.08, 45.98]);
       const from = { lon: 370.06, lat: 45.97 };
       const line = createGeodesicLine(from, { lon: 369.96, lat: 45.76 });
@@ -79,14 +79,14 @@ describe("a mosaic", () => {
         { tag: 325, type: 4, values: new Array(4).fill(0) },
       ],
     });
-    await withCatalogue({ "wide.tif": wide }, async (catalogue) => {
+    await useCatalogue({ "wide.tif": wide }, async (catalogue) => {
       const opening = openMosaic(catalogue, ["default"], [10, 41.8, 14.2, 46]);
       await expect(opening).rejects.toMatchObject({ code: "terrain_too_fine" });
     });
   });
 
   it("is empty where there is nothing", async () => {
-    await withCatalogue({}, async (catalogue) => {
+    await useCatalogue({}, async (catalogue) => {
       const mosaic = await openMosaic(catalogue, ["default"], [9.95, 45.92, 10.08, 45.98]);
       expect(mosaic.findHeightAmslM(10, 45.95)).toBeNaN();
       expect(mosaic.stepM).toBeNaN();
@@ -98,7 +98,7 @@ describe("a profile", () => {
   const from = { lon: 10.02, lat: 45.92 };
 
   it("has equal steps along the geodesic, no longer than asked, both ends included", async () => {
-    await withCatalogue({ "a.tif": makeGeoTiff(SPEC) }, async (catalogue) => {
+    await useCatalogue({ "a.tif": makeGeoTiff(SPEC) }, async (catalogue) => {
       const mosaic = await openMosaic(catalogue, ["default"], [10, 45.9, 10.1, 46]);
       const to = findGeodesicPoint(from, 40, 1000);
       const { distanceM, heightAmslM, notKnownShare } = readProfile(mosaic, from, to, 300);
@@ -112,7 +112,7 @@ describe("a profile", () => {
   });
 
   it("has three points at least, also between a place and itself", async () => {
-    await withCatalogue({ "a.tif": makeGeoTiff(SPEC) }, async (catalogue) => {
+    await useCatalogue({ "a.tif": makeGeoTiff(SPEC) }, async (catalogue) => {
       const mosaic = await openMosaic(catalogue, ["default"], [10, 45.9, 10.1, 46]);
       expect(readProfile(mosaic, from, findGeodesicPoint(from, 90, 10), 300).distanceM).toHaveLength(3);
       expect([...readProfile(mosaic, from, from, 300).distanceM]).toEqual([0, 0, 0]);
@@ -121,7 +121,7 @@ describe("a profile", () => {
   });
 
   it("tells the share that is not known", async () => {
-    await withCatalogue({ "a.tif": makeGeoTiff(SPEC) }, async (catalogue) => {
+    await useCatalogue({ "a.tif": makeGeoTiff(SPEC) }, async (catalogue) => {
       const mosaic = await openMosaic(catalogue, ["default"], [10, 45.9, 10.2, 46]);
       const edge = { lon: 10.1, lat: 45.95 };
       const lengthM = findGeodesic({ lon: 10.05, lat: 45.95 }, edge).distanceM;

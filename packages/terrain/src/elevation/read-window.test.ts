@@ -1,7 +1,7 @@
 import { fitWindow } from "@fellmark/geodesy";
 import { describe, expect, it } from "vitest";
 import { countCellsOff, findWorstDifference, makePiece, plane, readTerrain, WINDOW } from "../testing/plane.ts";
-import { withCatalogue } from "../testing/terrain-folder.ts";
+import { useCatalogue } from "../testing/terrain-folder.ts";
 import type { RasterSpec } from "../testing/tiff-maker.ts";
 
 describe("a plane comes back as the same plane", () => {
@@ -11,7 +11,7 @@ describe("a plane comes back as the same plane", () => {
     ["doubles", { sampleType: "float64" }],
     ["pixel-is-point", { pixelIs: "point", x: 10.0005, y: 45.9995 }],
   ])("%s", async (_what, more) => {
-    await withCatalogue({ "a.tif": makePiece({ west: 10, north: 46 }, more) }, async (catalogue) => {
+    await useCatalogue({ "a.tif": makePiece({ west: 10, north: 46 }, more) }, async (catalogue) => {
       const window = await readTerrain(catalogue);
       expect(window.notKnownCells).toBe(0);
       expect(findWorstDifference(window, plane)).toBeLessThan(0.001);
@@ -21,7 +21,7 @@ describe("a plane comes back as the same plane", () => {
 
   it("and half a cell off where pixel-is-point is taken for area", async () => {
     const shifted = makePiece({ west: 10, north: 46 }, { pixelIs: "point" });
-    await withCatalogue({ "a.tif": shifted }, async (catalogue) => {
+    await useCatalogue({ "a.tif": shifted }, async (catalogue) => {
       const off = 300 * 0.0005 + 200 * 0.0005;
       expect(findWorstDifference(await readTerrain(catalogue), plane)).toBeCloseTo(off, 3);
     });
@@ -30,7 +30,7 @@ describe("a plane comes back as the same plane", () => {
   it("in parts, where the raster is far finer than the window", async () => {
     const fine = makePiece({ west: 10, north: 46, step: 0.00001, side: 3200 }, { value: (c, r) => (c - r) / 10 });
     const window = fitWindow([{ lon: 10.016, lat: 45.984 }], 1000, 11);
-    await withCatalogue({ "a.tif": fine }, async (catalogue) => {
+    await useCatalogue({ "a.tif": fine }, async (catalogue) => {
       const height = (lon: number, lat: number) => ((lon - 10) * 1e5 - 0.5 - ((46 - lat) * 1e5 - 0.5)) / 10;
       expect(findWorstDifference(await readTerrain(catalogue, window), height)).toBeLessThan(0.01);
     });
@@ -51,7 +51,7 @@ describe("a hole stays a hole", () => {
     );
 
   it("grown by the cells that would blend it in, and by no other", async () => {
-    await withCatalogue({ "a.tif": makePiece({ west: 10, north: 46, height: hole }) }, async (catalogue) => {
+    await useCatalogue({ "a.tif": makePiece({ west: 10, north: 46, height: hole }) }, async (catalogue) => {
       const window = await readTerrain(catalogue);
       expect(countCellsOff(window, (lon, lat) => (touchesHole(lon, lat) ? Number.NaN : plane(lon, lat)))).toBe(0);
       expect(window.notKnownCells).toBeGreaterThan(500);
@@ -66,7 +66,7 @@ describe("a hole stays a hole", () => {
       "a/a.tif": makePiece({ west: 10, north: 46, height: hole }),
       "b/b.tif": makePiece({ west: 10, north: 46, height: () => 7 }),
     };
-    await withCatalogue(files, async (catalogue) => {
+    await useCatalogue(files, async (catalogue) => {
       const window = await readTerrain(catalogue, WINDOW, ["a", "b"]);
       expect(window).toMatchObject({ notKnownCells: 0, kind: "unknown" });
       expect(window.filesUsed.map(({ name }) => name)).toEqual(["a/a.tif", "b/b.tif"]);
@@ -81,7 +81,7 @@ describe("a hole stays a hole", () => {
   it("unless filling is asked for, and then it is counted", async () => {
     const small = (lon: number, lat: number) =>
       Math.hypot(lon - 10.05, lat - 45.95) < 0.002 ? Number.NaN : plane(lon, lat);
-    await withCatalogue({ "a.tif": makePiece({ west: 10, north: 46, height: small }) }, async (catalogue) => {
+    await useCatalogue({ "a.tif": makePiece({ west: 10, north: 46, height: small }) }, async (catalogue) => {
       const open = await readTerrain(catalogue);
       const filled = await readTerrain(catalogue, WINDOW, ["default"], true);
       expect(open.filledCells).toBe(0);
@@ -92,7 +92,7 @@ describe("a hole stays a hole", () => {
 
   it("also where a tile is left out of the file", async () => {
     const sparse = { tilePx: 64, sparse: [3] };
-    await withCatalogue({ "a.tif": makePiece({ west: 10, north: 46 }, sparse) }, async (catalogue) => {
+    await useCatalogue({ "a.tif": makePiece({ west: 10, north: 46 }, sparse) }, async (catalogue) => {
       const leftOut = (lon: number, lat: number) => lon > 10.0635 && lat < 45.9365;
       const window = await readTerrain(catalogue);
       expect(countCellsOff(window, (lon, lat) => (leftOut(lon, lat) ? Number.NaN : plane(lon, lat)))).toBe(0);
@@ -112,13 +112,13 @@ describe("values that stand for no height", () => {
     ["a tag that says NaN", { sampleType: "float64", noData: "nan" }, Number.NaN],
   ])("%s", async (_what, more, stored) => {
     const spec = { noData: undefined, value: () => stored, ...more } as Partial<RasterSpec>;
-    await withCatalogue({ "a.tif": makePiece({ west: 10, north: 46 }, spec) }, async (catalogue) => {
+    await useCatalogue({ "a.tif": makePiece({ west: 10, north: 46 }, spec) }, async (catalogue) => {
       expect((await readTerrain(catalogue)).notKnownCells).toBe(WINDOW.width * WINDOW.height);
     });
   });
 
   it.each([0, -3, -431])("%d m is a height", async (heightM) => {
-    await withCatalogue({ "a.tif": makePiece({ west: 10, north: 46, height: () => heightM }) }, async (catalogue) => {
+    await useCatalogue({ "a.tif": makePiece({ west: 10, north: 46, height: () => heightM }) }, async (catalogue) => {
       const window = await readTerrain(catalogue);
       expect(window).toMatchObject({ notKnownCells: 0, flags: [] });
       expect(new Set(window.heightsAmslM)).toEqual(new Set([heightM]));
@@ -129,7 +129,7 @@ describe("values that stand for no height", () => {
     [-1200, "terrain_too_low"],
     [9500, "terrain_too_high"],
   ])("F24: %d m is not known, and warned of", async (heightM, code) => {
-    await withCatalogue({ "a.tif": makePiece({ west: 10, north: 46, height: () => heightM }) }, async (catalogue) => {
+    await useCatalogue({ "a.tif": makePiece({ west: 10, north: 46, height: () => heightM }) }, async (catalogue) => {
       const { flags, notKnownCells } = await readTerrain(catalogue);
       expect(flags.map((flag) => flag.code)).toEqual([code]);
       expect(notKnownCells).toBe(WINDOW.width * WINDOW.height);
@@ -138,7 +138,7 @@ describe("values that stand for no height", () => {
 });
 
 it("nothing is known where there is no raster", async () => {
-  await withCatalogue({}, async (catalogue) => {
+  await useCatalogue({}, async (catalogue) => {
     const window = await readTerrain(catalogue);
     expect(window).toMatchObject({ notKnownCells: WINDOW.width * WINDOW.height, kind: "unknown", filesUsed: [] });
   });

@@ -9,7 +9,7 @@ import {
   readTerrain,
   WINDOW,
 } from "../testing/plane.ts";
-import { withCatalogue } from "../testing/terrain-folder.ts";
+import { useCatalogue } from "../testing/terrain-folder.ts";
 import { makeGeoTiff } from "../testing/tiff-maker.ts";
 import { openMosaic } from "./mosaic.ts";
 
@@ -24,7 +24,7 @@ describe("seams", () => {
     ["only abut", 0],
     ["share a column and a row", 1],
   ])("are invisible where tiles %s", async (_what, overlap) => {
-    await withCatalogue(four(overlap), async (catalogue) => {
+    await useCatalogue(four(overlap), async (catalogue) => {
       const window = await readTerrain(catalogue);
       expect(window.notKnownCells).toBe(0);
       expect(findWorstDifference(window, plane)).toBeLessThan(0.001);
@@ -39,7 +39,7 @@ describe("seams", () => {
       "a/w.tif": makePiece({ west: 10, north: 46, side: 50, height: () => 100 }),
       "b/e.tif": makePiece({ west: 10.05, north: 46, height: () => 200 }),
     };
-    await withCatalogue(files, async (catalogue) => {
+    await useCatalogue(files, async (catalogue) => {
       const window = await readTerrain(catalogue, WINDOW, ["a", "b"]);
       expect(window.kind).toBe("bare");
       expect(window.notKnownCells).toBeGreaterThan(0);
@@ -53,7 +53,7 @@ describe("seams", () => {
       "w.tif": makePiece({ west: 10, north: 46, side: 50 }),
       "e.tif": makePiece({ west: 10.05, north: 46, step: 0.0007, side: 150 }),
     };
-    await withCatalogue(files, async (catalogue) => {
+    await useCatalogue(files, async (catalogue) => {
       let worstM = 0;
       forEachCell(await readTerrain(catalogue), (lon, lat, heightM) => {
         if (lat > 45.95) worstM = Math.max(worstM, Math.abs(heightM - plane(lon, lat)));
@@ -63,7 +63,7 @@ describe("seams", () => {
   });
 
   it("end where the outermost cells end", async () => {
-    await withCatalogue({ "a.tif": makePiece({ west: 10, north: 46, side: 50 }) }, async (catalogue) => {
+    await useCatalogue({ "a.tif": makePiece({ west: 10, north: 46, side: 50 }) }, async (catalogue) => {
       const outside = (lon: number, lat: number) => lon > 10.05 || lat < 45.95;
       const window = await readTerrain(catalogue);
       expect(window.notKnownCells).toBeGreaterThan(0);
@@ -81,7 +81,7 @@ describe("priority", () => {
       "c.tif": makePiece({ west: 10, north: 46, height: () => 3 }),
       "b.tif": makePiece({ west: 10, north: 46, height: () => 2 }),
     };
-    await withCatalogue(files, async (catalogue) => {
+    await useCatalogue(files, async (catalogue) => {
       const window = await readTerrain(catalogue);
       expect(new Set(window.heightsAmslM)).toEqual(new Set([2]));
     });
@@ -96,7 +96,7 @@ describe("over the antimeridian", () => {
 
   it.each([180, -180])("a window around %d is whole", async (lon) => {
     const window = fitWindow([{ lon, lat: 45.95 }], 3000, 12);
-    await withCatalogue(files, async (catalogue) => {
+    await useCatalogue(files, async (catalogue) => {
       const heights = await readTerrain(catalogue, window);
       expect(heights.notKnownCells).toBe(0);
       expect(findWorstDifference(heights, (at, lat) => plane(at - lon + 10, lat))).toBeLessThan(0.001);
@@ -104,7 +104,7 @@ describe("over the antimeridian", () => {
   });
 
   it("a mosaic takes any turn of a longitude", async () => {
-    await withCatalogue(files, async (catalogue) => {
+    await useCatalogue(files, async (catalogue) => {
       const mosaic = await openMosaic(catalogue, ["default"], [179.95, 45.92, 180.05, 45.98]);
       for (const lon of [179.98, 180, 180.01]) {
         expect(mosaic.findHeightAmslM(lon, 45.95)).toBeCloseTo(plane(lon - 170, 45.95), 3);
@@ -119,7 +119,7 @@ describe("over the antimeridian", () => {
     const flat = (x: number) =>
       makeGeoTiff({ epsg, x, y: north, step: 100, widthPx: 200, heightPx: 200, value: () => 50 });
     const window: LatticeWindow = fitWindow([{ lon: 180, lat: 45.97 }], 2000, 12);
-    await withCatalogue({ "a.tif": flat(west - 10_000) }, async (catalogue) => {
+    await useCatalogue({ "a.tif": flat(west - 10_000) }, async (catalogue) => {
       const { notKnownCells, heightsAmslM } = await readTerrain(catalogue, window);
       expect(notKnownCells).toBe(0);
       expect(new Set(heightsAmslM)).toEqual(new Set([50]));

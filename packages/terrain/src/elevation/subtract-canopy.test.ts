@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { countCellsOff, plane, WINDOW } from "../testing/plane.ts";
-import { withCatalogue } from "../testing/terrain-folder.ts";
+import { useCatalogue } from "../testing/terrain-folder.ts";
 import { makeGeoTiff, type RasterSpec } from "../testing/tiff-maker.ts";
 import { openMosaic } from "./mosaic.ts";
 import { readWindow } from "./read-window.ts";
@@ -48,7 +48,7 @@ const options = { fillVoids: false, canopy: "trees" };
 
 describe("canopy taken off", () => {
   it("gives the ground under a wood back, in a window and in a mosaic", async () => {
-    await withCatalogue(files("surface"), async (catalogue) => {
+    await useCatalogue(files("surface"), async (catalogue) => {
       const window = await readWindow(catalogue, ["a"], WINDOW, options);
       expect(window.kind).toBe("bare");
       expect(countCellsOff(window, plane)).toBe(0);
@@ -63,14 +63,14 @@ describe("canopy taken off", () => {
   it("is the mean over a surface cell", async () => {
     const rows = { ...CANOPY, value: (column: number, row: number) => ((column + row) % 2 === 0 ? 12 : 0) };
     const flat = makeGeoTiff({ ...GROUND, value: () => 106 });
-    await withCatalogue({ ...files("surface", flat), "trees/a.tif": makeGeoTiff(rows) }, async (catalogue) => {
+    await useCatalogue({ ...files("surface", flat), "trees/a.tif": makeGeoTiff(rows) }, async (catalogue) => {
       const mosaic = await openMosaic(catalogue, ["a"], [10, 45.9, 10.1, 46], { canopy: "trees" });
       expect(mosaic.findHeightAmslM(10.0405, 45.9505)).toBeCloseTo(100, 4);
     });
   });
 
   it.each(["bare", "unknown"])("is never taken off ground of kind %s", async (kind) => {
-    await withCatalogue(files(kind, makeGeoTiff(GROUND)), async (catalogue) => {
+    await useCatalogue(files(kind, makeGeoTiff(GROUND)), async (catalogue) => {
       const window = await readWindow(catalogue, ["a"], WINDOW, options);
       expect(window.kind).toBe(kind);
       expect(countCellsOff(window, plane)).toBe(0);
@@ -83,7 +83,7 @@ describe("canopy taken off", () => {
       noData: "-9999",
       value: (column, row) => (column === 20 ? -9999 : SURFACE.value(column, row)),
     });
-    await withCatalogue(files("surface", holes), async (catalogue) => {
+    await useCatalogue(files("surface", holes), async (catalogue) => {
       const box = [10, 45.9, 10.1, 46] as const;
       const mosaic = await openMosaic(catalogue, ["a"], [...box], { canopy: "trees" });
       expect(mosaic.findNearestCellAmslM(10.0205, 45.9505)).toBeNaN();
@@ -95,7 +95,7 @@ describe("canopy taken off", () => {
   });
 
   it("must be a set of canopy", async () => {
-    await withCatalogue(files("surface"), async (catalogue) => {
+    await useCatalogue(files("surface"), async (catalogue) => {
       const reading = readWindow(catalogue, ["a"], WINDOW, { ...options, canopy: "houses" });
       await expect(reading).rejects.toMatchObject({ code: "terrain_set_kind" });
       await expect(openMosaic(catalogue, ["trees"], [10, 45.9, 10.1, 46])).rejects.toThrow(

@@ -2,7 +2,7 @@ import { TerrainError, TransientError } from "@fellmark/units";
 import { describe, expect, it } from "vitest";
 import { createMemorySource } from "../raster/byte-source.ts";
 import { readCells } from "../raster/read-cells.ts";
-import { withCatalogue } from "../testing/terrain-folder.ts";
+import { useCatalogue } from "../testing/terrain-folder.ts";
 import { makeGeoTiff, type RasterSpec } from "../testing/tiff-maker.ts";
 import { readTiffHeader } from "./tiff-header.ts";
 import { openTiffImage, readTiffBlock, wrapErrors } from "./tiff-image.ts";
@@ -21,7 +21,7 @@ const SPEC: RasterSpec = {
 
 /** Every cell of a file, as the catalogue reads it. */
 function cellsOf(bytes: Buffer): Promise<number[]> {
-  return withCatalogue({ "a.tif": bytes }, async ({ files: [file], refused }) => {
+  return useCatalogue({ "a.tif": bytes }, async ({ files: [file], refused }) => {
     expect(refused).toEqual([]);
     if (!file) throw new Error("the file was refused");
     const rect = { col: 0, row: 0, width: file.widthPx, height: file.heightPx };

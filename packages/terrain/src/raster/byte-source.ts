@@ -72,7 +72,7 @@ export function createMemorySource(bytes: Buffer): ByteSource {
  * Opens a file for as long as `use` runs, and checks that it still has the content that `expected` stands for.
  * Throws TerrainError `source_changed` where it has not, TransientError `raster_unreadable` where the system refuses.
  */
-export async function withFile<T>(
+export async function useFile<T>(
   path: string,
   expected: FileIdentity,
   use: (fd: number) => T | Promise<T>,

@@ -4,7 +4,7 @@ import { decodeBlock } from "../codec/decode-block.ts";
 import { openTiffImage, readTiffBlock } from "../geotiff/tiff-image.ts";
 import { unzipTile } from "../hgt/hgt-zip.ts";
 import { createBlockCache } from "./block-cache.ts";
-import { type ByteSource, createFileSource, createMemorySource, type FileIdentity, withFile } from "./byte-source.ts";
+import { type ByteSource, createFileSource, createMemorySource, type FileIdentity, useFile } from "./byte-source.ts";
 import { type CellRect, intersectRects, type RasterHeader } from "./raster-header.ts";
 
 /** A raster on disk with a checked header. */
@@ -72,7 +72,7 @@ export async function readCells(
     else missing.push(block);
   }
   if (missing.length === 0) return outside;
-  await withBlocks(raster, async (readBlock) => {
+  await useBlocks(raster, async (readBlock) => {
     for (const block of missing) {
       const values = await readBlock(block);
       cache.set(toBlockKey(raster, block), values);
@@ -131,10 +131,10 @@ function copyBlock(
 type ReadBlock = (block: number) => Promise<Float32Array> | Float32Array;
 
 /** Runs `use` with a reader of the raster's blocks while its file is open; names the file in errors. */
-async function withBlocks(raster: Raster, use: (readBlock: ReadBlock) => Promise<void>): Promise<void> {
+async function useBlocks(raster: Raster, use: (readBlock: ReadBlock) => Promise<void>): Promise<void> {
   const { name, path, identity } = raster;
   try {
-    await withFile(path, identity, async (fd) => use(await openBlocks(raster, createFileSource(fd, identity))));
+    await useFile(path, identity, async (fd) => use(await openBlocks(raster, createFileSource(fd, identity))));
   } catch (error) {
     if (error instanceof TransientError)
       throw new TransientError(error.code, `${name}: ${error.message}`, { cause: error });

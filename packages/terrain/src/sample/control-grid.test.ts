@@ -1,6 +1,6 @@
 import { findCrs, fitWindow, toLatitudeDeg, toLongitudeDeg } from "@fellmark/geodesy";
 import { expect, it } from "vitest";
-import { withCatalogue } from "../testing/terrain-folder.ts";
+import { useCatalogue } from "../testing/terrain-folder.ts";
 import { makeGeoTiff } from "../testing/tiff-maker.ts";
 import { buildControlGrid, interpolatePositions } from "./control-grid.ts";
 import { type GridGroup, groupFiles } from "./grid-group.ts";
@@ -18,7 +18,7 @@ it.each([
   { epsg: 3857, x: 1_000_000, y: 8_400_000, step: 30, lon: 10, lat: 60, zoom: 12 },
 ])("EPSG:$epsg at $lat, zoom $zoom", async ({ epsg, x, y, step, lon, lat, zoom }) => {
   const bytes = makeGeoTiff({ epsg, x, y, step, widthPx: 16, heightPx: 16, value: () => 0 });
-  await withCatalogue({ "a.tif": bytes }, ({ files }) => {
+  await useCatalogue({ "a.tif": bytes }, ({ files }) => {
     const group = groupFiles(files, [-180, -85, 180, 85])[0] as GridGroup;
     const window = fitWindow([{ lon, lat }], 20_000, zoom);
     const grid = buildControlGrid(group, window);

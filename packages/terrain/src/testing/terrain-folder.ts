@@ -4,7 +4,7 @@ import { dirname, join } from "node:path";
 import { openCatalogue, type TerrainCatalogue } from "../catalogue/open-catalogue.ts";
 
 /** Runs `use` on a new folder with these files, and removes it. */
-export async function withFolder<T>(
+export async function useFolder<T>(
   files: Record<string, Buffer | string>,
   use: (path: string) => T | Promise<T>,
 ): Promise<T> {
@@ -21,9 +21,9 @@ export async function withFolder<T>(
 }
 
 /** Runs `use` on the catalogue of a new folder with these files. */
-export function withCatalogue<T>(
+export function useCatalogue<T>(
   files: Record<string, Buffer | string>,
   use: (catalogue: TerrainCatalogue) => T | Promise<T>,
 ): Promise<T> {
-  return withFolder(files, async (path) => use(await openCatalogue(path)));
+  return useFolder(files, async (path) => use(await openCatalogue(path)));
 }

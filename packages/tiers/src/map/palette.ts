@@ -27,7 +27,7 @@ function pickColour(place: number): Rgb {
   const first = Math.min(Math.floor(at), RAMP.length - 2);
   const from = toOklab(RAMP[first]);
   const to = toOklab(RAMP[first + 1]);
-  return fromOklab([0, 1, 2].map((axis) => from[axis] + (at - first) * (to[axis] - from[axis])));
+  return convertFromOklab([0, 1, 2].map((axis) => from[axis] + (at - first) * (to[axis] - from[axis])));
 }
 
 /** Lightness, green to red, blue to yellow. Source: B. Ottosson, A perceptual color space for image processing, 2020. */
@@ -44,11 +44,11 @@ export function toOklab(colour: Rgb): number[] {
 }
 
 /** The inverse of toOklab, rounded and held within sRGB. */
-function fromOklab([lightness, a, b]: number[]): Rgb {
+function convertFromOklab([lightness, a, b]: number[]): Rgb {
   const l = (lightness + 0.3963377774 * a + 0.2158037573 * b) ** 3;
   const m = (lightness - 0.1055613458 * a - 0.0638541728 * b) ** 3;
   const s = (lightness - 0.0894841775 * a - 1.291485548 * b) ** 3;
-  const toByte = (linear: number) => Math.round(255 * Math.min(1, Math.max(0, fromLinear(linear))));
+  const toByte = (linear: number) => Math.round(255 * Math.min(1, Math.max(0, encodeGamma(linear))));
   return [
     toByte(4.0767416621 * l - 3.3077115913 * m + 0.2309699292 * s),
     toByte(-1.2684380046 * l + 2.6097574011 * m - 0.3413193965 * s),
@@ -61,6 +61,6 @@ function toLinear(part: number): number {
   return part <= 0.04045 ? part / 12.92 : ((part + 0.055) / 1.055) ** 2.4;
 }
 
-function fromLinear(part: number): number {
+function encodeGamma(part: number): number {
   return part <= 0.0031308 ? 12.92 * part : 1.055 * part ** (1 / 2.4) - 0.055;
 }

@@ -17,10 +17,10 @@ interface Edge {
  * Pairs of edges that meet in more than a common end: crossings, an end within the other edge, edges that lie on one
  * another. Two edges with the same ends are the two sides of one border if they run in opposite directions.
  */
-export function edgeFaults(rings: readonly RingEdges[]): string[] {
-  const edges = rings.flatMap(edgesOf);
+export function findEdgeFaults(rings: readonly RingEdges[]): string[] {
+  const edges = rings.flatMap(listEdges);
   const faults = new Set<string>();
-  for (const bin of binned(edges)) {
+  for (const bin of binEdges(edges)) {
     for (let one = 1; one < bin.length; one++) {
       for (let other = 0; other < one; other++) {
         if (meetBadly(bin[one], bin[other])) faults.add(`${bin[one].ring.name} meets ${bin[other].ring.name}`);
@@ -30,7 +30,7 @@ export function edgeFaults(rings: readonly RingEdges[]): string[] {
   return [...faults];
 }
 
-function edgesOf(ring: RingEdges): Edge[] {
+function listEdges(ring: RingEdges): Edge[] {
   const { x, y } = ring;
   return Array.from({ length: Math.max(0, x.length - 1) }, (_, at) => {
     return { ring, ax: x[at], ay: y[at], bx: x[at + 1], by: y[at + 1] };
@@ -38,7 +38,7 @@ function edgesOf(ring: RingEdges): Edge[] {
 }
 
 /** Edges in the squares of a grid that their boxes reach into; the squares are a few mean edges wide. */
-function binned(edges: readonly Edge[]): Edge[][] {
+function binEdges(edges: readonly Edge[]): Edge[][] {
   const lengths = edges.map((edge) => Math.abs(edge.bx - edge.ax) + Math.abs(edge.by - edge.ay));
   const size = Math.max(1, (2 * lengths.reduce((sum, length) => sum + length, 0)) / edges.length);
   const bins = new Map<string, Edge[]>();
@@ -58,20 +58,20 @@ function binned(edges: readonly Edge[]): Edge[][] {
 }
 
 function meetBadly(p: Edge, q: Edge): boolean {
-  const sideA = side(p, q.ax, q.ay);
-  const sideB = side(p, q.bx, q.by);
-  if (sideA === 0 && sideB === 0) return overlap(p, q) && !isOtherSide(p, q);
-  if (sideA * sideB > 0 || side(q, p.ax, p.ay) * side(q, p.bx, p.by) > 0) return false;
+  const sideA = findSideOfEdge(p, q.ax, q.ay);
+  const sideB = findSideOfEdge(p, q.bx, q.by);
+  if (sideA === 0 && sideB === 0) return doOverlap(p, q) && !isOtherSide(p, q);
+  if (sideA * sideB > 0 || findSideOfEdge(q, p.ax, p.ay) * findSideOfEdge(q, p.bx, p.by) > 0) return false;
   return !haveCommonEnd(p, q);
 }
 
 /** Which side of an edge a point lies on: positive left. */
-function side(edge: Edge, x: number, y: number): number {
+function findSideOfEdge(edge: Edge, x: number, y: number): number {
   return Math.sign((edge.bx - edge.ax) * (y - edge.ay) - (edge.by - edge.ay) * (x - edge.ax));
 }
 
 /** True where two edges on one line share more than a point. */
-function overlap(p: Edge, q: Edge): boolean {
+function doOverlap(p: Edge, q: Edge): boolean {
   const along = (edge: Edge, x: number, y: number) => (edge.bx - edge.ax) * x + (edge.by - edge.ay) * y;
   const [p0, p1] = [along(p, p.ax, p.ay), along(p, p.bx, p.by)];
   const [q0, q1] = [along(p, q.ax, q.ay), along(p, q.bx, q.by)];

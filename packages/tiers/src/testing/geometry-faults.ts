@@ -1,6 +1,6 @@
 import type { MultiPolygon, Polygon, Position } from "geojson";
 import { listPolygons } from "../geojson.ts";
-import { edgeFaults, type RingEdges } from "./edge-faults.ts";
+import { findEdgeFaults, type RingEdges } from "./edge-faults.ts";
 
 /** Coordinates are compared as whole steps of 1e-7 degrees, so that every test is exact. */
 const STEPS_PER_DEG = 1e7;
@@ -23,20 +23,20 @@ export function findGeometryFaults(layer: PolygonLayer): string[] {
     for (const [polygon, parts] of listPolygons(geometry).entries()) {
       for (const [part, positions] of parts.entries()) {
         const name = `feature ${feature} polygon ${polygon} ring ${part}`;
-        const ring = { name, x: steps(positions, 0), y: steps(positions, 1) };
-        faults.push(...ringFaults(positions, ring, part === 0).map((fault) => `${name}: ${fault}`));
+        const ring = { name, x: listSteps(positions, 0), y: listSteps(positions, 1) };
+        faults.push(...findRingFaults(positions, ring, part === 0).map((fault) => `${name}: ${fault}`));
         rings.push(ring);
       }
     }
   }
-  return [...faults, ...edgeFaults(rings)];
+  return [...faults, ...findEdgeFaults(rings)];
 }
 
-function steps(positions: Position[], axis: 0 | 1): Float64Array {
+function listSteps(positions: Position[], axis: 0 | 1): Float64Array {
   return Float64Array.from(positions, (position) => Math.round(position[axis] * STEPS_PER_DEG));
 }
 
-function ringFaults(positions: Position[], { x, y }: RingEdges, isOuter: boolean): string[] {
+function findRingFaults(positions: Position[], { x, y }: RingEdges, isOuter: boolean): string[] {
   const faults: string[] = [];
   const last = positions.length - 1;
   if (positions.length < 4) faults.push(`has ${positions.length} positions`);
@@ -49,13 +49,13 @@ function ringFaults(positions: Position[], { x, y }: RingEdges, isOuter: boolean
   }
   const seen = new Set(Array.from({ length: last }, (_, at) => `${x[at]},${y[at]}`));
   if (seen.size < last) faults.push("passes a point twice");
-  const twiceArea = twiceSignedArea(x, y);
+  const twiceArea = computeTwiceSignedArea(x, y);
   if (twiceArea === 0 || twiceArea > 0 !== isOuter) faults.push(isOuter ? "runs clockwise" : "runs anticlockwise");
   return faults;
 }
 
 /** Positive where the ring runs anticlockwise. */
-function twiceSignedArea(x: Float64Array, y: Float64Array): number {
+function computeTwiceSignedArea(x: Float64Array, y: Float64Array): number {
   let sum = 0;
   for (let at = 1; at < x.length; at++) {
     sum += (x[at - 1] - x[0]) * (y[at] - y[0]) - (x[at] - x[0]) * (y[at - 1] - y[0]);

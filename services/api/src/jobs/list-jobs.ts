@@ -1,5 +1,5 @@
 import type { JobKind, JobListQuery, JobRecord } from "@fellmark/ledger";
-import { parseWith } from "@fellmark/network";
+import { parseBody } from "@fellmark/network";
 import { z } from "zod";
 import type { Operation } from "../http/route-table.ts";
 import { tenantOf } from "../http/tenant.ts";
@@ -58,7 +58,7 @@ export function listJobs(kind: JobKind): Operation {
 }
 
 function toLedgerQuery(query: unknown): Omit<JobListQuery, "tenant" | "kind"> {
-  const { state, from, before, limit, after } = parseWith(jobListQuerySchema, query);
+  const { state, from, before, limit, after } = parseBody(jobListQuerySchema, query);
   return {
     limit,
     ...(state !== undefined && { states: JOB_STATES.filter((name) => state.split(",").includes(name)) }),

@@ -28,7 +28,7 @@ export async function answeringSource(
   if (!known) throw new InputError([{ pointer: `${at}/network`, detail: `there is no network "${wanted}"` }]);
   const { version } = known;
   const document = async () => {
-    const record = await shelf.network(tenant, version);
+    const record = await shelf.findNetwork(tenant, version);
     if (!record) throw createNoNetworkError();
     return record.document;
   };

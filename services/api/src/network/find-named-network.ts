@@ -15,7 +15,7 @@ export async function findNamedNetwork(
   tenant: string,
   { network: wanted, pointer }: NamedNetwork,
 ): Promise<string> {
-  const found = await (wanted === "current" ? shelf.findCurrentNetwork(tenant) : shelf.network(tenant, wanted));
+  const found = await (wanted === "current" ? shelf.findCurrentNetwork(tenant) : shelf.findNetwork(tenant, wanted));
   if (found) return found.document;
   if (pointer === null) throw createNoNetworkError();
   throw new InputError([{ pointer, detail: `there is no network "${wanted}"` }]);

@@ -19,7 +19,7 @@ export function getNetwork({ ledger }: ApiContext): RequestHandler {
 /** One version of the network. */
 export function getNetworkVersion({ ledger }: ApiContext): RequestHandler {
   return async (req, res) => {
-    const network = await ledger.network(tenantOf(req), String(req.params.version));
+    const network = await ledger.findNetwork(tenantOf(req), String(req.params.version));
     if (!network) throw new NotFoundError("there is no such version of the network");
     sendNetwork(req, res, network);
   };

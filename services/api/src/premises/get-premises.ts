@@ -1,4 +1,4 @@
-import { parseWith } from "@fellmark/network";
+import { parseBody } from "@fellmark/network";
 import type { Premises, PremisesList } from "@fellmark/premises";
 import { NotFoundError } from "@fellmark/units";
 import type { RequestHandler } from "express";
@@ -20,7 +20,7 @@ export interface FoundPremises {
 /** Premises by the words of their address as they are typed, or the nearest to a point. */
 export function getPremises({ premises }: Pick<ApiContext, "premises">): RequestHandler {
   return async (req, res) => {
-    const query = parseWith(premisesQuerySchema, req.query);
+    const query = parseBody(premisesQuerySchema, req.query);
     const list = await premises.list(tenantOf(req));
     res.set("Cache-Control", "no-store").json(list ? found(list, query) : NO_LIST);
   };

@@ -1,5 +1,5 @@
 import path from "node:path";
-import { parseNetwork, parseWith } from "@fellmark/network";
+import { parseBody, parseNetwork } from "@fellmark/network";
 import { type Area, parseColumnMap } from "@fellmark/premises";
 import { FellmarkError, TransientError } from "@fellmark/units";
 import type { RequestHandler } from "express";
@@ -30,7 +30,7 @@ export function postPremises(
   return async (req, res) => {
     if (!req.is(MEDIA_TYPES))
       throw new FellmarkError("unsupported_media_type", `the body must be ${MEDIA_TYPES.join(", ")}`);
-    const { map, keep, ...options } = parseWith(importQuerySchema, req.query);
+    const { map, keep, ...options } = parseBody(importQuerySchema, req.query);
     const tenant = tenantOf(req);
     const area = await areaOfNetwork(context, tenant);
     const task = { premisesDir: context.premisesDir, tenant, map: parseColumnMap(map), area, ...options };

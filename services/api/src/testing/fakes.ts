@@ -108,7 +108,7 @@ function memoryShelf(): NetworkShelf {
       return { network: added, created: true };
     },
     findCurrentNetwork: async (tenant) => ofTenant(tenant)[0],
-    network: async (tenant, version) => ofTenant(tenant).find((network) => network.version === version),
+    findNetwork: async (tenant, version) => ofTenant(tenant).find((network) => network.version === version),
     listNetworks: async (tenant) => ofTenant(tenant).map(({ document: _document, ...summary }) => summary),
   };
 }

@@ -1,5 +1,5 @@
 import { writeFile } from "node:fs/promises";
-import { type Answer, answerAtMount, mountOf, type PlaceQuestion } from "@fellmark/answers";
+import { type Answer, answerAtMount, chooseMount, type PlaceQuestion } from "@fellmark/answers";
 import type { AnswerTask, Compute } from "@fellmark/compute";
 import { type Finding, requestFindings } from "@fellmark/network";
 import { InputError } from "@fellmark/units";
@@ -75,7 +75,7 @@ async function runAnswer(file: string, options: AnswerOptions, context: CommandC
     await writeFile(resolvePath(config, options.json), `${JSON.stringify(addSlips(answer, slips), null, 1)}\n`);
   }
   await drawProfile(answer, options, context);
-  printText(formatAnswer({ answer, mounted, mount: mountOf(mounted), plans: request.plans }));
+  printText(formatAnswer({ answer, mounted, mount: chooseMount(mounted), plans: request.plans }));
 }
 
 function toQuestion({ height, plan, svg, png }: AnswerOptions): PlaceQuestion {

@@ -3,7 +3,7 @@ import { join } from "node:path";
 import { createCompute } from "@fellmark/compute";
 import { createTempDir } from "@fellmark/testkit";
 import { afterAll, afterEach, expect, test, vi } from "vitest";
-import { silentProgress } from "../output/progress-bar.ts";
+import { createSilentProgress } from "../output/progress-bar.ts";
 import { createProgram } from "../program.ts";
 
 const dir = createTempDir();
@@ -19,7 +19,7 @@ afterAll(() => dir.remove());
 const write = (name: string, text: string) => writeFileSync(join(dir.path, name), text);
 const read = (name: string) => readFileSync(join(dir.path, name), "utf8");
 const run = (...words: string[]) =>
-  createProgram({ config, compute, startProgress: silentProgress, reportSlips: () => undefined }).parseAsync(
+  createProgram({ config, compute, startProgress: createSilentProgress, reportSlips: () => undefined }).parseAsync(
     ["antenna", ...words],
     { from: "user" },
   );

@@ -1,6 +1,13 @@
 import { writeFile } from "node:fs/promises";
 import { join } from "node:path";
-import { type Answer, answerAtMount, formatPercent, type Mount, mountOf, type PlaceQuestion } from "@fellmark/answers";
+import {
+  type Answer,
+  answerAtMount,
+  chooseMount,
+  formatPercent,
+  type Mount,
+  type PlaceQuestion,
+} from "@fellmark/answers";
 import type { Compute } from "@fellmark/compute";
 import { buildIslandRequest, findIslandAddresses } from "@fellmark/island";
 import { parseCoverageRequest } from "@fellmark/network";
@@ -25,7 +32,7 @@ export async function answerIsland(compute: Compute, terrainDir: string): Promis
       compute.answer({ request, at: { lon, lat }, terrainDir, question }, LIMITS);
     const answer = await ask({ withProfile: true });
     const mounted = await answerAtMount(answer, (heightAglM) => ask({ heightAglM }));
-    answered.push({ address, answer, mount: mountOf(mounted) });
+    answered.push({ address, answer, mount: chooseMount(mounted) });
   }
   return answered;
 }

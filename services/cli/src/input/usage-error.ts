@@ -5,22 +5,22 @@ import type { Command, CommanderError } from "commander";
 /** Converts a refusal of the argument library into an InputError that points to the option or argument at fault. */
 export function toUsageError(error: CommanderError, program: Command, words: readonly string[]): InputError {
   const command = findNamedCommand(program, words);
-  if (error.code === "commander.help") return missingCommand(command);
+  if (error.code === "commander.help") return createMissingCommand(command);
   const [, name = ""] = /'([^' ]+)/.exec(error.message) ?? [];
-  const detail = usageDetail(error, command, name);
-  const hint = `see: ${fullName(command)} --help`;
+  const detail = wordUsageDetail(error, command, name);
+  const hint = `see: ${buildFullName(command)} --help`;
   const isOption = name.startsWith("-");
   return new InputError([{ pointer: isOption ? name : "", detail: `${detail}; ${hint}` }]);
 }
 
-function usageDetail({ code, message }: CommanderError, command: Command, name: string): string {
+function wordUsageDetail({ code, message }: CommanderError, command: Command, name: string): string {
   switch (code) {
     case "commander.optionMissingArgument":
       return `${name} has no value: ${describeOption(command, name)}`;
     case "commander.missingArgument":
       return `${name} is missing: ${command.registeredArguments.find((one) => one.name() === name)?.description ?? ""}`;
     case "commander.unknownOption":
-      return `unknown option ${name}${suggestion(message)}`;
+      return `unknown option ${name}${findSuggestion(message)}`;
     default:
       return message
         .replace(/^error: /, "")
@@ -29,7 +29,7 @@ function usageDetail({ code, message }: CommanderError, command: Command, name: 
   }
 }
 
-function suggestion(message: string): string {
+function findSuggestion(message: string): string {
   const [, names] = /\(Did you mean (?:one of )?(.*)\?\)/.exec(message) ?? [];
   return names === undefined ? "" : `; did you mean ${names}?`;
 }
@@ -39,15 +39,15 @@ function describeOption(command: Command, name: string): string {
 }
 
 /** A group of commands was named without one of them, or nothing at all. */
-function missingCommand(command: Command): InputError {
-  const detail = `a command is missing; there are: ${command.commands.map((child) => child.name()).join(", ")}; see: ${fullName(command)} --help`;
+function createMissingCommand(command: Command): InputError {
+  const detail = `a command is missing; there are: ${command.commands.map((child) => child.name()).join(", ")}; see: ${buildFullName(command)} --help`;
   return new InputError([{ pointer: "", detail }]);
 }
 
 /** Throws InputError for a leading word that is not a command, with the nearest name. */
 export function refuseUnknownCommand(program: Command, words: readonly string[]): void {
   const named = findNamedCommand(program, words);
-  const depth = fullName(named).split(" ").length - 1;
+  const depth = buildFullName(named).split(" ").length - 1;
   const name = words.filter((word) => !word.startsWith("-"))[depth];
   if (name === undefined || named.commands.length === 0) return;
   const names = named.commands.map((command) => command.name());
@@ -67,6 +67,6 @@ export function findNamedCommand(program: Command, words: readonly string[]): Co
   return named;
 }
 
-function fullName(command: Command): string {
-  return command.parent ? `${fullName(command.parent)} ${command.name()}` : command.name();
+function buildFullName(command: Command): string {
+  return command.parent ? `${buildFullName(command.parent)} ${command.name()}` : command.name();
 }

@@ -16,7 +16,7 @@ export function findExitCode({ code, problems }: ErrorRecord): number {
 }
 
 /** An error as RFC 9457 problem+json. */
-export function problemDocument({ code, detail, problems }: ErrorRecord) {
+export function buildProblemDocument({ code, detail, problems }: ErrorRecord) {
   return {
     type: "about:blank",
     title: code.replaceAll("_", " "),
@@ -27,17 +27,17 @@ export function problemDocument({ code, detail, problems }: ErrorRecord) {
 }
 
 /** An error as a person reads it on a terminal. */
-export function errorText({ detail, problems = [] }: ErrorRecord): string {
+export function wordError({ detail, problems = [] }: ErrorRecord): string {
   const [first, ...others] = problems;
   if (!first) return `${stripControls(`Error: ${detail}`)}\n`;
-  if (others.length === 0) return `${stripControls(`Error: ${problemText(first)}`)}\n`;
-  const shown = problems.slice(0, SHOWN_PROBLEMS).map((problem) => `  ${problemText(problem)}`);
+  if (others.length === 0) return `${stripControls(`Error: ${wordFieldProblem(first)}`)}\n`;
+  const shown = problems.slice(0, SHOWN_PROBLEMS).map((problem) => `  ${wordFieldProblem(problem)}`);
   const more = problems.length > shown.length ? [`  and ${problems.length - shown.length} more`] : [];
   return `${stripControls([`Error: ${problems.length} problems in the input`, ...shown, ...more].join("\n"))}\n`;
 }
 
 /** The pointer, the fault and its limit, none of them twice. */
-function problemText({ pointer, detail, limit }: FieldProblem): string {
+function wordFieldProblem({ pointer, detail, limit }: FieldProblem): string {
   const name = detail.includes(pointer) ? "" : /^(?:is|has) /.test(detail) ? `${pointer} ` : `${pointer}: `;
   const range = limit === undefined || detail.includes(String(limit)) ? "" : ` (allowed: ${limit})`;
   return `${name}${detail}${range}`;

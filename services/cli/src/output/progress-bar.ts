@@ -47,6 +47,6 @@ function createBar(title: string): cliProgress.SingleBar {
 }
 
 /** Draws nothing. */
-export function silentProgress(): ProgressBar {
+export function createSilentProgress(): ProgressBar {
   return { update: () => undefined, stop: () => undefined };
 }

@@ -17,10 +17,10 @@ export function formatSummary(summary: Summary): string {
   const tiers = summary.tiers.map((tier) => [
     tier.plan,
     `${tier.downMbps} / ${tier.upMbps} Mbit/s`,
-    ...areaCells(tier),
+    ...buildAreaCells(tier),
   ]);
-  const noService = ["no service", "", ...areaCells(summary.noService)];
-  const surveyFirst = ["of plans: survey first", "", ...areaCells(summary.surveyFirst)];
+  const noService = ["no service", "", ...buildAreaCells(summary.noService)];
+  const surveyFirst = ["of plans: survey first", "", ...buildAreaCells(summary.surveyFirst)];
   const notKnown = ["not known", "", "", formatShare(summary.notKnownShare)];
   const sectors = summary.sectors.map(({ id, eirpDbm, binding, servedCells }) => [
     id,
@@ -41,7 +41,7 @@ export function formatSummary(summary: Summary): string {
   ].join("\n\n");
 }
 
-function areaCells({ areaKm2, share }: { areaKm2: number; share: number }): string[] {
+function buildAreaCells({ areaKm2, share }: { areaKm2: number; share: number }): string[] {
   return [`${areaKm2.toFixed(2)} km2`, formatShare(share)];
 }
 

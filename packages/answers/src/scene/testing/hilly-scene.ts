@@ -1,4 +1,4 @@
-import { combineGround, endsOver, type Ground } from "@fellmark/coverage";
+import { combineGround, createMastEnds, type Ground } from "@fellmark/coverage";
 import { findGeodesicPoint, type GeodesicLine, type LonLat } from "@fellmark/geodesy";
 import { type CoverageRequest, parseCoverageRequest } from "@fellmark/network";
 import type { ClutterMosaic, MosaicData, TerrainMosaic } from "@fellmark/terrain";
@@ -12,7 +12,7 @@ export const MAST = { lon: -30, lat: 12 };
 export type HeightAt = (lon: number, lat: number) => number;
 
 /** Hills of a seed: six waves of 0.5 to 5 km, up to 60 m each. */
-export function hills(seed: number): HeightAt {
+export function createHills(seed: number): HeightAt {
   const random = createSeededRandom(seed);
   const waves = Array.from({ length: 6 }, () => {
     const turnsPerDeg = 20 * 10 ** random();
@@ -30,7 +30,7 @@ export function hills(seed: number): HeightAt {
 }
 
 /** A ground without rasters, whose heights a function tells; NaN where it is not known. */
-export function groundOf(heightAt: HeightAt, clutter: ClutterMosaic | null = null): Ground {
+export function createSyntheticGround(heightAt: HeightAt, clutter: ClutterMosaic | null = null): Ground {
   const data = {
     bbox: [MAST.lon - 0.7, MAST.lat - 0.3, MAST.lon + 0.7, MAST.lat + 0.3],
     stepM: 120,
@@ -46,7 +46,7 @@ export function groundOf(heightAt: HeightAt, clutter: ClutterMosaic | null = nul
     findNearestCellAmslM: heightAt,
     sampleHeights(line, out) {
       for (let i = 0; i < out.length; i++) {
-        const { lon, lat } = along(line, i / (out.length - 1));
+        const { lon, lat } = findPointOnLine(line, i / (out.length - 1));
         out[i] = heightAt(lon, lat);
       }
       return out.filter(Number.isNaN).length;
@@ -55,14 +55,14 @@ export function groundOf(heightAt: HeightAt, clutter: ClutterMosaic | null = nul
   return combineGround(mosaic, clutter);
 }
 
-function along({ nodeLon, nodeLat }: GeodesicLine, share: number): LonLat {
+function findPointOnLine({ nodeLon, nodeLat }: GeodesicLine, share: number): LonLat {
   const last = nodeLon.length - 1;
   const between = (nodes: Float64Array) => nodes[0] + share * (nodes[last] - nodes[0]);
   return { lon: between(nodeLon), lat: between(nodeLat) };
 }
 
 /** Three sectors on each of some masts, which lie in a row to the east of the first. */
-export function requestOf({
+export function buildRowRequest({
   masts = 1,
   apartM = 4000,
   ...changes
@@ -101,7 +101,7 @@ export function requestOf({
 }
 
 /** A scene in which sectors hear only themselves. */
-export function quietScene(request: CoverageRequest, ground: Ground): AnswerScene {
+export function buildQuietScene(request: CoverageRequest, ground: Ground): AnswerScene {
   const data = {
     id: "test",
     request,
@@ -109,11 +109,11 @@ export function quietScene(request: CoverageRequest, ground: Ground): AnswerScen
     fingerprint: "test",
     noise: null,
   };
-  return createScene(request, endsOver(request, ground), { data, ground, catalogue: null });
+  return createScene(request, createMastEnds(request, ground), { data, ground, catalogue: null });
 }
 
 /** Places around the first mast. */
-export function placesAround(count: number, reachM: number, seed: number): LonLat[] {
+export function drawPlaces(count: number, reachM: number, seed: number): LonLat[] {
   const random = createSeededRandom(seed);
   return Array.from({ length: count }, () => findGeodesicPoint(MAST, 360 * random(), reachM * Math.sqrt(random())));
 }

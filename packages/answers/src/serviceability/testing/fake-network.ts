@@ -4,7 +4,7 @@ import type { Answer, PlaceQuestion } from "../../place/answer.ts";
 import type { AnsweringNetwork } from "../answering-network.ts";
 
 /** Two masts, three sectors, two plans; in the open ocean, so that nobody takes it for a real place. */
-export function smallRequest(change: object = {}): CoverageRequest {
+export function createSmallRequest(change: object = {}): CoverageRequest {
   const channel = { centreMhz: 5600, widthMhz: 20 };
   const sector = { antenna: "cpe", radio: "r1", heightAglM: 30, powerDbm: 19, azimuthDeg: 0, channel };
   return parseCoverageRequest({
@@ -33,7 +33,7 @@ export function smallRequest(change: object = {}): CoverageRequest {
 }
 
 /** An answer as good as can be, from sectors of falling level. */
-export function goodAnswer(at: LonLat, change: Partial<Answer> = {}): Answer {
+export function createGoodAnswer(at: LonLat, change: Partial<Answer> = {}): Answer {
   return {
     version: 1,
     at: [at.lon, at.lat],
@@ -95,9 +95,9 @@ export interface FakeNetwork extends AnsweringNetwork {
   asked: { at: LonLat; change: PlaceQuestion }[];
 }
 
-export function fakeNetwork(
+export function createFakeNetwork(
   answer: (at: LonLat, change: PlaceQuestion) => Answer,
-  { request = smallRequest(), cpes = {} }: { request?: CoverageRequest; cpes?: Record<string, CpeSpec> } = {},
+  { request = createSmallRequest(), cpes = {} }: { request?: CoverageRequest; cpes?: Record<string, CpeSpec> } = {},
 ): FakeNetwork {
   const asked: FakeNetwork["asked"] = [];
   return {

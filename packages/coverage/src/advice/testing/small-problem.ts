@@ -13,7 +13,7 @@ interface Shape {
 }
 
 /** A network of levels drawn at random: places 15 to 45 dB over the noise, other sectors -10 to 40 dB below that. */
-export function smallProblem({ sectors, centresMhz, points, random, emitters = 0 }: Shape): AdviceProblem {
+export function drawSmallProblem({ sectors, centresMhz, points, random, emitters = 0 }: Shape): AdviceProblem {
   const channels = centresMhz.map((centreMhz) => {
     const channel = { centreMhz, widthMhz: 20 };
     return { ...channel, isDfs: isDfsChannel(channel), isOffered: true };
@@ -41,7 +41,7 @@ export function smallProblem({ sectors, centresMhz, points, random, emitters = 0
       azimuthDeg: (index % 2) * 180,
       today: 0,
       mayChange: true,
-      uses: channels.map(() => plainUse()),
+      uses: channels.map(() => createPlainUse()),
       points: {
         count: points,
         levelMw: Float64Array.from(levelMw),
@@ -63,7 +63,7 @@ export function smallProblem({ sectors, centresMhz, points, random, emitters = 0
 }
 
 /** A 20 MHz channel at today's power, with a receiver noise figure of 6 dB. */
-function plainUse(): AdviceSector["uses"][number] {
+function createPlainUse(): AdviceSector["uses"][number] {
   const of = (share: number) => {
     const radio = { table: "802.11ax", widthMhz: 20, streams: 2, implementationDb: 2, macEfficiency: 0.75 } as const;
     const { sinrDb, netMbps } = buildRateThresholds({ ...radio, share });

@@ -29,7 +29,7 @@ import {
 import { createFollowed, followInterferer, meanRateOverStates, rateIndex } from "../../link/mean-rate.ts";
 import { findChannelOverlap } from "../../link/overlap.ts";
 import { createReceivedGain } from "../../link/received-pattern.ts";
-import { computeScatteredGain, isSplit, type Transmitter, transmittersOf } from "../../link/transmitters.ts";
+import { computeScatteredGain, isSplit, listTransmitters, type Transmitter } from "../../link/transmitters.ts";
 import type { DiscLoss } from "../../loss/mast-loss.ts";
 import type { LayerInput } from "../build-layer-job.ts";
 
@@ -73,27 +73,29 @@ export interface PlainNetwork {
   ports: (0 | 1)[];
 }
 
-export function plainNetwork(input: LayerInput): PlainNetwork {
+export function buildPlainNetwork(input: LayerInput): PlainNetwork {
   const { request, patterns, links } = input;
-  const transmitters = transmittersOf(request, patterns, links);
+  const transmitters = listTransmitters(request, patterns, links);
   const cpe = patterns.get(request.cpe.antenna, links[0].frequencyGhz);
   return { input, transmitters, ports: isSplit(transmitters, cpe) ? [0, 1] : [0] };
 }
 
-export function plainCell(network: PlainNetwork, column: number, row: number): PlainCell | null {
+export function computePlainCell(network: PlainNetwork, column: number, row: number): PlainCell | null {
   const { input, transmitters } = network;
   const { window } = input;
-  const at = { column, row, ...centreOf(window, column, row) };
-  const pathOf = input.masts.map((_, mast) => plainPath(input, mast, at));
+  const at = { column, row, ...findCentre(window, column, row) };
+  const pathOf = input.masts.map((_, mast) => findPlainPath(input, mast, at));
   const paths = input.mastOfSource.map((mast) => pathOf[mast]);
-  const levels = transmitters.map((_, source) => portLevels(network, source, paths[source], clutterAt(input, at)));
+  const levels = transmitters.map((_, source) =>
+    computePortLevels(network, source, paths[source], readClutter(input, at)),
+  );
   const order = input.links
     .map((_, sector) => ({ sector, levelMw: levels[sector].reduce((sum, mw) => sum + mw, 0) }))
     .filter(({ sector, levelMw }) => paths[sector]?.mayServe && levelMw > 0)
     .sort((a, b) => b.levelMw - a.levelMw);
   const [best, next, third] = order;
   if (!best) return null;
-  const served = serve(network, best.sector, paths, levels, clutterAt(input, at));
+  const served = serve(network, best.sector, paths, levels, readClutter(input, at));
   const leads = [next && best.levelMw / next.levelMw, third && next && next.levelMw / third.levelMw];
   return {
     ...served,
@@ -108,7 +110,7 @@ interface CellPlace extends LonLat {
   row: number;
 }
 
-function centreOf({ col0, row0, zoom }: LatticeWindow, column: number, row: number): LonLat {
+function findCentre({ col0, row0, zoom }: LatticeWindow, column: number, row: number): LonLat {
   return { lon: toLongitudeDeg(col0 + column + 0.5, zoom), lat: toLatitudeDeg(row0 + row + 0.5, zoom) };
 }
 
@@ -122,7 +124,7 @@ function lookUp(loss: DiscLoss | null, window: LatticeWindow | undefined, { lon,
   return loss.rasters.cellClass[cell] === CELL_CLASS.outside ? null : cell;
 }
 
-function plainPath(input: LayerInput, number: number, at: CellPlace): PlainPath | null {
+function findPlainPath(input: LayerInput, number: number, at: CellPlace): PlainPath | null {
   const { masts, losses, request } = input;
   const isEmitters = input.mastOfSource.indexOf(number) >= request.sectors.length;
   const mast = masts[number];
@@ -152,7 +154,7 @@ function plainPath(input: LayerInput, number: number, at: CellPlace): PlainPath 
 }
 
 /** What stands on a cell: kind and height; null where no raster tells it. */
-function clutterAt({ clutter, window }: LayerInput, { column, row }: CellPlace) {
+function readClutter({ clutter, window }: LayerInput, { column, row }: CellPlace) {
   if (clutter === null) return null;
   const code = clutter[row * window.width + column];
   const number = code >> 9;
@@ -160,15 +162,20 @@ function clutterAt({ clutter, window }: LayerInput, { column, row }: CellPlace) 
   return { kind: CLUTTER_KINDS[number % CLUTTER_KINDS.length], heightM: (code & 511) / 4, isMeasured };
 }
 
-type CellClutter = ReturnType<typeof clutterAt>;
+type CellClutter = ReturnType<typeof readClutter>;
 
 /** Loss beyond free space that the map shows: diffraction, slant, and what own links taught. */
-function beyondDb({ request }: LayerInput, path: PlainPath): number {
+function computeLossBeyondFreeDb({ request }: LayerInput, path: PlainPath): number {
   return path.isKnown ? path.excessDb + computePathCalibrationDb(request.model, path.sight, path.distanceM) : 0;
 }
 
 /** Level of a transmitter at each port of a CPE that is aimed at it, mW per chain. */
-function portLevels(network: PlainNetwork, source: number, path: PlainPath | null, around: CellClutter): number[] {
+function computePortLevels(
+  network: PlainNetwork,
+  source: number,
+  path: PlainPath | null,
+  around: CellClutter,
+): number[] {
   const { input, transmitters, ports } = network;
   const { model, cpe, sectors } = input.request;
   const { pattern, pointing, feed, baseDbm, frequencyGhz } = transmitters[source];
@@ -177,7 +184,8 @@ function portLevels(network: PlainNetwork, source: number, path: PlainPath | nul
   const gasDb = model.gas ? (computeGasAttenuationDbPerKm(sweepGhz) * path.distanceM) / 1000 : 0;
   const clutterDb = around === null ? 0 : endClutterDb(model, around, cpe.heightAglM, sweepGhz);
   const statisticalDb = isStatistical(model) ? computeStatisticalCpeDb(model, path.distanceM, sweepGhz) : 0;
-  const lossDb = computeFreeSpaceLossDb(path.distanceM, frequencyGhz) + beyondDb(input, path) + gasDb + clutterDb;
+  const lossDb =
+    computeFreeSpaceLossDb(path.distanceM, frequencyGhz) + computeLossBeyondFreeDb(input, path) + gasDb + clutterDb;
   const biasDb = findSectorBiasDb(model, sectors[source]?.id);
   const toward = toAntennaFrame(path.azimuthDeg, path.departureDeg, pointing);
   return ports.map((port) => {
@@ -188,7 +196,7 @@ function portLevels(network: PlainNetwork, source: number, path: PlainPath | nul
 }
 
 /** Gain of a CPE aimed at one mast toward another over that at its aim. */
-function cpeGain({ input }: PlainNetwork, aim: PlainPath, to: PlainPath, port: 0 | 1): number {
+function computeCpeGain({ input }: PlainNetwork, aim: PlainPath, to: PlainPath, port: 0 | 1): number {
   const { cpe, model } = input.request;
   const pattern = input.patterns.get(cpe.antenna, input.links[0].frequencyGhz);
   const pointing = { azimuthDeg: aim.backAzimuthDeg, downtiltDeg: -aim.arrivalDeg };
@@ -227,7 +235,7 @@ function sumPort(
     const share = overlap.baseOnDown[source];
     const isOwnSite = siteOf(source) === siteOf(server);
     if (source === server || path === null || share * overlap.shareDown[source] === 0) continue;
-    const gain = isOwnSite ? 1 : cpeGain(network, paths[server] as PlainPath, path, port);
+    const gain = isOwnSite ? 1 : computeCpeGain(network, paths[server] as PlainPath, path, port);
     const onMw = levels[source][port] * overlap.shareDown[source] * gain;
     if (isOwnSite) sums.ownSiteMw += onMw * share;
     else if (siteOf(source) === null) sums.emittersMw += onMw * share;
@@ -312,7 +320,7 @@ function serve(
   const sweepGhz = input.masts[input.mastOfSource[server]].frequencyGhz;
   const gasDb = model.gas ? (computeGasAttenuationDbPerKm(sweepGhz) * path.distanceM) / 1000 : 0;
   return {
-    lossDb: computeFreeSpaceLossDb(path.distanceM, link.frequencyGhz) + beyondDb(input, path) + gasDb,
+    lossDb: computeFreeSpaceLossDb(path.distanceM, link.frequencyGhz) + computeLossBeyondFreeDb(input, path) + gasDb,
     signalDownDbm,
     signalUpDbm: signalDownDbm + toDb(upPerDown),
     sinrDownDb: toDb(sinrOf(told)),

@@ -33,7 +33,7 @@ const ANTENNAS = [{ id: "element", kind: "tr38901" as const }];
 const PATTERNS = createPatterns({ antennas: ANTENNAS });
 
 /** Two sectors on each site and emitters around them, on three channels that overlap in part. */
-function seededRequest({ seed, chains, comesAndGoes, emitters, sites, model }: NetworkTraits): CoverageRequest {
+function drawRequest({ seed, chains, comesAndGoes, emitters, sites, model }: NetworkTraits): CoverageRequest {
   const random = createSeededRandom(seed);
   const pick = <T>(...values: T[]): T => values[Math.floor(random() * values.length)];
   const channel = () => ({ centreMhz: 5600 + pick(0, 0, 10, 20), widthMhz: 20 });
@@ -84,8 +84,8 @@ function seededRequest({ seed, chains, comesAndGoes, emitters, sites, model }: N
 }
 
 /** The layers' input for a network whose losses, rays, classes and clutter are drawn cell by cell. */
-export function seededNetwork(traits: NetworkTraits): LayerInput {
-  const request = seededRequest(traits);
+export function drawNetwork(traits: NetworkTraits): LayerInput {
+  const request = drawRequest(traits);
   const random = createSeededRandom(traits.seed + 1000);
   const links = linkBudgets(request, PATTERNS);
   const { masts, mastOfSource } = listMasts(request);
