@@ -10,9 +10,14 @@ const INDEXED = 3;
 /**
  * A PNG of one byte a pixel.
  * `indices` is row-major and holds places in `buildPalette`, which has 256 colours at most. No row filter: neighbouring
- * indices mean nothing to each other. Nothing but the picture is stored, so the same picture has the same bytes.
+ * indices mean nothing to each other. `opacities` are those of the first colours, 0 to 255; further ones are opaque. Nothing but the picture is stored, so the same picture has the same bytes.
  */
-export async function encodeIndexedPng(width: number, palette: readonly Rgb[], indices: Uint8Array): Promise<Buffer> {
+export async function encodeIndexedPng(
+  width: number,
+  palette: readonly Rgb[],
+  indices: Uint8Array,
+  opacities: readonly number[] = [],
+): Promise<Buffer> {
   const height = indices.length / width;
   const header = Buffer.alloc(13);
   header.writeUInt32BE(width, 0);
@@ -26,6 +31,7 @@ export async function encodeIndexedPng(width: number, palette: readonly Rgb[], i
     SIGNATURE,
     buildChunk("IHDR", header),
     buildChunk("PLTE", Buffer.from(palette.flat())),
+    ...(opacities.length > 0 ? [buildChunk("tRNS", Buffer.from(opacities))] : []),
     buildChunk("IDAT", await promisify(deflate)(scanlines, { level: 6, memLevel: 9 })),
     buildChunk("IEND", Buffer.alloc(0)),
   ]);

@@ -17,16 +17,17 @@ export function buildTierPalette(count: number): string[] {
   });
 }
 
-export function buildRamp(count: number): Rgb[] {
-  return Array.from({ length: count }, (_, index) => pickColour(count === 1 ? 1 : 1 - index / (count - 1)));
+/** Returns `count` colours, the last of the stops first, evenly spread over the stops and interpolated in OKLab. */
+export function buildRamp(count: number, stops: readonly Rgb[] = RAMP): Rgb[] {
+  return Array.from({ length: count }, (_, index) => pickColour(stops, count === 1 ? 1 : 1 - index / (count - 1)));
 }
 
 /** Colour at a place of the ramp, 0 slowest to 1 fastest. */
-function pickColour(place: number): Rgb {
-  const at = place * (RAMP.length - 1);
-  const first = Math.min(Math.floor(at), RAMP.length - 2);
-  const from = toOklab(RAMP[first]);
-  const to = toOklab(RAMP[first + 1]);
+function pickColour(stops: readonly Rgb[], place: number): Rgb {
+  const at = place * (stops.length - 1);
+  const first = Math.min(Math.floor(at), stops.length - 2);
+  const from = toOklab(stops[first]);
+  const to = toOklab(stops[first + 1]);
   return convertFromOklab([0, 1, 2].map((axis) => from[axis] + (at - first) * (to[axis] - from[axis])));
 }
 

@@ -2,12 +2,12 @@ import { countWorldCells, type LatticeWindow, toLatitudeDeg, toLongitudeDeg } fr
 import type { Position } from "geojson";
 import type { PolygonCollection, PolygonFeature } from "../geojson.ts";
 import { type ClassGrid, MAX_PLANS, TIER_CLASS, type TierPlan } from "../tier-class.ts";
-import { findRegion, findRegions } from "./regions.ts";
-import { findCellInside, findRings, forEachPoint, isShell, type Ring } from "./rings.ts";
+import { forEachPoint, type Ring } from "./rings.ts";
 import { simplifyArcs } from "./simplify-arcs.ts";
 import { mergeSpecks } from "./specks.ts";
 import { computeTierAreas } from "./tier-areas.ts";
-import { type ArcSet, traceArcs } from "./trace-arcs.ts";
+import type { ArcSet } from "./trace-arcs.ts";
+import { tracePolygons } from "./trace-polygons.ts";
 
 /** 1e-7 degrees is 11 mm. Source: RFC 7946, section 11.2, advises against more than it takes. */
 const COORDINATE_STEPS_PER_DEG = 1e7;
@@ -67,7 +67,7 @@ export function traceTiers(window: LatticeWindow, classes: Uint8Array, options: 
   const merged = mergeSpecks(window, classes, tierCount, options.speckAreaM2);
   const areas = computeTierAreas(window, merged);
   checkClasses(areas, tierCount);
-  const parts = splitByWorld(window, merged).map((part) => tracePolygons(part.window, part.grid, options));
+  const parts = splitByWorld(window, merged).map((part) => traceTierPolygons(part.window, part.grid, options));
   const features = listTiers(plans).flatMap(({ label, ...tier }) => {
     const polygons = parts.flatMap((part) => part[label]);
     return polygons.length === 0 ? [] : [buildFeature(tier, areas[label], polygons)];
@@ -139,29 +139,19 @@ function copyColumns(window: LatticeWindow, classes: Uint8Array, from: number, w
 }
 
 /** The polygons of each label in a raster that does not cross the antimeridian; index = label. */
-function tracePolygons(
-  window: LatticeWindow,
-  { width, height, classes }: ClassGrid,
-  { plans, simplifyCells }: TraceOptions,
-): Position[][][][] {
-  const isShown = (label: number) => label <= 2 * plans.length || label === LABEL.notKnown;
-  const labels = { width, height, classes: toLabels(classes) };
-  const traced = traceArcs(labels);
+function traceTierPolygons(window: LatticeWindow, grid: ClassGrid, options: TraceOptions): Position[][][][] {
+  const { width, height, classes } = grid;
+  const { plans, simplifyCells: cells } = options;
   const maxSpanCells = computeMaxSpanCells(window.zoom);
-  const arcs = simplifyCells > 0 ? simplifyArcs(traced, { width, height, cells: simplifyCells, maxSpanCells }) : traced;
-  const regions = findRegions(labels, isShown);
-  const toPositions = createPositionMaker(window, arcs);
-  const polygons = Array.from({ length: LABEL.notKnown + 1 }, (): Position[][][] => []);
-  const polygonOfRegion = Array.from({ length: regions.count }, (): Position[][] => []);
-  for (const ring of findRings(arcs, isShown)) {
-    const cell = findCellInside(traced, ring);
-    const polygon = polygonOfRegion[findRegion(regions, cell.column, cell.row)];
-    if (isShell(arcs, ring)) {
-      polygon.unshift(toPositions(ring));
-      polygons[ring.label].push(polygon);
-    } else polygon.push(toPositions(ring));
-  }
-  return polygons;
+  const simplify = (arcs: ArcSet) => simplifyArcs(arcs, { width, height, cells, maxSpanCells });
+  return tracePolygons(
+    { width, height, classes: toLabels(classes) },
+    {
+      isShown: (label) => label <= 2 * plans.length || label === LABEL.notKnown,
+      ...(cells > 0 && { simplify }),
+      toRing: createPositionMaker(window),
+    },
+  );
 }
 
 /** Classes with those that no feature shows as one. */
@@ -183,13 +173,10 @@ function computeMaxSpanCells(zoom: number): number {
 }
 
 /** Makes closed rings of longitude and latitude, rounded, from tables by column and row. */
-function createPositionMaker(
-  { zoom, col0, row0, width, height }: LatticeWindow,
-  arcs: ArcSet,
-): (ring: Ring) => Position[] {
+function createPositionMaker({ zoom, col0, row0, width, height }: LatticeWindow) {
   const lon = Float64Array.from({ length: width + 1 }, (_, x) => roundDeg(toLongitudeDeg(col0 + x, zoom)));
   const lat = Float64Array.from({ length: height + 1 }, (_, y) => roundDeg(toLatitudeDeg(row0 + y, zoom)));
-  return (ring) => {
+  return (arcs: ArcSet, ring: Ring): Position[] => {
     const positions: Position[] = [];
     forEachPoint(arcs, ring, (point) => positions.push([lon[arcs.x[point]], lat[arcs.y[point]]]));
     return positions;
