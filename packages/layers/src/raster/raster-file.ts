@@ -1,0 +1,46 @@
+import { promisify } from "node:util";
+import { gunzip, gzip } from "node:zlib";
+import type { LatticeWindow } from "@fellmark/geodesy";
+import type { TierPlan } from "@fellmark/tiers";
+import type { LayerRaster } from "../layer-raster.ts";
+
+/** Longest text of plans and windows: 32 plans and 25 zooms need a tenth of it. */
+const MAX_HEADER_BYTES = 65_536;
+
+interface Header {
+  version: 1;
+  plans: TierPlan[];
+  levels: LatticeWindow[];
+}
+
+/**
+ * Returns a layer's classes as the bytes of a file: gzip over one line of JSON (plans, window of each level), then the
+ * classes of each level, one byte a cell. Equal rasters have equal bytes.
+ */
+export function encodeRaster({ plans, levels }: LayerRaster): Promise<Buffer> {
+  const header: Header = {
+    version: 1,
+    plans: plans.map(({ id, downMbps, upMbps }) => ({ id, downMbps, upMbps })),
+    levels: levels.map(({ window: { zoom, col0, row0, width, height } }) => ({ zoom, col0, row0, width, height })),
+  };
+  const bytes = Buffer.concat([Buffer.from(`${JSON.stringify(header)}\n`), ...levels.map(({ classes }) => classes)]);
+  return promisify(gzip)(bytes, { level: 6 });
+}
+
+/** Returns what encodeRaster was given. Throws RangeError for bytes that are not such a file. */
+export async function decodeRaster(file: Uint8Array): Promise<LayerRaster> {
+  const bytes = await promisify(gunzip)(file);
+  const end = bytes.subarray(0, MAX_HEADER_BYTES).indexOf("\n");
+  if (end < 0) throw new RangeError("the file of the layer's classes has no header");
+  const { version, plans, levels } = JSON.parse(bytes.toString("utf8", 0, end)) as Header;
+  if (version !== 1) throw new RangeError(`the file of the layer's classes has version ${version}, not 1`);
+  const cells = levels.reduce((sum, { width, height }) => sum + width * height, 0);
+  if (bytes.length !== end + 1 + cells) throw new RangeError("the file of the layer's classes is cut short");
+  let at = end + 1;
+  const read = levels.map((window) => {
+    const classes = bytes.subarray(at, at + window.width * window.height);
+    at += classes.length;
+    return { window, classes };
+  });
+  return { plans, levels: read };
+}
