@@ -37,7 +37,7 @@ export interface CoverageWatch {
   onProgress?: (share: number, stage: string) => void;
 }
 
-/** What only the layers can count; cells by tier are counted on the tier raster. */
+/** Counts that only the layers can give; cells by tier are counted on the tier raster. */
 export interface CoverageCounts {
   /** Cells without service where some plan holds down, but none holds both ways. */
   upOnlyFails: number;
@@ -52,7 +52,7 @@ export interface CoverageCounts {
 export interface Coverage {
   window: LatticeWindow;
   links: LinkBudget[];
-  /** What every sector hears at its receiver. */
+  /** Noise and interference at every sector's receiver. */
   noise: SectorNoise[];
   counts: CoverageCounts;
   /** Codes of land cover that the legend does not have, with their cells in the window. */
@@ -130,7 +130,10 @@ export async function prepareScene(
   return { ...quiet, unknownClutterCodes, noise: await computeSectorNoise({ ...quiet, catalogue }, places) };
 }
 
-/** What every sector of a request hears: what a point answer needs beside its own profiles. Throws as computeCoverage. */
+/**
+ * Returns noise and interference at every sector of a request, which a point answer needs beside its own profiles.
+ * Throws as computeCoverage.
+ */
 export async function findSectorNoise(
   engine: Engine,
   catalogue: TerrainCatalogue,
@@ -145,7 +148,10 @@ export async function findSectorNoise(
   return computeSectorNoise({ ...quiet, catalogue }, findSenders(await coarsenScene(catalogue, quiet)));
 }
 
-/** Where subscribers of a scene send from. A sector that is alone has nobody else's to hear. */
+/**
+ * Returns the places that subscribers of a scene send from; none for a sector that is alone, which no others can
+ * disturb.
+ */
 function findSenders(scene: LayerInput): SenderPlaces[] {
   const { request, links } = scene;
   if (links.length === 1 && request.emitters.length === 0) return [];

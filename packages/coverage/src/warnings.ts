@@ -3,7 +3,7 @@ import { END_CLUTTER_MAX_GHZ } from "@fellmark/propagation";
 import { POWER_RULES } from "@fellmark/radio";
 import type { TerrainKind } from "@fellmark/terrain";
 
-/** What makes a result less than it may seem; points to the field of the request that it concerns. */
+/** A limit of a result that is not seen in its numbers; points to the field of the request that it concerns. */
 export interface Warning {
   code: string;
   pointer: string;
@@ -22,7 +22,7 @@ export const TERRAIN_MAY_BE_SURFACE: Warning = {
   detail: "the heights may be those of tree tops and roofs, under masts and subscribers too",
 };
 
-/** What became of canopy over terrain of these kinds. */
+/** Warns how canopy was treated over terrain of these kinds. */
 export function warnOfCanopy({ clutter }: ModelSpec, kinds: readonly TerrainKind[]): Warning[] {
   if ("class" in clutter || clutter.canopy === undefined) return [];
   const pointer = "/model/clutter/canopy";
@@ -45,7 +45,7 @@ const CAUTION_ABOVE_GHZ = 7.125;
 const RAIN_MATTERS_GHZ = 10;
 
 /**
- * Where a model is used beyond what its source states, or is changed by own measurements.
+ * Warns of a model that is used beyond what its source states, or is changed by own measurements.
  * @param meetsClutter whether the loss of an antenna among clutter is part of the result.
  */
 export function warnOfMethod(

@@ -8,7 +8,7 @@ export interface AdviceChannel extends Channel {
   isOffered: boolean;
 }
 
-/** What a sector would be on one channel. */
+/** A sector's use of one channel. */
 export interface ChannelUse {
   /** Why the sector may not use it, or null. */
   refusal: string | null;
@@ -66,13 +66,13 @@ export interface ServedPoints {
   upMw: Float64Array;
   /** By point: what is left of a signal after fade and confidence margins, linear. */
   margin: Float64Array;
-  /** What nine tenths of the points have at least at the sector after their margins: no channel changes their order. */
+  /** Level that nine tenths of the points reach at the sector after their margins: no channel changes their order. */
   worstUpMw: number;
   /** By point: number of the plan that is sold there, from 1; 0 where nobody is known. */
   plan: Uint8Array;
 }
 
-/** Which channel is best for which sector, apart from where the numbers come from. */
+/** The choice of a channel for every sector, apart from the origin of its numbers. */
 export interface AdviceProblem {
   channels: AdviceChannel[];
   sectors: AdviceSector[];

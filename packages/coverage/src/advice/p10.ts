@@ -3,7 +3,7 @@ import { computeSinr } from "../link/link-physics.ts";
 import { type AdviceProblem, type ChannelPlan, type ChannelUse, SILENT } from "./advice-problem.ts";
 import { lookUpRate } from "./graded-rate.ts";
 
-/** What nine tenths of a sector's places have at least, after their margins. */
+/** Values that nine tenths of a sector's places reach after their margins. */
 export interface P10 {
   sinrDownDb: number;
   sinrUpDb: number;
@@ -18,8 +18,8 @@ export interface LinearP10 {
 }
 
 /**
- * Downlink and uplink SINR of the 10th percentile of a sector's places, linear, with all other sectors on the channels of the
- * plan. Interference is taken at its mean over time. A sector without places has Infinity.
+ * Downlink and uplink SINR of the 10th percentile of a sector's places, linear, with all other sectors on the channels
+ * of the plan. Interference is taken at its mean over time. A sector without places has Infinity.
  */
 export function computeP10Sinr(problem: AdviceProblem, plan: ChannelPlan, sector: number): LinearP10 {
   return {
@@ -60,7 +60,7 @@ export function computeDownSinr(problem: AdviceProblem, plan: ChannelPlan, secto
   return sinr;
 }
 
-/** What each source's level is multiplied with: those on the sector's own site, and all others. */
+/** Returns the factors of the sources' levels: of those on the sector's own site, and of all others. */
 function computeDownFactors(problem: AdviceProblem, plan: ChannelPlan, sector: number) {
   const { sectors, emitters, channels } = problem;
   const own = sectors[sector];

@@ -24,7 +24,9 @@ import { rateSteps } from "./graded-rate.ts";
 import { findLowestTenth } from "./p10.ts";
 import { findServedPlaces, type ServedPlace } from "./served-places.ts";
 
-/** What may be changed: channels that are offered, and the ids of the sectors that may leave theirs; absent: all. */
+/**
+ * The freedom of the advice: channels that are offered, and the ids of the sectors that may leave theirs; absent: all.
+ */
 export interface AdviceChoice {
   channels: readonly Channel[];
   sectors?: readonly string[];
@@ -94,7 +96,7 @@ function isSame(a: Channel, b: Channel): boolean {
   return a.centreMhz === b.centreMhz && a.widthMhz === b.widthMhz;
 }
 
-/** What a sector would be on each channel if nobody else were there: beside its own noise only scans count. */
+/** Returns a sector's use of each channel without any other transmitter: beside its own noise only scans count. */
 function listUses(scene: ChannelScene, channels: readonly AdviceChannel[], index: number): ChannelUse[] {
   const { request } = scene;
   const own = request.sectors[index];
@@ -107,7 +109,7 @@ function listUses(scene: ChannelScene, channels: readonly AdviceChannel[], index
   return uses;
 }
 
-/** What a channel is judged by. */
+/** Inputs by which a channel is judged. */
 interface ChannelScene extends MastScene {
   endsOf: EndsOf;
 }
@@ -146,7 +148,7 @@ function refuseChannel(refusal: string): ChannelUse {
 
 type Heard = Pick<AdviceSector, "baseOnDown" | "baseOnUp" | "subscriberOnUp" | "baseMw" | "subscriberMw" | "emitterMw">;
 
-/** What a sector hears of all others while they share its channel. */
+/** Returns the levels of all others at a sector while they share its channel. */
 async function computeHeard(scene: TerrainScene, places: readonly ServedPlace[], index: number): Promise<Heard> {
   const { request } = scene;
   const { baseOnDown, baseOnUp, subscriberOnUp } = findChannelOverlap(request, index);

@@ -32,7 +32,7 @@ export function rankChannels(problem: AdviceProblem, plan: ChannelPlan, sector: 
   return tried.map((own) => ({ ...own, fallback: findFallback(problem, tried, own) }));
 }
 
-/** How one channel of the plan itself would rank. */
+/** Returns the rank of one channel of the plan itself. */
 export function judgeChannel(problem: AdviceProblem, plan: ChannelPlan, sector: number): RankedChannel {
   const own = {
     channel: plan[sector],

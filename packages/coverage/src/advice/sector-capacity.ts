@@ -18,7 +18,7 @@ export interface SectorCapacity {
   places: number;
   /** Places that have no rate in some direction; capacity is that of the others. */
   cutOff: number;
-  /** What the sector carries when every place is given its demand; 0 where it carries nothing. */
+  /** Throughput of the sector when every place gets its demand; 0 without service. */
   downMbps: number;
   upMbps: number;
   /** Busy-hour demand over capacity, of the busier direction; null where no subscriber is known. */

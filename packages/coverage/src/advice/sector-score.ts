@@ -6,8 +6,9 @@ import { computeP10Sinr } from "./p10.ts";
 const LEAST_MBPS = 1e-3;
 
 /**
- * What a plan is worth to one sector: ln of the 10th percentile's rate down plus that of its rate up. Summed over the sectors
- * this is proportional fairness: a plan is better when the shares that some gain exceed the shares that others lose.
+ * Returns the worth of a plan to one sector: ln of the 10th percentile's rate down plus that of its rate up. Summed
+ * over the sectors this is proportional fairness: a plan is better when the shares that some gain exceed the shares
+ * that others lose.
  * Source: F. Kelly, "Charging and rate control for elastic traffic", European Trans. Telecommunications 8 (1997).
  */
 export function scoreSector(problem: AdviceProblem, plan: ChannelPlan, sector: number): number {

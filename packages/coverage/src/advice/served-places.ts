@@ -21,7 +21,7 @@ export interface ServedPlace {
   levelMw: Float64Array;
   /** Level at the sector with the CPE's full power, mW per chain. */
   upMw: number;
-  /** What is left of the signal after fade and confidence margins, linear. */
+  /** Share of the signal that remains after fade and confidence margins, linear. */
   margin: number;
   /** By sector: level that the CPE brings while it sends, mW per chain. */
   heardMw: Float64Array;

@@ -23,7 +23,10 @@ export function chooseGreedyPlan(problem: AdviceProblem, choices: number[][]): C
   return plan;
 }
 
-/** How far a sector's subscribers lie over the noise at all others, as a sum of ratios: its degree in the graph. */
+/**
+ * Returns by how much a sector's subscribers exceed the noise at all others, as a sum of ratios: its degree in the
+ * graph.
+ */
 function measureLoudness({ sectors }: AdviceProblem, sector: number): number {
   return sectors.reduce((sum, victim) => sum + victim.subscriberMw[sector] / victim.uses[victim.today].noiseUpMw, 0);
 }

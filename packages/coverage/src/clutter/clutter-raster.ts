@@ -16,7 +16,7 @@ import {
 } from "../link/end-clutter.ts";
 import { encodeClutter } from "./clutter-code.ts";
 
-/** What the rasters of a request say stands on the cells of a window. */
+/** Clutter on the cells of a window by the rasters of a request. */
 export interface ClutterCells {
   /** By clutterCode; shared memory, row-major; null where no raster tells it. */
   codes: Uint16Array | null;

@@ -1,6 +1,6 @@
 import { CELL_CLASS } from "@fellmark/sweep";
 
-/** What a change does to a cell; numbers from 1 are drawn and traced. */
+/** Effect of a change on a cell; numbers from 1 are drawn and traced. */
 export const CHANGE_CLASS = {
   unchanged: 0,
   /** Service where there was none. */

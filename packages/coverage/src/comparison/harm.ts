@@ -25,7 +25,7 @@ export interface HarmReport {
   harmed: Harm[];
 }
 
-/** What of a covered area tells whether somebody is harmed. */
+/** The part of a covered area that shows who is harmed. */
 export interface ServedArea {
   request: Pick<CoverageRequest, "plans" | "subscribers">;
   coverage: Pick<Coverage, "window">;
@@ -36,8 +36,8 @@ export interface ServedArea {
 const HARM_DB = 3;
 
 /**
- * Who would lose a plan, every server, or more than 3 dB of SINR in some direction. By the cell that holds the place,
- * hence with the CPE of the request, turned to the best sector.
+ * Returns the subscribers who would lose a plan, every server, or more than 3 dB of SINR in some direction. Judged by
+ * the cell that holds the place, hence with the CPE of the request, turned to the best sector.
  */
 export function findHarm(before: ServedArea, after: ServedArea): HarmReport {
   const { subscribers } = before.request;

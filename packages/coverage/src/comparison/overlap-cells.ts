@@ -7,7 +7,10 @@ import { NO_DATA } from "../layers/layer-job.ts";
 import type { CoveredCells } from "./covered-cells.ts";
 import type { Overlap } from "./overlap-table.ts";
 
-/** What becomes of the ground along a co-channel overlap: cells within 20 degrees of it to which one of its two sectors is the best. */
+/**
+ * Counts of cells along a co-channel overlap: cells within 20 degrees of it to which one of its two sectors is the
+ * best.
+ */
 export interface OverlapCells {
   cells: number;
   /** Those with some plan. */
@@ -16,7 +19,7 @@ export interface OverlapCells {
   meanSinrDownDb: number | null;
 }
 
-/** What of a covered area tells how its co-channel overlaps fare. */
+/** The part of a covered area that shows the state of its co-channel overlaps. */
 export interface OverlapArea {
   request: Pick<CoverageRequest, "sites" | "sectors">;
   coverage: Pick<Coverage, "window">;
@@ -25,7 +28,9 @@ export interface OverlapArea {
 
 const NEAR_SEAM_DEG = 20;
 
-/** Bearings are those of the lattice, which is conformal: true within a tenth of a degree over some tens of kilometres. */
+/**
+ * Bearings are those of the lattice, which is conformal: true within a tenth of a degree over some tens of kilometres.
+ */
 export function countOverlapCells({ request, coverage, cells }: OverlapArea, overlap: Overlap): OverlapCells {
   const { window } = coverage;
   const servers = overlap.sectors.map((id) => request.sectors.findIndex((sector) => sector.id === id) + 1);

@@ -10,7 +10,10 @@ export interface Overlap {
   /** True azimuth of equal gain between them. */
   azimuthDeg: number;
   isSameChannel: boolean;
-  /** C/I of the stronger over the other, off the co-channel overlap toward the first; on the channels as they are, and on one channel. */
+  /**
+   * C/I of the stronger over the other, off the co-channel overlap toward the first; on the channels as they are, and
+   * on one channel.
+   */
   places: { offDeg: number; ciDb: number; ciOnOneChannelDb: number }[];
 }
 
@@ -18,9 +21,9 @@ const OFFSETS_DEG = [0, 5, 10, 20];
 const SEARCH_STEP_DEG = 0.1;
 
 /**
- * Co-channel overlaps of all sites with two sectors or more: path loss cancels there, so gains and channels alone decide. At elevation
- * 0, with equal power.
- * Example: two antennas of 90 degrees, 90 degrees apart on one channel: 0 dB at the co-channel overlap, about 5 dB 20 degrees off it.
+ * Co-channel overlaps of all sites with two sectors or more: path loss cancels there, so gains and channels alone
+ * decide. At elevation 0, with equal power. Example: two antennas of 90 degrees, 90 degrees apart on one channel: 0 dB
+ * at the co-channel overlap, about 5 dB 20 degrees off it.
  */
 export function buildOverlapTable(request: CoverageRequest): Overlap[] {
   const patterns = createPatterns(request);
@@ -64,7 +67,7 @@ function gainDbi(patterns: Patterns, sector: SectorSpec, azimuthDeg: number): nu
   return aimPattern(pattern, sector).gainDbi(azimuthDeg, 0, 0);
 }
 
-/** Where the lead of the first sector ends on the way to the next; half way where it never does. */
+/** Returns the azimuth at which the lead of the first sector ends on the way to the next; half way if it never does. */
 function findOverlapAzimuthDeg(leadDb: (azimuthDeg: number) => number, fromDeg: number, betweenDeg: number): number {
   let before = leadDb(fromDeg);
   for (let offDeg = SEARCH_STEP_DEG; offDeg <= betweenDeg; offDeg += SEARCH_STEP_DEG) {

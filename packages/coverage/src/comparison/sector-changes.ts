@@ -23,7 +23,7 @@ export interface SectorState {
   capacity: SectorCapacity;
 }
 
-/** What becomes of every sector that is there before or after. */
+/** Compares every sector that exists before or after. */
 export function compareSectors(before: CoveredArea, after: CoveredArea): SectorChange[] {
   const ids = new Set([...before.request.sectors, ...after.request.sectors].map(({ id }) => id));
   return Array.from(ids, (id) => {

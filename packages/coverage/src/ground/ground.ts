@@ -20,7 +20,7 @@ import { type EndsOf, findStatedClutter, UNKNOWN_CLUTTER } from "../link/end-clu
 import { coverPath, createEvenPath, type MastPath } from "../path/mast-path.ts";
 import { createLowGround, type LowGround, METRES_PER_DEG } from "./low-ground.ts";
 
-/** What the answers of a request read of the terrain, held in memory. */
+/** The terrain that answers of a request read, held in memory. */
 export interface Ground {
   mosaic: TerrainMosaic;
   /** Rasters of clutter; null where the request states it for all. */
@@ -95,7 +95,9 @@ export function countSteps({ stepM: ownM }: TerrainMosaic, distanceM: number, sh
   return Math.max(2, Math.ceil(distanceM / stepM));
 }
 
-/** Steps over a path whose measured clutter is to be met: half the finest step of terrain and clutter, but 5 m at least. */
+/**
+ * Steps over a path whose measured clutter is to be met: half the finest step of terrain and clutter, but 5 m at least.
+ */
 export function countFineSteps(ground: Ground, model: ModelSpec, distanceM: number): number {
   const terrainSteps = countSteps(ground.mosaic, distanceM, FINE_STEP_SHARE);
   if (findMeasuredSources(model) === null || ground.clutter === null) return terrainSteps;
@@ -123,7 +125,10 @@ export function walkPath(ground: Ground, { model, cpe }: PathRequest, line: Geod
 /** The part of a request that says what counts on the way of a path. */
 export type PathRequest = Pick<CoverageRequest, "model" | "cpe">;
 
-/** Clutter at equal steps along a line: heights above the ground, m, NaN where not known; indices into CLUTTER_KINDS; 1 where measured. */
+/**
+ * Clutter at equal steps along a line: heights above the ground, m, NaN where not known; indices into CLUTTER_KINDS; 1
+ * where measured.
+ */
 export interface LineClutter {
   heightM: Float64Array;
   kind: Uint8Array;
@@ -159,7 +164,10 @@ function coverMeasured(path: MastPath, { heightM, kind, isMeasured }: LineClutte
   return coverPath(path, { canopyHeightM, buildingHeightM });
 }
 
-/** Clutter nearer than this to an end belongs to the end, m. Source: ITU-R P.452-18, section 4.2.1 of attachment 2, as its check profiles have it. */
+/**
+ * Clutter nearer than this to an end belongs to the end, m. Source: ITU-R P.452-18, section 4.2.1 of attachment 2, as
+ * its check profiles have it.
+ */
 const END_REACH_M = 50;
 
 function findClassHeights({ weights, stepM, distanceM }: MastPath, { heightM, isMeasured }: LineClutter): Float64Array {

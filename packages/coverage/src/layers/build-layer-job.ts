@@ -37,9 +37,9 @@ export interface LayerInput {
   mastOfSource: number[];
   losses: MastLoss[];
   links: LinkBudget[];
-  /** What each sector hears. */
+  /** Noise and interference at each sector. */
   noise: SectorNoise[];
-  /** What stands on the cells of the window, by clutterCode; null where no raster tells it. */
+  /** Clutter on the cells of the window, by clutterCode; null where no raster tells it. */
   clutter: Uint16Array | null;
 }
 
@@ -72,8 +72,8 @@ export function buildLayerJob(input: LayerInput): LayerJob {
 }
 
 /**
- * Spread for each class of the path, dB; last, for a cell with nothing known on it. Where measured clutter stands on the
- * way, what obstructs a path may be clutter, which is as uncertain as a blocked one.
+ * Spread for each class of the path, dB; last, for a cell with nothing known on it. Where measured clutter stands on
+ * the way, what obstructs a path may be clutter, which is as uncertain as a blocked one.
  */
 function listSigmas({ model }: CoverageRequest): Float64Array {
   const clear = isClutterStated(model) ? "free" : "unknown";
@@ -171,12 +171,17 @@ function buildCpeLayer(
   };
 }
 
-/** What of a feed the gain toward a port depends on: two chains reach either port alike, however they are turned. */
+/**
+ * Returns the part of a feed that the gain toward a port depends on: two chains reach either port alike, however they
+ * are turned.
+ */
 function keyFeed(feed: Feed): string {
   return feed.chains === 2 ? "own ports" : JSON.stringify(feed);
 }
 
-/** Tables of patterns that are in use, by the way they are fed: every job and sector with the same pattern shares them. */
+/**
+ * Tables of patterns that are in use, by the way they are fed: every job and sector with the same pattern shares them.
+ */
 const tables = new WeakMap<AntennaPattern, Map<string, GainTable>>();
 
 function bakeTables(pattern: AntennaPattern, feed: string, gainOf: GainOf, ports: 1 | 2): GainTable[] {
@@ -190,7 +195,7 @@ function bakeTables(pattern: AntennaPattern, feed: string, gainOf: GainOf, ports
   });
 }
 
-/** What obstacles scatter by class of the path, linear; a path that is not known counts as clear. */
+/** Returns the scattering of obstacles by class of the path, linear; a path that is not known counts as clear. */
 function listScatterByClass({ model }: CoverageRequest, peakGainDbi: number): Float64Array {
   const fill = new Float64Array(256).fill(computeScatteredGain(model, peakGainDbi, "clear"));
   for (const sight of ["grazing", "blocked"] as const) {

@@ -17,7 +17,9 @@ export interface LossLayer {
 
 /** One mast (place, height and frequency) as the layers see it. */
 export interface MastLayer {
-  /** Number of its site, the same for all masts there: they lie in one direction from everywhere. Emitters have none. */
+  /**
+   * Number of its site, the same for all masts there: they lie in one direction from everywhere. Emitters have none.
+   */
   site: number;
   /** Transmitters on it. */
   sources: number[];
@@ -30,7 +32,7 @@ export interface MastLayer {
   clutterGain: Float64Array | null;
   /** Loss of the CPE by the statistics of built-up country, dB; null where they do not count. */
   statisticalDb: DistanceTable | null;
-  /** What own links taught of paths of each class, dB to be added to the loss; null: nothing. */
+  /** Calibration of paths of each class by own links, dB to be added to the loss; null: none. */
   calibrationDb: DistanceTable[] | null;
   /** Its antennas above sea level, m. */
   antennaAmslM: number;
@@ -42,7 +44,7 @@ export interface MastLayer {
   far: LossLayer | null;
 }
 
-/** Whatever sends: the sectors in their order, then the emitters. */
+/** A transmitter: the sectors in their order, then the emitters. */
 export interface SourceLayer {
   mast: number;
   /** Field strength by port of the receiver; one entry where all ports are alike. */
@@ -55,7 +57,7 @@ export interface SourceLayer {
   baseMw: number;
 }
 
-/** What a sector is as a server; levels per chain, at the CPE or sector input. */
+/** A sector as a server; levels per chain, at the CPE or sector input. */
 export interface SectorLayer {
   /** Free-space loss at 1 km, dB. */
   freeSpaceDb: number;
@@ -86,7 +88,10 @@ export interface SectorLayer {
   singleUpMbps: Float64Array;
   /** True where one stream is all that both ends can do. */
   isSingleStream: boolean;
-  /** What the cheapest plan needs, with all streams and with a single one: SINR, linear, and uplink level, mW; NEVER where it cannot have it. */
+  /**
+   * Needs of the cheapest plan, with all streams and with a single one: SINR, linear, and uplink level, mW; NEVER where
+   * it cannot have it.
+   */
   least: { sinr: number; singleSinr: number; upMw: number; singleUpMw: number };
 }
 
@@ -100,14 +105,17 @@ export interface LayerJob {
   sectorSite: Int16Array;
   /** Mean share of a source's level that counts in a sector's channel: [sector * sources + source]; 0 for none. */
   coupling: Float64Array;
-  /** The CPE's own pattern by port (none where all masts stand on one site, on its axis), with the gain that obstacles scatter, by class; both over its peak. */
+  /**
+   * The CPE's own pattern by port (none where all masts stand on one site, on its axis), with the gain that obstacles
+   * scatter, by class; both over its peak.
+   */
   cpeTables: GainTable[];
   cpeFill: Float64Array;
   /** Over the gain toward the aim, which carries the pointing loss: 1 / (peak gain * pointing loss), linear. */
   cpeScale: number;
   /** 1 for each cell of the window that may count as area, 0 for the others; null: all may. */
   areaMask: Uint8Array | null;
-  /** What stands on every cell of the window: see clutterCode; null: the same everywhere, or not known. */
+  /** Clutter on every cell of the window: see clutterCode; null: the same everywhere, or not known. */
   clutter: Uint16Array | null;
   /** Standard deviation of the error for clear, grazing and blocked, dB; then the same where clutter is not known. */
   sigmaDb: Float64Array;

@@ -2,13 +2,13 @@ import type { LayerJob } from "./layer-job.ts";
 import { createRowPaths, type RowPaths } from "./row-paths.ts";
 
 /**
- * What is known of one row of cells while it is being computed, and can be kept for the next time. Levels are per chain,
+ * One row of cells while it is being computed; it can be kept for the next time. Levels are per chain,
  * in mW, by port. Shared memory, one value a column.
  */
 export interface Row {
   /** 1 where the cell lies in the service disc of some mast. */
   inArea: Uint8Array;
-  /** What stands on each cell: see clutterCode; empty without a raster of clutter. */
+  /** Clutter on each cell: see clutterCode; empty without a raster of clutter. */
   clutter: Uint16Array;
   paths: RowPaths[];
   /** By port and source: level with the CPE aimed at it; 0 out of reach. */
@@ -27,9 +27,14 @@ export interface Row {
   aimNorth: Float32Array;
   aimUp: Float32Array;
   aimLevel: Float32Array;
-  /** By port and mast: gain of that CPE toward the mast over its gain at its aim; the pointing loss does not hold there. */
+  /**
+   * By port and mast: gain of that CPE toward the mast over its gain at its aim; the pointing loss does not hold there.
+   */
   cpeGain: Float32Array[][];
-  /** By port: mean interference at that CPE, from the server's own site, from all other sites, and from external emitters. */
+  /**
+   * By port: mean interference at that CPE, from the server's own site, from all other sites, and from external
+   * emitters.
+   */
   ownSiteMw: Float32Array[];
   otherSitesMw: Float32Array[];
   emittersMw: Float32Array[];

@@ -28,7 +28,8 @@ export type EndsOf = (sector: SectorSpec) => EndClutter;
 export const UNKNOWN_CLUTTER: ClutterAround = { kind: "unknown", heightM: 0, isMeasured: false };
 
 /**
- * What the request says stands at both ends: one class for all; unknown where a statistic or rasters tell it by place.
+ * Returns the clutter that the request states at both ends: one class for all; unknown where a statistic or rasters
+ * tell it by place.
  * @param heights of the clutter at the ends where a survey tells them, m.
  */
 export function findStatedClutter(
@@ -43,8 +44,9 @@ export function findStatedClutter(
 }
 
 /**
- * What a raster says stands at a place, as the loss at an end takes it. Nothing stands on open land and water; the height
- * that eq (2b) of P.2108-1 asks for there is that of the class, as where the request states it for all places.
+ * Returns the clutter that a raster shows at a place, as the loss at an end takes it. Nothing stands on open land and
+ * water; the height that eq (2b) of P.2108-1 asks for there is that of the class, as where the request states it for
+ * all places.
  */
 export function toRasterClutter({ kind, heightM, isMeasured }: ClutterAround): ClutterAround {
   const isFlat = heightM === 0 && PATH_CLUTTER_HEIGHT_M[kind] === 0;

@@ -5,7 +5,7 @@ import { MEAN_EARTH_RADIUS_KM, RAD_PER_DEG } from "@fellmark/units";
 /** Terrain factor C of the multipath fade margin: average terrain and climate. Source: see multipathOccurrence. */
 const AVERAGE_TERRAIN = 1;
 
-/** What the fade margin of a link depends on. */
+/** Inputs of the fade margin of a link. */
 export interface FadingPath {
   distanceM: number;
   frequencyGhz: number;

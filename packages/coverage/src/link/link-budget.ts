@@ -42,7 +42,7 @@ export interface FixedBudget {
   binding: string | null;
 }
 
-/** What a link between one sector and the CPE is made of, apart from the place of the CPE. */
+/** The parts of a link between one sector and the CPE that do not depend on the place of the CPE. */
 export interface LinkBudget {
   sector: SectorSpec;
   frequencyGhz: number;
@@ -193,8 +193,8 @@ function findGreatestGainAbove(aimed: AntennaPattern, aboveDeg: number): number 
 }
 
 /**
- * Returns the rates that both radios have: the older table, the fewer streams and chains, the longer guard interval, the
- * greater implementation loss. Of own tables that of the receiver counts.
+ * Returns the rates that both radios have: the older table, the fewer streams and chains, the longer guard interval,
+ * the greater implementation loss. Of own tables that of the receiver counts.
  */
 function findCommonRates(
   sector: SectorSpec,
@@ -233,7 +233,8 @@ export type LinkClutter = "free" | "costs" | "unknown";
 
 /**
  * Standard deviation of the prediction error by class of the path, dB: as own links measured it where there are enough,
- * else common practice, no source. Clutter that costs anything is as uncertain as a blocked path, and so is unknown one.
+ * else common practice, no source. Clutter that costs anything is as uncertain as a blocked path, and so is unknown
+ * one.
  */
 export function findErrorSigmaDb({ calibration }: ModelSpec, sight: PathClass, clutter: LinkClutter): number {
   const sigmaOf = (of: PathClass) => {

@@ -1,11 +1,11 @@
 import type { CoverageRequest, RadioSpec, SectorSpec } from "@fellmark/network";
 import { type Acir, ADJACENT_CHANNEL_DB, type Channel, computeChannelCoupling } from "@fellmark/radio";
 
-/** What the transmitters of a request (sectors, then emitters) are to the receivers of one sector's channel. */
+/** Overlap of the transmitters of a request (sectors, then emitters) with the receivers of one sector's channel. */
 export interface Overlap {
   /**
-   * Share of a transmitter's power that counts in the channel while it is on, at a CPE and at the sector; likewise of the
-   * power of another sector's subscribers. 0 for the sector itself, never else.
+   * Share of a transmitter's power that counts in the channel while it is on, at a CPE and at the sector; likewise of
+   * the power of another sector's subscribers. 0 for the sector itself, never else.
    */
   shareDown: Float64Array;
   shareUp: Float64Array;
@@ -65,7 +65,7 @@ function findAcir(sender: RadioSpec | null, receiver: RadioSpec): Acir | undefin
   };
 }
 
-/** What each end contributes to the standard's ratio when both are alike, dB. */
+/** Contribution of each end to the standard's ratio when both are alike, dB. */
 const STANDARD_HALF_DB = ADJACENT_CHANNEL_DB.adjacent + 10 * Math.log10(2);
 
 function findRadio({ radios }: CoverageRequest, { radio }: { radio: string }): RadioSpec {

@@ -11,7 +11,7 @@ const DEFAULT_DISCRIMINATION_DB = { inBeam: 25, outside: 10 } as const;
 /** Level below the peak down to which a direction counts as in the beam, dB. */
 const BEAM_EDGE_DB = 10;
 
-/** How a transmitter feeds its antenna, and how its polarisations lie to those of the receiver. */
+/** Feed of a transmitter's antenna, and the angle of its polarisations to those of the receiver. */
 export interface Feed {
   chains: 1 | 2;
   fromBasis: PolarisationBasis;
@@ -20,8 +20,8 @@ export interface Feed {
 }
 
 /**
- * Gain that a port of the receiver meets, per chain of the transmitter, dBi: two chains reach either port alike, whatever
- * the bases; a single one reaches both as its polarisation lies to theirs.
+ * Gain that a port of the receiver meets, per chain of the transmitter, dBi: two chains reach either port alike,
+ * whatever the bases; a single one reaches both as its polarisation lies to theirs.
  */
 export function createReceivedGain(pattern: AntennaPattern, { chains, ...bases }: Feed) {
   return (azimuthDeg: number, elevationDeg: number, port: Port): number => {

@@ -21,7 +21,7 @@ export interface Transmitter {
 /** The polarisation of an external emitter is not known: half of its power lies in either. */
 const UNPOLARISED: Feed = { chains: 2, fromBasis: "hv", toBasis: "hv", rollDeg: 0 };
 
-/** What an external emitter's transmitter without a stated antenna is taken for. */
+/** Antenna of an external emitter that states none. */
 const EQUAL_EVERYWHERE = createIsotropicPattern(0);
 
 /** Sectors in their order, then emitters. */

@@ -3,7 +3,7 @@ import { readdir, rm, stat } from "node:fs/promises";
 import { hostname } from "node:os";
 import { join } from "node:path";
 
-/** What the folder of a loss cache may hold. */
+/** Limits of the folder of a loss cache. */
 export interface LossCacheLimits {
   maxBytes: number;
   /** Time after its last use for which an entry is kept, ms; absent: as long as there is room. */

@@ -55,7 +55,7 @@ export async function computeMastLoss(
   };
 }
 
-/** What is to be swept. */
+/** A disc to sweep. */
 export interface DiscTask {
   request: CoverageRequest;
   mast: Mast;

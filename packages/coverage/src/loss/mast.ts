@@ -32,7 +32,7 @@ interface Transmitter {
   centreMhz: number;
 }
 
-/** Whatever sends: the sectors in their order, then the emitters. */
+/** Returns all transmitters: the sectors in their order, then the emitters. */
 function listMastTransmitters(request: CoverageRequest): Transmitter[] {
   const siteOf = (id: string) => request.sites.find((site) => site.id === id) as SiteSpec;
   return [
@@ -49,7 +49,9 @@ function listMastTransmitters(request: CoverageRequest): Transmitter[] {
   ];
 }
 
-/** The masts of a request, one per place, height and sweep frequency, and for each transmitter the number of its mast. */
+/**
+ * The masts of a request, one per place, height and sweep frequency, and for each transmitter the number of its mast.
+ */
 export function listMasts(request: CoverageRequest): { masts: Mast[]; mastOfSource: number[] } {
   const transmitters = listMastTransmitters(request);
   const masts = new Map<string, Mast>();
@@ -64,7 +66,10 @@ export function listMasts(request: CoverageRequest): { masts: Mast[]; mastOfSour
   return { masts: [...masts.values()], mastOfSource: keys.map((key) => order.indexOf(key)) };
 }
 
-/** How far a channel may lie from the frequency of its sweep: the diffraction loss errs by 0.05 dB at most (a test). */
+/**
+ * Greatest relative distance of a channel from the frequency of its sweep: the diffraction loss errs by 0.05 dB at most
+ * (a test).
+ */
 export const MAX_DEVIATION = 0.0078;
 
 /** Sweep frequencies lie on a grid of such steps, so that a loss is found again. */

@@ -19,7 +19,7 @@ import type { MastPath, PathCover } from "./mast-path.ts";
 export interface CoveredLoss extends SightLoss {
   /** Diffraction by the ground alone. */
   diffractionDb: number;
-  /** What trees and buildings on the way cost beyond that, dB. */
+  /** Loss by trees and buildings on the way beyond that, dB. */
   clutterPathDb: number;
   /** Length of the ray in trees, m. */
   canopyLengthM: number;
@@ -28,7 +28,7 @@ export interface CoveredLoss extends SightLoss {
   arrivalElevationDeg: number;
 }
 
-/** What the loss of a covered path depends on beside the path. */
+/** Inputs of the loss of a covered path beside the path itself. */
 export interface CoveredSetup {
   heights: EndHeights;
   frequencyGhz: number;

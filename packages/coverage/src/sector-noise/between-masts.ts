@@ -8,7 +8,7 @@ import { findEffectiveEarthRadiusM } from "../loss/mast.ts";
 import { computeCoveredLoss } from "../path/covered-loss.ts";
 import type { MastPath } from "../path/mast-path.ts";
 
-/** What the levels between masts are computed from. */
+/** Inputs of the levels between masts. */
 export interface MastScene {
   request: CoverageRequest;
   patterns: Patterns;
@@ -71,8 +71,8 @@ function computeFeedLossDb(sector: SectorSpec, frequencyGhz: number): number {
 const HEAD_RADIUS_M = 0.5;
 
 /**
- * Isolation between two sectors of one mast, dB: as measured where the request tells it, else the greater of the model's
- * own and free space through both patterns.
+ * Isolation between two sectors of one mast, dB: as measured where the request tells it, else the greater of the
+ * model's own and free space through both patterns.
  */
 function findCoSiteIsolationDb(scene: Pick<MastScene, "request" | "patterns" | "links">, a: number, b: number): number {
   const { request } = scene;

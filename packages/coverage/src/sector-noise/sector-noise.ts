@@ -26,7 +26,7 @@ export interface NoiseCauses {
   subscribersMw: number;
 }
 
-/** What a sector hears at its own receiver. */
+/** Noise and interference at a sector's own receiver. */
 export interface SectorNoise {
   causes: NoiseCauses;
   /** Sum of the causes, dBm. */
@@ -34,7 +34,9 @@ export interface SectorNoise {
   /** Of the sum as it changes with whoever sends, dBm. */
   medianDbm: number;
   p90Dbm: number;
-  /** Equally likely levels of all that comes and goes, mW; scans and the receiver's own noise are steady beside them. */
+  /**
+   * Equally likely levels of all that comes and goes, mW; scans and the receiver's own noise are steady beside them.
+   */
   levelsMw: Float64Array;
   /** Level from which each step of the mean rate holds, mW; and the steps, Mbit/s, from 0. */
   upLevelMw: Float64Array;
@@ -42,7 +44,7 @@ export interface SectorNoise {
   /** The same of a single stream. */
   singleUpLevelMw: Float64Array;
   singleUpMbps: Float64Array;
-  /** What the planner should know of the scans that it rests on. */
+  /** Findings about the scans that it rests on, for the planner. */
   findings: NoiseFinding[];
 }
 
@@ -62,7 +64,10 @@ export interface TerrainScene extends MastScene {
   catalogue: TerrainCatalogue;
 }
 
-/** What every sector hears: scans, emitters, bases of other timing groups, subscribers of other sectors. */
+/**
+ * Returns noise and interference at every sector: scans, emitters, bases of other timing groups, subscribers of other
+ * sectors.
+ */
 export async function computeSectorNoise(scene: TerrainScene, places: readonly SenderPlaces[]): Promise<SectorNoise[]> {
   const noise: SectorNoise[] = [];
   for (const victim of scene.links.keys()) {
@@ -73,7 +78,7 @@ export async function computeSectorNoise(scene: TerrainScene, places: readonly S
   return noise;
 }
 
-/** What reaches a sector over the air. */
+/** Paths and subscribers by which interference reaches a sector. */
 export interface OverTheAir {
   /** The path from another site or an emitter to the sector's; null out of reach. */
   pathFrom(from: LonLat): MastPath | null;
@@ -81,7 +86,7 @@ export interface OverTheAir {
   subscribers: UplinkSender[];
 }
 
-/** What one sector hears. */
+/** Returns noise and interference at one sector. */
 export function combineNoise(scene: MastScene, victim: number, { pathFrom, subscribers }: OverTheAir): SectorNoise {
   const link = scene.links[victim];
   return buildNoise(link, { ...sumScans(scene, link), ...sumTransmitters(scene, victim, pathFrom), subscribers });
@@ -125,7 +130,7 @@ function findSenderPlace({ sites, sectors, emitters }: CoverageRequest, number: 
   return sector ? (sites.find(({ id }) => id === sector.site) as SiteSpec) : emitters[number - sectors.length];
 }
 
-/** What reaches a sector's receiver; senders come and go, scans are a steady floor. */
+/** Levels at a sector's receiver; senders come and go, scans are a steady floor. */
 interface Heard {
   scansMw: number;
   findings: NoiseFinding[];
@@ -176,7 +181,9 @@ function buildUpSteps(
   return { upLevelMw: all.levelMw, upMbps: all.mbps, singleUpLevelMw: single.levelMw, singleUpMbps: single.mbps };
 }
 
-/** Noise that the site's scans found in the sector's channel, taken through its pattern; the worst scan, the worse port. */
+/**
+ * Noise that the site's scans found in the sector's channel, taken through its pattern; the worst scan, the worse port.
+ */
 function sumScans(scene: MastScene, link: LinkBudget): Pick<Heard, "scansMw" | "findings"> {
   const { request, patterns } = scene;
   const { sector, frequencyGhz } = link;

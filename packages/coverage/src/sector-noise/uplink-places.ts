@@ -18,15 +18,17 @@ export interface SenderPlaces {
 /** Places drawn for a sector whose subscribers are not known. */
 const DRAWN_PLACES = 64;
 
-/** Level over what the fastest rate needs, to which a subscriber turns its power down, dB. Common practice, no source. */
+/**
+ * Level over what the fastest rate needs, to which a subscriber turns its power down, dB. Common practice, no source.
+ */
 const UPLINK_RESERVE_DB = 6;
 
 /** Range of the uplink power control, dB. Source: ECC/REC(06)04 asks for 12 dB. */
 export const POWER_CONTROL_RANGE_DB = 12;
 
 /**
- * Where the subscribers of every sector send from: the network's own, or places drawn evenly over the cells that the
- * sector serves, the same at every run.
+ * Returns the places that the subscribers of every sector send from: the network's own, or places drawn evenly over the
+ * cells that the sector serves, the same at every run.
  * @param job layers of the area on a coarse lattice.
  */
 export function drawSenderPlaces(
@@ -71,7 +73,7 @@ export function computeTargetMw({ up, rates }: LinkBudget): number {
   return toMilliwatts(up.noiseDbm + fastestDb + UPLINK_RESERVE_DB);
 }
 
-/** What a subscriber in a cell brings to every sector while it is aimed at its own. */
+/** Returns the level at every sector of a subscriber in a cell that is aimed at its own. */
 export function readLevels(job: LayerJob, row: Row, column: number, own: number, ownTargetMw: number): Float64Array {
   const fullMw = (sector: number) => row.levelMw[0][sector][column] * job.sectors[sector].upPerDown;
   const least = toRatio(-POWER_CONTROL_RANGE_DB);

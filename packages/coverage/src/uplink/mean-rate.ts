@@ -1,4 +1,4 @@
-/** What the mean rate of a link depends on, apart from its signal. */
+/** Inputs of the mean rate of a link apart from its signal. */
 export interface RateUnderLevels {
   /** Steady noise, mW. */
   noiseMw: number;
@@ -33,8 +33,8 @@ export function meanRateOverLevels(
 }
 
 /**
- * The mean rate as steps of the signal, folded so that a cell costs one search. Where levels and rates make more than 64
- * steps, neighbours are joined at the greater signal: the table never says more than `meanRateOverLevels`. With one
+ * The mean rate as steps of the signal, folded so that a cell costs one search. Where levels and rates make more than
+ * 64 steps, neighbours are joined at the greater signal: the table never says more than `meanRateOverLevels`. With one
  * level it is the plain table of thresholds.
  */
 export function meanRateSteps(rates: RateUnderLevels): RateSteps {

@@ -4,13 +4,13 @@ import { createSeededRandom } from "@fellmark/units";
 export interface UplinkSender {
   /** Level that each place brings to the victim while it sends, mW per chain. */
   levelsMw: Float64Array;
-  /** How often each place is the one that sends, any unit: the demand of its busy hour. Their sum is over 0. */
+  /** Share of time in which each place sends, any unit: the demand of its busy hour. Their sum is over 0. */
   weights: Float64Array;
   /** Share of the time that anyone of them sends, 0 to 1. */
   activity: number;
 }
 
-/** What a victim hears of all senders together, mW per chain. */
+/** Levels of all senders together at a victim, mW per chain. */
 export interface UplinkDistribution {
   meanMw: number;
   medianMw: number;
@@ -29,7 +29,9 @@ export interface UplinkDrawOptions {
   levels?: number;
 }
 
-/** Every level that a sender brings, silence among them, and the share of the time that it does; the shares sum to 1. */
+/**
+ * Every level that a sender brings, silence among them, and the share of the time that it does; the shares sum to 1.
+ */
 interface States {
   levelsMw: Float64Array;
   shares: Float64Array;
@@ -92,8 +94,8 @@ function listAllSums(senders: readonly States[]): States {
 }
 
 /**
- * Drawn combinations, rising. Of each sender every state comes as often as its share says, which keeps the means; the seed
- * decides only which states meet.
+ * Drawn combinations, rising. Of each sender every state comes as often as its share says, which keeps the means; the
+ * seed decides only which states meet.
  */
 function drawSums(senders: readonly States[], draws: number, seed: number): States {
   const random = createSeededRandom(seed);

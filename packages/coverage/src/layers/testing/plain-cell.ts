@@ -46,7 +46,7 @@ interface PlainPath {
   mayServe: boolean;
 }
 
-/** What a cell of the map must hold, each figure by its plain formula; null: nothing serves it. */
+/** Values that a cell of the map must hold, each by its plain formula; null: nothing serves it. */
 export interface PlainCell {
   server: number;
   second: number;
@@ -66,7 +66,7 @@ export interface PlainCell {
   probability: number;
 }
 
-/** What all cells of a network share. */
+/** The parts of a network that all cells share. */
 export interface PlainNetwork {
   input: LayerInput;
   transmitters: Transmitter[];
@@ -153,7 +153,7 @@ function findPlainPath(input: LayerInput, number: number, at: CellPlace): PlainP
   };
 }
 
-/** What stands on a cell: kind and height; null where no raster tells it. */
+/** Returns the clutter on a cell: kind and height; null where no raster tells it. */
 function readClutter({ clutter, window }: LayerInput, { column, row }: CellPlace) {
   if (clutter === null) return null;
   const code = clutter[row * window.width + column];

@@ -11,7 +11,7 @@ import { buildQuietNoise } from "../../sector-noise/sector-noise.ts";
 
 import type { LayerInput } from "../build-layer-job.ts";
 
-/** What one network of the tests has that others do not. */
+/** Traits in which the networks of the tests differ. */
 export interface NetworkTraits {
   seed: number;
   /** Chains of every sector: a single one makes the two ports of a CPE unlike. */
