@@ -6,7 +6,7 @@ import { documentVersion } from "./field-schemas.ts";
 const elevationDeg = (edge: string) =>
   z.number().min(-90).max(90).describe(`${edge} elevation, degrees above the horizon`);
 
-/** Where service is wanted: azimuths within half of the width about the peak, elevations from ... to. */
+/** The window in which service is wanted: azimuths within half of the width about the peak, elevations from ... to. */
 const serviceWindow = z
   .strictObject({
     azimuthWidthDeg: z.number().min(1).max(360).describe("Width in azimuth, centred on the peak, degrees"),

@@ -178,7 +178,7 @@ function listPlainAntennas<Extra extends z.ZodRawShape>(extra: Extra) {
   ] as const;
 }
 
-/** What becomes of the power of side lobes that are taken away. */
+/** Destination of the power of side lobes that are removed. */
 export const lobePower = describeChoice("Power of the side lobes that are removed", {
   "peak-kept": "is lost: the gain of the main beam stays",
   renormalised: "goes into the main beam",

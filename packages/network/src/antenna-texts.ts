@@ -11,7 +11,7 @@ export interface AntennaText {
   description: AntennaDescription;
   /** JSON pointer of the antenna in the body that was sent. */
   pointer: string;
-  /** Where it is read: at the first sector that uses it, else at the first of all. */
+  /** Frequency at which it is read: of the first sector that uses it, else of the first of all. */
   frequencyGhz: number;
 }
 

@@ -80,7 +80,7 @@ export function checkBatch(batch: BatchRequest): void {
   throw new InputError([{ pointer: "/plan", detail: `there is no plan "${batch.plan}"`, limit }]);
 }
 
-/** What answers the leads of a batch. */
+/** Returns the request that answers the leads of a batch. */
 export function requestOfBatch({ source }: Pick<BatchRequest, "source">): CoverageRequest {
   if ("request" in source) return source.request;
   const { document, radiusM, cpe } = source;

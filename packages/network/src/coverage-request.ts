@@ -295,7 +295,7 @@ export const subscriberSchema = z.strictObject({
     .describe("What was measured at the mounted CPE"),
 });
 
-/** How much a coverage maps at once; a network may be larger. */
+/** Limits of one coverage; a network may be larger. */
 export const COVERAGE_LIMITS = { sites: 64, sectors: 128 } as const;
 
 /** Lists that coverage requests and networks have in common. */

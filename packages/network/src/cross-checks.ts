@@ -6,7 +6,7 @@ import type { RadioSpec, SectorSpec } from "./coverage-request.ts";
 import type { NetworkParts } from "./network-parts.ts";
 import { findRadioProblems } from "./radio-checks.ts";
 
-/** What the fields say against one another: ids twice or nowhere, feeders given twice, unequal frames. */
+/** Lists contradictions between fields: ids that occur twice or nowhere, feeders given twice, unequal frames. */
 export function listCrossProblems(parts: NetworkParts): FieldProblem[] {
   return [
     ...listDuplicateIds(parts),

@@ -61,7 +61,7 @@ type Expected = "value" | "value or ]" | "field or }" | "field" | ":" | ", or en
 /** An open object with its fields so far; an open list has none. */
 type Open = Set<string> | "list";
 
-/** What may follow a token; undefined where the token may not stand there, an object for another fault. */
+/** The tokens that may follow a token; undefined where the token may not stand there, an object for another fault. */
 type Step = Expected | { detail: string } | undefined;
 
 /** The first fault of a text in one pass without recursion; undefined where it is JSON. */

@@ -58,10 +58,10 @@ const rasters = z
   .transform(({ class: _none, ...named }) => named)
   .pipe(z.strictObject(sources));
 
-/** What is known of trees and houses: one class for all, a statistic, or rasters. */
+/** Knowledge of trees and houses: one class for all, a statistic, or rasters. */
 export const clutterSchema = z.union([oneClass, statistical, rasters]);
 
-/** What the margin for fading holds against. */
+/** The fading that the margin covers. */
 export const fadingSchema = z.strictObject({
   rule: describeChoice("Law of multipath fading", {
     "vigants-barnett": "Vigants and Barnett, average terrain",

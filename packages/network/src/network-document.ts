@@ -40,7 +40,7 @@ export const networkSchema = z.strictObject({
 
 export type NetworkDocument = z.output<typeof networkSchema>;
 
-/** What to compute of a network. */
+/** The part of a network to compute. */
 export const networkCoverageSchema = z.strictObject({
   area: z.strictObject({ radiusM: areaSchema.shape.radiusM }).describe("What is mapped"),
   quality: coverageRequestSchema.shape.quality,

@@ -3,7 +3,7 @@ import { describe, expect, it } from "vitest";
 import { parseCoverageRequest } from "./parse-request.ts";
 import { changeExample, createExampleRequest } from "./testing/example-request.ts";
 
-/** What a request is refused for; undefined when it is taken. */
+/** Returns the error that refuses a request; undefined when it is accepted. */
 function refusal(body: unknown): InputError | undefined {
   try {
     parseCoverageRequest(body);

@@ -12,7 +12,7 @@ const position = z
   })
   .describe("[longitude, latitude] in degrees, WGS84");
 
-/** How well the point of a place is known. */
+/** Quality of the point of a place. */
 export const locationQualitySchema = describeChoice("How exactly the point is known", {
   rooftop: "on the roof, within 10 m",
   parcel: "on the parcel, within 50 m",
@@ -35,7 +35,7 @@ export const placeSchema = z
 
 export type PlaceSpec = z.output<typeof placeSchema>;
 
-/** Which network answers, and with what at the place. */
+/** The network that answers, and the equipment at the place. */
 export const answering = {
   version: documentVersion,
   network: networkName.default("current"),

@@ -10,7 +10,7 @@ export interface SightLine {
   x: number;
   samples: number;
   slope: number;
-  /** How far the mast's and the CPE's horizon stand over it, as slopes; negative in line of sight. */
+  /** Heights of the mast's and the CPE's horizon over it, as slopes; negative in line of sight. */
   a: number;
   b: number;
 }

@@ -22,7 +22,7 @@ const LEAST_RANGE = 1e-3;
 /** Hull vertices tried one by one before whole blocks are skipped. */
 const LINEAR_TRIES = 6;
 
-/** What the radials of one mast share. */
+/** State that the radials of one mast share. */
 export interface RadialKernel {
   setup: SweepSetup;
   geometry: SweepGeometry;
@@ -67,11 +67,11 @@ export function createRadialKernel(
 }
 
 /**
- * The sweep along one radial: the complete delta-Bullington loss of every cell the radial serves, in amortised
- * O(log n) a cell on usual ground. Three loops, each over its own arrays: the heights of all samples are read; the
- * samples are pushed one by one onto an upper hull, with running maxima and sums; every cell is answered by a tangent
- * to the hull of the samples before it and by their sums. Equal to `computeDeltaBullington` of @fellmark/propagation over the
- * same samples with the cell's own range and ground at the end (a test: 1e-9 dB without tables, 1e-5 with).
+ * The sweep along one radial: the complete delta-Bullington loss of every cell the radial serves, in amortised O(log n)
+ * a cell on usual ground. Three loops, each over its own arrays: the heights of all samples are read; the samples are
+ * pushed one by one onto an upper hull, with running maxima and sums; every cell is answered by a tangent to the hull
+ * of the samples before it and by their sums. Equal to `computeDeltaBullington` of @fellmark/propagation over the same
+ * samples with the cell's own range and ground at the end (a test: 1e-9 dB without tables, 1e-5 with).
  * Source: ITU-R P.1812-6 sections 4.3.1 to 4.3.5 (ITU-R P.526-15 section 4.5.2).
  */
 export function sweepRadial(kernel: RadialKernel, radialNumber: number): void {

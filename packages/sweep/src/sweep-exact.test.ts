@@ -33,7 +33,7 @@ const WORLDS: Record<string, Ground> = {
   "a deep valley": (x, y) => 600 - 500 * Math.exp(-(((x - y) / 15) ** 2)),
 };
 
-/** What stands on the ground: nothing, buildings of 8 m, trees of 18 m, or both, the CPEs on the buildings' roofs. */
+/** Clutter on the ground: nothing, buildings of 8 m, trees of 18 m, or both, the CPEs on the buildings' roofs. */
 type Cover = "bare" | "buildings" | "trees" | "both";
 
 function setupOf(ground: Ground, seed: number, cover: Cover, useTables: boolean): SweepSetup {

@@ -8,7 +8,7 @@ import {
 } from "@fellmark/geodesy";
 import type { VegetationInput } from "@fellmark/propagation";
 
-/** What cells are, as far as the line of sight goes. Source of the 60 %: ITU-R P.530-18 section 2.2.2. */
+/** Classes of cells by their line of sight. Source of the 60 %: ITU-R P.530-18 section 2.2.2. */
 export const CELL_CLASS = {
   /** 60 % of the first Fresnel zone is free. */
   clear: 0,
@@ -41,7 +41,7 @@ export interface GroundGrids {
   cpeAmslM: Float32Array | null;
 }
 
-/** Which cells a sweep answers, along which radials. */
+/** The cells that a sweep answers, and its radials. */
 export interface SweepArea {
   mast: LonLat;
   radiusM: number;
@@ -79,7 +79,7 @@ export interface LossRasters {
   cellClass: Uint8Array;
 }
 
-/** What a radial writes into; 64 bits hold the loss in full for proofs. */
+/** Output of a radial; 64 bits hold the loss in full for proofs. */
 export interface RadialOutput extends Omit<LossRasters, "excessDb"> {
   excessDb: Float32Array | Float64Array;
 }

@@ -1,7 +1,7 @@
 import { type SweepArea, type SweepGeometry, sweepGeometry } from "./sweep-frame.ts";
 
 /**
- * Which radial serves which cell: the cells of every radial in the order of their range.
+ * Assignment of cells to radials: the cells of every radial in the order of their range.
  * Radial r covers azimuths [r, r + 1) * 2 pi / radialCount and runs down the middle of them.
  * A cell is packed as row * 65536 + column of the window.
  */

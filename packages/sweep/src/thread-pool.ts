@@ -20,7 +20,7 @@ const MAX_THREADS = 8;
 /** The threads work on shared memory and make little garbage of their own. */
 const YOUNG_GENERATION_MB = 4;
 
-/** What the threads run. */
+/** URL of the script that the threads run. */
 const SCRIPT = new URL("../dist/thread.js", import.meta.url);
 
 export function createThreadPool(

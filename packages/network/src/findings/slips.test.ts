@@ -52,7 +52,7 @@ const scan = {
 };
 const at = "2026-01-01T00:00:00Z";
 
-/** What was written, the values, the code of the finding or "refused", its pointer, and a part of what is said. */
+/** The slip, its values, the code of the finding or "refused", its pointer, and a part of the text. */
 type Slip = [
   what: string,
   values: Values,

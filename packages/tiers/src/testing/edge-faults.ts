@@ -65,7 +65,7 @@ function meetBadly(p: Edge, q: Edge): boolean {
   return !haveCommonEnd(p, q);
 }
 
-/** Which side of an edge a point lies on: positive left. */
+/** Returns the side of an edge on which a point lies: positive left. */
 function findSideOfEdge(edge: Edge, x: number, y: number): number {
   return Math.sign((edge.bx - edge.ax) * (y - edge.ay) - (edge.by - edge.ay) * (x - edge.ax));
 }

@@ -11,10 +11,11 @@ export interface PolygonLayer {
 }
 
 /**
- * What is wrong with the polygons of a layer, in words; empty where all is well. Checks RFC 7946, section 3.1.6 (closed
- * rings of 4 positions or more, outer rings anticlockwise, holes clockwise), longitudes and latitudes in range with 7
- * decimals at most, rings that pass no point twice, and that no two edges of the layer cross, touch between their ends
- * or lie on one another, except the two sides of a border. classesOfTiers finds overlap without an edge in common.
+ * Returns the faults of the polygons of a layer, in words; empty where there are none. Checks RFC 7946, section 3.1.6
+ * (closed rings of 4 positions or more, outer rings anticlockwise, holes clockwise), longitudes and latitudes in range
+ * with 7 decimals at most, rings that pass no point twice, and that no two edges of the layer cross, touch between
+ * their ends or lie on one another, except the two sides of a border. classesOfTiers finds overlap without an edge in
+ * common.
  */
 export function findGeometryFaults(layer: PolygonLayer): string[] {
   const faults: string[] = [];

@@ -1,4 +1,4 @@
-/** Which points of an integer grid 0 .. width, 0 .. height are taken: one bit each. */
+/** Set of points of an integer grid 0 .. width, 0 .. height: one bit each. */
 export class PointGrid {
   private readonly stride: number;
   private readonly bits: Uint32Array;
