@@ -2,7 +2,9 @@ import { formatCrsName } from "@fellmark/geodesy";
 import { toErrorRecord } from "@fellmark/units";
 import { LEAST_CLUTTER_M } from "../clutter/clutter-table.ts";
 import { LEGENDS } from "../clutter/legends.ts";
+import type { CellRect, RasterHeader } from "../raster/raster-header.ts";
 import { readCells } from "../raster/read-cells.ts";
+import { computeReadingLimit } from "../sample/reading-limit.ts";
 import type { RefusedFile, TerrainCatalogue } from "./open-catalogue.ts";
 import type { LonLatBox, TerrainFile } from "./terrain-file.ts";
 import type { TerrainSet } from "./terrain-sets.ts";
@@ -20,12 +22,14 @@ export interface CodeShare {
   cells: number;
 }
 
-/** Facts about a file after every cell was read. */
+/** Facts about a file after its cells were read. */
 export interface FileReport {
   file: TerrainFile;
   /** Name of its reference system. */
   crs: string;
   cells: number;
+  /** Cells in the south that were not read: the file holds more than one of its size may have read. */
+  unreadCells: number;
   voidCells: number;
   /** Lowest and highest value, above sea level, or above the ground for canopy and buildings; NaN where no cell is known. */
   lowestM: number;
@@ -66,6 +70,7 @@ async function reportFile(file: TerrainFile, set: TerrainSet): Promise<FileRepor
     file,
     crs: formatCrsName(file.crs),
     cells: file.widthPx * file.heightPx,
+    unreadCells: file.widthPx * file.heightPx,
     voidCells: 0,
     lowestM: Number.POSITIVE_INFINITY,
     highestM: Number.NEGATIVE_INFINITY,
@@ -73,27 +78,47 @@ async function reportFile(file: TerrainFile, set: TerrainSet): Promise<FileRepor
     codes: [],
   };
   const counts = new Map<number, number>();
-  for await (const values of readStrips(file)) {
+  for await (const values of readPieces(file)) {
+    report.unreadCells -= values.length;
     countHeights(values, report);
     if (file.kind === "canopy" || file.kind === "buildings") report.coveredCells += countCovered(values);
     if (file.kind === "land-cover") countCodes(values, counts);
   }
-  if (report.voidCells === report.cells) report.lowestM = report.highestM = Number.NaN;
+  if (report.voidCells === report.cells - report.unreadCells) report.lowestM = report.highestM = Number.NaN;
   const legend = LEGENDS[set.legend ?? ""] ?? {};
   report.codes = Array.from(counts, ([code, cells]) => ({ code, name: legend[code]?.name ?? null, cells }));
   report.codes.sort((one, other) => other.cells - one.cells);
   return report;
 }
 
-/** Reads the cells of a file from north to south in strips. */
-async function* readStrips(file: TerrainFile): AsyncGenerator<Float32Array> {
-  const { widthPx: width, heightPx } = file;
-  const rows = Math.max(1, Math.floor(CELLS_AT_ONCE / width));
-  for (let row = 0; row < heightPx; row += rows) {
-    const rect = { col: 0, row, width, height: Math.min(rows, heightPx - row) };
-    const values = new Float32Array(width * rect.height).fill(Number.NaN);
+/** Reads the cells of a file in pieces, from north to south, up to as many as a file of its size may have read. */
+async function* readPieces(file: TerrainFile): AsyncGenerator<Float32Array> {
+  const limit = computeReadingLimit([file]);
+  const scratch = new Float32Array(CELLS_AT_ONCE);
+  let cells = 0;
+  for (const rect of listPieces(file.header)) {
+    cells += rect.width * rect.height;
+    if (cells > limit) return;
+    const values = scratch.subarray(0, rect.width * rect.height).fill(Number.NaN);
     await readCells(file, { col: 0, row: 0 }, { rect, values });
     yield values;
+  }
+}
+
+/** Cuts a raster along its blocks, so that none is decoded twice, and larger blocks along their rows: the last one is kept. */
+function* listPieces({ grid: { widthPx, heightPx }, blocks }: RasterHeader): Generator<CellRect> {
+  const blocksAtOnce = Math.max(1, Math.floor(CELLS_AT_ONCE / (blocks.blockWidth * blocks.blockHeight)));
+  const width = Math.min(widthPx, blocks.blockWidth * blocksAtOnce);
+  const blockRowsAtOnce = width < widthPx ? 1 : Math.max(1, Math.floor(CELLS_AT_ONCE / (width * blocks.blockHeight)));
+  const height = blockRowsAtOnce * blocks.blockHeight;
+  const rows = Math.min(height, Math.max(1, Math.floor(CELLS_AT_ONCE / width)));
+  for (let top = 0; top < heightPx; top += height) {
+    for (let col = 0; col < widthPx; col += width) {
+      const end = Math.min(heightPx, top + height);
+      for (let row = top; row < end; row += rows) {
+        yield { col, row, width: Math.min(width, widthPx - col), height: Math.min(rows, end - row) };
+      }
+    }
   }
 }
 

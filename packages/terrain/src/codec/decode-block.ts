@@ -9,6 +9,15 @@ import { expandZstd } from "./zstd.ts";
 
 const MACHINE_IS_LITTLE = endianness() === "LE";
 
+type Allocate = (length: number) => Float32Array<ArrayBuffer>;
+
+/** The size of a block, and where its values get their memory. */
+export interface BlockTarget {
+  columns: number;
+  rows: number;
+  allocate?: Allocate;
+}
+
 /**
  * Decodes one stored block into values, row-major, `columns` x `rows`, with NaN for every value of `voids`.
  * The size of the block bounds the memory, whatever the bytes contain.
@@ -17,13 +26,13 @@ const MACHINE_IS_LITTLE = endianness() === "LE";
 export function decodeBlock(
   packed: Buffer,
   layout: BlockLayout,
-  size: { columns: number; rows: number },
+  { columns, rows, allocate = (length) => new Float32Array(length) }: BlockTarget,
   voids: readonly number[],
 ): Float32Array<ArrayBuffer> {
-  const bytes = expandBlock(packed, layout, size.columns * size.rows * BYTES_PER_SAMPLE[layout.sampleType]);
+  const bytes = expandBlock(packed, layout, columns * rows * BYTES_PER_SAMPLE[layout.sampleType]);
   orderBytes(bytes, layout);
-  undoPredictor(bytes, layout, size.columns);
-  return toHeights(bytes, layout.sampleType, voids);
+  undoPredictor(bytes, layout, columns);
+  return toHeights(bytes, layout.sampleType, voids, allocate);
 }
 
 function expandBlock(packed: Buffer, { compression }: BlockLayout, wantedBytes: number): Buffer {
@@ -75,9 +84,15 @@ function undoPredictor(bytes: Buffer, { predictor, sampleType }: BlockLayout, co
   else undoHorizontal(new BigInt64Array(bytes.buffer), columns);
 }
 
-function toHeights(bytes: Buffer, sampleType: SampleType, voids: readonly number[]): Float32Array<ArrayBuffer> {
+function toHeights(
+  bytes: Buffer,
+  sampleType: SampleType,
+  voids: readonly number[],
+  allocate: Allocate,
+): Float32Array<ArrayBuffer> {
   const stored = viewSamples(bytes.buffer as ArrayBuffer, sampleType);
-  const heights = stored instanceof Float32Array ? stored : new Float32Array(stored);
+  const heights = stored instanceof Float32Array ? stored : allocate(stored.length);
+  if (heights !== stored) heights.set(stored);
   const asStored = sampleType === "float32" ? voids.map(Math.fround) : voids;
   for (const value of asStored) {
     for (let at = stored.indexOf(value); at >= 0; at = stored.indexOf(value, at + 1)) heights[at] = Number.NaN;

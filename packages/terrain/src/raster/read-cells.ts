@@ -165,5 +165,5 @@ async function openTiffBlocks(raster: Raster, file: ByteSource): Promise<ReadBlo
 
 function decodeStored({ header, voids }: Raster, block: number, packed: Buffer): Float32Array<ArrayBuffer> {
   const { width: columns, height: rows } = computeBlockRect(header, block);
-  return decodeBlock(packed, header.blocks, { columns, rows }, voids);
+  return decodeBlock(packed, header.blocks, { columns, rows, allocate: cache.allocate }, voids);
 }

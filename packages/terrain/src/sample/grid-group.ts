@@ -91,10 +91,10 @@ export function computeExtent(group: GridGroup, area: CellRect): CellRect | unde
 }
 
 /**
- * The memory of cells: this thread's own, or shared with other threads. V8 does not count shared memory, so data that is
+ * The memory of cells: this thread's own, shared with other threads, or given. V8 does not count shared memory, so data that is
  * read once must not lie there: garbage would accumulate.
  */
-export type CellMemory = "own" | "shared";
+export type CellMemory = "own" | "shared" | { values: Float32Array };
 
 /** Cells of a group, and the number of cells that were left out because their values cannot be. */
 export interface LoadedCells extends CellArray {
@@ -103,9 +103,8 @@ export interface LoadedCells extends CellArray {
 
 /** Reads the cells of a rectangle of a group from every member that meets it. */
 export async function loadGroup(group: GridGroup, rect: CellRect, memory: CellMemory = "own"): Promise<LoadedCells> {
-  const bytes = 4 * rect.width * rect.height;
-  const buffer = memory === "shared" ? new SharedArrayBuffer(bytes) : new ArrayBuffer(bytes);
-  const cells = { rect, values: new Float32Array(buffer).fill(Number.NaN), outside: { low: 0, high: 0 } };
+  const values = typeof memory === "object" ? memory.values : allocateCells(rect.width * rect.height, memory);
+  const cells = { rect, values: values.fill(Number.NaN), outside: { low: 0, high: 0 } };
   for (const { file, rect: place } of group.members) {
     if (!intersectRects(place, rect)) continue;
     const { low, high } = await readCells(file, place, cells);
@@ -113,4 +112,8 @@ export async function loadGroup(group: GridGroup, rect: CellRect, memory: CellMe
     cells.outside.high += high;
   }
   return cells;
+}
+
+function allocateCells(count: number, memory: "own" | "shared"): Float32Array {
+  return new Float32Array(memory === "shared" ? new SharedArrayBuffer(4 * count) : new ArrayBuffer(4 * count));
 }

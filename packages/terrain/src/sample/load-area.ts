@@ -8,7 +8,7 @@ import { type CellMemory, computeExtent, type GridGroup, loadGroup } from "./gri
 /** Most cells of an area: 256 MB of values; for small files less, so that none of them can ask for much memory. */
 const MAX_CELLS = 64_000_000;
 const MAX_CELLS_OF_SMALL_FILES = 16_000_000;
-const MAX_CELLS_PER_BYTE = 16;
+const MAX_CELLS_PER_BYTE = 8;
 
 /** Points along each side of the area by which the cells to load are found. */
 const BOX_POINTS = 17;

@@ -10,6 +10,7 @@ const HEADS = ["set", "file", "format", "cells", "cell", "west south east north"
 export function formatTerrain({ files, refused, fingerprint }: TerrainReport): string {
   const notes = files.flatMap((each) => [
     ...(hasOwnCrs(each) ? [`${each.file.name}: ${each.crs}`] : []),
+    ...formatUnread(each),
     ...formatCodes(each),
   ]);
   const refusals = refused.map(({ name, reason }) => `refused ${name}: ${reason}`);
@@ -17,8 +18,15 @@ export function formatTerrain({ files, refused, fingerprint }: TerrainReport): s
   return [table, ...notes, ...refusals, `version ${fingerprint}`].join("\n");
 }
 
+/** Says that a file was not read whole, and why. */
+function formatUnread({ file, cells, unreadCells }: FileReport): string[] {
+  if (unreadCells === 0) return [];
+  const reason = `a file of ${file.identity.sizeBytes} bytes with ${cells} cells takes too long to check`;
+  return [`${file.name}: the southern ${formatShare(unreadCells, cells)} was not read; ${reason}`];
+}
+
 function toFileRow(report: FileReport): string[] {
-  const { file, crs, voidCells, cells } = report;
+  const { file, crs, voidCells, cells, unreadCells } = report;
   return [
     file.set,
     file.name,
@@ -27,7 +35,7 @@ function toFileRow(report: FileReport): string[] {
     `${file.resolutionM.toFixed(1)} m`,
     file.bbox.map((degrees) => degrees.toFixed(4)).join(" "),
     formatContents(report),
-    `${voidCells} (${formatShare(voidCells, cells)})`,
+    `${voidCells} (${formatShare(voidCells, cells - unreadCells)})`,
     file.kind,
   ];
 }
