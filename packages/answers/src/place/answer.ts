@@ -16,7 +16,7 @@ import { type AnswerLink, answerLink, linkContext } from "./answer-link.ts";
 import { listWarnings } from "./answer-warnings.ts";
 import { type HeadlineFacts, writeHeadline } from "./headline.ts";
 import { buildProfileToDraw } from "./profile-to-draw.ts";
-import { writeReason } from "./reason.ts";
+import { writeReason, writeSight } from "./reason.ts";
 import { compareSeasons, type SeasonOutcome } from "./seasons.ts";
 import {
   chooseCase,
@@ -221,6 +221,7 @@ function answerJudged(view: CpeView, place: Place, now: Standing, question: Plac
         arrival: rated.level.arrival,
         link,
         facts,
+        sight: writeSight(link),
       }),
     }),
   };

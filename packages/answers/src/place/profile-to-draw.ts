@@ -15,10 +15,16 @@ export interface DrawnLink {
   arrival: Arrival;
   link: AnswerLink;
   facts: HeadlineFacts;
+  /** Sentences on its line of sight. */
+  sight: string;
 }
 
 /** The way from the mast of a link to the place, as it is drawn. */
-export function buildProfileToDraw(view: CpeView, place: Place, { arrival, link, facts }: DrawnLink): ProfileToDraw {
+export function buildProfileToDraw(
+  view: CpeView,
+  place: Place,
+  { arrival, link, facts, sight }: DrawnLink,
+): ProfileToDraw {
   const { route, sender } = arrival;
   const { distanceM } = toPathProfile(route.path);
   const now = formatRates(link.downNowMbps, link.upNowMbps);
@@ -33,6 +39,7 @@ export function buildProfileToDraw(view: CpeView, place: Place, { arrival, link,
     clutterHeightM: readClutterHeights(view, place, route),
     mast: { label: sender.sector?.site ?? "mast", heightAglM: sender.heightAglM },
     cpe: { label: "CPE", heightAglM: facts.considered.heightAglM },
+    sight,
     blocking: link.obstacles,
     caution: CAUTION,
   };

@@ -24,8 +24,7 @@ export function writeReason(said: SaidOfPlace): string {
   const { arrival } = rated.level;
   const sentences = [
     `${plan.id} (${plan.downMbps}/${plan.upMbps} Mbit/s): ${writeChance(considered)}.`,
-    ...writePath(link, `${link.sector}, ${formatKilometres(link.distanceM)} away:`),
-    writeTrees(link),
+    writeSight(link),
     writeEndClutter(arrival.clutterCpeDb),
     writeOffBeam(computeGainBelowPeakDb(arrival)),
     ...writeAskedHeight(said),
@@ -39,9 +38,15 @@ function writeChance({ probability, heightAglM }: PlanOfferAt): string {
   return `${formatPercent(probability)} chance at ${formatHeight(heightAglM)}`;
 }
 
-/** Sentences on the line of sight and on what is in its way. */
+/** Sentences on the line of sight of a link, what is in its way, and what that costs. */
+export function writeSight(link: AnswerLink): string {
+  const from = `${link.sector}, ${formatKilometres(link.distanceM)} away:`;
+  const bridged = link.notKnownShare > 0 ? "Part of the terrain is not known and was bridged." : "";
+  return [...writePath(link, from), writeTrees(link), bridged].filter((sentence) => sentence !== "").join(" ");
+}
+
 function writePath(link: AnswerLink, from: string): string[] {
-  return [writeSight(link, from), ...link.inTheWay.map(writeObstacle)];
+  return [writeClass(link, from), ...link.inTheWay.map(writeObstacle)];
 }
 
 /** The height asked for, where the case considered is another one. */
@@ -57,7 +62,7 @@ function writeTallerMounts({ verdict, best, heightAglM }: SaidOfPlace): string {
   return `No mount up to ${formatHeight(best.greatestM)} gives more than ${formatPercent(best.probability)}.`;
 }
 
-function writeSight({ class: sight, inTheWay }: AnswerLink, from: string): string {
+function writeClass({ class: sight, inTheWay }: AnswerLink, from: string): string {
   if (sight === "blocked") return `${from} blocked.`;
   const isFree = sight === "clear" && inTheWay.length === 0;
   return isFree ? `${from} clear line of sight.` : `${from} line of sight, but the first Fresnel zone is obstructed.`;

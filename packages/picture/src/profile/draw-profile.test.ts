@@ -17,6 +17,7 @@ function profile(lengthM: number, points: number, changes: Partial<ProfileToDraw
     clutterHeightM: null,
     mast: { label: "west-top", heightAglM: 30 },
     cpe: { label: "4 Kiln Row", heightAglM: 30 },
+    sight: "west-top-90, 2.0 km away: clear line of sight.",
     blocking: [],
     caution: "Prediction, not a promise: survey before you sell or climb.",
     ...changes,
@@ -89,7 +90,7 @@ describe("where the zone is too thin to read on the plot", () => {
   const svg = renderProfileSvg(steep);
 
   test("it is drawn once more along a level line, to its own scale", () => {
-    expect(words(svg)).toContain("near the line of sight, drawn level: metres over and under it");
+    expect(words(svg)).toContain("Near the line of sight, drawn level: metres above and below it");
     const rings = paths(svg, ZONE).filter((ring) => isStrip(ring[1]));
     const radii = rings.slice(0, 2).map((ring) => {
       const heights = ring.filter((_, at) => at % 2 === 1).map(heightScale(svg, isStrip));
@@ -174,12 +175,20 @@ describe("blocking places", () => {
   test("beyond eight, the least are counted only", () => {
     const blocking = Array.from({ length: 12 }, (_, index) => place(index + 1));
     const text = words(renderProfileSvg(profile(15_000, 100, { blocking })));
-    expect(text).toContain("and 4 more that stand over the line by less");
+    expect(text).toContain("and 4 more that rise less above the line");
     expect(text).not.toContain("0.4 m");
   });
 
-  test("where there is none the picture says so", () => {
-    expect(words(renderProfileSvg(profile(900, 2)))).toContain("No blocking place.");
+  test("where there is none there is no table, and the sentence on the line of sight stands alone", () => {
+    const text = words(renderProfileSvg(profile(900, 2)));
+    expect(text).toContain("west-top-90, 2.0 km away: clear line of sight.");
+    expect(text).not.toContain("from the mast");
+  });
+
+  test("a long sentence on the line of sight is wrapped, and nothing of it is cut", () => {
+    const sight = Array.from({ length: 30 }, (_, index) => `obstacle-${index}`).join(" ");
+    const text = words(renderProfileSvg(profile(900, 2, { sight }))).join(" ");
+    expect(text).toContain(sight);
   });
 });
 

@@ -18,6 +18,9 @@ const DISTANCES_PX = 22;
 const CAUTION = { sizePx: 12.5, weight: "bold" } as const;
 const CAUTION_ROW_PX = 18;
 const MOST_CAUTION_LINES = 3;
+const SIGHT = { sizePx: 12 };
+const SIGHT_ROW_PX = 17;
+const MOST_SIGHT_LINES = 4;
 
 /**
  * A profile as a whole SVG: hatched ground with the Earth's curve in it, dotted growth, line of sight, first Fresnel
@@ -39,7 +42,8 @@ function drawProfile(profile: ProfileToDraw): Drawing {
   const frame = createPlotFrame(profile, shape);
   const hasStrip = frame !== null && hasLine(shape) && isZoneThin(profile, frame);
   const keyTop = (hasStrip ? STRIP.bottom : PLOT.bottom + DISTANCES_PX) + 8;
-  const table = drawTable(profile, keyTop + KEY_PX);
+  const sight = drawSight(profile, keyTop + KEY_PX + 12);
+  const table = drawTable(profile, sight.bottom);
   const caution = drawCaution(profile.caution, table.bottom + 22);
   return {
     widthPx: WIDTH_PX,
@@ -50,6 +54,7 @@ function drawProfile(profile: ProfileToDraw): Drawing {
       ...(hasStrip ? drawStrip(profile, shape) : []),
       ...drawHead(profile),
       ...drawKey(profile, shape, frame, keyTop),
+      ...sight.marks,
       ...table.marks,
       ...caution,
     ],
@@ -67,6 +72,16 @@ function drawPlot(profile: ProfileToDraw, shape: PathShape, known: PlotFrame | n
     ...drawEnds(profile, shape, frame),
     ...drawBlocking(shape, frame),
   ];
+}
+
+/** Sentences on the line of sight, with the height at which they end. */
+function drawSight({ sight }: ProfileToDraw, top: number): { marks: Mark[]; bottom: number } {
+  const lines = wrapText(sight, LINE_PX, MOST_SIGHT_LINES, SIGHT);
+  const y = (line: number) => top + line * SIGHT_ROW_PX;
+  const marks = lines.map(
+    (text, line): Mark => ({ kind: "text", ...SIGHT, x: PLOT.left, y: y(line), text, ink: "ink" }),
+  );
+  return { marks, bottom: y(lines.length - 1) + 6 };
 }
 
 function drawCaution(caution: string, top: number): Mark[] {

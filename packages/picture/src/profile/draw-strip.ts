@@ -11,7 +11,7 @@ export function drawStrip(profile: ProfileToDraw, shape: PathShape): Mark[] {
   const level = levelShape(shape);
   const frame = createStripFrame(profile, shape);
   const { box, xOf, yOf } = frame;
-  const heading = "near the line of sight, drawn level: metres over and under it";
+  const heading = "Near the line of sight, drawn level: metres above and below it";
   return [
     { kind: "text", x: box.left, y: box.top - 8, text: heading, sizePx: 12, ink: "faint" },
     ...drawHeightAxis(frame, 5),

@@ -13,18 +13,14 @@ const BLOCK_PX = 420;
 
 /** Right edges of the figures, from the left of a block. */
 const COLUMN_ENDS_PX = [140, 255, 375];
-const HEADINGS = ["from the mast", "above the sea", "over the line"];
+const HEADINGS = ["from the mast", "above sea level", "above the line"];
 const LETTERS = { kind: "text", sizePx: 12 } as const;
 
-/** Table of the numbered places, with the height at which it ends. */
-export function drawTable({ blocking, groundAmslM }: ProfileToDraw, top: number): { marks: Mark[]; bottom: number } {
+/** Table of the numbered places, if any, with the height at which it ends. */
+export function drawTable({ blocking }: ProfileToDraw, top: number): { marks: Mark[]; bottom: number } {
   const firstY = top + FIRST_Y;
   const places = pickNumberedPlaces(blocking);
-  if (places.length === 0) {
-    const gaps = groundAmslM.some((heightM) => heightM === null);
-    const text = gaps ? "No blocking place, as far as the ground is known." : "No blocking place.";
-    return { marks: [{ ...LETTERS, x: PLOT.left, y: firstY, text, ink: "ink" }], bottom: firstY + 8 };
-  }
+  if (places.length === 0) return { marks: [], bottom: top };
   const rows = Math.min(ROWS_A_BLOCK, places.length);
   const blocks = Math.ceil(places.length / ROWS_A_BLOCK);
   const left = (place: number) => PLOT.left + Math.floor(place / ROWS_A_BLOCK) * BLOCK_PX;
@@ -50,7 +46,7 @@ function drawRow(cells: string[], left: number, y: number, ink: "ink" | "faint")
 
 function drawMore(more: number, y: number): Mark[] {
   if (more <= 0) return [];
-  const text = `and ${more} more that stand${more === 1 ? "s" : ""} over the line by less`;
+  const text = `and ${more} more that rise${more === 1 ? "s" : ""} less above the line`;
   return [{ ...LETTERS, x: PLOT.left, y, text, ink: "ink" }];
 }
 

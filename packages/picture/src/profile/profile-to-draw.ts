@@ -1,4 +1,4 @@
-/** The ground between a mast and a CPE, and what the picture says of it. */
+/** The ground between a mast and a CPE, and the words of the picture. */
 export interface ProfileToDraw {
   title: string;
   subtitle: string;
@@ -13,7 +13,9 @@ export interface ProfileToDraw {
   clutterHeightM: (number | null)[] | null;
   mast: { label: string; heightAglM: number };
   cpe: { label: string; heightAglM: number };
-  /** Places that stand over the straight line from antenna to antenna. */
+  /** Sentences on the line of sight and what is in its way, under the key. */
+  sight: string;
+  /** Places above the straight line from antenna to antenna. */
   blocking: BlockingPlace[];
   /** Warning under the picture. */
   caution: string;
@@ -22,7 +24,7 @@ export interface ProfileToDraw {
 export interface BlockingPlace {
   distanceM: number;
   heightAmslM: number;
-  /** Over the line, the Earth's curve counted. */
+  /** Height above the line, the Earth bulge included. */
   excessM: number;
 }
 

@@ -206,7 +206,8 @@ const profile = z.object({
     .describe("Height of clutter at each point, m; null: not known"),
   mast: end.describe("The sector's end"),
   cpe: end.describe("The subscriber's end (CPE)"),
-  blocking: z.array(obstacle).describe("Obstacles"),
+  sight: text("Sentences on the line of sight and what is in its way"),
+  blocking: z.array(obstacle).describe("Obstacles above the line of sight"),
 });
 
 const serviceability = z.object({
