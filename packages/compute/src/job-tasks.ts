@@ -6,6 +6,8 @@ export interface CoverTask {
   /** Goes into summary.json. */
   jobId: string;
   request: CoverageRequest;
+  /** Day on which the request was submitted, YYYY-MM-DD, UTC, for the files of the result. */
+  date?: string;
   terrainDir: string;
   /** Catalogue version over which the task was accepted: any other ends it with 'source_changed'. Absent: any will do. */
   terrainFingerprint?: string;

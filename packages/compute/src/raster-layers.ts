@@ -91,7 +91,7 @@ export async function createRasterSet(
         unit,
         noData,
         name,
-        facts: { ...facts },
+        facts: listKnownFacts(facts),
       }),
     ),
   );
@@ -110,4 +110,9 @@ export async function createRasterSet(
       await Promise.all(writers.map((writer) => writer.abort()));
     },
   };
+}
+
+/** A tag of a raster has no null: what is not stated has no tag. */
+function listKnownFacts(facts: ResultFacts): Record<string, string | number> {
+  return Object.fromEntries(Object.entries(facts).filter(([, value]) => value !== null));
 }

@@ -52,7 +52,7 @@ async function computeComparison(
   const comparison = await compareCoverages(engine, catalogue, request, watch);
   const { window, classes, before, after, report } = comparison;
   const result = openResultFolder(task.outDir);
-  const facts = describeResult(task.jobId, after.request, catalogue);
+  const facts = describeResult(task, after.request, catalogue);
   const { type, ...changes } = traceChange(window, classes);
   await result.write("change.geojson", JSON.stringify({ type, version: 1, ...facts, ...changes }));
   const heightsAmslM = await readRelief(catalogue, request.base, window);

@@ -101,6 +101,8 @@ describe("a coverage", () => {
   it("holds no NaN: null stands only where it is meant (F8)", () => {
     const fields = first.text.match(/"\w+": null\b/g) ?? [];
     const meant = [
+      "date",
+      "network",
       "clutterNotKnownShare",
       "binding",
       "scansDbm",
@@ -119,10 +121,22 @@ describe("what every file says of itself", () => {
     const tiers = JSON.parse(readFileSync(join(first.outDir, "tiers.geojson"), "utf8"));
     expect(tiers).toMatchObject({ id: "j1", name: "small", confidence: 0.9, availability: 0.999, cpeHeightAglM: 6 });
     expect(JSON.parse(first.text)).toMatchObject({ id: "j1", model: tiers.model, confidence: 0.9, cpeHeightAglM: 6 });
+    expect(tiers).toMatchObject({ date: null, network: null });
     const { plans, surveyFirst, noService, notKnown } = tiers.shares;
     const shares = [...plans, ...surveyFirst].map(({ share }) => share);
     expect([...shares, noService, notKnown].reduce((sum, share) => sum + share, 0)).toBeCloseTo(1, 12);
   });
+});
+
+it("states day and network version of the request in polygons, rasters and summary", async () => {
+  const networkVersion = `n${"5".repeat(64)}`;
+  const { outDir, summary } = await cover({ ...buildSmallRequest(), networkVersion }, { date: "2026-11-30" });
+  const stated = { date: "2026-11-30", network: networkVersion };
+  expect(summary).toMatchObject(stated);
+  expect(JSON.parse(readFileSync(join(outDir, "tiers.geojson"), "utf8"))).toMatchObject(stated);
+  const raster = readFileSync(join(outDir, "rasters", "tier.tif"), "latin1");
+  expect(raster).toContain('<Item name="date">2026-11-30</Item>');
+  expect(raster).toContain(`<Item name="network">${networkVersion}</Item>`);
 });
 
 describe("places where nothing is known to stand", () => {

@@ -34,7 +34,7 @@ async function computeCover(
   const { request, outDir } = task;
   const window = findWindow(request);
   const classes = new Uint8Array(window.width * window.height);
-  const facts = describeResult(task.jobId, request, catalogue);
+  const facts = describeResult(task, request, catalogue);
   const isShared = request.sectors.length + request.emitters.length > 1;
   const rasters = request.outputs.includes("rasters")
     ? await createRasterSet(outDir, window, { isShared, facts })

@@ -30,6 +30,8 @@ export function buildSummary(input: SummaryInput) {
     version: 1,
     id: facts.id,
     name: facts.name,
+    date: facts.date,
+    network: facts.network,
     model: facts.model,
     method: facts.method,
     confidence: facts.confidence,

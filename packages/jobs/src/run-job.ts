@@ -56,6 +56,8 @@ async function computeAndPublish(
   signal.throwIfAborted();
   const workDir = store.workFolder(tenant, id);
   const folders = {
+    // The day of submission is kept with the job: every attempt on it writes the same bytes.
+    date: new Date(job.createdAtMs).toISOString().slice(0, 10),
     ...{ jobId: id, tenant, terrainDir, terrainFingerprint, outDir, cacheDir, premisesDir, workDir },
     ...(threads !== undefined && { threads }),
     ...(cacheLimits && { cacheLimits }),

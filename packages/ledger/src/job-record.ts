@@ -36,7 +36,7 @@ export interface JobRecord {
   error: ErrorRecord | null;
   /** Files of the published result; null until done. */
   files: ResultFile[] | null;
-  /** Milliseconds since the epoch; never part of a hashed file. */
+  /** Milliseconds since the epoch; of a hashed file only the day of creation is a part. */
   createdAtMs: number;
   updatedAtMs: number;
 }

@@ -333,6 +333,11 @@ export const coverageRequestSchema = z
     sectors: z.array(sectorSchema).min(1).max(COVERAGE_LIMITS.sectors).describe("Sectors on the sites"),
     cpe: cpeSchema.describe("Subscriber radio (CPE) that every place is assumed to have"),
     ...onAir,
+    networkVersion: z
+      .string()
+      .regex(/^n[0-9a-f]{64}$/)
+      .optional()
+      .describe("Version of the network that the request was made from; stands in every file of the result"),
     outputs: z
       .array(
         describeChoice("A kind of result", {

@@ -56,10 +56,13 @@ function writeAskedHeight({ considered, link, linkThere, heightAglM, probability
   return writePath(linkThere, linkThere.sector === link.sector ? chance : `${chance} ${linkThere.sector}`);
 }
 
-/** That no mount helps, where higher ones were looked at. */
-function writeTallerMounts({ verdict, best, heightAglM }: SaidOfPlace): string {
+/** The best chance with a taller mount, where one was looked at in vain. */
+function writeTallerMounts({ verdict, best, heightAglM, probabilityThere }: SaidOfPlace): string {
   if (verdict !== "not-serviceable" || best.greatestM <= heightAglM) return "";
-  return `No mount up to ${formatHeight(best.greatestM)} gives more than ${formatPercent(best.probability)}.`;
+  const mount = formatHeight(best.greatestM);
+  const isNoBetter = formatPercent(best.probability) === formatPercent(probabilityThere);
+  if (isNoBetter) return `A mount of up to ${mount} does not help.`;
+  return `With a mount of up to ${mount}: ${formatPercent(best.probability)} chance at best.`;
 }
 
 function writeClass({ class: sight, inTheWay }: AnswerLink, from: string): string {

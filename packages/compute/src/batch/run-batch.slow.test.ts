@@ -54,7 +54,14 @@ const taskOf = (text: string, more: Partial<BatchRequest> = {}) => {
     ...more,
   });
   const folders = { terrainDir: join(folder.path, "terrain"), premisesDir: join(folder.path, "premises"), outDir };
-  return { jobId: JOB_ID, tenant: TENANT, request, ...folders, workDir: join(folder.path, "work", workOf(text)) };
+  return {
+    jobId: JOB_ID,
+    date: "2026-11-30",
+    tenant: TENANT,
+    request,
+    ...folders,
+    workDir: join(folder.path, "work", workOf(text)),
+  };
 };
 
 async function run(text: string, more: Partial<BatchRequest> = {}) {
@@ -65,6 +72,7 @@ async function run(text: string, more: Partial<BatchRequest> = {}) {
   return {
     lines,
     csv: read("answers.csv"),
+    collection: JSON.parse(read("answers.geojson")),
     features: JSON.parse(read("answers.geojson")).features,
     summary: JSON.parse(read("summary.json")),
   };
@@ -120,6 +128,14 @@ describe("batch of leads in the child", () => {
     expect(summary.problems[0]).toEqual({ row: 6, problem: "unknown_address", detail: "no such address is known" });
   });
 
+  it("states its origin in every row, on the collection and in the summary", async () => {
+    const { lines, collection, summary } = await run(LEADS);
+    expect(lines[0]).toMatchObject({ date: "2026-11-30", networkVersion: "", modelVersion: summary.model });
+    expect(lines[0]).toMatchObject({ terrainVersion: summary.terrain.fingerprint, confidence: "0.9" });
+    expect(collection).toMatchObject({ id: JOB_ID, date: "2026-11-30", network: null, cpeHeightAglM: 6 });
+    expect(summary).toMatchObject({ id: JOB_ID, date: "2026-11-30", confidence: 0.9 });
+  });
+
   it("gives the same bytes again, and takes GeoJSON too", async () => {
     expect((await run(LEADS)).csv).toBe((await run(LEADS)).csv);
     const geojson =
@@ -171,6 +187,8 @@ describe("batch of leads in the child", () => {
     const task = { ...taskOf(text), terrainDir: join(folder.path, "changed-terrain") };
     writeTile(task.terrainDir, (column, row) => column === 0 && row === 0);
     await compute.batch(task, { deadlineMs: DEADLINE_MS });
-    expect(readFileSync(join(task.outDir, "answers.csv"), "utf8"), "nothing kept over another terrain").toBe(whole.csv);
+    const csv = readFileSync(join(task.outDir, "answers.csv"), "utf8");
+    const withoutTerrain = (text: string) => text.replaceAll(/,[0-9a-f]{64},/g, ",terrain,");
+    expect(withoutTerrain(csv) === withoutTerrain(whole.csv), "nothing kept over another terrain").toBe(true);
   });
 });

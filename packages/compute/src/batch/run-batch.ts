@@ -1,8 +1,8 @@
 import { rm, writeFile } from "node:fs/promises";
 import path from "node:path";
-import { CAUTION, type Engine, MODEL_VERSION } from "@fellmark/coverage";
+import { CAUTION, type Engine } from "@fellmark/coverage";
 import type { ResultFile } from "@fellmark/ledger";
-import type { BatchRequest } from "@fellmark/network";
+import { type BatchRequest, requestOfBatch, toCanonicalNetwork } from "@fellmark/network";
 import {
   findLeadPlace,
   type Lead,
@@ -13,6 +13,7 @@ import {
 } from "@fellmark/premises";
 import type { TerrainCatalogue } from "@fellmark/terrain";
 import { FellmarkError, TransientError } from "@fellmark/units";
+import { describeResult, type ResultFacts } from "../describe-result.ts";
 import { runOverPinnedTerrain } from "../pinned-terrain.ts";
 import type { ProgressListener } from "../progress-listener.ts";
 import { openResultFolder } from "../result-folder.ts";
@@ -53,11 +54,13 @@ async function answerBatch(
     const counter = createBatchCounter();
     for await (const lines of readChunks(chunks, leads.length)) counter.add(lines);
     const result = openResultFolder(outDir);
-    for (const name of await writeAnswers(outDir, () => readChunks(chunks, leads.length))) await result.record(name);
+    const facts = describeBatch(task, catalogue);
+    for (const name of await writeAnswers(outDir, () => readChunks(chunks, leads.length), facts)) {
+      await result.record(name);
+    }
     const summary = {
       version: 1,
-      id: task.jobId,
-      model: MODEL_VERSION,
+      ...facts,
       terrain: { fingerprint: catalogue.fingerprint, refused: catalogue.refused },
       premises: request.premises,
       ...counter.counts(),
@@ -69,6 +72,13 @@ async function answerBatch(
   } finally {
     list?.close();
   }
+}
+
+/** Facts of a batch; the version of a network that stands in it is computed from its content. */
+function describeBatch({ request, ...task }: BatchTask, catalogue: TerrainCatalogue): ResultFacts {
+  const { source } = request;
+  const network = "document" in source ? { networkVersion: toCanonicalNetwork(source.document).version } : {};
+  return describeResult(task, { ...requestOfBatch(request), ...network }, catalogue);
 }
 
 function requireSameList(list: PremisesList | undefined, { premises }: BatchRequest): void {

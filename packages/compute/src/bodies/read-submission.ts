@@ -7,6 +7,7 @@ import {
   checkBatch,
   checkComparison,
   composeBase,
+  computeNetworkVersion,
   type Finding,
   listAntennaTexts,
   listChangedTexts,
@@ -65,19 +66,24 @@ interface Submission {
   texts: AntennaText[];
 }
 
-type Network = NetworkDocument | undefined;
+/** A network that was put, with its version. */
+type Network = { document: NetworkDocument; version: string } | undefined;
 
 /**
  * Reads and checks the body of a submission. Replies with the name of the network where one is needed: call again with it.
  * Throws `malformed_json`, and InputError for fields and for texts of antennas.
  */
 export async function readSubmission(sent: SentSubmission): Promise<CheckedSubmission | NamedNetwork> {
-  const network = sent.network === undefined ? undefined : parseNetwork(JSON.parse(sent.network));
+  const network = sent.network === undefined ? undefined : readNetwork(sent.network);
   const read = READERS[sent.form](parseJsonBody(sent.body), network, sent.premises);
   if ("network" in read) return read;
   const { request, coverage, at, texts } = read;
   await checkAntennaTexts(texts);
   return { canonicalRequest: toCanonicalJson(request), name: coverage.name, question: selectQuestion(coverage), at };
+}
+
+function readNetwork(canonicalDocument: string): NonNullable<Network> {
+  return { document: parseNetwork(JSON.parse(canonicalDocument)), version: computeNetworkVersion(canonicalDocument) };
 }
 
 const READERS: Readonly<
@@ -90,7 +96,7 @@ const READERS: Readonly<
   "network-coverage"(value, network) {
     const coverage = parseNetworkCoverage(value);
     if (!network) return { network: "current", pointer: null };
-    const request = toCoverageRequest(network, coverage);
+    const request = { ...toCoverageRequest(network.document, coverage), networkVersion: network.version };
     return { request, coverage: request, at: "", texts: [] };
   },
   comparison(value, network) {
@@ -110,7 +116,7 @@ const READERS: Readonly<
     checkAdvice(request);
     return { request, coverage: based.base, at: "/base", texts: based.texts };
   },
-  batch(value, document, premises) {
+  batch(value, known, premises) {
     const { source, ...body } = parseBatchBody(value);
     if ("request" in source) {
       const request = { ...body, source, premises };
@@ -123,9 +129,9 @@ const READERS: Readonly<
       };
     }
     const { network, ...asked } = source;
-    if (!document) return { network, pointer: network === "current" ? null : "/source/network" };
+    if (!known) return { network, pointer: network === "current" ? null : "/source/network" };
     // The network stands in the job whole: a later one does not alter it.
-    const request = { ...body, source: { document, ...asked }, premises };
+    const request = { ...body, source: { document: known.document, ...asked }, premises };
     checkBatch(request);
     return { request, coverage: requestOfBatch(request), at: "/source", texts: [] };
   },
@@ -135,7 +141,7 @@ const READERS: Readonly<
 function findBase(base: Base, network: Network): { base: CoverageRequest; texts: AntennaText[] } | NamedNetwork {
   if (!("network" in base)) return { base, texts: listAntennaTexts(base, "/base") };
   if (!network) return { network: base.network, pointer: "/base/network" };
-  return { base: composeBase(network, base), texts: [] };
+  return { base: { ...composeBase(network.document, base), networkVersion: network.version }, texts: [] };
 }
 
 /** A submission that was checked, and the terrain that its coverage is checked against. */

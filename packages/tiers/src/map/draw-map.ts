@@ -1,4 +1,5 @@
 import { TIER_CLASS, type TierPlan } from "../tier-class.ts";
+import { computeTierAreas } from "../trace/tier-areas.ts";
 import { createMapColours } from "./map-colours.ts";
 import { listLegendEntries } from "./map-legend.ts";
 import { drawPage, type PageOptions } from "./map-page.ts";
@@ -17,13 +18,14 @@ export interface MapOptions extends PageOptions {
 
 /** A picture of the tiers, see drawPage. */
 export async function drawMap(options: MapOptions): Promise<Buffer> {
+  const { window, classes } = options;
   const planCount = options.plans.length;
   const colours = createMapColours(planCount);
-  const hasSurvey = options.classes.some((tier) => tier > planCount && tier <= 2 * planCount);
+  const hasSurvey = classes.some((tier) => tier > planCount && tier <= 2 * planCount);
   return drawPage(options, {
     palette: colours.palette,
-    heading: "Best plan, down / up in Mbit/s: the darker, the faster",
-    entries: listLegendEntries(options.plans, colours, hasSurvey),
+    heading: "Best plan, down / up in Mbit/s, share of the area: the darker, the faster",
+    entries: listLegendEntries(options.plans, colours, { hasSurvey, areas: computeTierAreas(window, classes) }),
     indexOf(tier, shade, x, y) {
       if (tier > planCount && tier <= 2 * planCount) {
         const isGround = (x - y + 4096 * SURVEY_PERIOD_PX) % SURVEY_PERIOD_PX < SURVEY_PERIOD_PX / 2;

@@ -1,5 +1,6 @@
 import { type DrawingContext, type Rgb, toCanvasFont, toCss } from "@fellmark/picture";
 import { TIER_CLASS, type TierPlan } from "../tier-class.ts";
+import type { TierArea } from "../trace/tier-areas.ts";
 import { FLAT, INK, type MapColours, PAPER, WARNING } from "./map-colours.ts";
 
 /** Width of the page in its own units, in which all sizes here are given; a wider picture has larger letters. */
@@ -21,24 +22,40 @@ export interface LegendEntry {
   stripes?: { isFalling: boolean; width: number };
 }
 
-/** Plans from best to last, the stripes of a survey if there are any, then no service and not known. */
-export function listLegendEntries(plans: readonly TierPlan[], colours: MapColours, hasSurvey: boolean): LegendEntry[] {
+/**
+ * Plans from best to last, the stripes of a survey if there are any, then no service and not known, with their shares.
+ * @param areas areas by class.
+ */
+export function listLegendEntries(
+  plans: readonly TierPlan[],
+  colours: MapColours,
+  { hasSurvey, areas }: { hasSurvey: boolean; areas: readonly TierArea[] },
+): LegendEntry[] {
   const colourOf = (tier: number) => [colours.palette[colours.indexOf(tier, FLAT)]];
+  const shareOf = (...tiers: number[]) => formatShare(tiers.reduce((sum, tier) => sum + areas[tier].share, 0));
+  const surveyed = plans.map((_, index) => plans.length + index + 1);
   return [
     ...plans.map((plan, index) => ({
-      label: `${plan.id}   ${plan.downMbps} / ${plan.upMbps}`,
+      label: `${plan.id}   ${plan.downMbps} / ${plan.upMbps}   ${shareOf(index + 1)}`,
       colours: colourOf(index + 1),
     })),
-    ...(hasSurvey ? [buildSurveyEntry(colours)] : []),
-    { label: "no service", colours: colourOf(TIER_CLASS.noService) },
-    { label: "not known", colours: colours.hatch.map((index) => colours.palette[index]) },
+    ...(hasSurvey ? [buildSurveyEntry(colours, shareOf(...surveyed))] : []),
+    { label: `no service   ${shareOf(TIER_CLASS.noService)}`, colours: colourOf(TIER_CLASS.noService) },
+    {
+      label: `not known   ${shareOf(TIER_CLASS.notKnown)}`,
+      colours: colours.hatch.map((index) => colours.palette[index]),
+    },
   ];
 }
 
-function buildSurveyEntry(colours: MapColours): LegendEntry {
+function formatShare(share: number): string {
+  return `${(100 * share).toFixed(1)} %`;
+}
+
+function buildSurveyEntry(colours: MapColours, share: string): LegendEntry {
   const [ground, plan] = [colours.groundIndex(FLAT), colours.indexOf(1, FLAT)];
   return {
-    label: "survey first: clutter not known",
+    label: `survey first: clutter not known   ${share}`,
     colours: [colours.palette[ground], colours.palette[plan]],
     stripes: { isFalling: true, width: 3 },
   };

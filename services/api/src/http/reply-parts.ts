@@ -51,3 +51,18 @@ export const lattice = z.object({
   width: z.int().describe("Columns"),
   height: z.int().describe("Rows"),
 });
+
+/** Origin of a result, as every file of it states it. */
+export const resultFacts = {
+  version: formatVersion,
+  id: z.string().describe("Id of the job"),
+  name: z.string().describe("Name in the request"),
+  date: z.iso.date().nullable().describe("Day on which the request was submitted, UTC; null: not stated"),
+  network: z.string().nullable().describe("Version of the network; null: the request was sent whole"),
+  model: modelVersion,
+  terrain: terrainFingerprint,
+  method: z.string().describe("Method of the model, as in the request"),
+  confidence: z.number().describe("Probability with which predicted levels hold, 0 to 1"),
+  availability: z.number().describe("Share of the time for which links must hold, 0 to 1"),
+  cpeHeightAglM: z.number().describe("Height of the CPE above ground, m"),
+};

@@ -151,6 +151,7 @@ describe("POST /v1/network/coverages", () => {
     expect(JSON.parse(job?.request ?? "")).toMatchObject({
       area: { radiusM: 5_000, zoom: 12 },
       subscribers: [{ id: "u1" }, {}],
+      networkVersion: (await request(app).get("/v1/network").expect(200)).headers.etag?.slice(1, -1),
     });
     expect(queue.enqueued).toHaveLength(1);
     await request(app)

@@ -1,12 +1,10 @@
 import { z } from "zod";
-import { caution, count, formatVersion, modelVersion, refusedFiles, terrainFingerprint } from "../http/reply-parts.ts";
+import { caution, count, refusedFiles, resultFacts, terrainFingerprint } from "../http/reply-parts.ts";
 
 /** The file summary.json of a batch. */
 export const batchSummarySchema = z
   .object({
-    version: formatVersion,
-    id: z.string().describe("Id of the job"),
-    model: modelVersion,
+    ...resultFacts,
     terrain: z
       .object({ fingerprint: terrainFingerprint, refused: refusedFiles })
       .describe("Terrain that the answers rest on"),

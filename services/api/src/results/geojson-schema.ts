@@ -1,5 +1,5 @@
 import { z } from "zod";
-import { formatVersion, modelVersion, orNull, share, terrainFingerprint } from "../http/reply-parts.ts";
+import { orNull, resultFacts, share } from "../http/reply-parts.ts";
 
 const polygons = z
   .object({
@@ -42,19 +42,6 @@ const area = {
 
 const sharesOfPlans = z.array(z.object({ plan: z.string().describe("Id of the plan"), share: share("of the area") }));
 
-/** Members of a collection that say where it comes from. */
-const facts = {
-  version: formatVersion,
-  id: z.string().describe("Id of the job"),
-  name: z.string().describe("Name in the request"),
-  model: modelVersion,
-  terrain: terrainFingerprint,
-  method: z.string().describe("How clutter counts, as in the request"),
-  confidence: z.number().describe("Probability with which predicted levels hold, 0 to 1"),
-  availability: z.number().describe("Share of the time for which links must hold, 0 to 1"),
-  cpeHeightAglM: z.number().describe("Height of the CPE above ground, m"),
-};
-
 /** tiers.geojson: exclusive polygons, one feature for each best plan that occurs, surveyed or not, and what is not known. */
 export const tiersGeojsonSchema = collectionOf(
   z.looseObject({
@@ -72,7 +59,7 @@ export const tiersGeojsonSchema = collectionOf(
   polygons,
 )
   .extend({
-    ...facts,
+    ...resultFacts,
     shares: z
       .object({
         plans: sharesOfPlans.describe("Where plans hold"),
@@ -89,7 +76,7 @@ export const changeGeojsonSchema = collectionOf(
   z.looseObject({ change: z.string().describe("Change of the best plan"), ...area }),
   polygons,
 )
-  .extend(facts)
+  .extend(resultFacts)
   .meta({ id: "ChangeGeojson" });
 
 /** answers.geojson of a batch: one feature for each lead. */

@@ -7,11 +7,13 @@ import type { CommandContext } from "../command-context.ts";
 import { resolvePath } from "../config.ts";
 import { createColumnOptions, createDataOption, resolvePremisesDir } from "../input/column-options.ts";
 import {
+  createDateOption,
   createHeightOption,
   createRadiusOption,
   createTerrainOption,
   createTextOption,
   makeRequired,
+  toDay,
 } from "../input/options.ts";
 import { findJobId, isNetwork, readJson, requireTerrain, TENANT } from "../input/request-file.ts";
 import { type BatchSummary, formatBatch } from "../output/batch-text.ts";
@@ -30,6 +32,7 @@ interface BatchOptions {
   height?: number;
   radius?: number;
   db?: string;
+  date?: string;
 }
 
 const EXAMPLE = `
@@ -54,6 +57,7 @@ export function addBatchCommand(program: Command, context: CommandContext): void
     .addOption(createTextOption("--plan <ID>", "plan that the verdicts are about (default: the cheapest)"))
     .addOption(createHeightOption(0, 100))
     .addOption(createRadiusOption())
+    .addOption(createDateOption())
     .addOption(createDataOption("data folder whose premises list finds addresses"))
     .addHelpText("after", EXAMPLE)
     .action((file: string, options: BatchOptions) => runBatch(file, options, context));
@@ -71,7 +75,8 @@ async function runBatch(file: string, options: BatchOptions, context: CommandCon
   const unfinished = join(outDir, ".unfinished");
   const folders = { premisesDir, workDir: join(unfinished, jobId) };
   await writeThroughStaging(outDir, startProgress("batch"), (staged, limits) => {
-    const task = { jobId, request, tenant: TENANT, terrainDir, outDir: staged, ...folders };
+    const date = options.date ?? toDay(Date.now());
+    const task = { jobId, request, date, tenant: TENANT, terrainDir, outDir: staged, ...folders };
     return compute.batch(task, { deadlineMs: DEADLINE_MS, ...limits });
   });
   await rm(folders.workDir, { recursive: true });

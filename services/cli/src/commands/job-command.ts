@@ -5,7 +5,14 @@ import type { CoverageRequest } from "@fellmark/network";
 import type { Command } from "commander";
 import type { CommandContext } from "../command-context.ts";
 import { resolvePath } from "../config.ts";
-import { createTerrainOption, createTextOption, createThreadsOption, makeRequired } from "../input/options.ts";
+import {
+  createDateOption,
+  createTerrainOption,
+  createTextOption,
+  createThreadsOption,
+  makeRequired,
+  toDay,
+} from "../input/options.ts";
 import { findJobId, requireTerrain } from "../input/request-file.ts";
 import { findRequestSlips } from "../input/request-slips.ts";
 import { printText } from "../output/print.ts";
@@ -34,6 +41,7 @@ interface JobOptions {
   terrain: string;
   out: string;
   threads?: number;
+  date?: string;
 }
 
 /** Adds `NAME REQUEST.json --terrain DIR --out DIR [--threads N]`: results are in the folder whole, or not at all. */
@@ -51,13 +59,14 @@ export function addJobCommand<Request extends Parameters<typeof findJobId>[0], S
     .addOption(makeRequired(createTerrainOption()))
     .addOption(makeRequired(createTextOption("--out <DIR>", "folder for the results; made if absent")))
     .addOption(createThreadsOption())
+    .addOption(createDateOption())
     .addHelpText("after", `\nExample:\n  fellmark ${name} request.json --terrain terrain --out result`)
     .action((file: string, options: JobOptions) => runJob(file, options, context, job));
 }
 
 async function runJob<Request extends Parameters<typeof findJobId>[0], Summary>(
   file: string,
-  { terrain, out, threads }: JobOptions,
+  { terrain, out, threads, date = toDay(Date.now()) }: JobOptions,
   context: CommandContext,
   { title, read, coverage, run, format }: JobCommand<Request, Summary>,
 ): Promise<void> {
@@ -70,7 +79,7 @@ async function runJob<Request extends Parameters<typeof findJobId>[0], Summary>(
   context.reportSlips(await findRequestSlips(coverage(request), terrainDir, compute));
   const jobId = findJobId(request, state.fingerprint);
   await writeThroughStaging(outDir, startProgress(title), (staged, limits) => {
-    const task = { jobId, request, terrainDir, outDir: staged, ...(threads !== undefined && { threads }) };
+    const task = { jobId, request, date, terrainDir, outDir: staged, ...(threads !== undefined && { threads }) };
     return run(task, { deadlineMs: DEADLINE_MS, ...limits });
   });
   const summary = JSON.parse(await readFile(join(outDir, "summary.json"), "utf8")) as Summary;

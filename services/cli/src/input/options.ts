@@ -43,6 +43,24 @@ export function createTextOption(flags: string, description: string): Option {
   });
 }
 
+/** The day that the files of a result state. */
+export function createDateOption(): Option {
+  const option = new Option(
+    "--date <DAY>",
+    "day of the request, YYYY-MM-DD, stated in every file (default: today, UTC)",
+  );
+  return option.argParser((text) => {
+    const day = Date.parse(`${text}T00:00:00Z`);
+    if (/^\d{4}-\d{2}-\d{2}$/.test(text) && toDay(day) === text) return text;
+    throw new InputError([{ pointer: "--date", detail: `must be a day, YYYY-MM-DD, got "${text}"` }]);
+  });
+}
+
+/** Day of a time in UTC, YYYY-MM-DD; "" for no time. */
+export function toDay(timeMs: number): string {
+  return Number.isNaN(timeMs) ? "" : new Date(timeMs).toISOString().slice(0, 10);
+}
+
 /** An option with a place as its value. */
 export function createPlaceOption(flags: string, description: string): Option {
   const option = new Option(flags, `${description}, longitude first, degrees`);
