@@ -1,6 +1,13 @@
 import { existsSync } from "node:fs";
 import path from "node:path";
-import { openFolderStore, openSqliteLedger, type WorkerLedger, type WorkerStore } from "@fellmark/ledger";
+import {
+  type ObjectStore,
+  openFolderStore,
+  openObjectStore,
+  openSqliteLedger,
+  type WorkerLedger,
+  type WorkerStore,
+} from "@fellmark/ledger";
 import { NotFoundError } from "@fellmark/units";
 import { openBullmqQueue } from "./bullmq-queue.ts";
 import { openEmbeddedQueue } from "./embedded-queue.ts";
@@ -25,6 +32,8 @@ export interface StorageOptions {
 export interface Storage {
   ledger: WorkerLedger;
   store: WorkerStore;
+  /** Files of layers, which outlive the jobs that they come from. */
+  objects: ObjectStore;
   queue: JobQueue;
   /** Folder of the loss cache. */
   cacheDir: string;
@@ -51,6 +60,7 @@ export async function openStorage({
       : await openEmbeddedQueue({ path: file, leaseMs, onError });
     return {
       ...{ ledger, store, queue },
+      objects: openObjectStore(path.join(dataDir, "objects")),
       cacheDir: path.join(dataDir, "cache"),
       premisesDir: path.join(dataDir, "premises"),
     };

@@ -4,8 +4,9 @@ import { open, rename, rm, rmdir, statfs } from "node:fs/promises";
 import path from "node:path";
 import { NotFoundError, TransientError } from "@fellmark/units";
 import { checkAttemptKey, checkJobKey } from "./job-key.ts";
-import type { AttemptKey, JobRecord, ResultFile, WorkerStore } from "./job-record.ts";
+import type { AttemptKey, JobRecord, WorkerStore } from "./job-record.ts";
 import { watchPlace } from "./place-watch.ts";
+import type { ResultFile } from "./result-file.ts";
 import {
   findDamage,
   hashAndSyncTree,
@@ -15,7 +16,7 @@ import {
   requireReported,
   syncFolder,
 } from "./result-tree.ts";
-import { toStorageError } from "./storage-error.ts";
+import { runOnDisk, toStorageError } from "./storage-error.ts";
 
 /**
  * Opens results below one folder: staged/TENANT/ID.TOKEN while an attempt writes, published/TENANT/ID/TOKEN afterwards,
@@ -231,15 +232,6 @@ function toMegabytes(bytes: number): number {
 function runOnDiskSync<T>(work: () => T): T {
   try {
     return work();
-  } catch (error) {
-    throw toStorageError(error);
-  }
-}
-
-/** Throws TransientError for a disk that is full or broken. */
-async function runOnDisk<T>(work: () => Promise<T>): Promise<T> {
-  try {
-    return await work();
   } catch (error) {
     throw toStorageError(error);
   }

@@ -1,11 +1,14 @@
 export { openFolderStore } from "./folder-store.ts";
 export * from "./job-key.ts";
 export * from "./job-record.ts";
+export * from "./layer-record.ts";
 export { type LeaseKey, type Leases, openSqliteLeases } from "./leases.ts";
 export { MAX_JOBS_LISTED } from "./list-jobs.ts";
 export * from "./network-record.ts";
+export { type ObjectStore, openObjectStore } from "./object-store.ts";
 export { openPremisesFile } from "./premises-reader.ts";
 export * from "./premises-record.ts";
 export { createPremisesFile } from "./premises-writer.ts";
+export type { ResultFile } from "./result-file.ts";
 export { openSqliteLedger } from "./sqlite-ledger.ts";
 export { toStorageError } from "./storage-error.ts";

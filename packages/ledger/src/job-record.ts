@@ -1,14 +1,9 @@
 import type { ErrorRecord } from "@fellmark/units";
+import type { LayerShelf } from "./layer-record.ts";
 import type { NetworkShelf } from "./network-record.ts";
+import type { ResultFile } from "./result-file.ts";
 
 export type JobState = "queued" | "running" | "done" | "failed" | "cancelled" | "expired";
-
-/** A published file of a result: name relative to the result, size, SHA-256 in hex. */
-export interface ResultFile {
-  name: string;
-  bytes: number;
-  sha256: string;
-}
 
 /** Kind of result that a job computes; its request is of that kind. */
 export type JobKind = "coverage" | "comparison" | "advice" | "batch";
@@ -103,6 +98,7 @@ export type Verdict = "go-on" | "cancel" | "lost";
  * whatever its worker says afterwards, the job ends as cancelled.
  */
 export interface Ledger extends NetworkShelf {
+  readonly layers: LayerShelf;
   /**
    * Adds the job unless the id is there already; the stored row comes back either way.
    * Throws FellmarkError 'too_many_jobs' for a new job over the limit, which is counted in the same transaction.

@@ -14,7 +14,8 @@ import { computeJobId } from "@fellmark/network";
 import { createTempDir, type TempDir } from "@fellmark/testkit";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import { openFolderStore } from "./folder-store.ts";
-import type { AttemptKey, JobRecord, ResultFile, WorkerStore } from "./job-record.ts";
+import type { AttemptKey, JobRecord, WorkerStore } from "./job-record.ts";
+import type { ResultFile } from "./result-file.ts";
 
 /** Every implementation must pass the whole suite. */
 const implementations: { name: string; open: (folder: string) => WorkerStore }[] = [

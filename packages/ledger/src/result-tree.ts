@@ -4,7 +4,7 @@ import { lstat, mkdir, open, readdir, rm, stat } from "node:fs/promises";
 import path from "node:path";
 import { pipeline } from "node:stream/promises";
 import { FellmarkError } from "@fellmark/units";
-import type { ResultFile } from "./job-record.ts";
+import type { ResultFile } from "./result-file.ts";
 
 /** Returns every file with its size and hash, in the order of the names; all is on disk afterwards. */
 export async function hashAndSyncTree(root: string): Promise<ResultFile[]> {

@@ -2,6 +2,7 @@ import { FellmarkError } from "@fellmark/units";
 import type { DatabaseSyncInstance } from "@photostructure/sqlite";
 import type { Generated } from "kysely";
 import type { JobKind, JobState } from "./job-record.ts";
+import type { LayerState } from "./layer-record.ts";
 
 /** A row of `jobs`, which is written anew at every report of progress, so it is kept short: see JobRecord and StartedJob; `error` and `files` are JSON. */
 export interface JobRow {
@@ -50,7 +51,35 @@ export interface NetworkRow {
   createdAtMs: number;
 }
 
+/** A row of `layerVersions`: `source`, `description` and `files` are JSON; `publication` counts those of a layer. */
+export interface LayerRow {
+  tenant: string;
+  layer: string;
+  version: number;
+  state: LayerState;
+  source: string;
+  description: string;
+  files: string;
+  createdAtMs: number;
+  publishedAtMs: number | null;
+  publication: number | null;
+}
+
+/** A row of `embedTokens`: `origins` is JSON. */
+export interface EmbedTokenRow {
+  tenant: string;
+  layer: string;
+  id: string;
+  hash: string;
+  origins: string;
+  createdAtMs: number;
+  expiresAtMs: number;
+  revokedAtMs: number | null;
+}
+
 export interface Schema {
+  layerVersions: LayerRow;
+  embedTokens: EmbedTokenRow;
   jobs: JobRow;
   requests: RequestRow;
   networks: NetworkRow;
@@ -156,8 +185,36 @@ CREATE INDEX jobsByAge ON jobs (tenant, kind, createdAtMs, id);
 UPDATE schemaVersion SET version = 4;
 `;
 
+const LAYERS = `
+CREATE TABLE layerVersions (
+  tenant TEXT NOT NULL,
+  layer TEXT NOT NULL,
+  version INTEGER NOT NULL,
+  state TEXT NOT NULL CHECK (state IN ('draft', 'published', 'withdrawn', 'retired')),
+  source TEXT NOT NULL,
+  description TEXT NOT NULL,
+  files TEXT NOT NULL,
+  createdAtMs INTEGER NOT NULL,
+  publishedAtMs INTEGER,
+  publication INTEGER,
+  PRIMARY KEY (tenant, layer, version)
+) STRICT;
+CREATE TABLE embedTokens (
+  tenant TEXT NOT NULL,
+  layer TEXT NOT NULL,
+  id TEXT NOT NULL,
+  hash TEXT NOT NULL UNIQUE,
+  origins TEXT NOT NULL,
+  createdAtMs INTEGER NOT NULL,
+  expiresAtMs INTEGER NOT NULL,
+  revokedAtMs INTEGER,
+  PRIMARY KEY (tenant, layer, id)
+) STRICT;
+UPDATE schemaVersion SET version = 5;
+`;
+
 /** Statements that take a file from one version to the next; the first makes an empty file version 1. */
-const MIGRATIONS = [TABLES, KINDS_REQUESTS_NETWORKS, BATCHES_SUMMARIES, NAMES_TOKENS_PINS];
+const MIGRATIONS = [TABLES, KINDS_REQUESTS_NETWORKS, BATCHES_SUMMARIES, NAMES_TOKENS_PINS, LAYERS];
 
 /**
  * Brings a file, empty or of an earlier version, to the version of this program.

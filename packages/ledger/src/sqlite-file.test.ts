@@ -27,7 +27,7 @@ describe("SQLite file", () => {
     await file.close();
     await expect(openSqliteFile(path)).rejects.toMatchObject({
       code: "unsupported_schema",
-      message: "the ledger file has schema version 7; this program knows version 4",
+      message: "the ledger file has schema version 7; this program knows version 5",
     });
   });
 
@@ -46,6 +46,8 @@ describe("SQLite file", () => {
     const path = join(folder.path, "old", "ledger.sqlite");
     const old = await openSqliteFile(path);
     for (const statement of [
+      "DROP TABLE layerVersions",
+      "DROP TABLE embedTokens",
       "DROP TABLE networks",
       "DROP TABLE requests",
       "DROP TABLE jobs",
@@ -69,7 +71,7 @@ describe("SQLite file", () => {
     });
     await ledger.close();
     const again = await openSqliteFile(path);
-    expect((await sql`SELECT version FROM schemaVersion`.execute(again.db)).rows).toEqual([{ version: 4 }]);
+    expect((await sql`SELECT version FROM schemaVersion`.execute(again.db)).rows).toEqual([{ version: 5 }]);
     await again.close();
   });
 

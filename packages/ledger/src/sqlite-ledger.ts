@@ -11,7 +11,6 @@ import type {
   KeptResult,
   NetworkLimits,
   NewJob,
-  ResultFile,
   StartedJob,
   SubmitLimit,
   Verdict,
@@ -27,10 +26,13 @@ import {
   toNewRow,
   UNFINISHED,
 } from "./job-row.ts";
+import type { LayerShelf } from "./layer-record.ts";
 import { listJobs } from "./list-jobs.ts";
 import type { NetworkRecord, NetworkSummary, NewNetwork } from "./network-record.ts";
+import type { ResultFile } from "./result-file.ts";
 import type { JobRow, Schema } from "./schema.ts";
 import { openSqliteFile, proveWrite, retryWhileBusy, type SqliteFile } from "./sqlite-file.ts";
+import { createLayerShelf } from "./sqlite-layers.ts";
 import { findCurrentNetwork, findNetwork, listNetworks, putNetwork, trimNetworks } from "./sqlite-networks.ts";
 import { listEndedBefore, listResults } from "./sqlite-retention.ts";
 
@@ -43,11 +45,13 @@ type Change = { [Column in keyof JobRow]?: JobRow[Column] | ReturnType<typeof sq
 
 /** Every change is one UPDATE whose condition names the states it may start from: the conditions are the state graph. */
 class SqliteLedger implements WorkerLedger {
+  readonly layers: LayerShelf;
   readonly #file: SqliteFile;
   #closed: Promise<void> | undefined;
 
   constructor(file: SqliteFile) {
     this.#file = file;
+    this.layers = createLayerShelf(file.db);
   }
 
   async submit(job: NewJob, limit?: SubmitLimit): Promise<{ job: JobRecord; created: boolean }> {

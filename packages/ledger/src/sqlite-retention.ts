@@ -1,5 +1,6 @@
 import type { Kysely } from "kysely";
-import type { KeptResult, ResultFile } from "./job-record.ts";
+import type { KeptResult } from "./job-record.ts";
+import type { ResultFile } from "./result-file.ts";
 import type { Schema } from "./schema.ts";
 import { retryWhileBusy } from "./sqlite-file.ts";
 

@@ -20,6 +20,15 @@ export function toStorageError(error: unknown): unknown {
   return new TransientError("storage_failed", "the disk is full, broken or read-only", { cause: error });
 }
 
+/** Throws TransientError for a disk that is full or broken. */
+export async function runOnDisk<T>(work: () => Promise<T>): Promise<T> {
+  try {
+    return await work();
+  } catch (error) {
+    throw toStorageError(error);
+  }
+}
+
 /** Another connection holds the file. */
 export function isBusy(error: unknown): boolean {
   return /^database (table )?is locked/.test(readSqliteText(error));

@@ -107,7 +107,13 @@ describe("fellmark cover", () => {
     const run = await fellmark("cover", "request.json", "--terrain", "terrain", "--out", "made/here", "--threads", "2");
     expect([run.code, run.stdout]).toEqual([0, expect.stringContaining("hearth-100")]);
     const out = join(folder.path, "made/here");
-    expect(readdirSync(out).sort()).toEqual(["map.png", "rasters", "summary.json", "tiers.geojson"]);
+    expect(readdirSync(out).sort()).toEqual([
+      "map.png",
+      "rasters",
+      "summary.json",
+      "tier-classes.bin",
+      "tiers.geojson",
+    ]);
     expect(readdirSync(join(out, "rasters")).sort()).toEqual(RASTERS.map((name) => `${name}.tif`).sort());
     const summary = read("made/here/summary.json");
     expect(summary).toMatchObject({ version: 1, id: expect.stringMatching(/^j[0-9a-f]{64}$/), notKnownShare: 0 });

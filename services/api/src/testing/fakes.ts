@@ -4,7 +4,16 @@ import { mkdirSync, writeFileSync } from "node:fs";
 import path from "node:path";
 import { BODY_WORK, type ImportPremisesTask, reportAntennas } from "@fellmark/compute";
 import type { JobQueue, JobRef } from "@fellmark/jobs";
-import type { JobRecord, Ledger, NetworkRecord, NetworkShelf, NewJob, ResultFile, ResultStore } from "@fellmark/ledger";
+import type {
+  JobRecord,
+  LayerShelf,
+  Ledger,
+  NetworkRecord,
+  NetworkShelf,
+  NewJob,
+  ResultFile,
+  ResultStore,
+} from "@fellmark/ledger";
 import type { TerrainFacts } from "@fellmark/network";
 import {
   type ImportReport,
@@ -24,6 +33,7 @@ import type { Ticker } from "../jobs/ticker.ts";
 
 /** A ledger in memory with the rules of the port; `set` puts a row into any state. */
 export interface MemoryLedger extends Ledger {
+  layers: LayerShelf;
   rows: Map<string, FakeRow>;
   set(id: string, change: Partial<JobRecord>): void;
 }
@@ -50,6 +60,7 @@ function memoryLedger(): MemoryLedger {
   };
   return {
     ...memoryShelf(),
+    layers: absentLayers(unused),
     rows,
     set: (id, fields) => void change(row("default", id), fields),
     async submit({ name = "", ...job }, { maxUnfinished } = { maxUnfinished: Number.POSITIVE_INFINITY }) {
@@ -92,6 +103,13 @@ function memoryLedger(): MemoryLedger {
     check: async () => undefined,
     close: async () => undefined,
   };
+}
+
+/** Layers that nobody asks for; a test of layers puts a real shelf in their place. */
+function absentLayers(unused: () => Promise<never>): LayerShelf {
+  const changes = { putDraft: unused, publish: unused, withdraw: unused, retire: unused };
+  const reads = { find: unused, findLatest: unused, listVersions: unused, listLayers: unused, listKeptFiles: unused };
+  return { ...changes, ...reads, addToken: unused, findToken: unused, listTokens: unused, revokeToken: unused };
 }
 
 function memoryShelf(): NetworkShelf {
