@@ -7,6 +7,7 @@ import { runBatch } from "./batch/run-batch.ts";
 import { BODY_WORK } from "./bodies/body-calls.ts";
 import type { CoverTask } from "./job-tasks.ts";
 import { createPlaceCalls } from "./place-calls.ts";
+import { prepareLayer } from "./prepare-layer.ts";
 import type { ProgressListener } from "./progress-listener.ts";
 import type { CallName, Calls } from "./protocol.ts";
 import { reportAntennas } from "./report-antennas.ts";
@@ -70,6 +71,8 @@ export function createChildCalls(): ChildCalls {
 
     importPremises: ({ premisesDir: dir, tenant, file, ...options }, onProgress) =>
       importPremises({ dir, tenant }, file, { ...options, onProgress: (share) => onProgress(share, "premises") }),
+
+    prepareLayer,
 
     antennaReport: async (task) => reportAntennas(task),
 

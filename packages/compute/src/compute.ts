@@ -6,6 +6,7 @@ import type { TerrainReport } from "@fellmark/terrain";
 import type { BatchTask } from "./batch/batch-task.ts";
 import type { BodyCalls } from "./bodies/body-calls.ts";
 import type { AdviseTask, CompareTask, CoverTask } from "./job-tasks.ts";
+import type { LayerTask, PreparedLayer } from "./layer-task.ts";
 import type { PlaceCalls } from "./place-calls.ts";
 import type { AnswerTask, CalibrationTask, DrawTask, InstallTask, ServiceabilityTask } from "./place-tasks.ts";
 import type { ImportPremisesTask } from "./premises-task.ts";
@@ -61,6 +62,8 @@ export interface Compute {
     sent: BodyCalls[Name][0],
     limits: CallLimits,
   ): Promise<BodyCalls[Name][1]>;
+  /** Makes every file of a layer from the classes of a coverage. */
+  prepareLayer(task: LayerTask, limits: CallLimits): Promise<PreparedLayer>;
   /** Measures and picture of antennas. */
   antennaReport(task: AntennaTask, limits: CallLimits): Promise<AntennaReply>;
   /** Everything there is to say of a folder of rasters; reads every cell. */

@@ -76,6 +76,7 @@ export function createCompute(options: ComputeOptions = {}): Compute {
     batch: (task, limits) => call("batch", task, limits),
     importPremises: (task, limits) => call("importPremises", task, limits),
     workOnBody: (name, sent, limits) => call(name, sent, limits),
+    prepareLayer: (task, limits) => call("prepareLayer", task, limits),
     antennaReport: (task, limits) => call("antennaReport", task, limits),
     terrainReport: (terrainDir, limits) => call("terrainReport", { terrainDir }, limits),
     terrainState: (terrainDir, limits) => call("terrainState", { terrainDir }, limits),

@@ -4,6 +4,7 @@ export type { CheckedSubmission, NamedNetwork, SubmissionForm } from "./bodies/r
 export * from "./compute.ts";
 export * from "./create-compute.ts";
 export type { AdviseTask, CompareTask, CoverTask } from "./job-tasks.ts";
+export type { LayerTask, PreparedLayer } from "./layer-task.ts";
 export * from "./place-tasks.ts";
 export type { ImportPremisesTask } from "./premises-task.ts";
 export { type AntennaReply, type AntennaTask, reportAntennas } from "./report-antennas.ts";

@@ -17,6 +17,7 @@ export const LANES: Readonly<Record<CallName, Lane>> = {
   advise: OWN,
   batch: OWN,
   importPremises: OWN,
+  prepareLayer: OWN,
   terrainReport: OWN,
   terrainState: TERRAIN,
   terrainFacts: TERRAIN,

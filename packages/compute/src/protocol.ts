@@ -7,6 +7,7 @@ import type { BatchTask } from "./batch/batch-task.ts";
 import type { BodyCalls } from "./bodies/body-calls.ts";
 import type { TerrainState } from "./compute.ts";
 import type { AdviseTask, CompareTask, CoverTask } from "./job-tasks.ts";
+import type { LayerTask, PreparedLayer } from "./layer-task.ts";
 import type { PlaceCalls } from "./place-calls.ts";
 import type { ImportPremisesTask } from "./premises-task.ts";
 import type { AntennaReply, AntennaTask } from "./report-antennas.ts";
@@ -20,6 +21,7 @@ export interface Calls extends PlaceCalls, BodyCalls {
   terrainState: [{ terrainDir: string }, TerrainState];
   batch: [BatchTask, ResultFile[]];
   importPremises: [ImportPremisesTask, ImportReport];
+  prepareLayer: [LayerTask, PreparedLayer];
   antennaReport: [AntennaTask, AntennaReply];
   terrainReport: [{ terrainDir: string }, TerrainReport];
   terrainFacts: [{ terrainDir: string; question: TerrainQuestion }, TerrainFacts];

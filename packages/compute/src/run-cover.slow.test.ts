@@ -66,9 +66,15 @@ async function cover(request: CoverageRequest, change: Partial<CoverTask> = {}, 
 describe("a coverage", () => {
   it("writes everything that was asked for, and lists it", () => {
     const { outDir, summary, progress } = first;
-    expect(readdirSync(outDir).sort()).toEqual(["map.png", "rasters", "summary.json", "tiers.geojson"]);
+    expect(readdirSync(outDir).sort()).toEqual([
+      "map.png",
+      "rasters",
+      "summary.json",
+      "tier-classes.bin",
+      "tiers.geojson",
+    ]);
     expect(readdirSync(join(outDir, "rasters")).sort()).toEqual(LAYERS.map((name) => `${name}.tif`));
-    const names = ["map.png", ...LAYERS.map((name) => `rasters/${name}.tif`), "tiers.geojson"];
+    const names = ["map.png", ...LAYERS.map((name) => `rasters/${name}.tif`), "tier-classes.bin", "tiers.geojson"];
     expect(summary.files.map(({ name }) => name)).toEqual(names);
     for (const { name, bytes } of summary.files) expect(readFileSync(join(outDir, name)).length).toBe(bytes);
     expect(progress).toEqual([...progress].sort((a, b) => a - b));

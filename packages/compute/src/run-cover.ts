@@ -1,5 +1,6 @@
 import { CAUTION, type Coverage, computeCoverage, type Engine, type StripSink } from "@fellmark/coverage";
 import type { LatticeWindow } from "@fellmark/geodesy";
+import { encodeRaster, TIER_CLASSES_FILE } from "@fellmark/layers";
 import type { ResultFile } from "@fellmark/ledger";
 import { type CoverageRequest, findWindow } from "@fellmark/network";
 import type { TerrainCatalogue } from "@fellmark/terrain";
@@ -79,6 +80,7 @@ async function writeTiers(result: ResultFolder, facts: ResultFacts, area: Publis
   const { collection } = traceTiers(area.window, area.classes, { plans, ...TRACE_DEFAULTS });
   const { type, ...rest } = collection;
   const shares = computeSharesByClass(plans, area);
+  await result.write(TIER_CLASSES_FILE, await encodeRaster({ plans, levels: [area] }));
   await result.write("tiers.geojson", JSON.stringify({ type, version: 1, ...facts, shares, ...rest }));
 }
 

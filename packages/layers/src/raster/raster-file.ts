@@ -4,6 +4,9 @@ import type { LatticeWindow } from "@fellmark/geodesy";
 import type { TierPlan } from "@fellmark/tiers";
 import type { LayerRaster } from "../layer-raster.ts";
 
+/** Name of the file of classes in the result of a coverage. */
+export const TIER_CLASSES_FILE = "tier-classes.bin";
+
 /** Longest text of plans and windows: 32 plans and 25 zooms need a tenth of it. */
 const MAX_HEADER_BYTES = 65_536;
 
