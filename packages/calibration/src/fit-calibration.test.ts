@@ -173,7 +173,7 @@ describe("one wrong link", () => {
     const links = seededLinks(seed, count, { sectors, wrongness: 1 });
     const { calibration } = fitCalibration(links);
     let worstDb = 0;
-    for (let i = 0; i < count; i += Math.ceil(count / 12)) {
+    for (let i = 0; i < count; i += Math.ceil(count / 5)) {
       for (const byDb of [10, -10, 45, -45]) {
         const moved = links.with(i, { ...links[i], measuredDbm: links[i].measuredDbm + byDb });
         const { calibration: other, rejected } = fitCalibration(moved);

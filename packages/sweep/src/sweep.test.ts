@@ -47,6 +47,9 @@ function listCells({ start, cells }: SweepPlan): { radial: number; packed: numbe
   ).flat();
 }
 
+/** Every seventh cell: all radials and ranges, at a seventh of the literal form's time. */
+const isSampled = (_: unknown, index: number) => index % 7 === 3;
+
 const indexOf = (packed: number) => (packed >>> 16) * WINDOW.width + (packed & 0xffff);
 const setup = setupOf();
 const plan = await planSweep(pool, AREA);
@@ -58,7 +61,7 @@ describe("the plan of a sweep", () => {
     const planned = new Set(cells.map(({ packed }) => packed));
     expect(planned.size).toBe(cells.length);
     for (let row = 0; row < WINDOW.height; row++) {
-      for (let column = 0; column < WINDOW.width; column++) {
+      for (let column = row % 3; column < WINDOW.width; column += 3) {
         const packed = row * 65_536 + column;
         const { distanceM } = findGeodesic(MAST, findCellCentre(setup, packed));
         if (Math.abs(distanceM - AREA.radiusM) > 0.1) expect(planned.has(packed)).toBe(distanceM < AREA.radiusM);
@@ -69,7 +72,7 @@ describe("the plan of a sweep", () => {
   it("takes the radial whose azimuth is nearest, the nearer cells first", () => {
     const { radialCount, stepM } = sweepGeometry(AREA);
     let last = { radial: -1, distanceM: 0 };
-    for (const { radial, packed } of cells) {
+    for (const { radial, packed } of cells.filter(isSampled)) {
       const { azimuthDeg, distanceM } = findGeodesic(MAST, findCellCentre(setup, packed));
       const offDeg = Math.abs(
         (((((azimuthDeg ?? 0) - ((radial + 0.5) * 360) / radialCount + 540) % 360) + 360) % 360) - 180,
@@ -91,9 +94,9 @@ describe("the plan of a sweep", () => {
 describe("the rasters of a sweep", () => {
   const profileOf = createRadialProfiles(setup);
 
-  it("are the literal loss, class and ray angles of every cell (ITU-R P.526-15 4.5, P.1812-6 eqs (76) to (81))", () => {
+  it("are the literal loss, class and ray angles of cells all over (ITU-R P.526-15 4.5, P.1812-6 eqs (76) to (81))", () => {
     const seen = new Map<number, number>();
-    for (const { radial, packed } of cells) {
+    for (const { radial, packed } of cells.filter(isSampled)) {
       const profile = profileOf(radial, packed);
       if (profile.distanceM.length < 3) continue;
       const cell = indexOf(packed);
@@ -108,7 +111,12 @@ describe("the rasters of a sweep", () => {
   });
 
   it("have a straight clear ray where no sample lies between: 24.5 m down in the distance", () => {
-    const near = cells.filter(({ radial, packed }) => profileOf(radial, packed).distanceM.length === 2);
+    const { rows } = sweepGeometry(AREA);
+    const isNear = (packed: number) =>
+      Math.hypot((packed & 0xffff) - rows.originColumn, (packed >>> 16) - rows.originRow) < 5;
+    const near = cells.filter(
+      ({ radial, packed }) => isNear(packed) && profileOf(radial, packed).distanceM.length === 2,
+    );
     expect(near.length).toBeGreaterThan(1);
     for (const { packed } of near) {
       const cell = indexOf(packed);
