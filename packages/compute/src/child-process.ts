@@ -1,7 +1,8 @@
 import { type ChildProcess, fork } from "node:child_process";
 import { readFileSync } from "node:fs";
 import { FellmarkError, toFellmarkError } from "@fellmark/units";
-import type { CallMessage, ChildMessage } from "./protocol.ts";
+import type { CallMessage, ChildMessage, HashesMessage } from "./protocol.ts";
+import { listHashes, noteHashes } from "./terrain-hashes.ts";
 
 const MEMORY_CHECK_MS = 100;
 
@@ -48,6 +49,7 @@ export function startChild(memoryCapBytes: number): ComputeChild {
     execArgv: ["--expose-gc"],
   });
   let made = 0;
+  let toldHashes = 0;
   let death: { verdict: FellmarkError; guilty: number | undefined } | undefined;
 
   function kill(verdict: FellmarkError, guilty?: number): void {
@@ -66,6 +68,10 @@ export function startChild(memoryCapBytes: number): ComputeChild {
   }
 
   function receive(message: ChildMessage): void {
+    if (message.kind === "hashes") {
+      noteHashes(message.hashes);
+      return;
+    }
     const call = pending.get(message.number);
     if (message.kind === "progress") {
       call?.onProgress?.(message.progress, message.stage);
@@ -74,6 +80,13 @@ export function startChild(memoryCapBytes: number): ComputeChild {
     pending.delete(message.number);
     if (message.kind === "reply") call?.resolve(message.value);
     else call?.reject(toFellmarkError(message.error));
+  }
+
+  /** No child hashes a terrain file again that another has hashed. */
+  function tellHashes(): void {
+    const hashes = listHashes(toldHashes);
+    toldHashes += hashes.length;
+    if (hashes.length > 0) process.send({ hashes } satisfies HashesMessage, () => undefined);
   }
 
   const memoryWatch = setInterval(() => {
@@ -93,6 +106,7 @@ export function startChild(memoryCapBytes: number): ComputeChild {
       made++;
       return new Promise((resolve, reject) => {
         pending.set(call.message.number, { ...call, resolve, reject });
+        tellHashes();
         process.send(call.message, (error) => {
           if (error) kill(new FellmarkError("worker_killed", error.message));
         });

@@ -1,7 +1,7 @@
 import type { ResultFile } from "@fellmark/ledger";
 import type { TerrainFacts } from "@fellmark/network";
 import type { ImportReport } from "@fellmark/premises";
-import type { TerrainReport } from "@fellmark/terrain";
+import type { KnownHash, TerrainReport } from "@fellmark/terrain";
 import type { ErrorRecord } from "@fellmark/units";
 import type { BatchTask } from "./batch/batch-task.ts";
 import type { BodyCalls } from "./bodies/body-calls.ts";
@@ -36,8 +36,14 @@ export interface CallMessage<Name extends CallName = CallName> {
   args: Calls[Name][0];
 }
 
+/** Parent to child: hashes of terrain files that other children have made. */
+export interface HashesMessage {
+  hashes: KnownHash[];
+}
+
 /** Child to parent; `number` says which call it belongs to. */
 export type ChildMessage =
+  | { kind: "hashes"; hashes: KnownHash[] }
   | { kind: "progress"; number: number; progress: number; stage: string }
   | { kind: "reply"; number: number; value: unknown }
   | { kind: "error"; number: number; error: ErrorRecord };

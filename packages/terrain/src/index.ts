@@ -1,3 +1,4 @@
+export { type KnownHash, learnHashes, takeNewHashes } from "./catalogue/known-hashes.ts";
 export {
   openCatalogue,
   type RefusedFile,

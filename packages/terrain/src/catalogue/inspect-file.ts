@@ -9,6 +9,7 @@ import { MAX_ZIP_BYTES, readZippedSize } from "../hgt/hgt-zip.ts";
 import { createFileSource, type FileIdentity, isSameIdentity, readIdentity } from "../raster/byte-source.ts";
 import type { RasterHeader } from "../raster/raster-header.ts";
 import { refuseRaster } from "../raster/refuse-raster.ts";
+import { addHash, findKnownHash } from "./known-hashes.ts";
 
 /** Identity, hash and header of a raster file, read through one open file. */
 export interface Inspection {
@@ -30,9 +31,10 @@ export async function inspectFile(path: string): Promise<Inspection> {
     const before = inspected.get(path);
     if (before && isSameIdentity(before.identity, identity)) return before;
     const header = await readHeader(fd, identity, basename(path));
-    const sha256 = await hashFile(fd, path);
+    const sha256 = findKnownHash(path, identity) ?? (await hashFile(fd, path));
     if (!isSameIdentity(readIdentity(fd), identity))
       throw new TerrainError("source_changed", "it changed while it was read");
+    if (findKnownHash(path, identity) === undefined) addHash({ path, identity, sha256 });
     const inspection = { identity, sha256, header };
     inspected.set(path, inspection);
     return inspection;
