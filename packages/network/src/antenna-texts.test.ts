@@ -1,5 +1,6 @@
 import { expect, test } from "vitest";
-import { checkAntennaTexts, listAntennaTexts } from "./antenna-texts.ts";
+import { checkAntennaTexts, listAntennaTexts, listChangedTexts } from "./antenna-texts.ts";
+import { changesSchema } from "./changes.ts";
 import { parseCoverageRequest } from "./parse-request.ts";
 import { createExampleRequest } from "./testing/example-request.ts";
 
@@ -39,6 +40,32 @@ test("texts are found in their antennas, and in those that a shroud changes", ()
   const texts = listAntennaTexts({ ...request, sectors: [{ ...sectors[0], antenna: "b", channel }] }, "/base");
   expect(texts.map(({ pointer }) => pointer)).toEqual(["/base/antennas/3", "/base/antennas/4"]);
   expect(texts.map(({ frequencyGhz }) => frequencyGhz)).toEqual([5.6, 5.6]);
+});
+
+test("texts are found in every change that brings an antenna along", () => {
+  const request = parseCoverageRequest(exampleRequest());
+  const [sector] = request.sectors;
+  const csv = { id: "t", kind: "csv", gainDbi: 9, text: table(1) };
+  const part = { azimuthDeg: 0, antenna: sector.antenna };
+  const changes = changesSchema.parse([
+    { kind: "turn", sector: sector.id, azimuthDeg: 1 },
+    { kind: "swap-antenna", sector: sector.id, antenna: csv },
+    {
+      kind: "split",
+      sector: sector.id,
+      into: [
+        { ...part, id: "p0" },
+        { ...part, id: "p1", antenna: csv },
+      ],
+    },
+    { kind: "add-sector", sector: { ...sector, id: "new", antenna: csv } },
+    { kind: "cpe", heightAglM: 8 },
+    { kind: "cpe", antenna: csv },
+    { kind: "swap-antenna", sector: sector.id, antenna: sector.antenna },
+  ]);
+  expect(listChangedTexts(changes, request).map(({ pointer }) => pointer)).toEqual([
+    ...["/changes/1/antenna", "/changes/2/into/1/antenna", "/changes/3/sector/antenna", "/changes/5/antenna"],
+  ]);
 });
 
 test("all that cannot be read are named at once, by line", async () => {

@@ -33,11 +33,38 @@ export function listAntennaTexts({ antennas, sectors }: Users, at = ""): Antenna
 
 /** The texts among the antennas that changes bring along. */
 export function listChangedTexts(changes: readonly Change[], { sectors }: Pick<Users, "sectors">): AntennaText[] {
-  return changes.flatMap((change, index) => {
-    if (change.kind !== "swap-antenna" || typeof change.antenna === "string") return [];
-    const user = sectors.find(({ id }) => id === change.sector) ?? sectors[0];
-    return findText(change.antenna, `/changes/${index}/antenna`, user);
-  });
+  return changes.flatMap((change, index) =>
+    listChangedAntennas(change, `/changes/${index}`).flatMap(({ antenna, pointer, sector }) => {
+      if (typeof antenna === "string") return [];
+      return findText(antenna, pointer, sectors.find(({ id }) => id === sector) ?? sectors[0]);
+    }),
+  );
+}
+
+interface ChangedAntenna {
+  antenna: AntennaSpec | string;
+  pointer: string;
+  /** Id of the sector that gets it; null for a CPE. */
+  sector: string | null;
+}
+
+function listChangedAntennas(change: Change, at: string): ChangedAntenna[] {
+  switch (change.kind) {
+    case "swap-antenna":
+      return [{ antenna: change.antenna, pointer: `${at}/antenna`, sector: change.sector }];
+    case "split":
+      return change.into.map(({ antenna }, index) => ({
+        antenna,
+        pointer: `${at}/into/${index}/antenna`,
+        sector: change.sector,
+      }));
+    case "add-sector":
+      return [{ antenna: change.sector.antenna, pointer: `${at}/sector/antenna`, sector: change.sector.id }];
+    case "cpe":
+      return change.antenna === undefined ? [] : [{ antenna: change.antenna, pointer: `${at}/antenna`, sector: null }];
+    default:
+      return [];
+  }
 }
 
 function findText(antenna: AntennaSpec, pointer: string, { channel }: Users["sectors"][number]): AntennaText[] {

@@ -50,6 +50,7 @@ describe("a change", () => {
     [{ kind: "swap-antenna", antenna: horn }, { antenna: "horn" }],
     [{ kind: "turn", azimuthDeg: 15 }, { azimuthDeg: 15 }],
     [{ kind: "tilt", downtiltDeg: 5 }, { downtiltDeg: 5 }],
+    [{ kind: "height", heightAglM: 12.5 }, { heightAglM: 12.5 }],
     [{ kind: "channel", channel: { centreMhz: 5700, widthMhz: 40 } }, { channel: { centreMhz: 5700, widthMhz: 40 } }],
     [{ kind: "power", powerDbm: 10 }, { powerDbm: 10 }],
     [{ kind: "feeder", feederLossDb: 3 }, { feederLossDb: 3 }],
@@ -123,6 +124,49 @@ describe("a change", () => {
     expect(without.isolations).toEqual([]);
   });
 
+  it("moves a mast with its sectors", () => {
+    const { sites, sectors } = changedBy({ kind: "move-site", site: "s1", lon: -76.71, lat: 40.79 });
+    expect(sites).toEqual(base.sites.map((site) => (site.id === "s1" ? { id: "s1", lon: -76.71, lat: 40.79 } : site)));
+    expect(sectors).toEqual(base.sectors);
+  });
+
+  it("gives every place another CPE by the fields it names, and a feeder's loss for the feeder", () => {
+    const feeder = { cable: "foam-10mm", lengthM: 2, connectors: 2 };
+    const built = { ...base, cpe: { ...base.cpe, feeder } };
+    const change = (fields: object) => applyChanges(built, changesSchema.parse([{ kind: "cpe", ...fields }]));
+    expect(change({ heightAglM: 9 }).cpe).toEqual({ ...built.cpe, heightAglM: 9 });
+    expect(change({ feederLossDb: 2 }).cpe).toEqual({ ...base.cpe, feederLossDb: 2 });
+    const changed = change({ antenna: horn, powerDbm: 10, mount: "wall", heightAboveRoofM: 2 });
+    expect(changed.cpe).toEqual({ ...built.cpe, antenna: "horn", powerDbm: 10, mount: "wall", heightAboveRoofM: 2 });
+    expect(changed.antennas).toEqual([...base.antennas, horn]);
+    expect(() => change({})).toThrow("give at least one field");
+  });
+
+  it("changes the speeds of a plan, the plan of a subscriber, and adds subscribers", () => {
+    const [one] = base.subscribers;
+    const [plan] = base.plans;
+    const faster = changedBy({ kind: "plan", plan: plan.id, downMbps: 51, upMbps: 6 });
+    expect(faster.plans[0]).toEqual({ id: plan.id, downMbps: 51, upMbps: 6 });
+    expect(faster.plans.slice(1)).toEqual(base.plans.slice(1));
+    const other = base.plans.at(-1)?.id;
+    const sold = changedBy({ kind: "subscriber-plan", subscriber: one.id, plan: other });
+    expect(sold.subscribers).toEqual([{ ...one, plan: other }, ...base.subscribers.slice(1)]);
+    const more = changedBy({ kind: "add-subscribers", subscribers: [{ ...one, id: "new" }] });
+    expect(more.subscribers).toEqual([...base.subscribers, { ...one, id: "new" }]);
+  });
+
+  it("takes an antenna that a part of a split or a new sector brings along", () => {
+    const into = [
+      { id: "s1-w", azimuthDeg: 300, antenna: horn },
+      { id: "s1-e", azimuthDeg: 20, antenna: horn },
+    ];
+    const halved = changedBy({ kind: "split", sector: "s1-n", into });
+    expect(halved.antennas).toEqual([...base.antennas, horn]);
+    expect(halved.sectors.map(({ antenna }) => antenna)).toEqual(["horn", "horn", base.sectors[1].antenna]);
+    const more = changedBy({ kind: "add-sector", sector: { ...newSector, site: "s1", antenna: horn } });
+    expect([more.antennas.at(-1), more.sectors.at(-1)?.antenna]).toEqual([horn, "horn"]);
+  });
+
   it("sees the changes before it", () => {
     const site = { id: "s2", lon: -76.7, lat: 40.8 };
     const turn = { kind: "turn", sector: "s2-e", azimuthDeg: 100 };
@@ -178,6 +222,19 @@ describe("a change", () => {
     [{ kind: "add-sector", sector: { ...newSector, id: "s1-n" } }, "/sector/id"],
     [{ kind: "add-sector", sector: { ...newSector, site: "s1", radio: "nowhere" } }, "/sector/radio"],
     [{ kind: "add-emitter", emitter: { ...emitter, antenna: "nowhere" } }, "/emitter/antenna"],
+    [{ kind: "height", sector: "nowhere", heightAglM: 5 }, "/sector"],
+    [{ kind: "move-site", site: "nowhere", lon: 1, lat: 1 }, "/site"],
+    [{ kind: "cpe", antenna: "nowhere" }, "/antenna"],
+    [{ kind: "cpe", radio: "nowhere" }, "/radio"],
+    [{ kind: "plan", plan: "nowhere", downMbps: 1, upMbps: 1 }, "/plan"],
+    [{ kind: "subscriber-plan", subscriber: "nowhere", plan: "nowhere" }, "/subscriber"],
+    [{ kind: "subscriber-plan", subscriber: "u1", plan: "nowhere" }, "/plan"],
+    [{ kind: "add-subscribers", subscribers: [base.subscribers[0]] }, "/subscribers/0/id"],
+    [
+      { kind: "add-subscribers", subscribers: [{ ...base.subscribers[0], id: "n", sector: "x" }] },
+      "/subscribers/0/sector",
+    ],
+    [{ kind: "add-subscribers", subscribers: [{ ...base.subscribers[0], id: "n", plan: "x" }] }, "/subscribers/0/plan"],
   ])("%j is refused by its pointer", (change, below) => {
     expect(problemsOf(change).map(({ pointer }) => pointer)).toEqual([`/changes/0${below}`]);
   });

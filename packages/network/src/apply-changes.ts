@@ -1,8 +1,16 @@
 import { findGeodesic } from "@fellmark/geodesy";
 import { InputError } from "@fellmark/units";
-import { type AntennaSpec, antennaSchema, toDescription } from "./antenna-schema.ts";
-import { toCanonicalJson } from "./canonical.ts";
+import { antennaSchema, toDescription } from "./antenna-schema.ts";
+import { createFault, findAntenna, takeAntenna } from "./change-parts.ts";
 import type { Change, ChangeOf } from "./changes.ts";
+import {
+  addEmitter,
+  addSubscribers,
+  changeCpe,
+  changePlan,
+  changeSubscriberPlan,
+  moveSite,
+} from "./changes-around-sectors.ts";
 import type { CoverageRequest, SectorSpec, SubscriberSpec } from "./coverage-request.ts";
 import { checkCoverageRequest } from "./parse-request.ts";
 
@@ -36,6 +44,8 @@ function applyChange(request: CoverageRequest, change: Change, at: string): Cove
       return updateSector(request, change.sector, at, { azimuthDeg: change.azimuthDeg });
     case "tilt":
       return updateSector(request, change.sector, at, { downtiltDeg: change.downtiltDeg });
+    case "height":
+      return updateSector(request, change.sector, at, { heightAglM: change.heightAglM });
     case "channel":
       return updateSector(request, change.sector, at, { channel: change.channel });
     case "power":
@@ -50,6 +60,16 @@ function applyChange(request: CoverageRequest, change: Change, at: string): Cove
       return addSector(request, change, at);
     case "remove-sector":
       return removeSector(request, change, at);
+    case "move-site":
+      return moveSite(request, change, at);
+    case "cpe":
+      return changeCpe(request, change, at);
+    case "plan":
+      return changePlan(request, change, at);
+    case "subscriber-plan":
+      return changeSubscriberPlan(request, change, at);
+    case "add-subscribers":
+      return addSubscribers(request, change, at);
     case "add-emitter":
       return addEmitter(request, change, at);
     case "without-lobes":
@@ -59,20 +79,10 @@ function applyChange(request: CoverageRequest, change: Change, at: string): Cove
   }
 }
 
-function createFault(pointer: string, detail: string): InputError {
-  return new InputError([{ pointer, detail }]);
-}
-
 function findSector(request: CoverageRequest, id: string, at: string): SectorSpec {
   const sector = request.sectors.find((candidate) => candidate.id === id);
   if (!sector) throw createFault(`${at}/sector`, `there is no sector "${id}" at this point of the changes`);
   return sector;
-}
-
-function findAntenna(request: CoverageRequest, id: string, pointer: string): AntennaSpec {
-  const antenna = request.antennas.find((candidate) => candidate.id === id);
-  if (!antenna) throw createFault(pointer, `there is no antenna "${id}" at this point of the changes`);
-  return antenna;
 }
 
 function updateSector(request: CoverageRequest, id: string, at: string, fields: Partial<SectorSpec>): CoverageRequest {
@@ -84,20 +94,9 @@ function replaceSector(request: CoverageRequest, old: SectorSpec, parts: SectorS
   return { ...request, sectors: request.sectors.flatMap((sector) => (sector === old ? parts : sector)) };
 }
 
-/** The request with one more antenna; the same one again is no fault, another of the same id is. */
-function replaceAntenna(request: CoverageRequest, antenna: AntennaSpec, pointer: string): CoverageRequest {
-  const known = request.antennas.find(({ id }) => id === antenna.id);
-  if (!known) return { ...request, antennas: [...request.antennas, antenna] };
-  if (toCanonicalJson(known) === toCanonicalJson(antenna)) return request;
-  throw createFault(`${pointer}/id`, `there is another antenna "${antenna.id}" already`);
-}
-
 function swapAntenna(request: CoverageRequest, change: ChangeOf<"swap-antenna">, at: string): CoverageRequest {
-  const { sector, antenna } = change;
-  if (typeof antenna !== "string") {
-    return updateSector(replaceAntenna(request, antenna, `${at}/antenna`), sector, at, { antenna: antenna.id });
-  }
-  return updateSector(request, sector, at, { antenna: findAntenna(request, antenna, `${at}/antenna`).id });
+  const taken = takeAntenna(request, change.antenna, `${at}/antenna`);
+  return updateSector(taken.request, change.sector, at, { antenna: taken.id });
 }
 
 function replaceFeeder(request: CoverageRequest, change: ChangeOf<"feeder">, at: string): CoverageRequest {
@@ -108,20 +107,28 @@ function replaceFeeder(request: CoverageRequest, change: ChangeOf<"feeder">, at:
 
 function split(request: CoverageRequest, { sector: id, into }: ChangeOf<"split">, at: string): CoverageRequest {
   const whole = findSector(request, id, at);
-  into.forEach(({ antenna }, index) => {
-    findAntenna(request, antenna, `${at}/into/${index}/antenna`);
+  let equipped = request;
+  const parts = into.map(({ channel = whole.channel, ...part }, index) => {
+    const taken = takeAntenna(equipped, part.antenna, `${at}/into/${index}/antenna`);
+    equipped = taken.request;
+    return { ...whole, ...part, antenna: taken.id, channel };
   });
-  const parts = into.map(({ channel = whole.channel, ...part }) => ({ ...whole, ...part, channel }));
-  parts.forEach((part, index) => {
-    const isTaken = [...request.sectors, ...parts.slice(0, index)].some((other) => other.id === part.id);
-    if (isTaken && (part.id !== id || parts.slice(0, index).some((other) => other.id === id)))
-      throw createFault(`${at}/into/${index}/id`, `there is another sector "${part.id}" already`);
-  });
+  checkPartIds(request, id, parts, at);
   const subscribers = request.subscribers.map((subscriber) =>
     subscriber.sector === id ? { ...subscriber, sector: chooseBestPart(request, parts, subscriber).id } : subscriber,
   );
-  const kept = parts.some((part) => part.id === id) ? request : dropIsolations(request, id);
+  const kept = parts.some((part) => part.id === id) ? equipped : dropIsolations(equipped, id);
   return { ...replaceSector(kept, whole, parts), subscribers };
+}
+
+/** Throws InputError for a part that takes the id of another sector; one part may keep that of the whole. */
+function checkPartIds(request: CoverageRequest, id: string, parts: SectorSpec[], at: string): void {
+  parts.forEach((part, index) => {
+    const before = parts.slice(0, index);
+    const isTaken = [...request.sectors, ...before].some((other) => other.id === part.id);
+    if (isTaken && (part.id !== id || before.some((other) => other.id === id)))
+      throw createFault(`${at}/into/${index}/id`, `there is another sector "${part.id}" already`);
+  });
 }
 
 /** The part whose azimuth is nearest to the bearing of a subscriber. */
@@ -141,10 +148,10 @@ function addSector(request: CoverageRequest, change: ChangeOf<"add-sector">, at:
   const sites = site ? [...request.sites, site] : request.sites;
   if (!sites.some(({ id }) => id === sector.site))
     throw createFault(`${at}/sector/site`, `there is no site "${sector.site}" at this point of the changes`);
-  findAntenna(request, sector.antenna, `${at}/sector/antenna`);
   if (!request.radios.some(({ id }) => id === sector.radio))
     throw createFault(`${at}/sector/radio`, `there is no radio "${sector.radio}"`);
-  return { ...request, sites, sectors: [...request.sectors, sector] };
+  const taken = takeAntenna(request, sector.antenna, `${at}/sector/antenna`);
+  return { ...taken.request, sites, sectors: [...request.sectors, { ...sector, antenna: taken.id }] };
 }
 
 function removeSector(request: CoverageRequest, { sector: id }: ChangeOf<"remove-sector">, at: string) {
@@ -156,13 +163,6 @@ function removeSector(request: CoverageRequest, { sector: id }: ChangeOf<"remove
 
 function dropIsolations(request: CoverageRequest, id: string): CoverageRequest {
   return { ...request, isolations: request.isolations.filter(({ sectors }) => !sectors.includes(id)) };
-}
-
-function addEmitter(request: CoverageRequest, { emitter }: ChangeOf<"add-emitter">, at: string): CoverageRequest {
-  if (request.emitters.some(({ id }) => id === emitter.id))
-    throw createFault(`${at}/emitter/id`, `there is another emitter "${emitter.id}" already`);
-  if (emitter.antenna !== undefined) findAntenna(request, emitter.antenna, `${at}/emitter/antenna`);
-  return { ...request, emitters: [...request.emitters, emitter] };
 }
 
 /** Room for the words that tell an antenna without lobes from the one it was, in an id of 64 characters. */

@@ -1,16 +1,29 @@
 import { z } from "zod";
 import { antennaSchema, lobePower } from "./antenna-schema.ts";
-import { channelSchema, emitterSchema, modelSchema, sectorSchema, siteSchema } from "./coverage-request.ts";
+import {
+  channelSchema,
+  cpeSchema,
+  emitterSchema,
+  modelSchema,
+  planSchema,
+  sectorSchema,
+  siteSchema,
+  subscriberSchema,
+} from "./coverage-request.ts";
 import { describeId, id } from "./field-schemas.ts";
 
 const sectorFields = sectorSchema.shape;
+const cpeFields = cpeSchema.shape;
+const planFields = planSchema.shape;
 const sector = describeId("the sector that is changed");
+/** An antenna of the request, or one that the change brings along. */
+const antenna = z.union([id, antennaSchema]).describe("Id of an antenna of the base, or a new antenna");
 
 /** One of the sectors that take a sector's place. */
 const partSchema = z.strictObject({
   id,
   azimuthDeg: sectorFields.azimuthDeg,
-  antenna: describeId("the antenna of this part"),
+  antenna,
   channel: channelSchema.optional().describe("Channel of this part; if absent, that of the sector that is split"),
 });
 
@@ -19,7 +32,7 @@ export const changeSchema = z.discriminatedUnion("kind", [
   z.strictObject({
     kind: z.literal("swap-antenna").describe("Another antenna on a sector"),
     sector,
-    antenna: z.union([id, antennaSchema]).describe("Id of an antenna of the base, or a new antenna"),
+    antenna,
   }),
   z.strictObject({
     kind: z.literal("turn").describe("Another azimuth"),
@@ -32,6 +45,11 @@ export const changeSchema = z.discriminatedUnion("kind", [
     downtiltDeg: sectorFields.downtiltDeg
       .removeDefault()
       .describe("The new mechanical downtilt, degrees; positive points below the horizon"),
+  }),
+  z.strictObject({
+    kind: z.literal("height").describe("Another height of a sector's antenna"),
+    sector,
+    heightAglM: sectorFields.heightAglM,
   }),
   z.strictObject({
     kind: z.literal("channel").describe("Another channel"),
@@ -53,12 +71,48 @@ export const changeSchema = z.discriminatedUnion("kind", [
   }),
   z.strictObject({
     kind: z.literal("add-sector").describe("One more sector"),
-    sector: sectorSchema.describe("The new sector"),
+    sector: sectorSchema.extend({ antenna }).describe("The new sector"),
     site: siteSchema.optional().describe("Its site, where that is new too"),
   }),
   z.strictObject({
     kind: z.literal("remove-sector").describe("One sector less, with its subscribers"),
     sector: describeId("the sector that is removed"),
+  }),
+  z.strictObject({
+    kind: z.literal("move-site").describe("Another place of a mast, with all its sectors"),
+    site: describeId("the site that is moved"),
+    lon: siteSchema.shape.lon,
+    lat: siteSchema.shape.lat,
+  }),
+  z
+    .strictObject({
+      kind: z.literal("cpe").describe("Another subscriber radio (CPE) at every place: the fields that are given"),
+      antenna: antenna.optional(),
+      radio: cpeFields.radio.optional(),
+      heightAglM: cpeFields.heightAglM.optional(),
+      powerDbm: cpeFields.powerDbm.optional(),
+      feederLossDb: cpeFields.feederLossDb.removeDefault().optional().describe("Loss of the new feeder, dB"),
+      mount: cpeFields.mount,
+      heightAboveRoofM: cpeFields.heightAboveRoofM
+        .removeDefault()
+        .optional()
+        .describe("Height of a roof mount above the roof, m"),
+    })
+    .refine((change) => Object.keys(change).length > 1, "give at least one field of the CPE"),
+  z.strictObject({
+    kind: z.literal("plan").describe("Other speeds of a plan"),
+    plan: describeId("the plan that is changed"),
+    downMbps: planFields.downMbps,
+    upMbps: planFields.upMbps,
+  }),
+  z.strictObject({
+    kind: z.literal("subscriber-plan").describe("Another plan of a subscriber"),
+    subscriber: describeId("the subscriber"),
+    plan: describeId("the plan that is sold to the subscriber after the change"),
+  }),
+  z.strictObject({
+    kind: z.literal("add-subscribers").describe("More subscribers: their demand and their uplink"),
+    subscribers: z.array(subscriberSchema).min(1).max(5000).describe("The new subscribers"),
   }),
   z.strictObject({
     kind: z.literal("add-emitter").describe("One more external emitter"),
