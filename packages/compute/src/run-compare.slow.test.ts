@@ -33,11 +33,11 @@ interface Run {
   report: ComparisonReport;
 }
 
-async function compare(changes: unknown[], extra: object = {}): Promise<Run> {
+async function compare(changes: unknown[], extra: object = {}, steps = false): Promise<Run> {
   const outDir = join(folder.path, `out-${++runs}`);
   mkdirSync(outDir);
   const base = { ...buildSmallRequest(), ...extra };
-  const request = parseComparisonRequest({ version: 1, base, changes: changes as Change[] });
+  const request = parseComparisonRequest({ version: 1, base, steps, changes: changes as Change[] });
   await compute.compare({ jobId: "j1", request, terrainDir, outDir }, { deadlineMs: DEADLINE_MS });
   const text = readFileSync(join(outDir, "summary.json"), "utf8");
   return { outDir, text, report: JSON.parse(text) };
@@ -57,6 +57,35 @@ describe("a comparison", () => {
       0,
     );
     expect((await compare(turned)).text).toBe(text);
+  });
+
+  it("tells the effect of each change after those before it, which add up to the whole", async () => {
+    const changes = [
+      { kind: "height", sector: "a-n", heightAglM: 12 },
+      { kind: "turn", sector: "a-n", azimuthDeg: 40 },
+    ];
+    const { report } = await compare(changes, {}, true);
+    const [height, turn] = report.steps ?? [];
+    expect([height.kind, height.change, turn.kind, turn.change]).toEqual(["height", 0, "turn", 1]);
+    const alone = (await compare([changes[0]])).report;
+    expect(alone.steps).toBeNull();
+    expect(height).toMatchObject({ cells: alone.cells, tiers: alone.tiers, sinrDown: alone.sinrDown });
+    const net = ({ tiers }: Pick<ComparisonReport, "tiers">) =>
+      tiers.map(({ gainedKm2, lostKm2 }) => gainedKm2 - lostKm2);
+    net(report).forEach((km2, plan) => {
+      expect(net(height)[plan] + net(turn)[plan]).toBeCloseTo(km2, 2);
+    });
+  });
+
+  it("of a mast that is moved and moved back changes nothing, and one that is moved does", async () => {
+    const [{ id, lon, lat }] = buildSmallRequest().sites;
+    const away = { kind: "move-site", site: id, lon: lon + 0.01, lat };
+    const { report } = await compare([away, { kind: "move-site", site: id, lon, lat }], {}, true);
+    expect(report.cells).toMatchObject(UNCHANGED);
+    const [moved, back] = report.steps ?? [];
+    expect(moved.cells.gained).toBeGreaterThan(0);
+    expect(moved.cells.lost).toBeGreaterThan(0);
+    expect([back.cells.gained, back.cells.lost]).toEqual([moved.cells.lost, moved.cells.gained]);
   });
 
   it("of a sector turned to where it looks already changes nothing at all", async () => {

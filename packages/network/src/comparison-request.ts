@@ -20,10 +20,19 @@ const baseSchema = z
   .union([networkBaseSchema, coverageRequestSchema])
   .describe("The coverage before the changes: a network that was put, or a coverage request");
 
+/** Changes whose effects can be told one by one. */
+const MOST_STEPS = 8;
+
 /** Fields of a comparison besides its base. */
 const comparison = {
   version: documentVersion,
   changes: changesSchema.describe("Changes, made in this order"),
+  steps: z
+    .boolean()
+    .default(false)
+    .describe(
+      `True: tell the effect of each change after those before it as well; for at most ${MOST_STEPS} changes, each of which costs a coverage`,
+    ),
   premises: z
     .array(z.tuple([place.lon, place.lat]))
     .max(200_000)
@@ -104,6 +113,10 @@ export function parseAdviceRequest(body: unknown): AdviceRequest {
 }
 
 export function checkComparison(request: ComparisonRequest): void {
+  if (request.steps && request.changes.length > MOST_STEPS) {
+    const detail = `the effect of each of ${request.changes.length} changes costs a coverage`;
+    throw new InputError([{ pointer: "/changes", detail, limit: MOST_STEPS }]);
+  }
   checkCoverageRequest(request.base, "/base");
   applyChanges(request.base, request.changes);
 }

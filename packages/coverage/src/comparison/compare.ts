@@ -1,46 +1,14 @@
-import { computeCellAreaM2, type LatticeWindow, type LonLat } from "@fellmark/geodesy";
-import { applyChanges, type ComparisonRequest, type CoverageRequest, type SiteSpec } from "@fellmark/network";
+import type { LatticeWindow, LonLat } from "@fellmark/geodesy";
+import { applyChanges, type ComparisonRequest, type CoverageRequest, findZoom, type SiteSpec } from "@fellmark/network";
 import type { TerrainCatalogue } from "@fellmark/terrain";
 import type { CoverageWatch } from "../coverage.ts";
 import { createLevelStore } from "../level-store.ts";
 import type { Engine } from "../loss/engine.ts";
 import type { LossCache } from "../loss/loss-cache.ts";
 import type { DiscLoss } from "../loss/mast-loss.ts";
-import { CHANGE_CLASS, classifyChanges } from "./change-class.ts";
+import { classifyChanges } from "./change-class.ts";
+import { buildReport, buildStepReport, type ComparisonReport, type StepReport } from "./comparison-report.ts";
 import { type CoveredArea, coverCells } from "./covered-cells.ts";
-import { findHarm, type HarmReport } from "./harm.ts";
-import { countOverlapCells, type OverlapCells } from "./overlap-cells.ts";
-import { buildOverlapTable, type Overlap } from "./overlap-table.ts";
-import { findCellOfPlace } from "./places.ts";
-import { compareSectors, type SectorChange } from "./sector-changes.ts";
-import { compareSinr, type SinrChange } from "./sinr-change.ts";
-
-/** Area and premises of one plan, before and after. */
-export interface TierChange {
-  plan: string;
-  /** Ground that has this plan or a better one now and had not, and the other way about. */
-  gainedKm2: number;
-  lostKm2: number;
-  beforeKm2: number;
-  afterKm2: number;
-  /** Premises by their best plan; null where none were given. */
-  premises: { before: number; after: number; gained: number; lost: number } | null;
-}
-
-export interface OverlapReport extends Overlap {
-  ground: OverlapCells;
-}
-
-export interface ComparisonReport {
-  /** Unchanged are all others with elevation, served or not. */
-  cells: { gained: number; lost: number; betterPlan: number; worsePlan: number; unchanged: number };
-  tiers: TierChange[];
-  sinrDown: SinrChange | null;
-  sinrUp: SinrChange | null;
-  sectors: SectorChange[];
-  doNoHarm: HarmReport;
-  overlaps: { before: OverlapReport[]; after: OverlapReport[] };
-}
 
 export interface Comparison {
   window: LatticeWindow;
@@ -58,24 +26,54 @@ const LEVELS_BYTES = 400 * 2 ** 20;
 export async function compareCoverages(
   engine: Engine,
   catalogue: TerrainCatalogue,
-  { base, changes, premises = [] }: Pick<ComparisonRequest, "base" | "changes" | "premises">,
+  comparison: Pick<ComparisonRequest, "base" | "changes" | "premises" | "steps">,
   watch: CoverageWatch = {},
 ): Promise<Comparison> {
-  const changed = applyChanges(base, changes);
-  const sites = uniteSites(base, changed);
+  const { changes, premises = [] } = comparison;
+  const requests = shareWindow(listStates(comparison));
+  const points = premises.map(([lon, lat]) => ({ lon, lat }));
   const levels = createLevelStore(LEVELS_BYTES);
-  const half = (from: number) => ({
-    ...watch,
-    levels,
-    onProgress: (share: number, stage: string) => watch.onProgress?.(from + share / 2, stage),
-  });
   const remembering = { ...engine, losses: engine.losses ?? createMemoryLossCache() };
-  const before = await coverCells(remembering, catalogue, { ...base, sites }, half(0));
-  const after = await coverCells(remembering, catalogue, { ...changed, sites }, half(0.5));
+  const areas: CoveredArea[] = [];
+  const steps: StepReport[] = [];
+  for (const [index, request] of requests.entries()) {
+    const onProgress = (share: number, stage: string) => watch.onProgress?.((index + share) / requests.length, stage);
+    const area = await coverCells(remembering, catalogue, request, { ...watch, levels, onProgress });
+    const last = areas.at(-1);
+    if (last && comparison.steps)
+      steps.push({ change: index - 1, kind: changes[index - 1].kind, ...buildStepReport(last, area, points) });
+    // Of the states between, only the last is still needed.
+    areas.splice(1, 1);
+    areas.push(area);
+  }
+  const [before, after] = areas;
   const { window } = before.coverage;
   const classes = classifyChanges(before.cells.tier, after.cells.tier);
-  const points = premises.map(([lon, lat]) => ({ lon, lat }));
-  return { window, before, after, classes, report: buildReport(before, after, classes, points) };
+  const report = { ...buildReport(before, after, points), steps: comparison.steps ? steps : null };
+  return { window, before, after, classes, report };
+}
+
+/** The base, the states between where the steps are asked for, and the base with all changes. */
+function listStates({ base, changes, steps }: Pick<ComparisonRequest, "base" | "changes" | "steps">) {
+  const first = steps ? 1 : changes.length;
+  const counts = Array.from({ length: changes.length + 1 - first }, (_, index) => first + index);
+  return [base, ...counts.map((count) => applyChanges(base, changes.slice(0, count)))];
+}
+
+/** Gives all coverages one zoom and one window: that of the places of all their masts. */
+function shareWindow(requests: readonly CoverageRequest[]): CoverageRequest[] {
+  const { cellM: _replaced, ...area } = requests[0].area;
+  const zoom = findZoom(requests[0]);
+  const places = requests.flatMap(({ sites }) => sites);
+  return requests.map((request) => {
+    const elsewhere = places.filter((place) => request.sites.every((site) => !isSamePlace(site, place)));
+    const bare = elsewhere.map((place, index): SiteSpec => ({ ...place, id: `${place.id} before or after ${index}` }));
+    return { ...request, area: { ...area, zoom }, sites: [...request.sites, ...bare] };
+  });
+}
+
+function isSamePlace(first: LonLat, second: LonLat): boolean {
+  return first.lon === second.lon && first.lat === second.lat;
 }
 
 /** Keeps the losses of the masts between the two coverages where there is no cache on disk. */
@@ -87,80 +85,4 @@ function createMemoryLossCache(): LossCache {
       known.set(key, loss);
     },
   };
-}
-
-/** Both coverages lie on one window: that of the sites of both. */
-function uniteSites(base: CoverageRequest, changed: CoverageRequest): SiteSpec[] {
-  const known = new Set(base.sites.map(({ id }) => id));
-  return [...base.sites, ...changed.sites.filter(({ id }) => !known.has(id))];
-}
-
-function buildReport(
-  before: CoveredArea,
-  after: CoveredArea,
-  classes: Uint8Array,
-  premises: readonly LonLat[],
-): ComparisonReport {
-  const count = (change: number) => classes.reduce((sum, one) => sum + (one === change ? 1 : 0), 0);
-  return {
-    cells: {
-      gained: count(CHANGE_CLASS.gained),
-      lost: count(CHANGE_CLASS.lost),
-      betterPlan: count(CHANGE_CLASS.betterPlan),
-      worsePlan: count(CHANGE_CLASS.worsePlan),
-      unchanged: count(CHANGE_CLASS.unchanged),
-    },
-    tiers: before.request.plans.map((_, index) => compareTiers(before, after, index + 1, premises)),
-    sinrDown: compareSinr(before, after, "sinrDown"),
-    sinrUp: compareSinr(before, after, "sinrUp"),
-    sectors: compareSectors(before, after),
-    doNoHarm: findHarm(before, after),
-    overlaps: { before: listAreaOverlaps(before), after: listAreaOverlaps(after) },
-  };
-}
-
-function listAreaOverlaps(area: CoveredArea): OverlapReport[] {
-  return buildOverlapTable(area.request).map((overlap) => ({ ...overlap, ground: countOverlapCells(area, overlap) }));
-}
-
-function compareTiers(before: CoveredArea, after: CoveredArea, tier: number, premises: readonly LonLat[]): TierChange {
-  const { window } = before.coverage;
-  const areasM2 = { before: 0, after: 0, gained: 0, lost: 0 };
-  for (let row = 0; row < window.height; row++) {
-    const cellM2 = computeCellAreaM2(window.row0 + row, window.zoom);
-    for (let at = row * window.width; at < (row + 1) * window.width; at++) {
-      const [was, is] = [hasPlan(before.cells.tier[at], tier), hasPlan(after.cells.tier[at], tier)];
-      if (before.cells.tier[at] === tier) areasM2.before += cellM2;
-      if (after.cells.tier[at] === tier) areasM2.after += cellM2;
-      if (is && !was) areasM2.gained += cellM2;
-      if (was && !is) areasM2.lost += cellM2;
-    }
-  }
-  return {
-    plan: before.request.plans[tier - 1].id,
-    gainedKm2: areasM2.gained / 1e6,
-    lostKm2: areasM2.lost / 1e6,
-    beforeKm2: areasM2.before / 1e6,
-    afterKm2: areasM2.after / 1e6,
-    premises: premises.length === 0 ? null : comparePremises(before, after, tier, premises),
-  };
-}
-
-/** True where a cell has the plan or a better one. */
-function hasPlan(cellTier: number, tier: number): boolean {
-  return cellTier > 0 && cellTier <= tier;
-}
-
-function comparePremises(before: CoveredArea, after: CoveredArea, tier: number, premises: readonly LonLat[]) {
-  const change = { before: 0, after: 0, gained: 0, lost: 0 };
-  for (const place of premises) {
-    const cell = findCellOfPlace(before.coverage.window, place);
-    if (cell < 0) continue;
-    const [was, is] = [before.cells.tier[cell], after.cells.tier[cell]];
-    if (was === tier) change.before++;
-    if (is === tier) change.after++;
-    if (hasPlan(is, tier) && !hasPlan(was, tier)) change.gained++;
-    if (hasPlan(was, tier) && !hasPlan(is, tier)) change.lost++;
-  }
-  return change;
 }

@@ -84,6 +84,37 @@ const overlap = z.object({
     .describe("Ground near that azimuth"),
 });
 
+const cellChanges = z
+  .object({
+    gained: count("cells that get a plan"),
+    lost: count("cells that lose every plan"),
+    betterPlan: count("cells that get a better plan"),
+    worsePlan: count("cells that get a worse plan"),
+    unchanged: count("all other cells with elevation, served or not"),
+  })
+  .describe("Cells by change");
+
+const doNoHarm = z
+  .object({
+    passes: z.boolean().describe("True: no subscriber is harmed"),
+    subscribers: count("subscribers of the base"),
+    notJudged: count("subscribers outside the area or without elevation"),
+    harmed: z
+      .array(harm)
+      .describe("Subscribers who lose a plan, every server, or more than 3 dB of SINR in one direction"),
+  })
+  .describe("Effect on existing subscribers");
+
+const step = z.object({
+  change: count("changes before this one: its index"),
+  kind: z.string().describe("Kind of the change"),
+  cells: cellChanges,
+  tiers: z.array(tierChange).describe("Change by plan"),
+  sinrDown,
+  sinrUp,
+  doNoHarm,
+});
+
 const obstacleCap = z
   .object({
     clear: z.number().describe("On paths with line of sight, dB below the peak"),
@@ -110,35 +141,19 @@ export const comparisonSummarySchema = z
         after: obstacleCap.describe("After the changes; null: none"),
       })
       .describe("Level of scatter by obstacles"),
-    cells: z
-      .object({
-        gained: count("cells that get a plan"),
-        lost: count("cells that lose every plan"),
-        betterPlan: count("cells that get a better plan"),
-        worsePlan: count("cells that get a worse plan"),
-        unchanged: count("all other cells with elevation, served or not"),
-      })
-      .describe("Cells by change"),
+    cells: cellChanges,
     tiers: z.array(tierChange).describe("Change by plan"),
     sinrDown,
     sinrUp,
     sectors: z.array(sectorChange).describe("Every sector that is there before or after"),
-    doNoHarm: z
-      .object({
-        passes: z.boolean().describe("True: no subscriber is harmed"),
-        subscribers: count("subscribers of the base"),
-        notJudged: count("subscribers outside the area or without elevation"),
-        harmed: z
-          .array(harm)
-          .describe("Subscribers who lose a plan, every server, or more than 3 dB of SINR in one direction"),
-      })
-      .describe("Effect on existing subscribers"),
+    doNoHarm,
     overlaps: z
       .object({
         before: z.array(overlap).describe("Before the changes"),
         after: z.array(overlap).describe("After the changes"),
       })
       .describe("Overlap of neighbouring sectors of one site"),
+    steps: z.array(step).nullable().describe("Effect of each change after those before it; null: not asked for"),
     warnings,
   })
   .meta({ id: "ComparisonSummary" });

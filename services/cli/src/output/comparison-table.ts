@@ -14,6 +14,7 @@ export function formatComparison(summary: ComparisonSummary): string {
     formatColumns([["plan", "before", "after", "gained", "lost"], ...tiers.map(toTierRow)]),
     formatColumns([sectorHeads, ...sectors.map(toSectorRow)]),
     `SINR of the cells served before and after, mean (10th to 90th percentile): down ${formatSinr(sinrDown)}, up ${formatSinr(sinrUp)}`,
+    ...formatSteps(summary),
     ...formatOverlaps(summary),
     formatHarm(doNoHarm),
     ...formatWarnings(summary.warnings),
@@ -41,6 +42,24 @@ function formatSinr(change: SinrChange | null): string {
   if (change === null) return "-";
   const signed = (db: number) => `${db < 0 ? "" : "+"}${db.toFixed(1)}`;
   return `${signed(change.meanDb)} dB (${signed(change.p10Db)} to ${signed(change.p90Db)})`;
+}
+
+/** Effect of each change after those before it, where it was asked for. */
+function formatSteps({ steps }: ComparisonSummary): string[] {
+  if (steps === null) return [];
+  const heads = ["change, after those before it", "any plan gained", "lost", "SINR down", "SINR up", "harmed"];
+  const rows = steps.map(({ change, kind, tiers, sinrDown, sinrUp, doNoHarm }) => {
+    const cheapest = tiers.at(-1);
+    return [
+      `${change + 1} ${kind}`,
+      `${(cheapest?.gainedKm2 ?? 0).toFixed(2)} km2`,
+      `${(cheapest?.lostKm2 ?? 0).toFixed(2)} km2`,
+      formatSinr(sinrDown),
+      formatSinr(sinrUp),
+      doNoHarm.subscribers === 0 ? "-" : `${doNoHarm.harmed.length} of ${doNoHarm.subscribers - doNoHarm.notJudged}`,
+    ];
+  });
+  return [formatColumns([heads, ...rows])];
 }
 
 function formatOverlaps({ overlaps }: ComparisonSummary): string[] {
