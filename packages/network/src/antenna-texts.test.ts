@@ -43,7 +43,7 @@ test("texts are found in their antennas, and in those that a shroud changes", ()
 });
 
 test("texts are found in every change that brings an antenna along", () => {
-  const request = parseCoverageRequest(exampleRequest());
+  const request = parseCoverageRequest(createExampleRequest());
   const [sector] = request.sectors;
   const csv = { id: "t", kind: "csv", gainDbi: 9, text: table(1) };
   const part = { azimuthDeg: 0, antenna: sector.antenna };
