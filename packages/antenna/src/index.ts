@@ -3,7 +3,7 @@ export { checkAntenna } from "./check-antenna.ts";
 export { createCutsPattern } from "./cuts-pattern.ts";
 export type { AntennaDescription } from "./description.ts";
 export { buildAntennaReport, type NamedAntenna, type ReportedAntenna } from "./draw/antenna-report.ts";
-export { formatTradeRange, toLossRows } from "./draw/loss-text.ts";
+export { toLossRows } from "./draw/loss-text.ts";
 export { listMissingEfficiencies, measureTable } from "./draw/measure-table.ts";
 export type { ServiceWindow } from "./measure/sphere-survey.ts";
 export { type AntennaPattern, createIsotropicPattern, type Port, refuseEnvelope } from "./pattern.ts";

@@ -6,7 +6,7 @@ export function listAdviceWarnings(base: CoverageRequest, problem: AdviceProblem
   const warnings: Warning[] = [];
   const { clutter } = base.model;
   if (!("class" in clutter) || clutter.class === "unknown") {
-    const detail = "what stands on the ground is not known: levels may be far lower than advised on";
+    const detail = "trees and buildings are not known: levels may be far lower than assumed here";
     warnings.push({ code: "clutter_unknown", pointer: "/base/model/clutter", detail });
   }
   if (advice.isCutShort) {
@@ -17,7 +17,7 @@ export function listAdviceWarnings(base: CoverageRequest, problem: AdviceProblem
     const pointer = `/base/sectors/${index}`;
     warnings.push(...listPlaceWarnings(base, sector, pointer));
     if (problem.sectors[index].baseOnUp.some((share) => share > 0)) {
-      const detail = `bases of other timing groups send while "${sector.id}" listens`;
+      const detail = `sectors of other timing groups transmit while "${sector.id}" receives`;
       warnings.push({ code: "not_synchronised", pointer: `${pointer}/timingGroup`, detail });
     }
     if (sector.chosen.isDfs && sector.chosen.fallback === null) {
@@ -32,9 +32,9 @@ function listPlaceWarnings({ subscribers }: CoverageRequest, { id, places }: Sec
   const known = subscribers.filter(({ sector }) => sector === id).length;
   const warnings: Warning[] = [];
   if (known > places) {
-    const detail = `${known - places} of ${known} subscribers of "${id}" lie where it is not heard`;
+    const detail = `${known - places} of ${known} subscribers of "${id}" get no signal from it`;
     warnings.push({ code: "subscribers_not_reached", pointer: "/base/subscribers", detail });
   }
-  if (places === 0) warnings.push({ code: "serves_nobody", pointer, detail: `"${id}" serves no place` });
+  if (places === 0) warnings.push({ code: "serves_no_place", pointer, detail: `"${id}" serves no place` });
   return warnings;
 }

@@ -27,7 +27,7 @@ function coverWarnings({ counts, unknownClutterCodes }: Coverage): Warning[] {
     detail: `the legend has no class ${code}, which ${cells} cells have: what stands there is not known`,
   }));
   if (!counts.clutterNotKnown) return warnings;
-  const detail = `what stands on ${counts.clutterNotKnown} cells of the area is not known: survey there`;
+  const detail = `trees and buildings are not known on ${counts.clutterNotKnown} cells of the area: survey there`;
   return [...warnings, { code: "clutter_not_covered", pointer: AT, detail }];
 }
 

@@ -39,7 +39,7 @@ function listRuleWarnings({ sectors, cpe }: CoverageRequest): Warning[] {
 
 function loadWarnings(request: CoverageRequest): Warning[] {
   if (request.sectors.length > 1) return [];
-  const detail = "a single sector is rated without load: speeds are those of an idle sector";
+  const detail = "one sector only: speeds assume no other traffic in it";
   return [{ code: "unloaded", pointer: "/sectors", detail }];
 }
 
@@ -54,6 +54,6 @@ function listScanWarnings({ noise }: Coverage): Warning[] {
 function listTimingWarnings(request: CoverageRequest): Warning[] {
   const groups = new Set(request.sectors.map(({ timingGroup }) => timingGroup));
   if (groups.size === 1) return [];
-  const detail = "sectors of several timing groups: subscribers also hit each other, which is not computed";
+  const detail = "sectors of several timing groups: interference between their subscribers is not computed";
   return [{ code: "subscriber_to_subscriber_not_computed", pointer: "/sectors", detail }];
 }

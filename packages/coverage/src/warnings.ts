@@ -13,7 +13,7 @@ export interface Warning {
 export const CLUTTER_UNKNOWN: Warning = {
   code: "clutter_unknown",
   pointer: "/model/clutter",
-  detail: "what stands on the ground is not known: survey before anything is sold or climbed",
+  detail: "trees and buildings are not known: survey before anything is sold or climbed",
 };
 
 export const TERRAIN_MAY_BE_SURFACE: Warning = {

@@ -124,6 +124,6 @@ function toFault(text: string | undefined, faults: FieldProblem[]): ReachFaultPo
 function toLogLevel(raw: RawSettings, faults: FieldProblem[]): string {
   const level = raw.FELLMARK_LOG_LEVEL?.trim() || "info";
   if (LOG_LEVELS.includes(level)) return level;
-  faults.push({ pointer: "FELLMARK_LOG_LEVEL", detail: `"${level}" is no level`, limit: LOG_LEVELS.join(", ") });
+  faults.push({ pointer: "FELLMARK_LOG_LEVEL", detail: `"${level}" is not a log level`, limit: LOG_LEVELS.join(", ") });
   return "info";
 }

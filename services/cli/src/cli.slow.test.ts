@@ -233,7 +233,7 @@ describe("what cannot be done", () => {
     ["no --out", "--out", ["cover", "request.json", ...on]],
     ["no threads", "--threads", ["cover", "request.json", ...on, "--out", "x", "--threads", "0"]],
     ["half a place", "--at", ["answer", "request.json", ...on, "--at=-118.4"]],
-    ["a place that is no number", "--at", ["answer", "request.json", ...on, "--at=-118.4,"]],
+    ["a place that is not a number", "--at", ["answer", "request.json", ...on, "--at=-118.4,"]],
     ["a place beyond the pole", "--at", ["answer", "request.json", ...on, "--at=-118.4,91"]],
     ["no place", "--at", ["answer", "request.json", ...on]],
     ["an unknown option", "--verbose", ["answer", "request.json", "--verbose"]],

@@ -99,7 +99,7 @@ describe("fellmark", () => {
     ["answer r.json --height tall", 'Error: --height: must be a number, got "tall" (allowed: 0.5 to 500 m)\n'],
     ["answer r.json --at=-32,-118", 'Error: --at: must be LON,LAT in degrees, got "-32,-118"; are longitude and lat'],
     ["terrain", "Error: a command is missing; there are: check; see: fellmark terrain --help\n"],
-    ["cover none.json --terrain x --out y", "Error: /none.json cannot be read: there is no such file\n"],
+    ["cover none.json --terrain x --out y", "Error: /none.json cannot be read: not found: no such file\n"],
   ])("%s: a sentence on a terminal, exit code 2", async (words, start) => {
     const { code, stdout, stderr } = await runOnTerminal(...words.split(" "));
     expect([code, stdout, stderr.slice(0, start.length)]).toEqual([2, "", start]);

@@ -25,7 +25,7 @@ export function listWarnings(view: CpeView, place: Place, links: readonly Answer
 function warnOfClutter({ request: { model } }: CpeView, place: Place): Warning[] {
   if (!isClutterStated(model)) return [CLUTTER_UNKNOWN];
   if (place.isClutterKnown) return [];
-  const detail = "the rasters of clutter do not tell what stands at this place: survey it";
+  const detail = "the clutter rasters do not cover this place: survey it";
   return [{ code: "clutter_not_covered", pointer: "/model/clutter", detail }];
 }
 

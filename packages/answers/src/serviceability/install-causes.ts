@@ -155,13 +155,13 @@ function suspectOneChain({ levelDbm, apartDb }: { levelDbm: number; apartDb: num
 function suspectInterference({ sinr }: InstallEvidence): InstallCause[] {
   if (sinr === null || sinr.measuredDb >= sinr.predictedDb - ACCEPTANCE_DB) return [];
   const missingDb = sinr.predictedDb - sinr.measuredDb;
-  const evidence = `the level is as predicted, the SINR is ${formatDecibels(missingDb)} lower: somebody else sends; scan the channel at the CPE`;
+  const evidence = `the level is as predicted, the SINR is ${formatDecibels(missingDb)} lower: an external emitter may use the channel; scan it at the CPE`;
   return [{ cause: "interference", supported: true, unexplainedDb: 0, evidence }];
 }
 
 function suspectModel(residualDb: number): InstallCause {
   const side = residualDb < 0 ? "lower" : "higher";
-  const evidence = `${formatDecibels(Math.abs(residualDb))} ${side} than predicted, and no usual cause fits: check place, sector and what stands on the way`;
+  const evidence = `${formatDecibels(Math.abs(residualDb))} ${side} than predicted, and no usual cause fits: check the place, the sector and obstacles on the path`;
   return { cause: "model", supported: false, unexplainedDb: Math.abs(residualDb), evidence };
 }
 

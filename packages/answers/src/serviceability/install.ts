@@ -175,6 +175,6 @@ const WORDS: Record<InstallCause["cause"], string> = {
   pointing: "the CPE is not aimed",
   polarisation: "the polarisation is crossed",
   "one-chain": "one chain is at fault",
-  interference: "somebody else sends on the channel",
-  model: "place, sector or what stands on the way is another than stated",
+  interference: "an external emitter uses the channel",
+  model: "the place, the sector or an obstacle on the path differs from what was stated",
 };

@@ -71,7 +71,7 @@ function swapWarnings({ request }: AnsweringNetwork, { lon, lat }: LonLat): Answ
   const swapped = { lon: lat, lat: lon };
   const isNear = request.sites.some((site) => findGeodesic(site, swapped).distanceM <= request.area.radiusM);
   if (!isNear) return [];
-  const detail = `with longitude and latitude exchanged the place would lie near a mast: [${lat}, ${lon}]`;
+  const detail = `longitude and latitude may be swapped: swapped, the place is near a mast: [${lat}, ${lon}]`;
   return [{ code: "coordinates_swapped", pointer: "/place/at", detail }];
 }
 

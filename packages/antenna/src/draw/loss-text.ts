@@ -2,12 +2,12 @@ import type { LossRow, LossTable } from "../measure/loss-table.ts";
 
 const LABELS: Readonly<Record<LossRow["counted"], string>> = {
   aperture: "the aperture alone",
-  spillover: "with what the feed sends past the rim",
+  spillover: "with spillover past the rim",
   blockage: "with the blockage",
   "surface-errors": "with errors of the surface",
   "excitation-errors": "with errors of the excitation",
   "feed-leakage": "with leakage into the other polarisation",
-  "mast-scatter": "with what the mast scatters",
+  "mast-scatter": "with scatter by the mast",
   "feed-loss": "with the loss of the feed",
   all: "all together",
 };
@@ -17,7 +17,7 @@ export function toLossRows({ rows, frequencyGhz }: LossTable): string[][] {
   const head = [
     `main-beam efficiency at ${frequencyGhz} GHz`,
     "gain, dBi",
-    "of the power sent, %",
+    "of the power radiated, %",
     "of the power fed, %",
   ];
   return [
@@ -29,10 +29,4 @@ export function toLossRows({ rows, frequencyGhz }: LossTable): string[][] {
       (100 * mainLobeOfFed).toFixed(1),
     ]),
   ];
-}
-
-/** Returns the common range for such antennas as a sentence. */
-export function formatTradeRange({ tradePercent: [from, to] }: LossTable): string {
-  const said = from === to ? `about ${from} %` : `${from} to ${to} %`;
-  return `commonly said of this kind: ${said} (practice without a source, no pass or fail)`;
 }

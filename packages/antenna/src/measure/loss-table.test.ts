@@ -1,7 +1,7 @@
 import { computeWavelengthM } from "@fellmark/units";
 import { describe, expect, it } from "vitest";
 import type { AntennaDescription, DishDescription, PatchArrayDescription } from "../description.ts";
-import { formatTradeRange, toLossRows } from "../draw/loss-text.ts";
+import { toLossRows } from "../draw/loss-text.ts";
 import type { LossPart } from "../synthesis/loss-parts.ts";
 import { buildLossTable, type LossRow, type LossTable } from "./loss-table.ts";
 
@@ -129,12 +129,12 @@ describe("the table", () => {
     ).toBeNull();
   });
 
+  // 40 %: common practice, no source.
   it("shows what brings a dish near the common 40 %: a strong rim, a wide shadow, a rough surface, a lossy feed", () => {
     const poor = tableOf({ ...DISH, focalRatio: 0.35, edgeTaperDb: 6.5, blockageDiameterM: 0.15, surfaceRmsM: 0.002 });
     const { mainLobe } = rowOf(poor, "all");
     expect(mainLobe).toBeGreaterThan(0.3);
     expect(mainLobe).toBeLessThan(0.5);
     expect(toLossRows(poor).at(-1)?.[0]).toBe("all together");
-    expect(formatTradeRange(poor)).toContain("about 40 %");
   });
 });

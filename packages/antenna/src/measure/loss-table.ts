@@ -32,19 +32,11 @@ export interface LossRow {
 export interface LossTable {
   frequencyGhz: number;
   rows: LossRow[];
-  /** Common range for antennas of this kind, percent. Common practice, no source; compared with nothing. */
-  tradePercent: [from: number, to: number];
 }
 
 const MEASURED_PORT: Port = 1;
 
-/** Common practice, no source: dishes in general, arrays of patches, good horns to the best. */
-const TRADE_PERCENT: Readonly<Record<Built["kind"], [number, number]>> = {
-  dish: [40, 40],
-  "patch-array": [60, 60],
-  horn: [90, 99],
-  "pyramidal-horn": [90, 99],
-};
+const BUILT_KINDS: ReadonlySet<string> = new Set<Built["kind"]>(["dish", "patch-array", "horn", "pyramidal-horn"]);
 
 /**
  * Returns the main-beam efficiency with the losses of an antenna one by one and together; null for an antenna that is
@@ -68,11 +60,11 @@ export function buildLossTable(description: AntennaDescription, frequencyGhz: nu
   };
   const single = counted.map((part) => row(part, [part]));
   const rows = [row("aperture", []), ...single, row("all", counted)];
-  return { frequencyGhz, rows, tradePercent: TRADE_PERCENT[description.kind] };
+  return { frequencyGhz, rows };
 }
 
 function isBuilt(description: AntennaDescription): description is Built {
-  return description.kind in TRADE_PERCENT;
+  return BUILT_KINDS.has(description.kind);
 }
 
 /** Returns the losses that the description has and that cost something. */

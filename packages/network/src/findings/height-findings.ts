@@ -67,7 +67,7 @@ function findMastUnderGround(at: FindingRow, heightM: number, groundM: number): 
       ...at,
       code: "mast_under_ground",
       detail: `most heights of this network look like heights above sea; as one, ${heightM} m lies under the ground of ${groundM.toFixed(0)} m`,
-      likelyCause: "heights above sea and above ground are mixed, or the place is wrong",
+      likelyCause: "heights above sea level and above ground are mixed, or the place is wrong",
       suggestion: "state every height above ground, and check the place",
       severity: "warning",
     },

@@ -81,7 +81,7 @@ function findChainSlip({ pointer, row }: FindingRow, { chains }: End, streams = 
       code: "chains_below_streams",
       pointer: `${pointer}/chains`,
       row,
-      detail: `${chains} chain cannot carry the ${streams} streams of its radio`,
+      detail: `${chains} chain cannot transmit the ${streams} streams of its radio`,
       likelyCause: "a radio with one port has the table of one with two",
       suggestion: "state 2 chains here, or 1 stream for the radio",
       severity: "warning",

@@ -18,7 +18,7 @@ export function findLeadPlace(list: PremisesList | undefined, lead: Lead): LeadP
   if (lead.point) return { at: lead.point, locationAccuracyM: 0, premises: null, typos: 0 };
   if (lead.premises !== "") {
     const premises = list?.withId(lead.premises);
-    return premises ? toPlace(premises, 0) : toNotKnown("unknown_premises", "there are no such premises");
+    return premises ? toPlace(premises, 0) : toNotKnown("unknown_premises", "not found: no such premises");
   }
   if (lead.address === "") return toNotKnown("no_address", "there is neither an address nor a point");
   if (!list) return toNotKnown("no_premises", "no premises were imported, so no address is known");

@@ -25,7 +25,7 @@ export function readCoordinate(text: string): ReadNumber {
   }
   const degrees = parseSexagesimal(trimmed);
   if (degrees === undefined)
-    return toFault("not_a_number", `${quoteCell(text)} is no number`, "give decimals, as -72.5301");
+    return toFault("not_a_number", `${quoteCell(text)} is not a number`, "give decimals, as -72.5301");
   return toFault("degrees_minutes", `${quoteCell(text)} is not in decimals`, `write ${Number(degrees.toFixed(7))}`);
 }
 

@@ -129,7 +129,7 @@ async function* readFeatureRows(path: string, head: string, columns: string[]): 
 }
 
 function toRow(feature: Feature, properties: string[], row: number): TableRow {
-  if (feature.type !== "Feature") return { row, cells: [], fault: toNotAPointFault("is no Feature") };
+  if (feature.type !== "Feature") return { row, cells: [], fault: toNotAPointFault("is not a Feature") };
   const { geometry } = feature;
   const cells = properties.map((name) => toText(feature.properties?.[name]));
   cells.push(toText(feature.id));

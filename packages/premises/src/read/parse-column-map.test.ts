@@ -12,6 +12,6 @@ describe("map of columns on one line", () => {
   });
 
   it.each(["lon", "longitude=x", "toString=x"])("refuses %s", (text) => {
-    expect(() => parseColumnMap(text)).toThrow(/is no role=column/);
+    expect(() => parseColumnMap(text)).toThrow(/is not role=column/);
   });
 });

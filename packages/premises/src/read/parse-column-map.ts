@@ -15,7 +15,7 @@ export function parseColumnMap(text: string): ColumnMap {
     const [role, ...column] = pair.split("=");
     const name = role.trim();
     if (!isRole(name) || column.length === 0) {
-      const detail = `${JSON.stringify(pair.slice(0, 80))} is no role=column`;
+      const detail = `${JSON.stringify(pair.slice(0, 80))} is not role=column`;
       throw new InputError([{ pointer: "/map", detail, limit: ROLES.join(", ") }]);
     }
     map[name] = column.join("=");

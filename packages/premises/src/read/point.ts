@@ -66,7 +66,7 @@ function checkDegrees(lon: number, lat: number, columns: PointColumns): ReadPoin
     return refusePoint(
       columns.lat,
       "swapped",
-      `${lat} is no latitude; longitude and latitude look swapped`,
+      `${lat} is not a latitude; longitude and latitude look swapped`,
       suggestion,
     );
   }
@@ -74,7 +74,7 @@ function checkDegrees(lon: number, lat: number, columns: PointColumns): ReadPoin
     return refusePoint(
       columns.lon,
       "out_of_range",
-      `${lon} is no longitude`,
+      `${lon} is not a longitude`,
       "degrees from -180 to 180, or name the system",
     );
   }

@@ -75,7 +75,7 @@ describe("refused by name", () => {
     ["rotation", double(34264, 1, 0.1, 0, 0, 0, -1, 0, 0, 0, 0, 0, 0, 0, 0, 0, 1), /rotated/],
     ["upside down", double(33550, 0.25, -0.25, 0), /north to south/],
     ["many tie points", double(33922, 0, 0, 0, 0, 0, 0, 1, 1, 0, 1, 1, 0), /33922/],
-    ["a position that is no number", double(33922, 0, 0, 0, Number.NaN, 45, 0), /not a number/],
+    ["a position that is not a number", double(33922, 0, 0, 0, Number.NaN, 45, 0), /not a number/],
     ["three bands", short(277, 3), /more than one band/],
     ["floats of 8 bits", short(258, 8), /8 bits in format 3/],
     ["half bytes", short(258, 4), /4 bits in format 3/],

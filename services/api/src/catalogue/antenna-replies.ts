@@ -81,9 +81,6 @@ export const antennaReportSchema = z
                   }),
                 )
                 .describe("One row for each loss"),
-              tradePercent: z
-                .tuple([z.number(), z.number()])
-                .describe("Efficiency commonly stated for this kind of antenna, percent. Common practice, no source"),
             })
             .nullable()
             .describe("What each loss costs; null: the antenna is not computed from dimensions"),

@@ -53,11 +53,11 @@ describe("state", () => {
     request(app)[method as "get" | "post" | "delete"](address.replace("{id}", id).replace("{name}", "loss"));
 
   const unknown: Record<string, string> = {
-    coverages: "there is no such coverage",
-    comparisons: "there is no such comparison",
-    advice: "there is no such advice",
-    batches: "there is no such batch",
-    premises: "there are no such premises",
+    coverages: "not found: no such coverage",
+    comparisons: "not found: no such comparison",
+    advice: "not found: no such advice",
+    batches: "not found: no such batch",
+    premises: "not found: no such premises",
   };
   const unknownAt = (address: string) => [404, unknown[address.split("/")[2] ?? ""]];
 

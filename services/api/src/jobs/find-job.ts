@@ -5,7 +5,7 @@ import { tenantOf } from "../http/tenant.ts";
 
 /** One answer for an unknown id, a malformed one, one of another kind and another tenant's. */
 export function noSuchJob(kind: JobKind): NotFoundError {
-  return new NotFoundError(`there is no such ${kind}`);
+  return new NotFoundError(`not found: no such ${kind}`);
 }
 
 /** The id in the address. Throws NotFoundError for what cannot be one. */

@@ -20,7 +20,7 @@ export function getNetwork({ ledger }: ApiContext): RequestHandler {
 export function getNetworkVersion({ ledger }: ApiContext): RequestHandler {
   return async (req, res) => {
     const network = await ledger.findNetwork(tenantOf(req), String(req.params.version));
-    if (!network) throw new NotFoundError("there is no such version of the network");
+    if (!network) throw new NotFoundError("not found: no such version of the network");
     sendNetwork(req, res, network);
   };
 }

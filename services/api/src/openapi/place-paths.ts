@@ -30,7 +30,7 @@ export const placePaths: ZodOpenApiPathsObject = {
         "have is not guessed: the reply is not-known with `matches`. 503 while a network is being opened.",
       requestBody: { required: true, content: serviceabilityBody },
       responses: reply(
-        "Verdict and reason; best sector and two alternates in full; every plan; pin, load, leaves, expiry; `inputs` " +
+        "Verdict and reason; best sector and two alternates in full; every plan; location accuracy, load, leaves, expiry; `inputs` " +
           "names the versions that it rests on",
         serviceabilityReplySchema.meta({ id: "ServiceabilityReply" }),
       ),
@@ -80,7 +80,7 @@ export const placePaths: ZodOpenApiPathsObject = {
       tags,
       summary: "What measured links teach of the model",
       description:
-        "From the subscribers of the network of whom a level was measured, or from the links sent. Put the calibration " +
+        "From the subscribers of the network with a measured level, or from the links sent. Put the calibration " +
         "into `model.calibration` of the network to use it; null there switches it off.",
       requestBody: {
         required: true,

@@ -42,7 +42,7 @@ export async function findPlace(
   const list = await shelf.list(tenant);
   if ("premises" in place) {
     const known = list?.withId(place.premises);
-    if (!known) throw new InputError([{ pointer: "/place/premises", detail: "there are no such premises" }]);
+    if (!known) throw new InputError([{ pointer: "/place/premises", detail: "not found: no such premises" }]);
     return foundPremises(known, 0);
   }
   if (!list) return { reason: "no premises were imported, so no address is known", matches: [] };

@@ -135,7 +135,7 @@ const link = z.object({
   canopyLengthM: number("Length of the ray in measured trees, m"),
   isBelowClass: z
     .boolean()
-    .describe("True: the line passes below the height of a land-cover class, which nobody measured: survey first"),
+    .describe("True: the line passes below the height of a land-cover class, which was not measured: survey first"),
   horizons: z
     .object({
       mastDistanceM: numberOrNull("Point that the mast sees highest, m from the mast", "none"),
@@ -177,7 +177,7 @@ const mount = z.object({
 
 const load = z.object({
   subscribers: z.int().describe("Subscribers of the sector"),
-  cutOff: z.int().describe("Subscribers whom the model gives no rate: not in the figures"),
+  cutOff: z.int().describe("Subscribers without a predicted rate: not in the figures"),
   utilisation: numberOrNull("Busy-hour demand over capacity", "no subscribers are known"),
   limit: number("Utilisation up to which a plan may be sold"),
   plans: z

@@ -45,7 +45,7 @@ export function getPremisesById({ premises }: Pick<ApiContext, "premises">): Req
   return async (req, res) => {
     const list = await premises.list(tenantOf(req));
     const known = list?.withId(String(req.params.id));
-    if (!known) throw new NotFoundError("there are no such premises");
+    if (!known) throw new NotFoundError("not found: no such premises");
     res.set("Cache-Control", "no-store").json({ version: 1, ...known });
   };
 }

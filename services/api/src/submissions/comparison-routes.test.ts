@@ -42,7 +42,7 @@ describe.each(kinds)("a $kind", ({ kind, path, body }) => {
     expect((await request(app).post(`${path}/${id}/retry`).expect(202)).body.state).toBe("queued");
     ledger.set(id, { state: "done", progress: 1, files: [] });
     await request(app).delete(`${path}/${id}`).expect(204);
-    expect((await request(app).get(`${path}/${id}`).expect(404)).body.detail).toBe(`there is no such ${kind}`);
+    expect((await request(app).get(`${path}/${id}`).expect(404)).body.detail).toBe(`not found: no such ${kind}`);
   });
 
   test("holds the network of its base whole", async () => {

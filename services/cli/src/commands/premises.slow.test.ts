@@ -18,7 +18,7 @@ it("imports a file, says of every row why it was left out, and finds what was im
   const imported = await run("premises", "import", "list.csv", "--map", "id=nr");
   expect(imported.code).toBe(0);
   expect(imported.stdout).toContain("2 of 3 rows taken; the list has 2: 2 added");
-  expect(imported.stdout).toContain('row 4 lon: not_a_number: "x" is no number');
+  expect(imported.stdout).toContain('row 4 lon: not_a_number: "x" is not a number');
   expect((await run("premises", "search", "12 Aldr Row")).stdout).toBe("1  12 Alder Row  -72  44\n");
   expect((await run("premises", "search", "alder row")).stdout).toContain("match equally well");
   expect((await run("premises", "search", "alder row")).stdout).not.toContain("\u001b");

@@ -26,7 +26,7 @@ export async function readText(path: string): Promise<string> {
 }
 
 const READ_FAULTS: Readonly<Record<string, string>> = {
-  ENOENT: "there is no such file",
+  ENOENT: "not found: no such file",
   EISDIR: "it is a folder",
   EACCES: "permission denied",
 };

@@ -1,4 +1,4 @@
-import { formatTradeRange, listMissingEfficiencies, measureTable, toLossRows } from "@fellmark/antenna";
+import { listMissingEfficiencies, measureTable, toLossRows } from "@fellmark/antenna";
 import type { AntennaReply } from "@fellmark/compute";
 import { formatColumns } from "./columns.ts";
 
@@ -12,7 +12,7 @@ export function formatAntennas({ antennas }: AntennaReply): string {
     listMissingEfficiencies(antenna).map((reason) => `${antenna.name}: beam efficiency is not computed: ${reason}`),
   );
   const losses = antennas.flatMap(({ name, losses: table }) =>
-    table ? ["", name, formatColumns(toLossRows(table)), formatTradeRange(table)] : [],
+    table ? ["", name, formatColumns(toLossRows(table))] : [],
   );
   return [formatColumns([names, ...measureTable(antennas)]), ...refusals, ...warnings, ...losses].join("\n");
 }
