@@ -44,7 +44,15 @@ test("the demo computes the island over HTTP, writes what it found and ends", { 
   expect(await ended).toEqual([0, null]);
 
   const out = join(folder.path, "result");
-  const pictures = ["antennas.svg", "change.png", "horn.png", "map.png", "patches.png"];
+  const pictures = [
+    "antennas.svg",
+    "change.png",
+    "channel-change.png",
+    "channel.png",
+    "horn.png",
+    "map.png",
+    "patches.png",
+  ];
   const profiles = PROFILES.flatMap((name) => [`${name}.png`, `${name}.svg`]);
   expect(readdirSync(out).sort()).toEqual([...pictures, ...profiles, "summary.json", "tiers.geojson"].sort());
   const summary = JSON.parse(readFileSync(join(out, "summary.json"), "utf8"));
@@ -57,9 +65,12 @@ test("the demo computes the island over HTTP, writes what it found and ends", { 
   for (const name of PROFILES) expect(readFileSync(join(out, `${name}.svg`), "utf8")).toMatch(/^<svg .*<\/svg>\n$/s);
 
   const text = output.lines.join("\n");
-  for (const verdict of ["serviceable ", "serviceable-at-height", "not-serviceable"])
+  for (const verdict of ["serviceable ", "serviceable at height", "not serviceable"])
     expect(text).toContain(`  ${verdict}`);
   for (const address of ["4 Kiln Row", "Old Net Loft", "11 Upper Fold"]) expect(text).toContain(address);
+  // A change of channel is compared first, the antenna second.
+  expect(text.indexOf("channel 5745 to 5825 MHz")).toBeGreaterThan(0);
+  expect(text.indexOf("horn-45 in place of patch-40")).toBeGreaterThan(text.indexOf("channel 5745 to 5825 MHz"));
   expect(readdirSync(folder.path)).toEqual(["result"]);
 });
 

@@ -1,4 +1,4 @@
-import { buildIslandRequest } from "./island-request.ts";
+import { buildIslandRequest, PROVIDER } from "./island-request.ts";
 
 /** An invented patch array for a sector, two columns by ten rows: about 40 by 7 degrees at 5.75 GHz. */
 export const PATCH_SECTOR = {
@@ -36,47 +36,57 @@ const SCAN_STEP_DEG = 10;
 /** Returns the reading of a scan antenna of 30 degrees at a bearing: each emitter through its beam, plus noise. */
 function computeReadingDbm(azimuthDeg: number): number {
   const quietMw = 10 ** (QUIET_DBM / 10);
-  const heardMw = EMITTERS.reduce((sum, emitter) => {
+  const receivedMw = EMITTERS.reduce((sum, emitter) => {
     const offDeg = Math.abs(((azimuthDeg - emitter.azimuthDeg + 540) % 360) - 180);
     return sum + 10 ** ((emitter.levelDbm - Math.min(30, 12 * (offDeg / SCAN_WIDTH_DEG) ** 2)) / 10);
   }, quietMw);
-  return Math.round(100 * Math.log10(heardMw)) / 10;
+  return Math.round(100 * Math.log10(receivedMw)) / 10;
 }
 
-/**
- * Returns a comparison request of the invented provider, as JSON before defaults: the western mast covers the north with
- * a patch array, external emitters add noise beside and behind it, and a horn replaces the array.
- */
-export function buildIslandComparison() {
+/** The other channel, on which the scan shows only noise, MHz. */
+const CLEAR_MHZ = 5825;
+
+/** The western mast covers the north with a patch array, and external emitters add noise beside and behind it. */
+function buildNoisyBase() {
   const request = buildIslandRequest();
   const [north] = request.sectors;
+  const azimuthsDeg = Array.from({ length: 360 / SCAN_STEP_DEG }, (_, index) => index * SCAN_STEP_DEG);
   return {
-    version: 1,
-    base: {
-      ...request,
-      name: "Tollivast Air Link: west-top looks north, with external emitters around",
-      sites: request.sites.filter(({ id }) => id === north.site),
-      antennas: [PATCH_SECTOR, ...request.antennas.filter(({ id }) => id === request.cpe.antenna)],
-      sectors: [{ ...north, antenna: PATCH_SECTOR.id }],
-      scans: [
-        {
-          id: "west-top-scan",
-          site: north.site,
-          heightAglM: north.heightAglM,
-          antenna: { gainDbi: 15, widthDeg: SCAN_WIDTH_DEG },
-          resolutionMhz: north.channel.widthMhz,
-          noiseFigureDb: 6,
-          polarisation: "both",
-          statistic: "p90",
-          at: "2026-05-04T20:00:00Z",
-          readings: Array.from({ length: 360 / SCAN_STEP_DEG }, (_, index) => ({
-            azimuthDeg: index * SCAN_STEP_DEG,
-            centreMhz: north.channel.centreMhz,
-            levelDbm: computeReadingDbm(index * SCAN_STEP_DEG),
-          })),
-        },
-      ],
-    },
-    changes: [{ kind: "swap-antenna", sector: north.id, antenna: HORN_SECTOR }],
+    ...request,
+    name: `${PROVIDER}: west-top looks north, with external emitters around`,
+    sites: request.sites.filter(({ id }) => id === north.site),
+    antennas: [PATCH_SECTOR, ...request.antennas.filter(({ id }) => id === request.cpe.antenna)],
+    sectors: [{ ...north, antenna: PATCH_SECTOR.id }],
+    scans: [
+      {
+        id: "west-top-scan",
+        site: north.site,
+        heightAglM: north.heightAglM,
+        antenna: { gainDbi: 15, widthDeg: SCAN_WIDTH_DEG },
+        resolutionMhz: north.channel.widthMhz,
+        noiseFigureDb: 6,
+        polarisation: "both",
+        statistic: "p90",
+        at: "2026-05-04T20:00:00Z",
+        readings: azimuthsDeg.flatMap((azimuthDeg) => [
+          { azimuthDeg, centreMhz: north.channel.centreMhz, levelDbm: computeReadingDbm(azimuthDeg) },
+          { azimuthDeg, centreMhz: CLEAR_MHZ, levelDbm: QUIET_DBM },
+        ]),
+      },
+    ],
   };
+}
+
+/** Returns a comparison of the invented provider, as JSON before defaults: the noisy sector moves to the clear channel. */
+export function buildChannelComparison() {
+  const base = buildNoisyBase();
+  const [{ id, channel }] = base.sectors;
+  const change = { kind: "channel", sector: id, channel: { ...channel, centreMhz: CLEAR_MHZ } };
+  return { version: 1, base, changes: [change] };
+}
+
+/** Returns a comparison of the invented provider, as JSON before defaults: a horn replaces the patch array. */
+export function buildAntennaComparison() {
+  const base = buildNoisyBase();
+  return { version: 1, base, changes: [{ kind: "swap-antenna", sector: base.sectors[0].id, antenna: HORN_SECTOR }] };
 }

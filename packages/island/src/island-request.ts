@@ -61,6 +61,9 @@ const SECTORS = [
   { site: "east-top", azimuthDeg: 330, centreMhz: 5745 },
 ] as const;
 
+/** The invented provider. */
+export const PROVIDER = "Tollivast Broadband";
+
 /**
  * Returns a coverage request for the island, as JSON before defaults: two masts, two sectors on each, two plans. Provider,
  * places and equipment are invented; the clutter is the island's woods.
@@ -69,7 +72,7 @@ export function buildIslandRequest() {
   const { west, east } = findMastPlaces(createIsland());
   return {
     version: 1,
-    name: "Tollivast Air Link: the first two masts, among woods",
+    name: `${PROVIDER}: the first two masts, among woods`,
     area: { radiusM: 12_000, cellM: 30 },
     model: { clutter: { canopy: WOODS } },
     sites: [

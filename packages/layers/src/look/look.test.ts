@@ -106,7 +106,7 @@ describe("the documents of a layer", () => {
     expect(tileJson.vector_layers[0]).toMatchObject({ id: "tiers", minzoom: tileJson.minzoom, maxzoom: 12 });
     const [west, south, east, north] = tileJson.bounds;
     expect(west < east && south < north && west >= -180 && east <= 180 && south >= -85.1 && north <= 85.1).toBe(true);
-    expect(tileJson.attribution).toBe("Tollivast Air Link &amp; &quot;friends&quot;");
+    expect(tileJson.attribution).toBe("Tollivast Broadband &amp; &quot;friends&quot;");
     expect(JSON.stringify(tileJson)).not.toContain("<");
     expect(tileJson.notKnownShare).toBeGreaterThan(0);
   });

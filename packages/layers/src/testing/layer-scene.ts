@@ -11,7 +11,7 @@ export const SCENE_PLANS: TierPlan[] = [
 
 export const SCENE_FACTS: LayerFacts = {
   title: "Plans <b>today</b>",
-  attribution: 'Tollivast Air Link & "friends"',
+  attribution: 'Tollivast Broadband & "friends"',
   validFrom: "2026-11-30",
   validUntil: null,
   confidence: 0.9,

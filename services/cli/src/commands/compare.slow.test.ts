@@ -2,7 +2,7 @@ import { execFile } from "node:child_process";
 import { readdirSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
-import { buildIslandComparison, writeIsland } from "@fellmark/island";
+import { buildAntennaComparison, writeIsland } from "@fellmark/island";
 import { createTempDir, type TempDir } from "@fellmark/testkit";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 
@@ -18,7 +18,7 @@ afterAll(() => folder.remove());
 
 /** The demo's question, in a small disc. */
 function writeRequest(change: object): void {
-  const { base, ...question } = buildIslandComparison();
+  const { base, ...question } = buildAntennaComparison();
   const small = { ...base, quality: "preview", area: { radiusM: 2000, cellM: 30 } };
   writeFileSync(join(folder.path, "comparison.json"), JSON.stringify({ ...question, base: small, ...change }));
 }
@@ -37,7 +37,7 @@ describe("fellmark compare", () => {
     writeRequest({});
     const { code, stdout } = await fellmark("compare", "comparison.json", "--terrain", ".", "--out", "out");
     expect(code).toBe(0);
-    for (const { id } of buildIslandComparison().base.plans) expect(stdout).toMatch(new RegExp(`^${id} .*km2$`, "m"));
+    for (const { id } of buildAntennaComparison().base.plans) expect(stdout).toMatch(new RegExp(`^${id} .*km2$`, "m"));
     expect(stdout).toMatch(/^west-top-0 .*-80\.\d dBm -> -88\.\d dBm/m);
     expect(stdout).toContain("the effect on existing customers was not checked");
     const files = ["after.png", "before.png", "change.geojson", "change.png", "summary.json"];

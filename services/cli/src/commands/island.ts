@@ -1,6 +1,12 @@
 import { mkdir, writeFile } from "node:fs/promises";
 import { join } from "node:path";
-import { buildIslandComparison, buildIslandRequest, PATCH_SECTOR, writeIsland } from "@fellmark/island";
+import {
+  buildAntennaComparison,
+  buildChannelComparison,
+  buildIslandRequest,
+  PATCH_SECTOR,
+  writeIsland,
+} from "@fellmark/island";
 import type { Command } from "commander";
 import type { CommandContext } from "../command-context.ts";
 import { resolvePath } from "../config.ts";
@@ -28,7 +34,8 @@ async function writeExample(dir: string): Promise<void> {
   const { id: _id, ...patches } = PATCH_SECTOR;
   const files = {
     "request.json": buildIslandRequest(),
-    "comparison.json": buildIslandComparison(),
+    "comparison.json": buildChannelComparison(),
+    "antenna-comparison.json": buildAntennaComparison(),
     "advice.json": { version: 1, base: buildIslandRequest(), channels: CHANNELS },
     "antenna.json": patches,
   };

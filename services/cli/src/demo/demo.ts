@@ -10,7 +10,7 @@ import { formatColumns } from "../output/columns.ts";
 import { printText } from "../output/print.ts";
 import { formatSummary, type Summary } from "../output/summary-table.ts";
 import { answerIsland, formatAnswers, saveAnswers } from "./demo-answers.ts";
-import { compareOnIsland, saveComparison } from "./demo-comparison.ts";
+import { compareOnIsland, saveComparisons } from "./demo-comparison.ts";
 import { followJob, type JobState, submitJob } from "./job-client.ts";
 import { startServer } from "./server-process.ts";
 
@@ -53,7 +53,7 @@ async function runDemo({ once = false, out }: DemoOptions, context: CommandConte
   }
 }
 
-/** Computes coverage, answers and comparison, prints them, and saves them where a folder is given. */
+/** Computes coverage, answers and comparisons, prints them, and saves them where a folder is given. */
 async function showIsland(
   serverUrl: string,
   terrainDir: string,
@@ -65,12 +65,14 @@ async function showIsland(
   const answers = await answerIsland(context.compute, terrainDir);
   printText(`\n${summary.name}\n\n${formatSummary(summary)}\n\n${formatAnswers(answers)}\n`);
   printText(formatLinks(serverUrl, state));
-  const comparison = await compareOnIsland(serverUrl, context);
-  printText(`\n${comparison.text}\n\n${formatColumns(Object.entries(comparison.state.links))}`);
+  const comparisons = await compareOnIsland(serverUrl, context);
+  for (const { text, state: compared } of comparisons) {
+    printText(`\n${text}\n\n${formatColumns(Object.entries(compared.links))}`);
+  }
   if (outDir === undefined) return;
   await saveCoverage(state, outDir);
   await saveAnswers(context.compute, answers, outDir);
-  await saveComparison(comparison, outDir);
+  await saveComparisons(serverUrl, comparisons, outDir);
   printText(`\nResults are in ${outDir}`);
 }
 
