@@ -43,6 +43,8 @@ export { computeStrip, type KeptRows } from "./layers/strip.ts";
 export { createLevelStore, type LevelStore } from "./level-store.ts";
 export { findBestPlan } from "./link/best-plan.ts";
 export { computePathCalibrationDb, findSectorBiasDb } from "./link/calibration.ts";
+export { computeDownRateMbps, findDownReserve, type Margins, type StreamRates } from "./link/down-link.ts";
+export { createDownPort, type DownPort, fillDownPort, type PortLevels } from "./link/down-port.ts";
 export {
   type ClutterAround,
   computeStatisticalCpeDb,
@@ -55,6 +57,8 @@ export {
   UNKNOWN_CLUTTER,
 } from "./link/end-clutter.ts";
 export { computeLinkFadeDb, findCpeAmslM } from "./link/fade.ts";
+export { createFollowed, followInterferer } from "./link/followed-interferers.ts";
+export { sumUncertainLevels } from "./link/interference-spread.ts";
 export {
   type BudgetTerm,
   computeConfidenceFactor,
@@ -63,22 +67,18 @@ export {
   hasEndClutterLoss,
   type LinkBudget,
   linkBudgets,
+  listStreamRates,
 } from "./link/link-budget.ts";
 export {
   computeDiscrimination,
-  computeDownMargin,
   computeHoldProbability,
-  computeKeptShare,
-  computeSinr,
-  countReached,
   findLeadingPort,
-  selectStreams,
 } from "./link/link-physics.ts";
-export { createFollowed, followInterferer, meanRateOverStates, rateIndex } from "./link/mean-rate.ts";
 export { findChannelOverlap, type Overlap } from "./link/overlap.ts";
 export { createPatterns, type Patterns } from "./link/patterns.ts";
 export { createReceivedGain } from "./link/received-pattern.ts";
 export { computeScatteredGain, isSplit, listTransmitters, type Transmitter } from "./link/transmitters.ts";
+export { computeUpRateMbps, findUpReserve, type UpLink } from "./link/up-link.ts";
 export type { Engine } from "./loss/engine.ts";
 export { createLossCache } from "./loss/loss-cache.ts";
 export { type LossCacheLimits, sweepLossCache } from "./loss/loss-cache-files.ts";

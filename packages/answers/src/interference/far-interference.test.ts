@@ -32,7 +32,7 @@ describe.each<[string, HeightAt]>([
       for (const heightAglM of [4, 9]) {
         const standing = findStanding(view, place, heightAglM);
         const [wanted] = sortStrongestFirst(standing);
-        const aim = { wanted, overlap: view.overlap(wanted.sender.number) };
+        const aim = { wanted, overlap: view.overlap(wanted.sender.number), findSigmaDb: () => 6 };
         const noiseMw = toMilliwatts(view.links[wanted.sender.number].down.noiseDbm);
         const sums = view.ports.map(createInterference);
         addInterference(view, aim, standing.arrivals, sums);

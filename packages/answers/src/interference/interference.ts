@@ -3,12 +3,15 @@ import { computeDiscrimination, type Overlap } from "@fellmark/coverage";
 import { toMilliwatts, toRatio } from "@fellmark/units";
 import type { Arrival } from "../reception/arrival.ts";
 import type { CpeView } from "../scene/scene.ts";
+import type { Station } from "../scene/station.ts";
 
 /** An interferer that comes and goes: its level while it is on, and the share of the time that it is. */
 export interface Intermittent {
   onMw: number;
   onShare: number;
   isOwnSite: boolean;
+  /** Spread of its path, dB. */
+  sigmaDb: number;
 }
 
 /** Mean interference per chain at one port of a CPE that is aimed at its sector, mW. */
@@ -17,12 +20,22 @@ export interface Interference {
   ownSiteMw: number;
   otherSitesMw: number;
   emittersMw: number;
+  /** What is always on, by path that the signal does not share: senders of one mast come along one. */
+  paths: InterferingPath[];
   /** Those of all three that come and go. */
   intermittent: Intermittent[];
 }
 
+/** Level of the senders of one mast of a station, mW, and the error of their path. */
+export interface InterferingPath {
+  station: Station;
+  heightAglM: number;
+  levelMw: number;
+  sigmaDb: number;
+}
+
 export function createInterference(): Interference {
-  return { ownSiteMw: 0, otherSitesMw: 0, emittersMw: 0, intermittent: [] };
+  return { ownSiteMw: 0, otherSitesMw: 0, emittersMw: 0, paths: [], intermittent: [] };
 }
 
 /** Mean of all interference at the CPE, mW. */
@@ -34,12 +47,14 @@ export function sumInterferenceMw({ ownSiteMw, otherSitesMw, emittersMw }: Inter
 export interface Aim {
   wanted: Arrival;
   overlap: Overlap;
+  /** Spread of an arrival, dB. */
+  findSigmaDb(arrival: Arrival): number;
 }
 
 /** Adds what arrivals bring to a CPE while it is aimed at `wanted`, to the sums of its ports. */
 export function addInterference(
   view: CpeView,
-  { wanted, overlap }: Aim,
+  { wanted, overlap, findSigmaDb }: Aim,
   arrivals: readonly Arrival[],
   sums: readonly Interference[],
 ): void {
@@ -63,9 +78,19 @@ export function addInterference(
       if (isOwnSite) sum.ownSiteMw += onMw * onShare;
       else if (site === null) sum.emittersMw += onMw * onShare;
       else sum.otherSitesMw += onMw * onShare;
-      if (onShare < 1) sum.intermittent.push({ onMw, onShare, isOwnSite });
+      if (onShare < 1) sum.intermittent.push({ onMw, onShare, isOwnSite, sigmaDb: findSigmaDb(other) });
+      else if (!isOwnSite) addToPath(sum.paths, other, onMw, findSigmaDb);
     }
   }
+}
+
+/** Senders of one mast follow each other, so that the path of the last one is looked at first. */
+function addToPath(paths: InterferingPath[], other: Arrival, levelMw: number, findSigmaDb: Aim["findSigmaDb"]): void {
+  const { station } = other.route;
+  const { heightAglM } = other.sender;
+  const known = paths.findLast((path) => path.station === station && path.heightAglM === heightAglM);
+  if (known) known.levelMw += levelMw;
+  else paths.push({ station, heightAglM, levelMw, sigmaDb: findSigmaDb(other) });
 }
 
 /** Gain of the CPE toward another mast over its gain at its aim; the pointing loss does not hold off the aim. */

@@ -8,6 +8,7 @@ import {
   computeNoiseRiseDb,
   computeSinrDownDb,
   computeSinrUpDb,
+  computeTotalSigmaDb,
   findHeldRates,
   findRatesNow,
   type RatedLink,
@@ -114,20 +115,21 @@ function listBudget(
   const { link } = level;
   const upThermalDbm = link.up.noiseDbm;
   const sinrUpDb = computeSinrUpDb(rated);
-  const tail = (noiseDbm: number, raisedDb: number, sinrDb: number) => [
+  const upSigmaDb = Math.sqrt(margins.sigmaDb ** 2 + margins.upNoise.up.variance);
+  const tail = (noiseDbm: number, raisedDb: number, sinrDb: number, sigmaDb: number) => [
     { term: "noise", db: -noiseDbm },
     { term: "interference", db: 0 - raisedDb },
     { term: "sinr", db: sinrDb },
     { term: "fade-margin", db: -margins.fadeDb },
-    { term: "confidence-margin", db: -margins.confidenceFactor * margins.sigmaDb },
+    { term: "confidence-margin", db: -margins.confidenceFactor * sigmaDb },
   ];
   const down = [
     ...listSignalTerms(model, level, link.down),
-    ...tail(margins.downNoiseDbm, computeNoiseRiseDb(margins), computeSinrDownDb(rated)),
+    ...tail(margins.downNoiseDbm, computeNoiseRiseDb(margins), computeSinrDownDb(rated), computeTotalSigmaDb(margins)),
   ];
   const up = [
     ...listSignalTerms(model, level, link.up),
-    ...tail(upThermalDbm, margins.upNoise.meanDbm - upThermalDbm, sinrUpDb),
+    ...tail(upThermalDbm, margins.upNoise.meanDbm - upThermalDbm, sinrUpDb, upSigmaDb),
   ];
   const ports = rated.ports.map((port) => ({ sinrDownDb: computeSinrDownDb(port), sinrUpDb: computeSinrUpDb(port) }));
   return { sinrDownDb: computeSinrDownDb(rated), sinrUpDb, ports, down, up };

@@ -1,26 +1,31 @@
 import {
-  computeDownMargin,
+  computeDownRateMbps,
   computeHoldProbability,
-  computeKeptShare,
-  computeSinr,
-  countReached,
+  computeUpRateMbps,
+  createDownPort,
   createFollowed,
+  type DownPort,
+  fillDownPort,
   findBestPlan,
+  findDownReserve,
+  findUpReserve,
   followInterferer,
-  meanRateOverStates,
-  rateIndex,
+  listStreamRates,
+  type Margins,
+  type PortLevels,
   type SectorNoise,
-  selectStreams,
+  sumUncertainLevels,
+  type UpLink,
 } from "@fellmark/coverage";
 import type { PlanSpec } from "@fellmark/network";
-import type { RateThresholds } from "@fellmark/radio";
-import { toDb, toMilliwatts, toRatio } from "@fellmark/units";
+import { toDb, toMilliwatts } from "@fellmark/units";
 import { type Interference, sumInterferenceMw } from "../interference/interference.ts";
 import type { LinkLevel } from "./link-level.ts";
 
 /** What a link can lose before it stops to hold a SINR, and what it is expected to lose. */
 export interface LinkMargins {
   fadeDb: number;
+  /** Spread of the signal. */
   sigmaDb: number;
   /** z(confidence). */
   confidenceFactor: number;
@@ -42,6 +47,12 @@ export interface RatedLink extends PortLink {
   ports: readonly PortLink[];
 }
 
+/** Net speeds, Mbit/s. */
+export interface Rates {
+  downMbps: number;
+  upMbps: number;
+}
+
 /** SINR at the CPE, all interference on average, dB. */
 export function computeSinrDownDb({ level, margins }: PortLink): number {
   return level.signalDownDbm - margins.downNoiseDbm - computeNoiseRiseDb(margins);
@@ -57,65 +68,81 @@ export function computeNoiseRiseDb({ interference, downNoiseDbm }: LinkMargins):
   return toDb(1 + sumInterferenceMw(interference) / toMilliwatts(downNoiseDbm));
 }
 
+/** Spread of the signal over noise and mean interference at the CPE, dB. */
+export function computeTotalSigmaDb({ sigmaDb, downNoiseDbm, interference }: LinkMargins): number {
+  const changing = interference.intermittent
+    .filter(({ isOwnSite }) => !isOwnSite)
+    .map(({ onMw, onShare, sigmaDb: ofPathDb }) => ({ levelMw: onMw * onShare, sigmaDb: ofPathDb }));
+  const { variance } = sumUncertainLevels(toMilliwatts(downNoiseDbm), [...interference.paths, ...changing]);
+  return Math.sqrt(sigmaDb ** 2 + variance);
+}
+
 /** Planned rates: net Mbit/s that hold with fade and confidence margin. */
-export function findHeldRates(link: RatedLink): { downMbps: number; upMbps: number } {
-  const { fadeDb, confidenceFactor, sigmaDb } = link.margins;
-  return findRatesAt(link, computeKeptShare(fadeDb, confidenceFactor, sigmaDb));
+export function findHeldRates({ ports, margins }: RatedLink): Rates {
+  return findRates(ports, margins);
 }
 
 /** Rates now: net Mbit/s of the link as predicted, without fading and without margins. */
-export function findRatesNow(link: RatedLink): { downNowMbps: number; upNowMbps: number } {
-  const { downMbps, upMbps } = findRatesAt(link, 1);
+export function findRatesNow({ ports }: RatedLink): { downNowMbps: number; upNowMbps: number } {
+  const { downMbps, upMbps } = findRates(ports.map(dropErrors), { fadeDb: 0, confidenceFactor: 0 });
   return { downNowMbps: downMbps, upNowMbps: upMbps };
 }
 
-/** @param keptShare share of the signal's power that is left. */
-function findRatesAt(link: RatedLink, keptShare: number): { downMbps: number; upMbps: number } {
-  const { rates } = link.level.link;
-  const [worse, better] = sortByDownSinr(link);
-  const all = computeDownRate(worse, rates.down, keptShare);
-  const single = better ? computeDownRate(better, rates.single.down, keptShare) : 0;
-  return { downMbps: selectStreams(all, single), upMbps: computeUpRate(link, keptShare) };
+function findRates(ports: readonly PortLink[], margins: Margins): Rates {
+  return {
+    downMbps: computeDownRateMbps(ports.map(toDownPort), listStreamRates(ports[0].level.link.rates), margins),
+    upMbps: computeUpRateMbps(toUpLink(ports), margins),
+  };
 }
 
-/** The ports, that with the lower SINR first. */
-function sortByDownSinr({ ports }: RatedLink): readonly PortLink[] {
-  const [first, last] = ports;
-  return last && computeSinrDownDb(last) < computeSinrDownDb(first) ? [last, first] : ports;
+/** A link whose interference no error of its paths raises. */
+function dropErrors({ level, margins }: PortLink): PortLink {
+  const { upNoise, interference } = margins;
+  const toCertain = <Path extends { sigmaDb: number }>(path: Path): Path => ({ ...path, sigmaDb: 0 });
+  return {
+    level,
+    margins: {
+      ...margins,
+      upNoise: { ...upNoise, up: { ...upNoise.up, raise: 1, variance: 0 } },
+      interference: {
+        ...interference,
+        paths: interference.paths.map(toCertain),
+        intermittent: interference.intermittent.map(toCertain),
+      },
+    },
+  };
 }
 
-function computeDownRate(link: PortLink, { sinrDb, netMbps }: RateThresholds, keptShare: number): number {
-  const signalMw = toMilliwatts(link.level.signalDownDbm);
-  const { ownSiteMw, intermittent } = link.margins.interference;
-  const rateSinr = sinrDb.map(toRatio);
-  const speeds = Float64Array.of(0, ...netMbps);
-  if (intermittent.length === 0) {
-    return speeds[rateIndex(rateSinr, computeSinr(signalMw, sumSteadyMw(link.margins), ownSiteMw, keptShare))];
-  }
+function toDownPort(link: PortLink): DownPort {
+  const port = createDownPort();
+  fillDownPort(port, toPortLevels(link));
+  return port;
+}
+
+function toPortLevels({ level, margins }: PortLink): PortLevels {
+  const { ownSiteMw, otherSitesMw, emittersMw, paths, intermittent } = margins.interference;
+  const noiseMw = toMilliwatts(margins.downNoiseDbm);
   const followed = createFollowed();
-  for (const { onMw, onShare, isOwnSite } of intermittent) {
-    followInterferer(followed, isOwnSite ? onMw * keptShare : onMw, onShare);
+  let changingMw = 0;
+  for (const interferer of intermittent) {
+    if (!interferer.isOwnSite) changingMw += interferer.onMw * interferer.onShare;
+    followInterferer(followed, interferer);
   }
-  const meanNoiseMw = sumSteadyMw(link.margins) + ownSiteMw * keptShare;
-  return meanRateOverStates(signalMw * keptShare, meanNoiseMw, followed, rateSinr, speeds);
+  return {
+    ...{ signalMw: toMilliwatts(level.signalDownDbm), sigmaDb: margins.sigmaDb, noiseMw, ownSiteMw },
+    ...{ constantMw: otherSitesMw + emittersMw - changingMw, changingMw },
+    ...{ noise: sumUncertainLevels(noiseMw, paths), followed },
+  };
 }
 
-/** Noise of the CPE and the interference that does not fade with the signal. */
-function sumSteadyMw({ downNoiseDbm, interference: { otherSitesMw, emittersMw } }: LinkMargins): number {
-  return toMilliwatts(downNoiseDbm) + otherSitesMw + emittersMw;
-}
-
-function computeUpRate(link: RatedLink, keptShare: number): number {
-  const { upLevelMw, upMbps, singleUpLevelMw, singleUpMbps } = link.margins.upNoise;
-  const { leastMw, mostMw } = findUpLevels(link);
-  const all = upMbps[countReached(upLevelMw, leastMw * keptShare)];
-  return selectStreams(all, singleUpMbps[countReached(singleUpLevelMw, mostMw * keptShare)]);
-}
-
-/** Levels at the sector's ports: what all streams go by, and what a single one does. */
-function findUpLevels({ ports }: RatedLink): { leastMw: number; mostMw: number } {
+function toUpLink(ports: readonly PortLink[]): UpLink {
+  const { upNoise, sigmaDb } = ports[0].margins;
   const levelsMw = ports.map(({ level }) => toMilliwatts(level.signalUpDbm));
-  return { leastMw: Math.min(...levelsMw), mostMw: Math.max(...levelsMw) };
+  const { all, single, raise, variance } = upNoise.up;
+  return {
+    ...{ leastMw: Math.min(...levelsMw), mostMw: Math.max(...levelsMw), all, single, raise },
+    sigmaDb: Math.sqrt(sigmaDb ** 2 + variance),
+  };
 }
 
 /** Number (from 1) of the first plan that holds both ways, or 0. */
@@ -125,33 +152,8 @@ export function findHeldPlan(plans: readonly PlanSpec[], link: RatedLink): numbe
 }
 
 /** Probability that a plan holds: that of its weaker direction. */
-export function planProbability(plan: PlanSpec, link: RatedLink): number {
-  const { fadeDb, sigmaDb } = link.margins;
-  return computeHoldProbability(Math.min(planDownMargin(plan, link), planUpMargin(plan, link)), fadeDb, sigmaDb);
-}
-
-/** Ratio by which the signal may fall until the plan's down speed is lost, through both streams or a single one. */
-function planDownMargin({ downMbps }: PlanSpec, link: RatedLink): number {
-  const { rates } = link.level.link;
-  const marginOf = ({ level, margins }: PortLink, { sinrDb, netMbps }: RateThresholds) => {
-    const index = netMbps.findIndex((speed) => speed >= downMbps);
-    if (index < 0) return 0;
-    const signalMw = toMilliwatts(level.signalDownDbm);
-    return computeDownMargin(signalMw, sumSteadyMw(margins), margins.interference.ownSiteMw, toRatio(sinrDb[index]));
-  };
-  const all = Math.min(...link.ports.map((port) => marginOf(port, rates.down)));
-  return selectStreams(all, Math.max(...link.ports.map((port) => marginOf(port, rates.single.down))));
-}
-
-function planUpMargin({ upMbps }: PlanSpec, link: RatedLink): number {
-  const { upNoise } = link.margins;
-  const { leastMw, mostMw } = findUpLevels(link);
-  const marginOf = (signalMw: number, levelMw: Float64Array, speeds: Float64Array) => {
-    const step = speeds.findIndex((speed) => speed >= upMbps);
-    return step < 1 ? 0 : signalMw / levelMw[step - 1];
-  };
-  return selectStreams(
-    marginOf(leastMw, upNoise.upLevelMw, upNoise.upMbps),
-    marginOf(mostMw, upNoise.singleUpLevelMw, upNoise.singleUpMbps),
-  );
+export function planProbability({ downMbps, upMbps }: PlanSpec, { ports, margins: { fadeDb } }: RatedLink): number {
+  const rates = listStreamRates(ports[0].level.link.rates);
+  const downReserve = findDownReserve(ports.map(toDownPort), rates, downMbps, fadeDb);
+  return computeHoldProbability(Math.min(downReserve, findUpReserve(toUpLink(ports), upMbps, fadeDb)));
 }

@@ -68,7 +68,8 @@ export function rateLink(view: CpeView, place: Place, standing: Standing, wanted
 function findInterference(view: CpeView, place: Place, standing: Standing, wanted: Arrival): Interference[] {
   const { number } = wanted.sender;
   const sums = view.ports.map(createInterference);
-  const aim = { wanted, overlap: view.overlap(number) };
+  const findSigmaDb = (arrival: Arrival) => computeSigmaDb(view, place, arrival);
+  const aim = { wanted, overlap: view.overlap(number), findSigmaDb };
   addInterference(view, aim, standing.arrivals, sums);
   const noiseMw = toMilliwatts(view.links[number].down.noiseDbm);
   if (place.far) addFarInterference(view, aim, place.far, sums, { cpe: standing.cpe, noiseMw });
@@ -88,7 +89,7 @@ function buildPortLink(
     level: linkLevel(link, wanted, index as Port),
     margins: {
       fadeDb: computeFadeDb(model, wanted),
-      sigmaDb: computeSigmaDb(model, place, wanted, hasEndClutterLoss(link)),
+      sigmaDb: computeSigmaDb(view, place, wanted),
       confidenceFactor: computeConfidenceFactor(model.confidence),
       downNoiseDbm: link.down.noiseDbm,
       upNoise: view.noise(sender.number),
@@ -108,12 +109,13 @@ function computeFadeDb(model: ModelSpec, { sender, route, loss }: Arrival): numb
 }
 
 /** Spread of the prediction; own measurements say nothing of a place that the rasters of clutter do not cover. */
-function computeSigmaDb(model: ModelSpec, { isClutterKnown }: Place, wanted: Arrival, isEndLossy: boolean): number {
-  const { loss, route, clutterCpeDb } = wanted;
+function computeSigmaDb({ request: { model }, links }: CpeView, { isClutterKnown }: Place, arrival: Arrival): number {
+  const { loss, route, clutterCpeDb, sender } = arrival;
   if (!isClutterKnown) {
     return findErrorSigmaDb(isClutterStated(model) ? { ...model, calibration: null } : model, loss.class, "unknown");
   }
   const isObstructed = route.path.cover !== null && loss.class !== "clear";
+  const isEndLossy = sender.sector !== null && hasEndClutterLoss(links[sender.number]);
   const costs = isObstructed || isEndLossy || clutterCpeDb > 0;
   return findErrorSigmaDb(model, loss.class, costs ? "costs" : "free");
 }

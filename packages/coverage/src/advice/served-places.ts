@@ -107,7 +107,7 @@ function readPlace(job: LayerJob, row: Row, { column, sector, plan }: Subscriber
     site === job.masts[own].site ? 1 : findDiscrimination(job, row, own, mast, column),
   );
   const fadeDb = findFadeDb(job, row, column, sector);
-  const sigmaDb = findSigmaDb(job, row, column, sector);
+  const sigmaDb = findSigmaDb(job, row, column, own);
   return {
     sector,
     plan,

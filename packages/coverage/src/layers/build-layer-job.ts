@@ -2,7 +2,6 @@ import type { AntennaPattern, Pointing, Port } from "@fellmark/antenna";
 import { countWorldCells, createRowFrame, type LatticeWindow, toLatticeRow } from "@fellmark/geodesy";
 import type { CoverageRequest } from "@fellmark/network";
 import { computeFreeSpaceLossDb, computeGasAttenuationDbPerKm } from "@fellmark/propagation";
-import type { RateThresholds } from "@fellmark/radio";
 import { CELL_CLASS } from "@fellmark/sweep";
 import { RAD_PER_DEG, toMilliwatts, toRatio } from "@fellmark/units";
 import { tabulateByClutter } from "../clutter/clutter-code.ts";
@@ -15,7 +14,13 @@ import {
   isClutterStated,
   isStatistical,
 } from "../link/end-clutter.ts";
-import { computeConfidenceFactor, findErrorSigmaDb, hasEndClutterLoss, type LinkBudget } from "../link/link-budget.ts";
+import {
+  computeConfidenceFactor,
+  findErrorSigmaDb,
+  hasEndClutterLoss,
+  type LinkBudget,
+  listStreamRates,
+} from "../link/link-budget.ts";
 import { findChannelOverlap, type Overlap } from "../link/overlap.ts";
 import type { Patterns } from "../link/patterns.ts";
 import { createReceivedGain, type Feed } from "../link/received-pattern.ts";
@@ -223,46 +228,20 @@ function buildSectorLayer(input: LayerInput, index: number): SectorLayer {
   const overlap = findChannelOverlap(request, index);
   const meanShare = meanShares(overlap);
   const isSteady = overlap.baseOnDown.every((on, source) => on === 0 || on === 1 || meanShare[source] === 0);
-  const withNone = (speeds: Float64Array) => Float64Array.of(0, ...speeds);
-  const cheapest = request.plans[request.plans.length - 1];
   return {
     freeSpaceDb: computeFreeSpaceLossDb(1000, frequencyGhz),
     upMinusDownDb: up.baseDbm - down.baseDbm,
     upPerDown: toRatio(up.baseDbm - down.baseDbm),
     noiseDownMw: toMilliwatts(down.noiseDbm),
+    noiseDownDbm: down.noiseDbm,
     noiseUpDbm: noise.meanDbm,
     isEndLossy: hasEndClutterLoss(links[index]),
     fade: tabulateFade(request.model, frequencyGhz, request.area.radiusM / 1000),
     activity: isSteady ? null : overlap.baseOnDown,
-    rateSinr: rates.down.sinrDb.map(toRatio),
-    downMbps: withNone(rates.down.netMbps),
-    singleSinr: rates.single.down.sinrDb.map(toRatio),
-    singleMbps: withNone(rates.single.down.netMbps),
-    upLevelMw: noise.upLevelMw,
-    upMbps: noise.upMbps,
-    singleUpLevelMw: noise.singleUpLevelMw,
-    singleUpMbps: noise.singleUpMbps,
+    down: listStreamRates(rates),
+    up: noise.up,
     isSingleStream: rates.streams === 1,
-    least: {
-      sinr: findLeastSinr(rates.down, cheapest.downMbps),
-      singleSinr: findLeastSinr(rates.single.down, cheapest.downMbps),
-      upMw: findLeastUpMw(noise.upLevelMw, noise.upMbps, cheapest.upMbps),
-      singleUpMw: findLeastUpMw(noise.singleUpLevelMw, noise.singleUpMbps, cheapest.upMbps),
-    },
   };
-}
-
-/** Of a level or a ratio that nothing reaches. */
-const NEVER = 1e30;
-
-function findLeastSinr({ sinrDb, netMbps }: RateThresholds, mbps: number): number {
-  const rate = netMbps.findIndex((speed) => speed >= mbps);
-  return rate < 0 ? NEVER : toRatio(sinrDb[rate]);
-}
-
-/** @param speeds Mbit/s below the first level, then from each of them on. */
-function findLeastUpMw(levelMw: Float64Array, speeds: Float64Array, mbps: number): number {
-  return levelMw[speeds.findIndex((speed) => speed >= mbps) - 1] ?? NEVER;
 }
 
 /** Shares of power, mean over the downlink time. */

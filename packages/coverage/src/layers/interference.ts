@@ -1,6 +1,9 @@
+import { NEPERS_PER_DB } from "@fellmark/units";
+import { addUncertainLevel, LEAST_FOLLOWED_SHARE } from "../link/interference-spread.ts";
 import { computeDiscrimination } from "../link/link-physics.ts";
 import { readFieldToward } from "./gain-table.ts";
 import type { LayerJob } from "./layer-job.ts";
+import { findSigmaDb } from "./margins.ts";
 import { NO_SECTOR, type Row } from "./row.ts";
 
 /**
@@ -12,6 +15,10 @@ export function addInterference(job: LayerJob, row: Row, port: number): void {
   row.ownSiteMw[port].fill(0);
   row.otherSitesMw[port].fill(0);
   row.emittersMw[port].fill(0);
+  row.variance[port].fill(0);
+  for (let column = 0; column < row.server.length; column++) {
+    row.raisedDb[port][column] = row.server[column] === NO_SECTOR ? 0 : job.sectors[row.server[column]].noiseDownDbm;
+  }
   for (let mast = 0; mast < job.masts.length; mast++) addMast(job, row, port, mast);
 }
 
@@ -29,14 +36,44 @@ function addMast(job: LayerJob, row: Row, port: number, mast: number): void {
   for (let column = 0; column < server.length; column++) {
     const serving = server[column];
     if (serving === NO_SECTOR) continue;
+    const { activity, noiseDownMw } = job.sectors[serving];
     let sumMw = 0;
-    for (let k = 0; k < levels.length; k++) sumMw += levels[k][column] * coupling[serving * stride + sources[k]];
-    if (sectorSite[serving] === site) own[column] += sumMw;
-    else others[column] += sumMw * gain[column];
+    let constantMw = 0;
+    for (let k = 0; k < levels.length; k++) {
+      const meanMw = levels[k][column] * coupling[serving * stride + sources[k]];
+      sumMw += meanMw;
+      if (activity === null || activity[sources[k]] === 1) constantMw += meanMw;
+    }
+    if (sectorSite[serving] === site) {
+      own[column] += sumMw;
+    } else {
+      others[column] += sumMw * gain[column];
+      const levelMw = constantMw * gain[column];
+      if (levelMw > LEAST_FOLLOWED_SHARE * noiseDownMw) {
+        spreadNoise(row, port, column, { levelMw, sigmaDb: findSigmaDb(job, row, column, mast) });
+      }
+    }
     for (let k = 0; k < reaching.length && k < levels.length; k++) {
       reaching[sources[k]][column] = levels[k][column] * coupling[serving * stride + sources[k]] * gain[column];
     }
   }
+}
+
+/** Scratch of spreadNoise. */
+const spread = { meanDb: 0, variance: 0 };
+
+/** Adds a level with the error of its path to noise and interference. */
+function spreadNoise(
+  row: Row,
+  port: number,
+  column: number,
+  { levelMw, sigmaDb }: { levelMw: number; sigmaDb: number },
+): void {
+  spread.meanDb = row.raisedDb[port][column];
+  spread.variance = row.variance[port][column];
+  addUncertainLevel(spread, Math.log(levelMw) / NEPERS_PER_DB, sigmaDb);
+  row.raisedDb[port][column] = spread.meanDb;
+  row.variance[port][column] = spread.variance;
 }
 
 /**

@@ -1,5 +1,7 @@
 import type { LatticeWindow, RowFrame } from "@fellmark/geodesy";
 import type { LossRasters } from "@fellmark/sweep";
+import type { StreamRates } from "../link/down-link.ts";
+import type { LevelSteps } from "../link/up-link.ts";
 import type { DistanceTable } from "./distance-table.ts";
 import type { FadeTable } from "./fade-table.ts";
 import type { GainTable } from "./gain-table.ts";
@@ -65,6 +67,7 @@ export interface SectorLayer {
   upMinusDownDb: number;
   upPerDown: number;
   noiseDownMw: number;
+  noiseDownDbm: number;
   /** Mean noise and interference at the sector's worse port. */
   noiseUpDbm: number;
   /** True where clutter that is the same everywhere costs anything at an end of the sector's links. */
@@ -73,26 +76,11 @@ export interface SectorLayer {
   fade: FadeTable;
   /** For each source: share of the time that it is on; null where all are always on. */
   activity: Float64Array | null;
-  /** Least downlink SINR of each rate with all streams, linear, rising. */
-  rateSinr: Float64Array;
-  /** The same with a single stream on the better port. */
-  singleSinr: Float64Array;
-  /** Net Mbit/s of no rate, then of each rate: with all streams, with a single one. */
-  downMbps: Float64Array;
-  singleMbps: Float64Array;
-  /** Least uplink level of each step of the mean rate, mW, rising; and the steps, Mbit/s, the first of which is 0. */
-  upLevelMw: Float64Array;
-  upMbps: Float64Array;
-  /** The same of a single stream on the better port. */
-  singleUpLevelMw: Float64Array;
-  singleUpMbps: Float64Array;
+  down: StreamRates;
+  /** Steps of the uplink's mean rate; and what the errors of its interference add: see UpLink, dB^2. */
+  up: { all: LevelSteps; single: LevelSteps; raise: number; variance: number };
   /** True where one stream is all that both ends can do. */
   isSingleStream: boolean;
-  /**
-   * Needs of the cheapest plan, with all streams and with a single one: SINR, linear, and uplink level, mW; NEVER where
-   * it cannot have it.
-   */
-  least: { sinr: number; singleSinr: number; upMw: number; singleUpMw: number };
 }
 
 /** Everything that the layers after the loss need; plain data over shared memory, sent to the threads as it is. */

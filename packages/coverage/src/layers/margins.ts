@@ -1,3 +1,4 @@
+import { CELL_CLASS } from "@fellmark/sweep";
 import { isKnownCode } from "../clutter/clutter-code.ts";
 import { readFadeDb } from "./fade-table.ts";
 import type { LayerJob } from "./layer-job.ts";
@@ -19,13 +20,17 @@ export function findFadeDb(job: LayerJob, row: Row, column: number, sector: numb
   });
 }
 
-/** Spread of the predicted link, dB: that of a blocked path at least where clutter costs anything at either end. */
-export function findSigmaDb(job: LayerJob, row: Row, column: number, sector: number): number {
+/**
+ * Spread of the predicted path from a mast, dB: that of a blocked path at least where clutter costs anything at either
+ * end. A path that is not known counts as clear.
+ */
+export function findSigmaDb(job: LayerJob, row: Row, column: number, mast: number): number {
   const isUnknown = job.clutter !== null && !isKnownCode(row.clutter[column]);
   if (isUnknown) return job.sigmaDb[UNKNOWN_CLUTTER];
-  const { mast } = job.sources[sector];
-  const { clutterGain } = job.masts[mast];
-  const isLossy = job.sectors[sector].isEndLossy || (clutterGain !== null && clutterGain[row.clutter[column]] < 1);
-  const sigmaDb = job.sigmaDb[row.paths[mast].cellClass[column]];
+  const { clutterGain, isEmitter, sources } = job.masts[mast];
+  const isEndLossy = !isEmitter && job.sectors[sources[0]].isEndLossy;
+  const isLossy = isEndLossy || (clutterGain !== null && clutterGain[row.clutter[column]] < 1);
+  const sight = row.paths[mast].cellClass[column];
+  const sigmaDb = job.sigmaDb[sight > BLOCKED ? CELL_CLASS.clear : sight];
   return isLossy ? Math.max(sigmaDb, job.sigmaDb[BLOCKED]) : sigmaDb;
 }

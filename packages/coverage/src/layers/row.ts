@@ -38,6 +38,9 @@ export interface Row {
   ownSiteMw: Float32Array[];
   otherSitesMw: Float32Array[];
   emittersMw: Float32Array[];
+  /** By port: noise and the interference of other masts that is always on with the errors of their paths, dBm and dB^2: see UncertainLevel. */
+  raisedDb: Float32Array[];
+  variance: Float32Array[];
   /** By port and source: what of its level counts there, mean over time; none where all sources are always on. */
   reachingMw: Float32Array[][];
 }
@@ -71,6 +74,8 @@ export function createRow(job: LayerJob): Row {
     ownSiteMw: perPort(floats),
     otherSitesMw: perPort(floats),
     emittersMw: perPort(floats),
+    raisedDb: perPort(floats),
+    variance: perPort(floats),
     reachingMw: perPort(isIntermittent ? perSource : () => []),
   };
 }

@@ -1,13 +1,13 @@
 import { CELL_CLASS } from "@fellmark/sweep";
 import { NEPERS_PER_DB } from "@fellmark/units";
-import { computeKeptShare, computeSinr, findLeadingPort } from "../link/link-physics.ts";
+import { computeDownRateMbps, findDownReserve } from "../link/down-link.ts";
+import { computeHoldProbability, computeSinr, findLeadingPort } from "../link/link-physics.ts";
+import { computeUpRateMbps, findUpReserve } from "../link/up-link.ts";
+import { fillDownLink, fillUpLink } from "./cell-link.ts";
 import { readFieldToward } from "./gain-table.ts";
 import { addInterference, aimCpes } from "./interference.ts";
 import { CAUSES, type LayerJob, NO_DATA, NO_RATE, type SourceLayer, type StripRasters } from "./layer-job.ts";
 import { findFadeDb, findSigmaDb } from "./margins.ts";
-import { planProbability } from "./plan-probability.ts";
-import { computeDownRateMbps, sumSteadyMw } from "./rate-down.ts";
-import { computeUpRateMbps } from "./rate-up.ts";
 import { createRow, NO_SECTOR, type Row } from "./row.ts";
 import { fillRowPaths, markServiceDisc, type RowPaths } from "./row-paths.ts";
 import { chooseServers, moveServers } from "./servers.ts";
@@ -149,10 +149,12 @@ function rateCell(job: LayerJob, row: Row, column: number, out: StripRasters, at
   const paths = row.paths[job.sources[server].mast];
   const distanceKm = paths.distanceKm[column];
   const fadeDb = findFadeDb(job, row, column, server);
-  const sigmaDb = findSigmaDb(job, row, column, server);
-  const keptShare = computeKeptShare(fadeDb, job.confidenceFactor, sigmaDb);
-  const downMbps = computeDownRateMbps(job, row, column, keptShare);
-  const upMbps = computeUpRateMbps(job, row, column, keptShare);
+  const sigmaDb = findSigmaDb(job, row, column, job.sources[server].mast);
+  const margins = { fadeDb, confidenceFactor: job.confidenceFactor };
+  const ports = fillDownLink(job, row, column, sigmaDb);
+  const up = fillUpLink(job, row, column, sigmaDb);
+  const downMbps = computeDownRateMbps(ports, sector.down, margins);
+  const upMbps = computeUpRateMbps(up, margins);
   const tier = findPlanNumber(job, downMbps, upMbps);
   out.tier[at] = tier;
   out.server[at] = server + 1;
@@ -170,7 +172,10 @@ function rateCell(job: LayerJob, row: Row, column: number, out: StripRasters, at
   out.sinrUp[at] = toCenti(signalDbm + sector.upMinusDownDb - sector.noiseUpDbm);
   out.rateDown[at] = Math.round(downMbps * 10);
   out.rateUp[at] = Math.round(upMbps * 10);
-  out.probability[at] = Math.round(10_000 * planProbability(job, row, column, fadeDb, sigmaDb));
+  const cheapest = job.planDownMbps.length - 1;
+  const downReserve = findDownReserve(ports, sector.down, job.planDownMbps[cheapest], fadeDb);
+  const upReserve = findUpReserve(up, job.planUpMbps[cheapest], fadeDb);
+  out.probability[at] = Math.round(10_000 * computeHoldProbability(Math.min(downReserve, upReserve)));
   out.ownSite[at] = toLevelOrNone(row.ownSiteMw[port][column]);
   out.otherSites[at] = toLevelOrNone(row.otherSitesMw[port][column]);
   out.emitters[at] = toLevelOrNone(row.emittersMw[port][column]);
@@ -186,6 +191,12 @@ function findReportedPort(job: LayerJob, row: Row, column: number): number {
 function meanSinr(job: LayerJob, row: Row, column: number, port: number): number {
   const signalMw = row.levelMw[port][row.server[column]][column];
   return computeSinr(signalMw, sumSteadyMw(job, row, column, port), row.ownSiteMw[port][column], 1);
+}
+
+/** Noise and mean interference of all other sites, as predicted. */
+function sumSteadyMw(job: LayerJob, row: Row, column: number, port: number): number {
+  const { noiseDownMw } = job.sectors[row.server[column]];
+  return noiseDownMw + row.otherSitesMw[port][column] + row.emittersMw[port][column];
 }
 
 /** Number (from 1) of the first plan whose speeds both hold, or 0. */

@@ -18,6 +18,8 @@ import {
   type PermittedPower,
   type RateThresholds,
 } from "@fellmark/radio";
+import { toRatio } from "@fellmark/units";
+import type { StreamRates } from "./down-link.ts";
 import { type ClutterAround, type EndClutter, type EndsOf, endClutterDb, findStatedClutter } from "./end-clutter.ts";
 import type { Patterns } from "./patterns.ts";
 
@@ -226,6 +228,15 @@ function findCommonRates(
   });
   const streams = Math.min(mast.radio.streams, cpe.radio.streams, sector.chains, cpe.spec.chains);
   return { ...both(streams), streams, single: both(1) };
+}
+
+/** Rates of a link's downlink as steps of linear SINR. */
+export function listStreamRates({ down, single }: LinkBudget["rates"]): StreamRates {
+  const toSteps = ({ sinrDb, netMbps }: RateThresholds) => ({
+    sinr: sinrDb.map(toRatio),
+    mbps: Float64Array.of(0, ...netMbps),
+  });
+  return { all: toSteps(down), single: toSteps(single.down) };
 }
 
 /** Clutter on a link: none that costs anything, some that does at an end or on the way, or not known. */

@@ -46,12 +46,18 @@ export function selectStreams(both: number, single: number): number {
 }
 
 /**
- * Probability that a link holds whose signal may fall by `margin` and is expected to lose its fade margin:
- * Phi((margin - fade) / sigma). Example: 20 dB to spare, 10 dB of fading, sigma 5 dB: Phi(2) = 0.97725.
+ * Sigmas that a link has in hand whose signal may fall by the ratio `margin` and is expected to lose its fade margin.
+ * Example: 20 dB to spare, 10 dB of fading, sigma 5 dB: 2.
  */
-export function computeHoldProbability(margin: number, fadeDb: number, sigmaDb: number): number {
-  if (!(margin > 0)) return 0;
-  return computeComplementaryNormal((fadeDb - toDb(margin)) / sigmaDb);
+export function computeReserve(margin: number, fadeDb: number, sigmaDb: number): number {
+  if (!(margin > 0)) return Number.NEGATIVE_INFINITY;
+  return (toDb(margin) - fadeDb) / sigmaDb;
+}
+
+/** Probability that a link holds with such a reserve: Phi(reserve). Example: 2 sigmas in hand: 0.97725. */
+export function computeHoldProbability(reserve: number): number {
+  if (reserve === Number.NEGATIVE_INFINITY) return 0;
+  return reserve === Number.POSITIVE_INFINITY ? 1 : computeComplementaryNormal(-reserve);
 }
 
 /** Gain of a CPE toward another mast over its gain at its aim, linear; the pointing loss does not hold off the aim. */

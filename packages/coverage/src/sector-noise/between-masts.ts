@@ -1,8 +1,9 @@
 import { aimPattern, createIsotropicPattern, type Pointing } from "@fellmark/antenna";
 import type { CoverageRequest, EmitterSpec, SectorSpec, SiteSpec } from "@fellmark/network";
-import { computeFreeSpaceLossDb, findPathSight } from "@fellmark/propagation";
+import { computeFreeSpaceLossDb, computeSightLoss, findPathSight } from "@fellmark/propagation";
 import { DEG_PER_RAD, RAD_PER_DEG, toDb, toMilliwatts, toRatio } from "@fellmark/units";
-import { computeFeederDb, type LinkBudget } from "../link/link-budget.ts";
+import { isClutterStated } from "../link/end-clutter.ts";
+import { computeFeederDb, findErrorSigmaDb, type LinkBudget } from "../link/link-budget.ts";
 import type { Patterns } from "../link/patterns.ts";
 import { findEffectiveEarthRadiusM } from "../loss/mast.ts";
 import { computeCoveredLoss } from "../path/covered-loss.ts";
@@ -110,6 +111,24 @@ function buildEnd(
 ): MastEnd {
   const aimed = aimPattern(pattern, pointing);
   return { site, heightAglM, gainDbi: (a, e) => aimed.gainDbi(a, e, 0), peakGainDbi: pattern.peakGainDbi };
+}
+
+/**
+ * Spread of the level that a transmitter brings over its path, dB: that of the path's class.
+ * @param heightAglM of the transmitter.
+ */
+export function findPathSigmaDb(
+  { request }: Pick<MastScene, "request">,
+  path: MastPath,
+  { heightAglM, victim, frequencyGhz }: { heightAglM: number; victim: number; frequencyGhz: number },
+): number {
+  const heights = { txHeightAglM: heightAglM, rxHeightAglM: request.sectors[victim].heightAglM };
+  const earthM = findEffectiveEarthRadiusM(request);
+  const sight =
+    path.notKnownShare === 0
+      ? computeSightLoss(findPathSight(path, heights, earthM), frequencyGhz, earthM).class
+      : "clear";
+  return findErrorSigmaDb(request.model, sight, isClutterStated(request.model) ? "free" : "unknown");
 }
 
 /** Both gains toward the ray, with what obstacles scatter, less the loss of the path, dB. */

@@ -5,14 +5,16 @@ import { computeScanNoiseMw, type RateThresholds, solveScanDirections } from "@f
 import type { TerrainCatalogue } from "@fellmark/terrain";
 import { toDb, toMilliwatts, toRatio } from "@fellmark/units";
 import { readTerrainPath } from "../ground/terrain-path.ts";
+import { sumUncertainLevels } from "../link/interference-spread.ts";
 import { computeFeederDb, type LinkBudget } from "../link/link-budget.ts";
 import { findChannelOverlap, type Overlap } from "../link/overlap.ts";
 import type { Patterns } from "../link/patterns.ts";
+import type { LevelSteps } from "../link/up-link.ts";
 import { MAX_REACH_M } from "../loss/mast.ts";
 import type { MastPath } from "../path/mast-path.ts";
 import { meanRateSteps } from "../uplink/mean-rate.ts";
 import { computeUplinkDistribution, meanLevelMw, type UplinkSender } from "../uplink/uplink-distribution.ts";
-import { computeBaseAtSectorMw, computeEmitterAtSectorMw, type MastScene } from "./between-masts.ts";
+import { computeBaseAtSectorMw, computeEmitterAtSectorMw, findPathSigmaDb, type MastScene } from "./between-masts.ts";
 import type { SenderPlaces } from "./uplink-places.ts";
 
 /** Mean power at a sector's worse port by cause, mW; they sum to the total. */
@@ -38,12 +40,8 @@ export interface SectorNoise {
    * Equally likely levels of all that comes and goes, mW; scans and the receiver's own noise are steady beside them.
    */
   levelsMw: Float64Array;
-  /** Level from which each step of the mean rate holds, mW; and the steps, Mbit/s, from 0. */
-  upLevelMw: Float64Array;
-  upMbps: Float64Array;
-  /** The same of a single stream. */
-  singleUpLevelMw: Float64Array;
-  singleUpMbps: Float64Array;
+  /** Steps of the mean rate with all streams and with a single one; what errors of the interference add: see UpLink, dB^2. */
+  up: { all: LevelSteps; single: LevelSteps; raise: number; variance: number };
   /** Findings about the scans that it rests on, for the planner. */
   findings: NoiseFinding[];
 }
@@ -55,9 +53,11 @@ export interface NoiseFinding {
   detail: string;
 }
 
+const NO_TRANSMITTERS = { emitters: [], bases: [], uncertain: [] };
+
 /** Receivers that hear nothing but their own noise. */
 export function buildQuietNoise(links: readonly LinkBudget[]): SectorNoise[] {
-  return links.map((link) => buildNoise(link, { scansMw: 0, findings: [], emitters: [], bases: [], subscribers: [] }));
+  return links.map((link) => buildNoise(link, { scansMw: 0, findings: [], ...NO_TRANSMITTERS, subscribers: [] }));
 }
 
 export interface TerrainScene extends MastScene {
@@ -136,11 +136,13 @@ interface Heard {
   findings: NoiseFinding[];
   emitters: UplinkSender[];
   bases: UplinkSender[];
+  /** Mean levels of emitters and bases, mW, and the errors of their paths. */
+  uncertain: { levelMw: number; sigmaDb: number }[];
   subscribers: UplinkSender[];
 }
 
 function buildNoise(link: LinkBudget, heard: Heard): SectorNoise {
-  const { scansMw, findings, emitters, bases, subscribers } = heard;
+  const { scansMw, findings, emitters, bases, subscribers, uncertain } = heard;
   const thermalMw = toMilliwatts(link.up.noiseDbm);
   const steadyMw = thermalMw + scansMw;
   const sum = computeUplinkDistribution([...emitters, ...bases, ...subscribers]);
@@ -151,34 +153,43 @@ function buildNoise(link: LinkBudget, heard: Heard): SectorNoise {
     basesMw: meanLevelMw(bases),
     subscribersMw: meanLevelMw(subscribers),
   };
+  const totalMw = Object.values(causes).reduce((total, part) => total + part, 0);
   return {
     causes,
-    meanDbm: toDb(Object.values(causes).reduce((total, part) => total + part, 0)),
+    meanDbm: toDb(totalMw),
     medianDbm: toDb(steadyMw + sum.medianMw),
     p90Dbm: toDb(steadyMw + sum.p90Mw),
     levelsMw: sum.levelsMw,
-    ...buildUpSteps(link, steadyMw, sum.levelsMw),
+    up: { ...buildUpSteps(link, steadyMw, sum.levelsMw), ...findUpSpread(totalMw, uncertain) },
     findings,
   };
 }
 
+/** What the errors of the paths of emitters and bases add: the levels of many subscribers are as sure as their mean. */
+function findUpSpread(totalMw: number, uncertain: Heard["uncertain"]): Pick<SectorNoise["up"], "raise" | "variance"> {
+  const steadyMw = totalMw - uncertain.reduce((sum, { levelMw }) => sum + levelMw, 0);
+  const { meanDb, variance } = sumUncertainLevels(steadyMw, uncertain);
+  return { raise: Math.max(1, toMilliwatts(meanDb) / totalMw), variance };
+}
+
 /** The same noise as the uplink of another CPE meets it: its rates need other levels. */
 export function adaptNoise(noise: SectorNoise, link: LinkBudget): SectorNoise {
-  return { ...noise, ...buildUpSteps(link, noise.causes.thermalMw + noise.causes.scansMw, noise.levelsMw) };
+  const steps = buildUpSteps(link, noise.causes.thermalMw + noise.causes.scansMw, noise.levelsMw);
+  return { ...noise, up: { ...noise.up, ...steps } };
 }
 
 function buildUpSteps(
   { rates }: LinkBudget,
   noiseMw: number,
   levelsMw: Float64Array,
-): Pick<SectorNoise, "upLevelMw" | "upMbps" | "singleUpLevelMw" | "singleUpMbps"> {
+): Pick<SectorNoise["up"], "all" | "single"> {
   const build = ({ sinrDb, netMbps }: RateThresholds) => {
     const { signalMw, netMbps: steps } = meanRateSteps({ noiseMw, levelsMw, rateSinr: sinrDb.map(toRatio), netMbps });
     return { levelMw: signalMw, mbps: Float64Array.of(0, ...steps) };
   };
   const all = build(rates.up);
   const single = rates.streams === 1 ? all : build(rates.single.up);
-  return { upLevelMw: all.levelMw, upMbps: all.mbps, singleUpLevelMw: single.levelMw, singleUpMbps: single.mbps };
+  return { all, single };
 }
 
 /**
@@ -213,12 +224,15 @@ function sumTransmitters(
   scene: MastScene,
   victim: number,
   pathFrom: OverTheAir["pathFrom"],
-): Pick<Heard, "emitters" | "bases"> {
+): Pick<Heard, "emitters" | "bases" | "uncertain"> {
   const { sectors } = scene.request;
   const overlap = findChannelOverlap(scene.request, victim);
-  const heard: Pick<Heard, "emitters" | "bases"> = { emitters: [], bases: [] };
+  const heard: Pick<Heard, "emitters" | "bases" | "uncertain"> = { emitters: [], bases: [], uncertain: [] };
   for (const source of findInterferingSources(overlap)) {
-    const onMw = computeLevelMw(scene, source, victim, pathFrom(findSenderPlace(scene.request, source)));
+    const path = pathFrom(findSenderPlace(scene.request, source));
+    const onMw = computeLevelMw(scene, source, victim, path);
+    const levelMw = onMw * overlap.shareUp[source] * overlap.baseOnUp[source];
+    if (path) heard.uncertain.push({ levelMw, sigmaDb: findTransmitterSigmaDb(scene, source, victim, path) });
     heard[source < sectors.length ? "bases" : "emitters"].push({
       levelsMw: Float64Array.of(onMw * overlap.shareUp[source]),
       weights: Float64Array.of(1),
@@ -226,6 +240,11 @@ function sumTransmitters(
     });
   }
   return heard;
+}
+
+function findTransmitterSigmaDb({ request }: MastScene, source: number, victim: number, path: MastPath): number {
+  const { heightAglM, channel } = request.sectors[source] ?? request.emitters[source - request.sectors.length];
+  return findPathSigmaDb({ request }, path, { heightAglM, victim, frequencyGhz: channel.centreMhz / 1000 });
 }
 
 /** @param path null on one site, and out of reach, where nothing is heard. */

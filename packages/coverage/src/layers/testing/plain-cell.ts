@@ -9,6 +9,7 @@ import {
   toLongitudeDeg,
 } from "@fellmark/geodesy";
 import { computeFreeSpaceLossDb, computeGasAttenuationDbPerKm, type PathClass } from "@fellmark/propagation";
+import type { RateThresholds } from "@fellmark/radio";
 import { CELL_CLASS } from "@fellmark/sweep";
 import { CLUTTER_KINDS } from "@fellmark/terrain";
 import { toDb, toMilliwatts, toRatio } from "@fellmark/units";
@@ -16,17 +17,20 @@ import { findBestPlan } from "../../link/best-plan.ts";
 import { computePathCalibrationDb, findSectorBiasDb } from "../../link/calibration.ts";
 import { computeStatisticalCpeDb, endClutterDb, isClutterStated, isStatistical } from "../../link/end-clutter.ts";
 import { computeLinkFadeDb, findCpeAmslM } from "../../link/fade.ts";
-import { computeConfidenceFactor, findErrorSigmaDb, hasEndClutterLoss } from "../../link/link-budget.ts";
+import { computeMoments } from "../../link/interference-spread.ts";
+import {
+  computeConfidenceFactor,
+  findErrorSigmaDb,
+  hasEndClutterLoss,
+  type LinkBudget,
+} from "../../link/link-budget.ts";
 import {
   computeDiscrimination,
-  computeDownMargin,
   computeHoldProbability,
   computeKeptShare,
   computeSinr,
   countReached,
-  selectStreams,
 } from "../../link/link-physics.ts";
-import { createFollowed, followInterferer, meanRateOverStates, rateIndex } from "../../link/mean-rate.ts";
 import { findChannelOverlap } from "../../link/overlap.ts";
 import { createReceivedGain } from "../../link/received-pattern.ts";
 import { computeScatteredGain, isSplit, listTransmitters, type Transmitter } from "../../link/transmitters.ts";
@@ -208,10 +212,13 @@ function computeCpeGain({ input }: PlainNetwork, aim: PlainPath, to: PlainPath, 
 
 interface PortSums {
   signalMw: number;
+  noiseMw: number;
   ownSiteMw: number;
   otherSitesMw: number;
   emittersMw: number;
-  intermittent: { onMw: number; share: number; isOwnSite: boolean }[];
+  /** What is always on by mast off the server's site, and the errors of their paths. */
+  uncertain: { levelMw: number; sigmaDb: number }[];
+  intermittent: { onMw: number; share: number; isOwnSite: boolean; sigmaDb: number }[];
 }
 
 function sumPort(
@@ -219,17 +226,15 @@ function sumPort(
   server: number,
   paths: readonly (PlainPath | null)[],
   levels: readonly number[][],
-  port: 0 | 1,
+  { port, around }: { port: 0 | 1; around: CellClutter },
 ): PortSums {
-  const { request } = network.input;
+  const { request, mastOfSource, links, masts } = network.input;
   const overlap = findChannelOverlap(request, server);
   const siteOf = (source: number) => request.sectors[source]?.site ?? null;
+  const onMast = new Map<number, { levelMw: number; sigmaDb: number }>();
   const sums: PortSums = {
-    signalMw: levels[server][port],
-    ownSiteMw: 0,
-    otherSitesMw: 0,
-    emittersMw: 0,
-    intermittent: [],
+    ...{ signalMw: levels[server][port], noiseMw: toMilliwatts(links[server].down.noiseDbm) },
+    ...{ ownSiteMw: 0, otherSitesMw: 0, emittersMw: 0, uncertain: [], intermittent: [] },
   };
   for (const [source, path] of paths.entries()) {
     const share = overlap.baseOnDown[source];
@@ -240,9 +245,91 @@ function sumPort(
     if (isOwnSite) sums.ownSiteMw += onMw * share;
     else if (siteOf(source) === null) sums.emittersMw += onMw * share;
     else sums.otherSitesMw += onMw * share;
-    if (share < 1) sums.intermittent.push({ onMw, share, isOwnSite });
+    const mast = mastOfSource[source];
+    const sigmaDb = spreadOf(network, path, around, { ghz: masts[mast].frequencyGhz, link: links[source] });
+    if (share < 1) sums.intermittent.push({ onMw, share, isOwnSite, sigmaDb });
+    if (isOwnSite || share < 1) continue;
+    onMast.set(mast, { levelMw: (onMast.get(mast)?.levelMw ?? 0) + onMw * share, sigmaDb });
   }
-  return sums;
+  const byMast = [...onMast].sort(([one], [other]) => one - other).map(([, level]) => level);
+  return { ...sums, uncertain: byMast };
+}
+
+/** Spread of a path, dB. */
+function spreadOf(
+  { input: { request } }: PlainNetwork,
+  path: PlainPath,
+  around: CellClutter,
+  { ghz, link }: { ghz: number; link: LinkBudget | undefined },
+): number {
+  const { model, cpe } = request;
+  if (around?.kind === "unknown") return findErrorSigmaDb({ ...model, calibration: null }, path.sight, "unknown");
+  const isAmong = around !== null && endClutterDb(model, around, cpe.heightAglM, ghz) > 0;
+  const isLossy = isAmong || (link !== undefined && hasEndClutterLoss(link));
+  const clutter = !isClutterStated(model) ? "unknown" : isLossy ? "costs" : "free";
+  return findErrorSigmaDb(model, path.sight, clutter);
+}
+
+/** Noise and interference with the errors of their paths, by the sums themselves and not by their table. */
+function spreadNoise(noiseMw: number, paths: PortSums["uncertain"]): { meanDb: number; variance: number } {
+  let [meanDb, variance] = [toDb(noiseMw), 0];
+  for (const { levelMw, sigmaDb } of paths.filter((path) => path.levelMw > 0.003 * noiseMw)) {
+    const moments = computeMoments(toDb(levelMw) - meanDb, Math.sqrt(variance + sigmaDb ** 2));
+    meanDb += moments.meanDb;
+    variance += moments.variance - 2 * variance * moments.slope;
+  }
+  return { meanDb, variance };
+}
+
+/** The states of a port's four strongest interferers that come and go, and the rate of any signal in each. */
+function plainStates(port: PortSums, ownSigmaDb: number) {
+  const { noiseMw, uncertain, intermittent } = port;
+  const strongest = [...intermittent].sort((a, b) => b.onMw - a.onMw).slice(0, 4);
+  const meanOf = (isOwnSite: boolean, list: PortSums["intermittent"]) =>
+    list.reduce((sum, one) => sum + (one.isOwnSite === isOwnSite ? one.onMw * one.share : 0), 0);
+  const restMw = meanOf(false, intermittent) - meanOf(false, strongest);
+  const constantMw = port.otherSitesMw + port.emittersMw - meanOf(false, intermittent);
+  return Array.from({ length: 2 ** strongest.length }, (_, state) => {
+    const isOn = (index: number) => ((state >> index) & 1) === 1;
+    const on = strongest.filter((_one, index) => isOn(index));
+    const others = on.filter(({ isOwnSite }) => !isOwnSite);
+    const paths = [...uncertain, ...others.map(({ onMw, sigmaDb }) => ({ levelMw: onMw, sigmaDb }))];
+    const { meanDb, variance } = spreadNoise(noiseMw, paths);
+    const plainMw = noiseMw + constantMw + others.reduce((sum, { onMw }) => sum + onMw, 0);
+    const ownOnMw = on.reduce((sum, { onMw, isOwnSite }) => sum + (isOwnSite ? onMw : 0), 0);
+    return {
+      share: strongest.reduce((product, { share }, index) => product * (isOn(index) ? share : 1 - share), 1),
+      steadyMw: Math.max(plainMw, variance === 0 ? 0 : toMilliwatts(meanDb)) + restMw,
+      ownSiteMw: port.ownSiteMw - meanOf(true, strongest) + ownOnMw,
+      sigmaDb: Math.sqrt(ownSigmaDb ** 2 + variance),
+    };
+  });
+}
+
+/** Mean rate of a port over its states, less its fade margin and so many sigmas. */
+function plainRate(port: PortSums, ownSigmaDb: number, table: RateThresholds, fadeDb: number) {
+  const states = plainStates(port, ownSigmaDb);
+  return (sigmas: number) => {
+    let mean = 0;
+    for (const { share, steadyMw, ownSiteMw, sigmaDb } of states) {
+      const kept = computeKeptShare(fadeDb, sigmas, sigmaDb);
+      const sinrDb = toDb(computeSinr(port.signalMw, steadyMw, ownSiteMw, kept));
+      mean += share * (table.netMbps.findLast((_, index) => sinrDb >= table.sinrDb[index]) ?? 0);
+    }
+    return mean;
+  };
+}
+
+/** Greatest number of sigmas at which a rate still holds, found by trial. */
+function plainReserve(rateAt: (sigmas: number) => number, mbps: number): number {
+  let [held, lost] = [-10, 10];
+  if (rateAt(held) < mbps) return Number.NEGATIVE_INFINITY;
+  for (let step = 0; step < 40; step++) {
+    const tried = (held + lost) / 2;
+    if (rateAt(tried) >= mbps) held = tried;
+    else lost = tried;
+  }
+  return held;
 }
 
 function serve(
@@ -257,17 +344,12 @@ function serve(
   const { model, plans } = request;
   const path = paths[server] as PlainPath;
   const link = links[server];
-  const noiseMw = toMilliwatts(link.down.noiseDbm);
-  const steadyOf = ({ otherSitesMw, emittersMw }: PortSums) => noiseMw + otherSitesMw + emittersMw;
-  const sinrOf = (sums: PortSums, kept = 1) => computeSinr(sums.signalMw, steadyOf(sums), sums.ownSiteMw, kept);
-  const sums = ports.map((port) => sumPort(network, server, paths, levels, port));
+  const sweepGhz = input.masts[input.mastOfSource[server]].frequencyGhz;
+  const sinrOf = ({ signalMw, noiseMw, otherSitesMw, emittersMw, ownSiteMw }: PortSums) =>
+    computeSinr(signalMw, noiseMw + otherSitesMw + emittersMw, ownSiteMw, 1);
+  const sums = ports.map((port) => sumPort(network, server, paths, levels, { port, around }));
   const [worse, better] = [...sums].sort((a, b) => sinrOf(a) - sinrOf(b));
-  const isUnknown = around?.kind === "unknown";
-  const isLossy =
-    hasEndClutterLoss(link) ||
-    (around !== null && endClutterDb(model, around, request.cpe.heightAglM, link.frequencyGhz) > 0);
-  const clutter = isUnknown || !isClutterStated(model) ? "unknown" : isLossy ? "costs" : "free";
-  const sigmaDb = findErrorSigmaDb(isUnknown ? { ...model, calibration: null } : model, path.sight, clutter);
+  const sigmaDb = spreadOf(network, path, around, { ghz: sweepGhz, link });
   const { near, far } = input.losses[input.mastOfSource[server]];
   const mastAmslM = (near ?? far)?.terrain.mastAmslM ?? 0;
   const rays = { departureElevationDeg: path.departureDeg, arrivalElevationDeg: path.arrivalDeg, mastAmslM };
@@ -278,46 +360,33 @@ function serve(
   });
   const upPerDown = toRatio(link.up.baseDbm - link.down.baseDbm);
   const upMw = sums.map(({ signalMw }) => signalMw * upPerDown);
-  const { upLevelMw, upMbps: upSpeeds, singleUpLevelMw, singleUpMbps } = noise[server];
-
-  const downRate = (port: PortSums, rates: typeof link.rates.down, kept: number) => {
-    const rateSinr = rates.sinrDb.map(toRatio);
-    const speeds = Float64Array.of(0, ...rates.netMbps);
-    const followed = createFollowed();
-    for (const { onMw, share, isOwnSite } of port.intermittent)
-      followInterferer(followed, onMw * (isOwnSite ? kept : 1), share);
-    if (port.intermittent.length === 0) return speeds[rateIndex(rateSinr, sinrOf(port, kept))];
-    return meanRateOverStates(port.signalMw * kept, steadyOf(port) + port.ownSiteMw * kept, followed, rateSinr, speeds);
+  const { up } = noise[server];
+  const upSigmaDb = Math.sqrt(sigmaDb ** 2 + up.variance);
+  const z = computeConfidenceFactor(model.confidence);
+  const upRate = (slackDb: number) => (sigmas: number) => {
+    const kept = computeKeptShare(fadeDb - slackDb, sigmas, upSigmaDb) / up.raise;
+    return Math.max(
+      up.all.mbps[countReached(up.all.levelMw, Math.min(...upMw) * kept)],
+      up.single.mbps[countReached(up.single.levelMw, Math.max(...upMw) * kept)],
+    );
+  };
+  const downRate = (slackDb: number) => {
+    const ofAll = sums.map((port) => plainRate(port, sigmaDb, link.rates.down, fadeDb - slackDb));
+    const ofSingle = sums.map((port) => plainRate(port, sigmaDb, link.rates.single.down, fadeDb - slackDb));
+    return (sigmas: number) => {
+      const all = Math.min(...ofAll.map((rate) => rate(sigmas)));
+      return better ? Math.max(all, ...ofSingle.map((rate) => rate(sigmas))) : all;
+    };
   };
   const rates = (slackDb: number) => {
-    const kept = computeKeptShare(fadeDb - slackDb, computeConfidenceFactor(model.confidence), sigmaDb);
-    const [low, high] = [...sums].sort((a, b) => sinrOf(a, kept) - sinrOf(b, kept));
-    const both = downRate(low, link.rates.down, kept);
-    const downMbps = high ? selectStreams(both, downRate(high, link.rates.single.down, kept)) : both;
-    const upMbps = Math.max(
-      upSpeeds[countReached(upLevelMw, Math.min(...upMw) * kept)],
-      singleUpMbps[countReached(singleUpLevelMw, Math.max(...upMw) * kept)],
-    );
+    const [downMbps, upMbps] = [downRate(slackDb)(z), upRate(slackDb)(z)];
     return { downMbps, upMbps, tier: findBestPlan(plans, downMbps, upMbps) };
   };
   const cheapest = plans[plans.length - 1];
-  const marginOf = (port: PortSums, table: typeof link.rates.down) => {
-    const rate = table.netMbps.findIndex((speed) => speed >= cheapest.downMbps);
-    if (rate < 0) return 0;
-    return computeDownMargin(port.signalMw, steadyOf(port), port.ownSiteMw, toRatio(table.sinrDb[rate]));
-  };
-  const both = Math.min(...sums.map((port) => marginOf(port, link.rates.down)));
-  const single = better ? Math.max(...sums.map((port) => marginOf(port, link.rates.single.down))) : 0;
-  const upMargin = (signalMw: number, levelMw: Float64Array, speeds: Float64Array) =>
-    signalMw / (levelMw[speeds.findIndex((speed) => speed >= cheapest.upMbps) - 1] ?? Number.POSITIVE_INFINITY);
-  const up = Math.max(
-    upMargin(Math.min(...upMw), upLevelMw, upSpeeds),
-    upMargin(Math.max(...upMw), singleUpLevelMw, singleUpMbps),
-  );
-  const margin = Math.min(selectStreams(both, single), up);
+  const downReserve = plainReserve(downRate(0), cheapest.downMbps);
+  const upReserve = plainReserve(upRate(0), cheapest.upMbps);
   const told = better && link.rates.streams === 1 ? better : worse;
   const signalDownDbm = toDb(told.signalMw);
-  const sweepGhz = input.masts[input.mastOfSource[server]].frequencyGhz;
   const gasDb = model.gas ? (computeGasAttenuationDbPerKm(sweepGhz) * path.distanceM) / 1000 : 0;
   return {
     lossDb: computeFreeSpaceLossDb(path.distanceM, link.frequencyGhz) + computeLossBeyondFreeDb(input, path) + gasDb,
@@ -330,6 +399,6 @@ function serve(
     emittersMw: told.emittersMw,
     portsApartDb: better ? toDb(sinrOf(better) / sinrOf(worse)) : 99,
     rates,
-    probability: computeHoldProbability(margin, fadeDb, sigmaDb),
+    probability: computeHoldProbability(Math.min(downReserve, upReserve)),
   };
 }
