@@ -41,7 +41,8 @@ export async function decodeRaster(file: Uint8Array): Promise<LayerRaster> {
   if (bytes.length !== end + 1 + cells) throw new RangeError("the file of the layer's classes is cut short");
   let at = end + 1;
   const read = levels.map((window) => {
-    const classes = bytes.subarray(at, at + window.width * window.height);
+    // Not a part of the Buffer: slice() of a Buffer is no copy, and whoever changes one would change the layer.
+    const classes = new Uint8Array(bytes.buffer, bytes.byteOffset + at, window.width * window.height);
     at += classes.length;
     return { window, classes };
   });

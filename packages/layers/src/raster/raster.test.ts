@@ -104,6 +104,7 @@ describe("the file of a layer's classes", () => {
     expect(read.levels.map(({ window }) => window)).toEqual(raster.levels.map(({ window }) => window));
     for (const [index, { classes: cells }] of read.levels.entries()) {
       expect(Buffer.compare(cells, raster.levels[index].classes)).toBe(0);
+      expect(cells.slice().buffer).not.toBe(cells.buffer);
     }
   });
 
