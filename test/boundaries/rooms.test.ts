@@ -16,6 +16,7 @@ const API_ROOMS = [
   "places",
   "results",
   "jobs",
+  "layers",
   "submissions",
   "openapi",
 ];

@@ -7,5 +7,6 @@ export type { AdviseTask, CompareTask, CoverTask } from "./job-tasks.ts";
 export type { LayerTask, PreparedLayer } from "./layer-task.ts";
 export * from "./place-tasks.ts";
 export type { ImportPremisesTask } from "./premises-task.ts";
+export { prepareLayer } from "./prepare-layer.ts";
 export { type AntennaReply, type AntennaTask, reportAntennas } from "./report-antennas.ts";
 export type { TerrainQuestion } from "./terrain-facts.ts";

@@ -10,6 +10,7 @@ export * from "./comparison-request.ts";
 export * from "./cost.ts";
 export * from "./coverage-request.ts";
 export { parseBody } from "./field-problems.ts";
+export { describeTitle } from "./field-schemas.ts";
 export { findNetworkSlips, requestFindings } from "./findings/find-slips.ts";
 export type { Finding, TerrainFacts } from "./findings/finding.ts";
 export { parseJsonBody } from "./json-body.ts";

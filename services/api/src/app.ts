@@ -13,6 +13,8 @@ import { addRoutes, compressed, type RouteTable, withJsonBody } from "./http/rou
 import { ADVICE_FILES, BATCH_FILES, COMPARISON_FILES, COVERAGE_FILES } from "./jobs/get-result.ts";
 import { jobRoutes } from "./jobs/job-routes.ts";
 import { listJobs } from "./jobs/list-jobs.ts";
+import { answerPreflight } from "./layers/admit-reader.ts";
+import { LAYER_ROUTES, PREFLIGHT_PATHS } from "./layers/layer-routes.ts";
 import { getNetwork, getNetworkSchema, getNetworkVersion, getNetworkVersions } from "./network/get-network.ts";
 import { putNetwork } from "./network/put-network.ts";
 import { docsPage } from "./openapi/docs-page.ts";
@@ -62,6 +64,8 @@ const PUBLIC: RouteTable = {
   "/v1/premises": { get: getPremises, post: postPremises },
   "/v1/premises/:id": { get: getPremisesById },
 
+  ...LAYER_ROUTES,
+
   "/v1/rules": { get: compressed(getRules) },
   "/v1/antenna-kinds": { get: compressed(getAntennaKinds) },
   "/v1/cable-classes": { get: getCableClasses },
@@ -78,6 +82,7 @@ export function createApp(context: ApiContext): Express {
     app.use(allowHosts(config.allowedHosts), limitBodyTime());
     app.use("/docs", docsPage());
     app.use("/v1", limitRate(config.maxRequestsPerMinute));
+    for (const path of PREFLIGHT_PATHS) app.options(path, answerPreflight(context));
     addRoutes(app, context, config.operationsPort === undefined ? ROUTES : PUBLIC);
   });
 }

@@ -1,6 +1,6 @@
 import type { Compute } from "@fellmark/compute";
 import type { JobQueue, JobRef } from "@fellmark/jobs";
-import type { Ledger, ResultStore } from "@fellmark/ledger";
+import type { Ledger, ObjectStore, ResultStore } from "@fellmark/ledger";
 import type { PremisesShelf } from "@fellmark/premises";
 import type { Logger } from "pino";
 import { type BodyWork, createBodyWork } from "./children/body-work.ts";
@@ -14,6 +14,7 @@ import { DEFAULT_TENANT } from "./http/tenant.ts";
 import { createJobWatch, type JobWatch } from "./jobs/job-watch.ts";
 import { STREAMS } from "./jobs/streams.ts";
 import type { Ticker } from "./jobs/ticker.ts";
+import { createLayerTiles, type LayerTiles } from "./layers/layer-tiles.ts";
 
 /** How often a followed job is looked at. */
 const WATCH_POLL_MS = 100;
@@ -31,6 +32,9 @@ export interface ApiResources {
   /** Where the lists of premises lie, and the child that imports them: it is busy for as long as that takes. */
   premisesDir: string;
   imports: Pick<Compute, "importPremises">;
+  /** Files of layers, and the child that prepares them. */
+  objects: ObjectStore;
+  publishing: Pick<Compute, "prepareLayer">;
   /** The child that reads large bodies. */
   readers: Pick<Compute, "workOnBody">;
   ticker: Ticker;
@@ -45,6 +49,7 @@ export interface ApiContext extends ApiResources {
   terrain: TerrainQuestions;
   places: PlaceQuestions;
   bodies: BodyWork;
+  layerTiles: LayerTiles;
   watch: JobWatch;
   metrics: Metrics;
   /** Bodies over 1 MB that are held. */
@@ -66,6 +71,7 @@ export function createContext(config: ApiConfig, resources: ApiResources): ApiCo
     terrain: createTerrainQuestions({ compute, terrainDir: config.terrainDir, logger }),
     places: createPlaceQuestions(answers),
     bodies: createBodyWork(readers),
+    layerTiles: createLayerTiles(resources.objects),
     watch: createJobWatch({ ledger, ticker, pollMs: WATCH_POLL_MS, logger }),
     largeBodies: createSlots(LARGE_BODIES),
     streams: createSlots(STREAMS),

@@ -50,6 +50,8 @@ export async function startService(config: ApiConfig, logger: Logger): Promise<S
     teardown.add("importing child", () => imports.close());
     const readers = createCompute({ memoryCapBytes: READER_MEMORY_BYTES });
     teardown.add("reading child", () => readers.close());
+    const publishing = createCompute();
+    teardown.add("publishing child", () => publishing.close());
     const context = createContext(config, {
       ...storage,
       compute,
@@ -57,12 +59,15 @@ export async function startService(config: ApiConfig, logger: Logger): Promise<S
       premises,
       imports,
       readers,
+      publishing,
       ticker: systemTicker,
       now: Date.now,
       modelVersion: MODEL_VERSION,
       logger,
     });
     context.terrain.fingerprint().catch((error: unknown) => logger.warn({ err: error, terrainDir }, "no terrain yet"));
+
+    removeUnnamedObjects(storage).catch(onError);
 
     if (redisUrl === undefined) {
       const covering = createCompute({ memoryCapBytes: config.worker.memoryCapBytes });
@@ -78,6 +83,11 @@ export async function startService(config: ApiConfig, logger: Logger): Promise<S
     await teardown.run();
     throw error;
   }
+}
+
+/** Removes the files of layers that can no longer be read, and what a crash has left half kept. */
+async function removeUnnamedObjects({ ledger, objects }: Storage): Promise<void> {
+  await objects.sweep(await ledger.layers.listKeptFiles(), Date.now());
 }
 
 function startEmbeddedWorker(

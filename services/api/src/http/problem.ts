@@ -32,14 +32,20 @@ export type Problem = z.output<typeof problemSchema>;
 const statusByCode: Readonly<Record<string, number>> = {
   bad_request: 400,
   malformed_json: 400,
+  token_missing: 401,
+  token_unknown: 401,
+  token_expired: 401,
+  origin_refused: 403,
   not_found: 404,
   method_not_allowed: 405,
   body_too_slow: 408,
   conflict: 409,
   expired: 410,
+  layer_gone: 410,
   precondition_failed: 412,
   too_large: 413,
   unsupported_media_type: 415,
+  range_not_satisfiable: 416,
   unknown_host: 421,
   invalid_input: 422,
   not_supported: 422,
@@ -73,6 +79,7 @@ const statusByCode: Readonly<Record<string, number>> = {
 const codeByStatus: Readonly<Record<number, string>> = {
   413: "too_large",
   415: "unsupported_media_type",
+  416: "range_not_satisfiable",
 };
 
 const retryAfterS: Readonly<Record<number, number>> = { 429: 10, 503: 2, 507: 60 };

@@ -2,6 +2,7 @@ import { createDocument, type ZodOpenApiPathsObject } from "zod-openapi";
 import { cataloguePaths } from "./catalogue-paths.ts";
 import { stateRanges } from "./field-ranges.ts";
 import { advicePaths, batchPaths, comparisonPaths, coveragePaths } from "./job-paths.ts";
+import { layerPaths } from "./layer-paths.ts";
 import { networkPaths } from "./network-paths.ts";
 import { placePaths } from "./place-paths.ts";
 import { premisesPaths } from "./premises-paths.ts";
@@ -15,6 +16,7 @@ const PATHS: ZodOpenApiPathsObject = {
   ...placePaths,
   ...premisesPaths,
   ...batchPaths,
+  ...layerPaths,
   ...cataloguePaths,
   ...servicePaths,
 };
@@ -27,6 +29,7 @@ const TAGS: Readonly<Record<string, string>> = {
   places: "Answers for single places, and what was measured there",
   premises: "Postal addresses with their points",
   batches: "Answers for many leads, as jobs",
+  layers: "Published maps of plans: drafts, versions, embed tokens, and what map clients read",
   catalogue: "What a request can name: power rules, antennas, cables, clutter",
   service: "The service itself",
 };

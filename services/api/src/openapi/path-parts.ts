@@ -10,12 +10,21 @@ const retryAfter = { "Retry-After": { schema: { type: "integer" as const }, desc
 
 const problems = {
   400: { description: "Malformed: not JSON, not UTF-8, nested too deep", content: problemBody },
+  401: { description: "A token is needed, or it is unknown, revoked or has expired", content: problemBody },
+  403: { description: "The token is not for this web page", content: problemBody },
   404: { description: "Not found", content: problemBody },
-  409: { description: "The job changed meanwhile", content: problemBody },
-  410: { description: "The result was removed to free space: retry computes it again", content: problemBody },
+  409: {
+    description: "The job changed meanwhile or is not done; the version is in another state",
+    content: problemBody,
+  },
+  410: {
+    description: "The result was removed to free space: retry computes it again; the version was taken back or retired",
+    content: problemBody,
+  },
   412: { description: "Another version of the network is the current one", content: problemBody },
   413: { description: "The body is over 1 MB, or 20 MB where a network or leads are sent", content: problemBody },
   415: { description: "The body is not application/json in UTF-8", content: problemBody },
+  416: { description: "The range lies beyond the end of the file", content: problemBody },
   422: {
     description: "A field is wrong, not supported yet or too costly; a mast stands on unknown ground",
     content: problemBody,

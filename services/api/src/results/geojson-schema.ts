@@ -42,8 +42,8 @@ const area = {
 
 const sharesOfPlans = z.array(z.object({ plan: z.string().describe("Id of the plan"), share: share("of the area") }));
 
-/** tiers.geojson: exclusive polygons, one feature for each best plan that occurs, surveyed or not, and what is not known. */
-export const tiersGeojsonSchema = collectionOf(
+/** Exclusive polygons by best plan. */
+const tierCollection = collectionOf(
   z.looseObject({
     class: z
       .enum(["plan", "survey-first", "not-known"])
@@ -57,7 +57,13 @@ export const tiersGeojsonSchema = collectionOf(
     ...area,
   }),
   polygons,
-)
+);
+
+/** areas.geojson of a layer. */
+export const layerAreasSchema = tierCollection.meta({ id: "LayerAreas" });
+
+/** tiers.geojson: exclusive polygons, one feature for each best plan that occurs, surveyed or not, and what is not known. */
+export const tiersGeojsonSchema = tierCollection
   .extend({
     ...resultFacts,
     shares: z

@@ -2,7 +2,7 @@ import { createHash } from "node:crypto";
 import { EventEmitter, once } from "node:events";
 import { mkdirSync, writeFileSync } from "node:fs";
 import path from "node:path";
-import { BODY_WORK, type ImportPremisesTask, reportAntennas } from "@fellmark/compute";
+import { BODY_WORK, type ImportPremisesTask, prepareLayer, reportAntennas } from "@fellmark/compute";
 import type { JobQueue, JobRef } from "@fellmark/jobs";
 import type {
   JobRecord,
@@ -14,6 +14,7 @@ import type {
   ResultFile,
   ResultStore,
 } from "@fellmark/ledger";
+import { openObjectStore } from "@fellmark/ledger";
 import type { TerrainFacts } from "@fellmark/network";
 import {
   type ImportReport,
@@ -315,6 +316,8 @@ export function fakeService(dir: string, env: Record<string, string> = {}, reade
     premisesDir: path.join(dir, "premises"),
     imports: { importPremises: importHere },
     readers,
+    objects: openObjectStore(path.join(dir, "objects")),
+    publishing: { prepareLayer },
     ticker: handTicker(),
   };
   const rest = { logger: pino({ level: "silent" }), modelVersion: "m1", now: () => NOW_MS };

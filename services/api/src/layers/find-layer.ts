@@ -1,0 +1,52 @@
+import type { LayerDescription } from "@fellmark/layers";
+import type { LayerShelf, LayerVersion } from "@fellmark/ledger";
+import { FellmarkError, NotFoundError } from "@fellmark/units";
+import type { Request } from "express";
+import { tenantOf } from "../http/tenant.ts";
+import { LAYER_NAME, versionParam } from "./layer-schemas.ts";
+
+/** One answer for an unknown layer, a name that cannot be one, and another tenant's. */
+export function createNoLayerError(): NotFoundError {
+  return new NotFoundError("there is no such layer");
+}
+
+/** Tenant and layer that the path names. Throws NotFoundError for what cannot be a layer. */
+export function readLayerKey(req: Request): { tenant: string; layer: string } {
+  const { layer } = req.params;
+  if (typeof layer !== "string" || !LAYER_NAME.test(layer)) throw createNoLayerError();
+  return { tenant: tenantOf(req), layer };
+}
+
+/** The version that the path names by number, in whatever state. Throws NotFoundError where there is none. */
+export async function findNumberedVersion(shelf: LayerShelf, req: Request): Promise<LayerVersion> {
+  const { tenant, layer } = readLayerKey(req);
+  const text = String(req.params.version);
+  const version = /^[1-9]\d{0,8}$/.test(text) ? await shelf.find(tenant, layer, Number(text)) : undefined;
+  if (!version) throw await createMissError(shelf, tenant, layer);
+  return version;
+}
+
+/** The version that can be read under the path. Throws `layer_gone` for one that was published and no longer is. */
+export async function findReadableVersion(shelf: LayerShelf, req: Request): Promise<LayerVersion> {
+  const { tenant, layer } = readLayerKey(req);
+  if (!versionParam.safeParse(req.params.version).success) throw await createMissError(shelf, tenant, layer);
+  if (req.params.version !== "latest") return requireReadable(await findNumberedVersion(shelf, req));
+  const latest = await shelf.findLatest(tenant, layer);
+  if (!latest) throw await createMissError(shelf, tenant, layer);
+  return latest;
+}
+
+function requireReadable(version: LayerVersion): LayerVersion {
+  if (version.state === "draft" || version.state === "published") return version;
+  const detail = version.state === "withdrawn" ? "was taken back" : "was retired";
+  throw new FellmarkError("layer_gone", `version ${version.version} of this layer ${detail}: load latest`);
+}
+
+async function createMissError(shelf: LayerShelf, tenant: string, layer: string): Promise<NotFoundError> {
+  const [known] = await shelf.listVersions(tenant, layer);
+  return known ? new NotFoundError("there is no such version of this layer") : createNoLayerError();
+}
+
+export function describeVersion({ version, description }: LayerVersion): LayerDescription {
+  return { ...(JSON.parse(description) as Omit<LayerDescription, "version">), version };
+}
