@@ -1,5 +1,5 @@
 import { fitWindow, type LatticeWindow } from "@fellmark/geodesy";
-import { type CoverageRequest, findWindow, findZoom } from "@fellmark/network";
+import { type CoverageRequest, FAR_SHIFT, findWindow, findZoom } from "@fellmark/network";
 import { CancelledError, CELL_CLASS } from "@fellmark/sweep";
 import type { TerrainCatalogue } from "@fellmark/terrain";
 import { toMilliwatts } from "@fellmark/units";
@@ -14,7 +14,7 @@ import { type LinkBudget, linkBudgets } from "./link/link-budget.ts";
 import { createPatterns } from "./link/patterns.ts";
 import type { Engine } from "./loss/engine.ts";
 import type { TerrainUse } from "./loss/loss-cache.ts";
-import { FAR_SHIFT, isOneSite, listMasts } from "./loss/mast.ts";
+import { isOneSite, listMasts } from "./loss/mast.ts";
 import { computeMastLoss, type MastLoss } from "./loss/mast-loss.ts";
 import { buildQuietNoise, computeSectorNoise, type SectorNoise } from "./sector-noise/sector-noise.ts";
 import { drawSenderPlaces, type SenderPlaces } from "./sector-noise/uplink-places.ts";

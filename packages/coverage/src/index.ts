@@ -82,7 +82,7 @@ export { computeUpRateMbps, findUpReserve, type UpLink } from "./link/up-link.ts
 export type { Engine } from "./loss/engine.ts";
 export { createLossCache } from "./loss/loss-cache.ts";
 export { type LossCacheLimits, sweepLossCache } from "./loss/loss-cache-files.ts";
-export { findEffectiveEarthRadiusM, MAX_REACH_M } from "./loss/mast.ts";
+export { findEffectiveEarthRadiusM } from "./loss/mast.ts";
 export { MODEL_VERSION } from "./model-version.ts";
 export {
   buildAntennaLine,

@@ -18,6 +18,7 @@ const row = {
   files: null,
   createdAtMs: 0,
   updatedAtMs: 0,
+  costS: 0,
 };
 
 describe("reconciler", () => {

@@ -25,6 +25,8 @@ export interface JobRecord {
   token: string | null;
   modelVersion: string;
   terrainFingerprint: string;
+  /** Seconds of one core that it is foreseen to take. */
+  costS: number;
   cancelRequested: boolean;
   /** A pinned result is never removed for its age or size. */
   pinned: boolean;
@@ -45,6 +47,8 @@ export interface NewJob {
   request: string;
   modelVersion: string;
   terrainFingerprint: string;
+  /** Seconds of one core that it is foreseen to take; absent: 0. */
+  costS?: number;
 }
 
 /** One start of a job. A job that is removed and submitted again starts under another token. */
@@ -63,9 +67,11 @@ export interface StartedJob extends JobRecord {
   tries: number;
 }
 
-/** Limit of a tenant's jobs that are queued or running. */
+/** Limits of a tenant's jobs that are queued or running. */
 export interface SubmitLimit {
   maxUnfinished: number;
+  /** Seconds of one core that all of them are foreseen to take; a single job may always be queued. Absent: no limit. */
+  maxUnfinishedS?: number;
 }
 
 /** Selects jobs of one tenant; absent fields select all. */

@@ -226,6 +226,23 @@ describe.each(implementations)("ledger on $name", ({ open }) => {
     await other.close();
   });
 
+  it("accepts no more work of a tenant than its limit in seconds, but always one job", async () => {
+    const limit = { maxUnfinished: 100, maxUnfinishedS: 1000 };
+    const submit = (name: string, costS: number) => ledger.submit({ ...newJob(name), costS }, limit);
+    const large = (await submit("large", 5000)).job;
+    expect(large).toMatchObject({ state: "queued", costS: 5000 });
+    await expect(submit("small", 1)).rejects.toMatchObject({
+      code: "too_many_jobs",
+      message: expect.stringContaining("1000 s of one core"),
+    });
+    await ledger.requestCancel(tenant, large.id);
+    for (const name of ["a", "b"]) await submit(name, 400);
+    await expect(submit("c", 201)).rejects.toMatchObject({ code: "too_many_jobs" });
+    await submit("d", 200);
+    await expect(ledger.retry(tenant, large.id, limit)).rejects.toMatchObject({ code: "too_many_jobs" });
+    expect(await ledger.countUnfinished(tenant)).toBe(3);
+  });
+
   it("keeps the name of a job, and its pin", async () => {
     expect((await ledger.submit({ ...newJob("a"), name: "north ridge" })).job).toMatchObject({ name: "north ridge" });
     expect(await ledger.setPinned(tenant, id, true)).toMatchObject({ pinned: true, state: "queued" });

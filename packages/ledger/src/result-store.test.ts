@@ -31,7 +31,7 @@ function attemptKey(number: number): AttemptKey {
 }
 
 function doneJob(files: ResultFile[] | null, attempt = 1): JobRecord {
-  const given = { kind: "coverage" as const, name: "", modelVersion: "m1", terrainFingerprint: "t1" };
+  const given = { kind: "coverage" as const, name: "", costS: 0, modelVersion: "m1", terrainFingerprint: "t1" };
   const times = { createdAtMs: 0, updatedAtMs: 0 };
   const flags = { cancelRequested: false, pinned: false, error: null };
   return { ...attemptKey(attempt), ...given, ...times, ...flags, state: "done", progress: 1, attempt, files };

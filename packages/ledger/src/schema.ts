@@ -17,6 +17,7 @@ export interface JobRow {
   tries: number;
   modelVersion: string;
   terrainFingerprint: string;
+  costS: number;
   cancelRequested: number;
   pinned: number;
   error: string | null;
@@ -213,8 +214,13 @@ CREATE TABLE embedTokens (
 UPDATE schemaVersion SET version = 5;
 `;
 
+const COSTS = `
+ALTER TABLE jobs ADD COLUMN costS REAL NOT NULL DEFAULT 0;
+UPDATE schemaVersion SET version = 6;
+`;
+
 /** Statements that take a file from one version to the next; the first makes an empty file version 1. */
-const MIGRATIONS = [TABLES, KINDS_REQUESTS_NETWORKS, BATCHES_SUMMARIES, NAMES_TOKENS_PINS, LAYERS];
+const MIGRATIONS = [TABLES, KINDS_REQUESTS_NETWORKS, BATCHES_SUMMARIES, NAMES_TOKENS_PINS, LAYERS, COSTS];
 
 /**
  * Brings a file, empty or of an earlier version, to the version of this program.

@@ -27,7 +27,7 @@ describe("SQLite file", () => {
     await file.close();
     await expect(openSqliteFile(path)).rejects.toMatchObject({
       code: "unsupported_schema",
-      message: "the ledger file has schema version 7; this program knows version 5",
+      message: "the ledger file has schema version 7; this program knows version 6",
     });
   });
 
@@ -71,7 +71,7 @@ describe("SQLite file", () => {
     });
     await ledger.close();
     const again = await openSqliteFile(path);
-    expect((await sql`SELECT version FROM schemaVersion`.execute(again.db)).rows).toEqual([{ version: 5 }]);
+    expect((await sql`SELECT version FROM schemaVersion`.execute(again.db)).rows).toEqual([{ version: 6 }]);
     await again.close();
   });
 

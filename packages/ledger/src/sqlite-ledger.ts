@@ -138,7 +138,8 @@ class SqliteLedger implements WorkerLedger {
 
   async retry(tenant: string, id: string, limit?: SubmitLimit): Promise<JobRecord | undefined> {
     const change = { state: "queued", progress: 0, tries: 0, cancelRequested: 0, error: null } as const;
-    const isAllowed: JobCondition = (jobs) => jobs.and([jobs("state", "in", RETRYABLE), hasRoom(tenant, limit)]);
+    const isAllowed: JobCondition = (jobs) =>
+      jobs.and([jobs("state", "in", RETRYABLE), hasRoom(tenant, limit, sql<number>`jobs.costS`)]);
     const row = await this.#change(tenant, id, change, isAllowed);
     if (row) return toJobRecord(row);
     const unchanged = await this.find(tenant, id);
@@ -261,7 +262,7 @@ async function addJob(
   const added = await db
     .insertInto("jobs")
     .columns(columns)
-    .expression(values.where(hasRoom(tenant, limit)))
+    .expression(values.where(hasRoom(tenant, limit, job.costS ?? 0)))
     .onConflict((conflict) => conflict.doNothing())
     .returningAll()
     .executeTakeFirst();

@@ -2,6 +2,7 @@ import { findGeodesic } from "@fellmark/geodesy";
 import type { FieldProblem } from "@fellmark/units";
 import { findShapeProblems } from "./area-shapes.ts";
 import { estimateCost, MAX_CELLS, MAX_SECTOR_CELLS, MAX_WINDOW_CELLS } from "./cost.ts";
+import { estimateSeconds, MAX_JOB_S, sumSeconds } from "./cost-seconds.ts";
 import { COVERAGE_LIMITS, type CoverageRequest, coverageRequestSchema } from "./coverage-request.ts";
 import { listCrossProblems } from "./cross-checks.ts";
 import { parseBody, refuse } from "./field-problems.ts";
@@ -50,7 +51,17 @@ function listTooCostly(request: CoverageRequest): FieldProblem[] {
   add("cells to sweep", cost.sweptCells, MAX_CELLS);
   add("cells times sectors", cost.sectorCells, MAX_SECTOR_CELLS);
   add("cells in the window around all sites", cost.windowCells, MAX_WINDOW_CELLS, describeDistantSite(request));
-  return problems;
+  return problems.length > 0 ? problems : listTooSlow(request);
+}
+
+/** The part that takes longest, where all together take too long. */
+function listTooSlow(request: CoverageRequest): FieldProblem[] {
+  const parts = estimateSeconds(request);
+  const seconds = Math.round(sumSeconds(parts));
+  if (seconds <= MAX_JOB_S) return [];
+  const [most] = parts.toSorted((one, other) => other.seconds - one.seconds);
+  const detail = `the job would take ${seconds} s of one core, ${Math.round(most.seconds)} s of it for ${most.what}`;
+  return [{ pointer: most.pointer, detail: `${detail}; leave some out, or map larger cells`, limit: MAX_JOB_S }];
 }
 
 /** Sites of one map lie nearer to each other than this. Common practice, no source. */

@@ -6,6 +6,7 @@ import {
   toStorageSettings,
   toWholeNumber,
 } from "@fellmark/jobs";
+import type { SubmitLimit } from "@fellmark/ledger";
 import { type FieldProblem, InputError } from "@fellmark/units";
 import { LOOPBACK_HOSTS } from "./http/allowed-hosts.ts";
 
@@ -14,8 +15,8 @@ export interface ApiConfig extends StorageSettings {
   /** 0: any free port. */
   port: number;
   logLevel: string;
-  /** Queued and running jobs above which a tenant's next coverage is refused with 429. */
-  maxUnfinishedJobs: number;
+  /** Queued and running jobs of a tenant, and their foreseen work, above which the next is refused with 429. */
+  unfinished: Required<SubmitLimit>;
   maxRequestsPerMinute: number;
   maxConnections: number;
   /** Open connections from one address, where no proxy is trusted. */
@@ -73,7 +74,10 @@ export function toConfig(raw: RawSettings): ApiConfig {
     ...(allowedHosts && { allowedHosts }),
     port: whole("FELLMARK_PORT", 8080, 0, 65_535),
     logLevel: toLogLevel(raw, faults),
-    maxUnfinishedJobs: whole("FELLMARK_MAX_UNFINISHED", 200, 1, 1_000_000),
+    unfinished: Object.freeze({
+      maxUnfinished: whole("FELLMARK_MAX_UNFINISHED", 200, 1, 1_000_000),
+      maxUnfinishedS: whole("FELLMARK_MAX_UNFINISHED_S", 36_000, 1, 1_000_000_000),
+    }),
     maxRequestsPerMinute: whole("FELLMARK_MAX_REQUESTS_PER_MINUTE", 3_000, 1, 10_000_000),
     maxConnections: whole("FELLMARK_MAX_CONNECTIONS", 1_000, 1, 1_000_000),
     maxConnectionsPerAddress: whole("FELLMARK_MAX_CONNECTIONS_PER_ADDRESS", 200, 1, 1_000_000),

@@ -2,13 +2,13 @@ import {
   combineNoise,
   countFineSteps,
   type Ground,
-  MAX_REACH_M,
   meanLevelMw,
   type SectorNoise,
   type UplinkSender,
   walkPath,
 } from "@fellmark/coverage";
 import { createGeodesicLine, findGeodesic, type LonLat } from "@fellmark/geodesy";
+import { MAX_REACH_M } from "@fellmark/network";
 import { toMilliwatts, toRatio } from "@fellmark/units";
 import { rememberResults } from "../scene/cpe-view.ts";
 import type { CpeView } from "../scene/scene.ts";

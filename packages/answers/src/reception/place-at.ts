@@ -4,11 +4,11 @@ import {
   findStatedClutter,
   type Ground,
   isClutterStated,
-  MAX_REACH_M,
   toRasterClutter,
   walkPath,
 } from "@fellmark/coverage";
 import { createGeodesicLine, findGeodesic, type LonLat } from "@fellmark/geodesy";
+import { MAX_REACH_M } from "@fellmark/network";
 import { createFarField, createFarStation, type FarStation } from "../interference/far-field.ts";
 import type { CpeView } from "../scene/scene.ts";
 import type { Station } from "../scene/station.ts";

@@ -10,12 +10,12 @@ import {
   findEffectiveEarthRadiusM,
   findSectorNoise,
   linkBudgets,
-  MAX_REACH_M,
   readGroundData,
   type SectorNoise,
 } from "@fellmark/coverage";
 import { findGeodesic } from "@fellmark/geodesy";
 import type { CoverageRequest } from "@fellmark/network";
+import { MAX_REACH_M } from "@fellmark/network";
 import type { TerrainCatalogue } from "@fellmark/terrain";
 import { createDrawnNoise } from "../interference/drawn-noise.ts";
 import { findView } from "./cpe-view.ts";

@@ -4,10 +4,10 @@ import {
   computeScatteredGain,
   createReceivedGain,
   findSectorBiasDb,
-  MAX_REACH_M,
   type Transmitter,
 } from "@fellmark/coverage";
 import type { ModelSpec, SectorSpec } from "@fellmark/network";
+import { MAX_REACH_M } from "@fellmark/network";
 import { computeFreeSpaceLossDb, type PathClass } from "@fellmark/propagation";
 import { toMilliwatts, toRatio } from "@fellmark/units";
 

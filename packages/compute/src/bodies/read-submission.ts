@@ -8,6 +8,7 @@ import {
   checkComparison,
   composeBase,
   computeNetworkVersion,
+  estimateSeconds,
   type Finding,
   listAntennaTexts,
   listChangedTexts,
@@ -21,6 +22,7 @@ import {
   parseNetworkCoverage,
   requestFindings,
   requestOfBatch,
+  sumSeconds,
   type TerrainFacts,
   toCanonicalJson,
   toCoverageRequest,
@@ -46,6 +48,8 @@ export interface CheckedSubmission {
   canonicalRequest: string;
   /** Name of the coverage. */
   name: string;
+  /** Seconds of one core that the job is foreseen to take. */
+  costS: number;
   /** Its masts and sets, for the terrain. */
   question: TerrainQuestion;
   /** JSON pointer, in the body, of the coverage that the question is about. */
@@ -79,12 +83,23 @@ export async function readSubmission(sent: SentSubmission): Promise<CheckedSubmi
   if ("network" in read) return read;
   const { request, coverage, at, texts } = read;
   await checkAntennaTexts(texts);
-  return { canonicalRequest: toCanonicalJson(request), name: coverage.name, question: selectQuestion(coverage), at };
+  const costS = MAPS_OF_FORM[sent.form] * sumSeconds(estimateSeconds(coverage));
+  const canonicalRequest = toCanonicalJson(request);
+  return { canonicalRequest, name: coverage.name, costS, question: selectQuestion(coverage), at };
 }
 
 function readNetwork(canonicalDocument: string): NonNullable<Network> {
   return { document: parseNetwork(JSON.parse(canonicalDocument)), version: computeNetworkVersion(canonicalDocument) };
 }
+
+/** Coverages that a job makes, or takes as long as. */
+const MAPS_OF_FORM: Readonly<Record<SubmissionForm, number>> = {
+  coverage: 1,
+  "network-coverage": 1,
+  comparison: 2,
+  advice: 2,
+  batch: 1,
+};
 
 const READERS: Readonly<
   Record<SubmissionForm, (value: unknown, network: Network, premises: string | null) => Submission | NamedNetwork>

@@ -1,6 +1,6 @@
 import type { AntennaPattern, Pointing, Port } from "@fellmark/antenna";
 import { countWorldCells, createRowFrame, type LatticeWindow, toLatticeRow } from "@fellmark/geodesy";
-import type { CoverageRequest } from "@fellmark/network";
+import { type CoverageRequest, MAX_REACH_M } from "@fellmark/network";
 import { computeFreeSpaceLossDb, computeGasAttenuationDbPerKm } from "@fellmark/propagation";
 import { CELL_CLASS } from "@fellmark/sweep";
 import { RAD_PER_DEG, toMilliwatts, toRatio } from "@fellmark/units";
@@ -25,7 +25,7 @@ import { findChannelOverlap, type Overlap } from "../link/overlap.ts";
 import type { Patterns } from "../link/patterns.ts";
 import { createReceivedGain, type Feed } from "../link/received-pattern.ts";
 import { computeScatteredGain, isSplit, listTransmitters, type Transmitter } from "../link/transmitters.ts";
-import { isOneSite, MAX_REACH_M, type Mast } from "../loss/mast.ts";
+import { isOneSite, type Mast } from "../loss/mast.ts";
 import type { DiscLoss, MastLoss } from "../loss/mast-loss.ts";
 import type { SectorNoise } from "../sector-noise/sector-noise.ts";
 import { tabulate } from "./distance-table.ts";

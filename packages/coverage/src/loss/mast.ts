@@ -1,12 +1,6 @@
 import { findGeodesic, fitWindow, type LatticeWindow, type LonLat } from "@fellmark/geodesy";
-import { type CoverageRequest, findZoom, type SiteSpec } from "@fellmark/network";
+import { type CoverageRequest, FAR_SHIFT, findZoom, MAX_REACH_M, type SiteSpec } from "@fellmark/network";
 import { MEAN_EARTH_RADIUS_KM } from "@fellmark/units";
-
-/** Distance beyond which nobody is heard. */
-export const MAX_REACH_M = 80_000;
-
-/** Zooms by which the lattice of far interferers is coarser than the area's. */
-export const FAR_SHIFT = 2;
 
 /** A disc around a mast whose cells get a loss. */
 export interface MastDisc {

@@ -1,6 +1,6 @@
 import { aimPattern } from "@fellmark/antenna";
 import { findGeodesic, type LonLat } from "@fellmark/geodesy";
-import type { CoverageRequest, ScanSpec, SiteSpec } from "@fellmark/network";
+import { type CoverageRequest, MAX_REACH_M, type ScanSpec, type SiteSpec } from "@fellmark/network";
 import { computeScanNoiseMw, type RateThresholds, solveScanDirections } from "@fellmark/radio";
 import type { TerrainCatalogue } from "@fellmark/terrain";
 import { toDb, toMilliwatts, toRatio } from "@fellmark/units";
@@ -10,7 +10,6 @@ import { computeFeederDb, type LinkBudget } from "../link/link-budget.ts";
 import { findChannelOverlap, type Overlap } from "../link/overlap.ts";
 import type { Patterns } from "../link/patterns.ts";
 import type { LevelSteps } from "../link/up-link.ts";
-import { MAX_REACH_M } from "../loss/mast.ts";
 import type { MastPath } from "../path/mast-path.ts";
 import { meanRateSteps } from "../uplink/mean-rate.ts";
 import { computeUplinkDistribution, meanLevelMw, type UplinkSender } from "../uplink/uplink-distribution.ts";

@@ -10,7 +10,7 @@ export function retryJob({ ledger, queue, store, dispatch, config }: ApiContext,
     await store.requireRoom();
     await queue.check();
     const { tenant, id } = await findJob(ledger, req, kind);
-    const job = await ledger.retry(tenant, id, { maxUnfinished: config.maxUnfinishedJobs });
+    const job = await ledger.retry(tenant, id, config.unfinished);
     if (!job) throw noSuchJob(kind);
     if (job.state === "queued") await dispatch(job);
     replyState(res, job.state === "done" ? 200 : 202, job);

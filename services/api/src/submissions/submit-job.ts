@@ -36,14 +36,13 @@ export async function submitJob(context: ApiContext, res: Response, submission: 
   await context.store.requireRoom();
   await context.queue.check();
   const findings = await context.terrain.checkMasts({ ...checked, findSlips });
-  const limit = { maxUnfinished: context.config.maxUnfinishedJobs };
-  const { job: stored, created } = await context.ledger.submit(job, limit);
+  const { job: stored, created } = await context.ledger.submit(job, context.config.unfinished);
   if (created) await context.dispatch(stored);
   replyState(res, created ? 202 : 200, stored, findings);
 }
 
 async function buildJob(context: ApiContext, { tenant, form, checked }: Submission): Promise<NewJob> {
-  const { canonicalRequest, name } = checked;
+  const { canonicalRequest, name, costS } = checked;
   const rest = {
     tenant,
     modelVersion: context.modelVersion,
@@ -54,6 +53,7 @@ async function buildJob(context: ApiContext, { tenant, form, checked }: Submissi
     kind: KINDS[form],
     id: computeJobId({ ...rest, canonicalRequest }),
     name,
+    costS,
     request: canonicalRequest,
   };
 }

@@ -64,11 +64,11 @@ function memoryLedger(): MemoryLedger {
     layers: absentLayers(unused),
     rows,
     set: (id, fields) => void change(row("default", id), fields),
-    async submit({ name = "", ...job }, { maxUnfinished } = { maxUnfinished: Number.POSITIVE_INFINITY }) {
+    async submit({ name = "", costS = 0, ...job }, { maxUnfinished } = { maxUnfinished: Number.POSITIVE_INFINITY }) {
       const known = row(job.tenant, job.id);
       if (known) return { job: known, created: false };
       if (unfinishedOf(job.tenant).length >= maxUnfinished) throw new FellmarkError("too_many_jobs", "too many");
-      const fresh: FakeRow = { ...job, name, ...freshFields };
+      const fresh: FakeRow = { ...job, name, costS, ...freshFields };
       rows.set(keyOf(job.tenant, job.id), fresh);
       return { job: fresh, created: true };
     },
