@@ -1,4 +1,4 @@
-import { type Coverage, TERRAIN_MAY_BE_SURFACE, type Warning, warnOfRule } from "@fellmark/coverage";
+import { type Coverage, TERRAIN_MAY_BE_SURFACE, type Warning, warnOfRule, warnOfTiming } from "@fellmark/coverage";
 import type { CoverageRequest } from "@fellmark/network";
 import type { TerrainCatalogue } from "@fellmark/terrain";
 import { findAreaWarnings } from "./area-shapes.ts";
@@ -53,7 +53,8 @@ function listScanWarnings({ noise }: Coverage): Warning[] {
 
 function listTimingWarnings(request: CoverageRequest): Warning[] {
   const groups = new Set(request.sectors.map(({ timingGroup }) => timingGroup));
-  if (groups.size === 1) return [];
+  const unstated = warnOfTiming(request);
+  if (groups.size === 1) return unstated;
   const detail = "sectors of several timing groups: interference between their subscribers is not computed";
-  return [{ code: "subscriber_to_subscriber_not_computed", pointer: "/sectors", detail }];
+  return [...unstated, { code: "subscriber_to_subscriber_not_computed", pointer: "/sectors", detail }];
 }

@@ -102,4 +102,5 @@ export {
   warnOfCanopy,
   warnOfMethod,
   warnOfRule,
+  warnOfTiming,
 } from "./warnings.ts";

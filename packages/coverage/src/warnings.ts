@@ -1,4 +1,4 @@
-import type { ModelSpec } from "@fellmark/network";
+import { type CoverageRequest, type ModelSpec, UNSTATED_TIMING } from "@fellmark/network";
 import { END_CLUTTER_MAX_GHZ } from "@fellmark/propagation";
 import { POWER_RULES } from "@fellmark/radio";
 import type { TerrainKind } from "@fellmark/terrain";
@@ -80,6 +80,14 @@ export function warnOfMethod(
     );
   }
   return warnings;
+}
+
+/** Where sectors state no timing group and are taken as synchronised; nothing of a single sector. */
+export function warnOfTiming({ sectors }: Pick<CoverageRequest, "sectors">): Warning[] {
+  const unstated = sectors.filter(({ timingGroup }) => timingGroup === UNSTATED_TIMING).length;
+  if (unstated === 0 || sectors.length === 1) return [];
+  const detail = `${unstated} of ${sectors.length} sectors state no timing group and are taken as synchronised: if they are not, their uplinks meet each other's downlinks`;
+  return [{ code: "timing_not_stated", pointer: "/sectors", detail }];
 }
 
 /** Of a power rule whose text nobody read; nothing without a rule. */

@@ -58,6 +58,9 @@ const transmitter = {
     .describe("Id of the power rule to keep to, see GET /v1/rules; null: no rule limits the power"),
 };
 
+/** Timing group of the sectors that state none. */
+export const UNSTATED_TIMING = "unstated";
+
 export const sectorSchema = z
   .strictObject({
     id,
@@ -78,8 +81,10 @@ export const sectorSchema = z
       .describe("Rotation about boresight, degrees clockwise seen from behind the antenna"),
     channel: channelSchema.describe("Channel that the sector uses in both directions"),
     timingGroup: describeTitle(64)
-      .default("default")
-      .describe("Sectors of the same group transmit and receive at the same times"),
+      .default(UNSTATED_TIMING)
+      .describe(
+        "Sectors of the same group transmit and receive at the same times; those that state none are taken for one group, and a warning says so",
+      ),
     load: z.number().min(0).max(1).default(1).describe("Share of its time that the sector transmits, for interference"),
   })
   .meta({ id: "Sector" });

@@ -73,6 +73,9 @@ export const fadingSchema = z.strictObject({
     .max(250)
     .default(0)
     .describe("Rain rate exceeded for 0.01 % of the time, mm/h; 0: rain is not counted"),
+  leastMarginDb: describeDb(0, 40)
+    .default(0)
+    .describe("Least fade margin of every link, dB, however short; 0: what the law asks for alone"),
 });
 
 const pathClass = z.strictObject({

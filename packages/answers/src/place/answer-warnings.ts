@@ -7,6 +7,7 @@ import {
   warnOfCanopy,
   warnOfMethod,
   warnOfRule,
+  warnOfTiming,
 } from "@fellmark/coverage";
 import type { Place } from "../reception/place.ts";
 import type { CpeView } from "../scene/scene.ts";
@@ -18,6 +19,7 @@ export function listWarnings(view: CpeView, place: Place, links: readonly Answer
     ...warnOfClutter(view, place),
     ...(links.length === 0 ? [] : warnOfMethod(model, findHighestGhz(view, links), doesMeetClutter(view, links))),
     ...warnOfTerrain(view),
+    ...(links.length === 0 ? [] : warnOfTiming(view.request)),
     ...listRules(view, links).flatMap((rule) => warnOfRule(rule, "/sectors")),
   ];
 }

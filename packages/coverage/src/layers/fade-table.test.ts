@@ -43,6 +43,7 @@ describe("the margin of a cell against fading", () => {
   it.each<[string, object, number]>([
     ["P.530 without rain", { rule: "p530" }, 0.01],
     ["P.530 with rain", { rule: "p530", rainMmPerHour: 60 }, 0.3],
+    ["P.530 without rain, 12 dB at the least", { rule: "p530", leastMarginDb: 12 }, 0.01],
     ["Vigants and Barnett", { rule: "vigants-barnett", rainMmPerHour: 60 }, 0.02],
   ])("is that of the link itself, over 300 seeded paths: %s", (_name, fading, toleranceDb) => {
     const model = modelOf(fading);
@@ -56,6 +57,7 @@ describe("the margin of a cell against fading", () => {
       const heights = { txAmslM: mastAmslM, rxAmslM: findCpeAmslM(model, rays) };
       const literalDb = computeLinkFadeDb(model, { distanceM, frequencyGhz: FREQUENCY_GHZ, ...heights });
       expect(Math.abs(readFadeDb(table, toCell(rays)) - literalDb)).toBeLessThan(toleranceDb);
+      expect(literalDb).toBeGreaterThanOrEqual(model.fading.leastMarginDb);
       margins.add(Math.round(literalDb));
     }
     expect(margins.size).toBeGreaterThan(10);

@@ -9,6 +9,8 @@ export interface FadeTable {
   rule: ModelSpec["fading"]["rule"];
   /** By relief: entry k holds k steps of RELIEF_STEP_DB; one where heights do not count, or only as a difference. */
   marginDb: DistanceTable[];
+  /** Least margin of every path, dB. */
+  leastDb: number;
   /** Curvature of the Earth under a path, 1 / (2 a), per m. */
   sinkPerM: number;
 }
@@ -29,11 +31,12 @@ export function tabulateFade(model: ModelSpec, frequencyGhz: number, reachKm: nu
 }
 
 function buildFadeTable(model: ModelSpec, frequencyGhz: number, reachKm: number): FadeTable {
-  const { rule, rainMmPerHour } = model.fading;
+  const { rule, rainMmPerHour, leastMarginDb } = model.fading;
   // Without rain a relief comes off the margin as it is.
   const entries = rule === "vigants-barnett" || rainMmPerHour === 0 ? 1 : MOST_RELIEF_DB / RELIEF_STEP_DB + 1;
   return {
     rule,
+    leastDb: leastMarginDb,
     sinkPerM: 1 / (2 * model.earthRadiusFactor * MEAN_EARTH_RADIUS_KM * 1000),
     marginDb: Array.from({ length: entries }, (_, entry) => {
       const amslM = findAltitudeM(rule, entry * RELIEF_STEP_DB);
@@ -61,7 +64,7 @@ export interface FadeCell {
 
 /** Margin of a cell against fading, dB: that of computeLinkFadeDb at the heights that findCpeAmslM tells. */
 export function readFadeDb(table: FadeTable, cell: FadeCell): number {
-  const { rule, marginDb, sinkPerM } = table;
+  const { rule, marginDb, leastDb, sinkPerM } = table;
   const { distanceKm, departureSine, arrivalSine, mastAmslM } = cell;
   if (rule === "vigants-barnett") return readAtDistance(marginDb[0], distanceKm);
   const distanceM = 1000 * distanceKm;
@@ -69,7 +72,7 @@ export function readFadeDb(table: FadeTable, cell: FadeCell): number {
   const slope = findLeastSlope(-findTangent(arrivalSine) - sinks, findTangent(departureSine) + sinks);
   const rxAmslM = mastAmslM + slope * distanceM;
   const reliefDb = computeHeightReliefDb(rule, { distanceM, txAmslM: mastAmslM, rxAmslM });
-  if (marginDb.length === 1) return Math.max(0, readAtDistance(marginDb[0], distanceKm) - reliefDb);
+  if (marginDb.length === 1) return Math.max(leastDb, readAtDistance(marginDb[0], distanceKm) - reliefDb);
   const place = Math.min(reliefDb / RELIEF_STEP_DB, marginDb.length - 1.001);
   const entry = Math.floor(place);
   const before = readAtDistance(marginDb[entry], distanceKm);

@@ -14,10 +14,11 @@ export interface FadingPath {
   rxAmslM: number;
 }
 
-/** Margin that a link keeps against fading, dB, by the rule of the model. */
+/** Margin that a link keeps against fading, dB, by the rule of the model, and the least one it asks for. */
 export function computeLinkFadeDb({ availability, fading }: ModelSpec, path: FadingPath): number {
-  const { rule, rainMmPerHour } = fading;
-  return computeFadeMarginDb({ rule, availability, rainMmPerHour, terrainFactor: AVERAGE_TERRAIN, ...path });
+  const { rule, rainMmPerHour, leastMarginDb } = fading;
+  const marginDb = computeFadeMarginDb({ rule, availability, rainMmPerHour, terrainFactor: AVERAGE_TERRAIN, ...path });
+  return Math.max(leastMarginDb, marginDb);
 }
 
 /** Rays at both ends of a path and what it takes to find the line between its antennas from them. */

@@ -1,4 +1,5 @@
 import { findGeodesic } from "@fellmark/geodesy";
+import { UNSTATED_TIMING } from "../coverage-request.ts";
 import type { CheckedParts, Finding } from "./finding.ts";
 
 /** Sectors of one mast that point nearer to each other than this look the same way. */
@@ -9,9 +10,27 @@ const SAME_MAST_M = 30;
 
 type Sector = CheckedParts["sectors"][number];
 
-/** Sectors of one mast with one azimuth and one channel, and own sectors listed as emitters. */
+/** Sectors of one mast with one azimuth and one channel, own sectors listed as emitters, and sectors without timing. */
 export function findChannelSlips(parts: CheckedParts): Finding[] {
-  return [...findAlikeSectors(parts.sectors), ...findOwnEmitters(parts)];
+  return [...findAlikeSectors(parts.sectors), ...findOwnEmitters(parts), ...findUnstatedTiming(parts.sectors)];
+}
+
+/** One finding for all sectors that state no timing group; none where a single sector stands alone. */
+function findUnstatedTiming(sectors: readonly Sector[]): Finding[] {
+  const unstated = sectors.filter(({ timingGroup }) => timingGroup === UNSTATED_TIMING);
+  if (unstated.length === 0 || sectors.length === 1) return [];
+  const { id } = unstated[0];
+  return [
+    {
+      code: "timing_not_stated",
+      pointer: `/sectors/${sectors.findIndex((sector) => sector.id === id)}/timingGroup`,
+      row: id,
+      detail: `${unstated.length} of ${sectors.length} sectors state no timing group and are taken as synchronised`,
+      likelyCause: "the network is synchronised by GPS, or nobody said",
+      suggestion: "state timingGroup: one name for sectors that switch together, another name for each that does not",
+      severity: "warning",
+    },
+  ];
 }
 
 function findAlikeSectors(sectors: readonly Sector[]): Finding[] {

@@ -324,6 +324,18 @@ const SECTORS: Slip[] = [
     "s1-e and s1-n of site s1",
   ],
   [
+    "sectors without a timing group",
+    {
+      "/sectors": [
+        { ...sector, timingGroup: undefined },
+        { ...sector, id: "s1-e", azimuthDeg: 120, timingGroup: undefined },
+      ],
+    },
+    "timing_not_stated",
+    "/sectors/0/timingGroup",
+    "2 of 2 sectors state no timing group",
+  ],
+  [
     "an own sector as emitter",
     { "/emitters": [{ ...emitter, lon: -76.7488, lat: 40.7763 }] },
     "emitter_is_own",
