@@ -48,7 +48,11 @@ describe("levels that are kept", () => {
   it.each<[string, LayerInput, number[]]>([
     ["a sector that turned", changeRequest({ sectors: sectors.with(1, { ...sectors[1], azimuthDeg: 7 }) }), [1]],
     ["an emitter that grew", changeRequest({ emitters: emitters.with(1, { ...emitters[1], eirpDbm: 33 }) }), [5]],
-    ["a radio that all share", changeRequest({ radios: radios.map((one) => ({ ...one, acirDb: 30 })) }), [0, 1, 2, 3]],
+    [
+      "a radio that all share",
+      changeRequest({ radios: radios.map((one) => ({ ...one, noiseFigureDb: 9 })) }),
+      [0, 1, 2, 3],
+    ],
     ["plans", changeRequest({ plans: [] }), []],
   ])("change with %s for that source alone", (_name, after, changed) => {
     expect(listChanged(after)).toEqual(changed);

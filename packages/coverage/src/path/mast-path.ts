@@ -45,9 +45,16 @@ export function createMastPath(
 }
 
 /** The same with heights at equal steps over `distanceM`, which must be above 0. */
-export function createEvenPath(distanceM: number, heightAmslM: Float64Array, azimuths: Azimuths): MastPath {
+export function createEvenPath(
+  distanceM: number,
+  heightAmslM: Float64Array,
+  { azimuthDeg, backAzimuthDeg }: Azimuths,
+): MastPath {
   const steps = heightAmslM.length - 1;
-  return createBridgedPath({ stepM: distanceM / steps, weights: createEvenWeights(steps) }, heightAmslM, azimuths);
+  return createBridgedPath({ stepM: distanceM / steps, weights: createEvenWeights(steps) }, heightAmslM, {
+    azimuthDeg,
+    backAzimuthDeg,
+  });
 }
 
 /** The path with clutter on its interior points: its surface is the tops of all that stands. */
