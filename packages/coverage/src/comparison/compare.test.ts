@@ -36,7 +36,7 @@ const seen: number[] = [];
 const comparison = await compareCoverages(
   engine,
   catalogue,
-  { base, changes, premises },
+  { base, changes, premises, steps: false },
   { onProgress: (share) => seen.push(share) },
 );
 const { before, after, classes, report, window } = comparison;
@@ -129,7 +129,12 @@ describe("a comparison", () => {
   });
 
   it("has no premises where none were given", async () => {
-    const { report: bare } = await compareCoverages(engine, catalogue, { base, changes: [], premises: [] });
+    const { report: bare } = await compareCoverages(engine, catalogue, {
+      base,
+      changes: [],
+      premises: [],
+      steps: false,
+    });
     expect(bare.tiers.map((change) => change.premises)).toEqual([null, null]);
     expect(bare.cells).toMatchObject({ gained: 0, lost: 0, betterPlan: 0, worsePlan: 0 });
   });
@@ -141,6 +146,7 @@ describe("a comparison", () => {
       base,
       changes: [{ kind: "add-sector", sector, site }],
       premises: [],
+      steps: false,
     });
     expect(grown.window.width).toBeGreaterThan(window.width);
     expect(grown.before.cells.tier).toHaveLength(grown.after.cells.tier.length);
