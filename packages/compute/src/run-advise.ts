@@ -1,5 +1,6 @@
 import { buildAdvice, buildAdviceProblem, type Engine, MODEL_VERSION } from "@fellmark/coverage";
 import type { ResultFile } from "@fellmark/ledger";
+import { findSectorTraffic } from "@fellmark/network";
 import type { TerrainCatalogue } from "@fellmark/terrain";
 import { listAdviceWarnings } from "./advice-warnings.ts";
 import type { AdviseTask } from "./job-tasks.ts";
@@ -26,8 +27,10 @@ async function computeAdvice(
   const choice = sectors === undefined ? { channels } : { channels, sectors };
   const problem = await buildAdviceProblem(engine, catalogue, base, choice, watch);
   onProgress(LEVELS_SHARE, "channels");
-  const growth = growthPerMonth === undefined ? {} : { growthPerMonth };
-  const advice = buildAdvice(problem, base.plans, { seed, ...growth });
+  const traffic = base.sectors.map((sector) =>
+    growthPerMonth === undefined ? findSectorTraffic(base, sector) : { ...base.traffic, growthPerMonth },
+  );
+  const advice = buildAdvice(problem, base.plans, { seed, traffic });
   const summary = {
     version: 1,
     id: task.jobId,
@@ -35,7 +38,7 @@ async function computeAdvice(
     model: MODEL_VERSION,
     terrain: { fingerprint: catalogue.fingerprint, refused: catalogue.refused },
     seed,
-    growthPerMonth: growthPerMonth ?? null,
+    traffic: { ...base.traffic, ...(growthPerMonth !== undefined && { growthPerMonth }) },
     ...advice,
     warnings: listAdviceWarnings(base, problem, advice),
   };

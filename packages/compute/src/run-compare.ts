@@ -80,6 +80,7 @@ async function computeComparison(
     terrain: { fingerprint: catalogue.fingerprint, refused: catalogue.refused },
     lattice: window,
     changes: request.changes,
+    traffic: request.base.traffic,
     obstacleCapDb: { before: before.request.model.obstacleCapDb, after: after.request.model.obstacleCapDb },
     ...report,
     warnings: listWarnings(after.request, catalogue, after.coverage),

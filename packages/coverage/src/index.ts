@@ -1,7 +1,7 @@
 export { type Advice, buildAdvice, type ChannelReport, type PlanReport, type SectorAdvice } from "./advice/advice.ts";
 export type { AdviceProblem } from "./advice/advice-problem.ts";
 export { buildAdviceProblem } from "./advice/problem-of-request.ts";
-export { type CapacityPlace, computeSectorCapacity, FULL_UTILISATION } from "./advice/sector-capacity.ts";
+export { type CapacityPlace, computeSectorCapacity } from "./advice/sector-capacity.ts";
 export { CAUTION } from "./caution.ts";
 export { findMountedHeightM, standsOnRoof } from "./clutter/covered-ground.ts";
 export { type Comparison, compareCoverages } from "./comparison/compare.ts";

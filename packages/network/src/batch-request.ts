@@ -1,11 +1,12 @@
 import { InputError } from "@fellmark/units";
 import { z } from "zod";
-import { areaSchema, type CoverageRequest, coverageRequestSchema, cpeSchema, planSchema } from "./coverage-request.ts";
+import { areaSchema, type CoverageRequest, coverageRequestSchema, cpeSchema } from "./coverage-request.ts";
 import { parseBody } from "./field-problems.ts";
 import { documentVersion, id } from "./field-schemas.ts";
 import { buildAnswerRequest, networkSchema } from "./network-document.ts";
 import { checkCoverageRequest } from "./parse-request.ts";
 import { answering } from "./place-questions.ts";
+import { planSchema } from "./traffic-schemas.ts";
 
 const { network, radiusM, cpe } = answering;
 

@@ -25,7 +25,7 @@ export function changeCpe(request: CoverageRequest, change: ChangeOf<"cpe">, at:
 export function changePlan(request: CoverageRequest, change: ChangeOf<"plan">, at: string): CoverageRequest {
   const { plan: id, downMbps, upMbps } = change;
   checkPlan(request, id, at);
-  return { ...request, plans: request.plans.map((plan) => (plan.id === id ? { id, downMbps, upMbps } : plan)) };
+  return { ...request, plans: request.plans.map((plan) => (plan.id === id ? { ...plan, downMbps, upMbps } : plan)) };
 }
 
 export function changeSubscriberPlan(

@@ -5,12 +5,12 @@ import {
   cpeSchema,
   emitterSchema,
   modelSchema,
-  planSchema,
   sectorSchema,
   siteSchema,
   subscriberSchema,
 } from "./coverage-request.ts";
 import { describeId, id } from "./field-schemas.ts";
+import { planSchema } from "./traffic-schemas.ts";
 
 const sectorFields = sectorSchema.shape;
 const cpeFields = cpeSchema.shape;

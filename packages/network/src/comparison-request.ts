@@ -50,7 +50,7 @@ const advice = {
     .min(0)
     .max(1)
     .optional()
-    .describe("Growth of the number of subscribers a month, as a share; if absent, 0"),
+    .describe("Growth of the subscribers of every sector a month, as a share; if absent, that of the base"),
   seed: z.int().min(0).max(4_294_967_295).default(1).describe("Seed of the search; equal seeds give equal advice"),
 };
 

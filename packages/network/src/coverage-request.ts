@@ -15,6 +15,7 @@ import {
 } from "./field-schemas.ts";
 import { calibrationSchema, clutterSchema, fadingSchema } from "./model-schemas.ts";
 import { channelWidthMhz, radioSchema } from "./radio-schema.ts";
+import { growthPerMonth, planSchema, trafficSchema } from "./traffic-schemas.ts";
 
 const centreMhz = z.number().min(700).max(86_000).describe("Centre frequency, MHz");
 
@@ -86,6 +87,9 @@ export const sectorSchema = z
         "Sectors of the same group transmit and receive at the same times; those that state none are taken for one group, and a warning says so",
       ),
     load: z.number().min(0).max(1).default(1).describe("Share of its time that the sector transmits, for interference"),
+    growthPerMonth: growthPerMonth
+      .optional()
+      .describe("Growth of this sector's subscribers a month, as a share; if absent, that of `traffic`"),
   })
   .meta({ id: "Sector" });
 
@@ -104,12 +108,6 @@ export const cpeSchema = z.strictObject({
 export const siteSchema = z.strictObject({
   id,
   ...place,
-});
-
-export const planSchema = z.strictObject({
-  id,
-  downMbps: z.number().positive().max(10_000).describe("Downstream speed sold, Mbit/s"),
-  upMbps: z.number().positive().max(10_000).describe("Upstream speed sold, Mbit/s"),
 });
 
 export const areaSchema = z.strictObject({
@@ -320,6 +318,7 @@ export const onAir = {
     .max(20_000)
     .default([])
     .describe("Existing subscribers: they load the uplink, and their demand fills the sectors"),
+  traffic: trafficSchema.prefault({}).describe("Demand of subscribers over the years, and when a sector is full"),
 };
 
 /** The body of POST /v1/coverages and REQUEST.json of the command line. Unknown keys are refused by name. */

@@ -32,3 +32,4 @@ export * from "./parse-request.ts";
 export * from "./place-questions.ts";
 export { readRadioTables } from "./radio-checks.ts";
 export { FAR_SHIFT, MAX_REACH_M } from "./reach.ts";
+export * from "./traffic-schemas.ts";

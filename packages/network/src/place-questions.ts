@@ -1,7 +1,8 @@
 import { z } from "zod";
-import { areaSchema, cpeSchema, planSchema, sectorSchema } from "./coverage-request.ts";
+import { areaSchema, cpeSchema, sectorSchema } from "./coverage-request.ts";
 import { parseBody } from "./field-problems.ts";
 import { describeChoice, documentVersion, id, networkName, place } from "./field-schemas.ts";
+import { planSchema } from "./traffic-schemas.ts";
 
 /** Service radius where none is asked for, m. Common practice, no source. */
 export const DEFAULT_RADIUS_M = 15_000;

@@ -1,5 +1,5 @@
-import { type CapacityPlace, computeSectorCapacity, FULL_UTILISATION } from "@fellmark/coverage";
-import type { PlanSpec } from "@fellmark/network";
+import { type CapacityPlace, computeSectorCapacity } from "@fellmark/coverage";
+import type { PlanSpec, TrafficSpec } from "@fellmark/network";
 
 /** Load of a sector, today and with one more subscriber. */
 export interface SectorLoad {
@@ -10,6 +10,8 @@ export interface SectorLoad {
   utilisation: number | null;
   /** Utilisation above which nothing more is sold. */
   limit: number;
+  /** Months until that is reached by the growth stated; null where nothing grows. */
+  monthsToFull: number | null;
   /** After the sale of each plan; `fits`: it stays at the limit or below. */
   plans: { plan: string; utilisation: number | null; fits: boolean }[];
 }
@@ -24,18 +26,20 @@ export type PlaceRates = Pick<CapacityPlace, "downMbps" | "upMbps">;
 export function computeSectorLoad(
   subscribers: readonly CapacityPlace[],
   newcomer: PlaceRates,
-  plans: readonly PlanSpec[],
+  { plans, traffic }: { plans: readonly PlanSpec[]; traffic: TrafficSpec },
 ): SectorLoad {
-  const { cutOff, utilisation: now } = computeSectorCapacity(subscribers, plans);
+  const { greatestUtilisation } = traffic;
+  const { cutOff, utilisation: now, monthsToFull } = computeSectorCapacity(subscribers, plans, traffic);
   return {
     subscribers: subscribers.length,
     cutOff,
     utilisation: subscribers.length === 0 ? 0 : now,
-    limit: FULL_UTILISATION,
+    limit: greatestUtilisation,
+    monthsToFull,
     plans: plans.map(({ id }, index) => {
-      const { utilisation } = computeSectorCapacity([...subscribers, { plan: index + 1, ...newcomer }], plans);
+      const { utilisation } = computeSectorCapacity([...subscribers, { plan: index + 1, ...newcomer }], plans, traffic);
       const isServed = newcomer.downMbps > 0 && newcomer.upMbps > 0;
-      const isFree = utilisation !== null && utilisation <= FULL_UTILISATION;
+      const isFree = utilisation !== null && utilisation <= greatestUtilisation;
       return { plan: id, utilisation, fits: isServed && isFree };
     }),
   };

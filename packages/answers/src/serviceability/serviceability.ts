@@ -1,6 +1,6 @@
 import { findErrorSigmaDb } from "@fellmark/coverage";
 import { findGeodesic, type LonLat, MAX_LATITUDE_DEG } from "@fellmark/geodesy";
-import type { PlanSpec } from "@fellmark/network";
+import { findSectorTraffic, type PlanSpec } from "@fellmark/network";
 import type { Answer } from "../place/answer.ts";
 import type { AnswerLink } from "../place/answer-link.ts";
 import { SERVICEABLE_PROBABILITY } from "../place/verdict.ts";
@@ -77,8 +77,11 @@ function swapWarnings({ request }: AnsweringNetwork, { lon, lat }: LonLat): Answ
 
 /** Load of the best sector with one more subscriber at the mount; null where that is not known. */
 async function computeLoad({ request }: AnsweringNetwork, rates: SubscriberRates, { links: [best] }: Answer) {
-  const subscribers = best ? await rates.ofSector(best.sector) : null;
-  return best && subscribers ? computeSectorLoad(subscribers, best, request.plans) : null;
+  const sector = request.sectors.find(({ id }) => id === best?.sector);
+  if (!best || !sector) return null;
+  const subscribers = await rates.ofSector(sector.id);
+  const offered = { plans: request.plans, traffic: findSectorTraffic(request, sector) };
+  return subscribers && computeSectorLoad(subscribers, best, offered);
 }
 
 function planOffer(plan: PlanSpec, { plans }: Answer, { links }: Answer, load: SectorLoad | null): PlanOffer {

@@ -4,9 +4,10 @@ import { buildAdvice } from "./advice.ts";
 import { drawSmallProblem } from "./testing/small-problem.ts";
 
 const plans = [
-  { id: "p100", downMbps: 100, upMbps: 20 },
-  { id: "p25", downMbps: 25, upMbps: 5 },
+  { id: "p100", downMbps: 100, upMbps: 20, oversubscription: 8 },
+  { id: "p25", downMbps: 25, upMbps: 5, oversubscription: 8 },
 ];
+const traffic = Array(4).fill({ greatestUtilisation: 0.8, growthPerMonth: 0.02 });
 const centresMhz = [5180, 5500, 5745];
 const problemOf = (seed: number) =>
   drawSmallProblem({ sectors: 4, centresMhz, points: 60, random: createSeededRandom(seed) });
@@ -14,7 +15,7 @@ const problemOf = (seed: number) =>
 describe("advice", () => {
   it("gains over a plan that has every sector on one channel, in every one of 20 networks", () => {
     for (let seed = 1; seed <= 20; seed++) {
-      const advice = buildAdvice(problemOf(seed), plans);
+      const advice = buildAdvice(problemOf(seed), plans, { traffic });
       expect(advice.rateFactor).toBeGreaterThan(1);
       expect(advice.changes).toBeGreaterThan(0);
       expect(advice.today.overlaps).toEqual([
@@ -25,7 +26,7 @@ describe("advice", () => {
   });
 
   it("tells what interference costs: capacity under load is never more than without, and never less by choice", () => {
-    for (const { capacity } of buildAdvice(problemOf(3), plans).sectors) {
+    for (const { capacity } of buildAdvice(problemOf(3), plans, { traffic }).sectors) {
       for (const { unloaded, loaded } of [capacity.today, capacity.chosen]) {
         expect(unloaded.cutOff).toBeLessThanOrEqual(loaded.cutOff);
         if (unloaded.cutOff === loaded.cutOff) expect(loaded.downMbps).toBeLessThanOrEqual(unloaded.downMbps);
@@ -35,9 +36,9 @@ describe("advice", () => {
   });
 
   it("is plain data, the same every time", () => {
-    const advice = buildAdvice(problemOf(5), plans, { seed: 2, growthPerMonth: 0.02 });
+    const advice = buildAdvice(problemOf(5), plans, { seed: 2, traffic });
     expect(JSON.parse(JSON.stringify(advice))).toEqual(advice);
-    expect(buildAdvice(problemOf(5), plans, { seed: 2, growthPerMonth: 0.02 })).toEqual(advice);
+    expect(buildAdvice(problemOf(5), plans, { seed: 2, traffic })).toEqual(advice);
   });
 
   it("has no numbers for a sector that serves nobody, names refused channels, and leaves fixed sectors alone", () => {
@@ -47,7 +48,7 @@ describe("advice", () => {
     empty.points = { count: 0, levelMw: none, upMw: none, margin: none, worstUpMw: Infinity, plan: new Uint8Array(0) };
     empty.uses[2].refusal = "not in this band";
     fixed.mayChange = false;
-    const { sectors } = buildAdvice(problem, plans);
+    const { sectors } = buildAdvice(problem, plans, { traffic });
     expect(sectors[0]).toMatchObject({ places: 0, today: { sinrDownDb: null, sinrUpDb: null } });
     expect(sectors[0].refused).toEqual([{ channel: { centreMhz: 5745, widthMhz: 20 }, reason: "not in this band" }]);
     expect(sectors[1].chosen.channel).toEqual(sectors[1].today.channel);

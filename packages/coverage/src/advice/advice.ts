@@ -1,3 +1,4 @@
+import type { TrafficSpec } from "@fellmark/network";
 import type { Channel } from "@fellmark/radio";
 import { type AdviceProblem, type ChannelPlan, readTodaysPlan, SILENT } from "./advice-problem.ts";
 import { choosePlan } from "./choose-plan.ts";
@@ -63,20 +64,20 @@ export interface Advice {
 
 export interface AdviceOptions {
   seed?: number;
-  /** Growth of demand a month, 0.02 for 2 %. */
-  growthPerMonth?: number;
+  /** Traffic of each sector of the problem. */
+  traffic: readonly TrafficSpec[];
 }
 
 /** Ranking, joint choice, co-channel overlaps and capacities of a problem. The same for the same seed. */
 export function buildAdvice(
   problem: AdviceProblem,
   plans: readonly SoldPlan[],
-  { seed = 1, growthPerMonth = 0 }: AdviceOptions = {},
+  { seed = 1, traffic }: AdviceOptions,
 ): Advice {
   const today = readTodaysPlan(problem);
   const { plan: chosen, score, isCutShort } = choosePlan(problem, { seed });
   const capacity = (plan: ChannelPlan, sector: number) =>
-    computeLoadedCapacity(problem, plan, sector, plans, growthPerMonth);
+    computeLoadedCapacity(problem, plan, sector, { plans, traffic: traffic[sector] });
   const judged = (plan: ChannelPlan) => problem.sectors.map((_, sector) => judgeChannel(problem, plan, sector));
   const [before, after] = [judged(today), judged(chosen)];
   const scoreBefore = before.reduce((sum, own) => sum + own.score, 0);
@@ -136,12 +137,11 @@ function computeLoadedCapacity(
   problem: AdviceProblem,
   plan: ChannelPlan,
   sector: number,
-  plans: readonly SoldPlan[],
-  growthPerMonth: number,
+  { plans, traffic }: { plans: readonly SoldPlan[]; traffic: TrafficSpec },
 ): LoadedCapacity {
   const alone = plan.map((channel, other) => (other === sector ? channel : SILENT));
   const capacity = (under: ChannelPlan) =>
-    computeSectorCapacity(findPlacesUnder(problem, under, sector), plans, growthPerMonth);
+    computeSectorCapacity(findPlacesUnder(problem, under, sector), plans, traffic);
   return { unloaded: capacity(alone), loaded: capacity(plan) };
 }
 

@@ -5,7 +5,7 @@ import { NO_DATA } from "../layers/layer-job.ts";
 import { findHarm, type ServedArea } from "./harm.ts";
 
 const PLACE = { lon: -30.5, lat: 12.5 };
-const plan = (id: string) => ({ id, downMbps: 20, upMbps: 5 });
+const plan = (id: string) => ({ id, downMbps: 20, upMbps: 5, oversubscription: 8 });
 
 /** An area of one kind of ground, with a subscriber in its middle and one far away. */
 function area(tier: number, sinrDownDb: number | null, sinrUpDb: number | null): ServedArea {

@@ -1,3 +1,4 @@
+import { findSectorTraffic } from "@fellmark/network";
 import { CELL_CLASS } from "@fellmark/sweep";
 import { computeSectorCapacity, type SectorCapacity } from "../advice/sector-capacity.ts";
 import type { CoveredArea } from "./covered-cells.ts";
@@ -71,7 +72,7 @@ function describeSector(area: CoveredArea, sector: number): SectorState {
   return {
     servedCells: coverage.counts.servedCells[sector],
     noiseUpDbm: coverage.noise[sector].meanDbm,
-    capacity: computeSectorCapacity(places, request.plans),
+    capacity: computeSectorCapacity(places, request.plans, findSectorTraffic(request, request.sectors[sector])),
   };
 }
 

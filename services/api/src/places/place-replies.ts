@@ -180,6 +180,7 @@ const load = z.object({
   cutOff: z.int().describe("Subscribers without a predicted rate: not in the figures"),
   utilisation: numberOrNull("Busy-hour demand over capacity", "no subscribers are known"),
   limit: number("Utilisation up to which a plan may be sold"),
+  monthsToFull: numberOrNull("Months until the sector is full by the growth stated", "the growth does not fill it"),
   plans: z
     .array(
       z.object({

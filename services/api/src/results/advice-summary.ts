@@ -1,3 +1,4 @@
+import { trafficSchema } from "@fellmark/network";
 import { z } from "zod";
 import {
   channel,
@@ -70,7 +71,7 @@ export const adviceSummarySchema = z
       .object({ fingerprint: terrainFingerprint, refused: refusedFiles })
       .describe("Terrain that the advice rests on"),
     seed: z.int().describe("Seed of the search"),
-    growthPerMonth: orNull(z.number().describe("Growth of the number of subscribers a month, as a share"), "not given"),
+    traffic: trafficSchema.describe("Demand and growth that the capacities assume"),
     sectors: z.array(sectorAdvice).describe("Every sector that may change"),
     today: planReport.describe("All sectors on their channels of today"),
     chosen: planReport.describe("All sectors by the channel plan"),

@@ -1,4 +1,4 @@
-import { changesSchema } from "@fellmark/network";
+import { changesSchema, trafficSchema } from "@fellmark/network";
 import { z } from "zod";
 import {
   count,
@@ -135,6 +135,7 @@ export const comparisonSummarySchema = z
       .describe("Terrain that the comparison rests on"),
     lattice: lattice.describe("Place of the cells on the web-map pyramid"),
     changes: changesSchema.describe("Changes, in the order in which they were made"),
+    traffic: trafficSchema.describe("Demand and growth that the capacities assume"),
     obstacleCapDb: z
       .object({
         before: obstacleCap.describe("Before the changes; null: none"),

@@ -7,7 +7,7 @@ const PRINTED_CHANNELS = 5;
 
 const CAPACITY_HEADS = [
   ...["sector", "places", "today, idle network", "today", "too weak", "chosen", "too weak"],
-  ...["utilisation", "contention", "room for"],
+  ...["utilisation", "contention", "room for", "full in"],
 ];
 
 /** The part of an advice's summary.json that is printed. */
@@ -69,7 +69,7 @@ function formatDfs({ isDfs, fallback }: ChannelReport): string {
 
 function toCapacityRows(sectors: readonly SectorAdvice[]): string[][] {
   return sectors.map(({ id, capacity: { today, chosen } }) => {
-    const { places, utilisation, contention, room } = chosen.loaded;
+    const { places, utilisation, contention, room, monthsToFull } = chosen.loaded;
     return [
       id,
       `${places}`,
@@ -81,6 +81,7 @@ function toCapacityRows(sectors: readonly SectorAdvice[]): string[][] {
       utilisation === null ? "-" : `${(100 * utilisation).toFixed(0)} %`,
       contention === null ? "-" : `${contention.toFixed(1)} : 1`,
       room.map(({ plan, subscribers }) => `${subscribers} ${plan}`).join(" or "),
+      monthsToFull === null ? "-" : `${Math.floor(monthsToFull)} months`,
     ];
   });
 }
