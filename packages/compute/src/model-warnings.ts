@@ -24,7 +24,7 @@ function coverWarnings({ counts, unknownClutterCodes }: Coverage): Warning[] {
   const warnings = unknownClutterCodes.map(({ code, cells }) => ({
     code: "clutter_code_unknown",
     pointer: `${AT}/landCover`,
-    detail: `the legend has no class ${code}, which ${cells} cells have: what stands there is not known`,
+    detail: `the legend has no class ${code}, which ${cells} cells have: trees and buildings there are not known`,
   }));
   if (!counts.clutterNotKnown) return warnings;
   const detail = `trees and buildings are not known on ${counts.clutterNotKnown} cells of the area: survey there`;

@@ -31,7 +31,7 @@ export function openObjectStore(dir: string): ObjectStore {
   const objects = path.join(dir, "kept");
   const findPath = (tenant: string, sha256: string) => {
     checkTenant(tenant);
-    if (!/^[0-9a-f]{64}$/.test(sha256)) throw new NotFoundError("there is no such object");
+    if (!/^[0-9a-f]{64}$/.test(sha256)) throw new NotFoundError("not found: no such object");
     return path.join(objects, tenant, sha256.slice(0, 2), sha256);
   };
   return {

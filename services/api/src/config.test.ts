@@ -30,13 +30,13 @@ test("the configuration cannot be changed later", () => {
   expect(Object.isFrozen(toConfig({}))).toBe(true);
 });
 
-const readme = new URL("../../../README.md", import.meta.url);
+const document = new URL("../../../docs/settings.md", import.meta.url);
 
-test.skipIf(!existsSync(readme))("every setting stands in the README", () => {
+test.skipIf(!existsSync(document))("every setting is documented", () => {
   const names = new Set<string>();
   toConfig(new Proxy({}, { get: (_target, name) => void names.add(String(name)) }));
   // For tests only: it breaks the worker on purpose.
   names.delete("FAULT_POINT");
-  const text = readFileSync(readme, "utf8");
+  const text = readFileSync(document, "utf8");
   expect([...names].filter((name) => !text.includes(name))).toEqual([]);
 });

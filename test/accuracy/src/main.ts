@@ -4,18 +4,18 @@ import { fileURLToPath } from "node:url";
 import { parseArgs } from "node:util";
 import { InputError, toErrorRecord } from "@fellmark/units";
 import { type AccuracyReport, accuracyReport } from "./accuracy-report.ts";
+import { sectionOf, writeSection } from "./accuracy-section.ts";
 import { type MeasuredLink, parseMeasuredLinks } from "./measured-links.ts";
-import { readmeSection, sectionOf } from "./readme-section.ts";
 import { accuracyLines } from "./report-lines.ts";
 
 const fromHere = (path: string) => fileURLToPath(new URL(path, import.meta.url));
 const DEFAULT_DATA = fromHere("../../../../shared/measured/links-915mhz.json");
-const README = fromHere("../../../README.md");
+const DOCUMENT = fromHere("../../../docs/accuracy.md");
 
 interface Arguments {
   links: MeasuredLink[];
   jsonPath: string | null;
-  rewritesReadme: boolean;
+  rewritesDocument: boolean;
 }
 
 const input = readInput();
@@ -23,19 +23,20 @@ if (input) {
   const report = accuracyReport(input.links);
   process.stdout.write(`${accuracyLines(report).join("\n")}\n`);
   if (input.jsonPath !== null) writeFileSync(input.jsonPath, `${JSON.stringify(report, null, 1)}\n`);
-  if (input.rewritesReadme) rewriteReadme(report);
+  if (input.rewritesDocument) rewriteDocument(report);
 }
 
-/** Puts the section between its marks; prints it where the README has none. */
-function rewriteReadme(report: AccuracyReport): void {
-  const readme = readFileSync(README, "utf8");
-  const section = readmeSection(report);
-  const old = sectionOf(readme);
-  if (old === null) process.stdout.write(`\nREADME.md has no such section; put this where it belongs:\n\n${section}\n`);
+/** Puts the section between its marks; prints it where the document has none. */
+function rewriteDocument(report: AccuracyReport): void {
+  const document = readFileSync(DOCUMENT, "utf8");
+  const section = writeSection(report);
+  const old = sectionOf(document);
+  if (old === null)
+    process.stdout.write(`\ndocs/accuracy.md has no such section; put this where it belongs:\n\n${section}\n`);
   else
     writeFileSync(
-      README,
-      readme.replace(old, () => section),
+      DOCUMENT,
+      document.replace(old, () => section),
     );
 }
 
@@ -44,15 +45,15 @@ function readInput(): Arguments | null {
   const fromCaller = (path: string) => resolve(process.env.INIT_CWD ?? process.cwd(), path);
   try {
     const { values } = parseArgs({
-      options: { data: { type: "string" }, json: { type: "string" }, readme: { type: "boolean", default: false } },
+      options: { data: { type: "string" }, json: { type: "string" }, write: { type: "boolean", default: false } },
     });
-    if (values.readme && values.data !== undefined) {
-      throw new InputError([{ pointer: "/readme", detail: "goes with the links of ../shared only, not with --data" }]);
+    if (values.write && values.data !== undefined) {
+      throw new InputError([{ pointer: "/write", detail: "goes with the links of ../shared only, not with --data" }]);
     }
     const dataPath = values.data === undefined ? DEFAULT_DATA : fromCaller(values.data);
     const links = parseMeasuredLinks(JSON.parse(readFileSync(dataPath, "utf8")));
     const jsonPath = values.json === undefined ? null : fromCaller(values.json);
-    return { links, jsonPath, rewritesReadme: values.readme };
+    return { links, jsonPath, rewritesDocument: values.write };
   } catch (error) {
     const { detail, problems } = toErrorRecord(error);
     const problem = { type: "about:blank", title: "Bad input", status: 422, code: "invalid_input", detail };

@@ -107,7 +107,7 @@ function suspectTree({ cpeClutter, frequencyGhz }: InstallEvidence, missingDb: n
   if (cpeClutter !== null && cpeClutter !== "trees") return [];
   const [least, greatest] = LEAVES_M.map((lengthM) => computeVegetationLossDb({ lengthM, frequencyGhz }));
   const leaves = `${LEAVES_M[0]} to ${LEAVES_M[1]} m of leaves take ${formatDecibels(least)} to ${formatDecibels(greatest)}`;
-  const known = cpeClutter === "trees" ? "trees stand there" : "what stands there is not known";
+  const known = cpeClutter === "trees" ? "trees stand there" : "trees and buildings there are not known";
   return [
     {
       cause: "tree",

@@ -18,8 +18,8 @@ const LITERATURE =
   "In the literature the best of 30 models reach 12 to 15 dB, fitted ones 8 to 9 (Phillips, Sicker, Grunwald, IJAP 2012, " +
   "754158); on fixed rural links no tuning of 28 models came under 12 dB (Phillips et al., PAM 2011).";
 
-/** The section of the README between its marks, both included: the table, then what it does not say itself. */
-export function readmeSection(report: AccuracyReport): string {
+/** The section of docs/accuracy.md between its marks, both included: the table, then notes. */
+export function writeSection(report: AccuracyReport): string {
   const groups = [...new Set(report.models.map(({ group }) => group))];
   const head = [
     "predicted less measured loss, dB: mean, std, RMSE, 90 % within",
@@ -54,7 +54,7 @@ function squaresRow(groups: readonly string[], squares: readonly Squares[]): str
   const found = (group: string) => squares.find((one) => one.group === group);
   const [{ bySquares }] = squares;
   return [
-    `same, learnt outside its square of ${bySquares.blockM / 1000} km`,
+    `same, calibrated outside its square of ${bySquares.blockM / 1000} km`,
     ...groups.map((group) => (found(group) ? figures((found(group) as Squares).bySquares) : "too few squares")),
   ];
 }
@@ -62,7 +62,7 @@ function squaresRow(groups: readonly string[], squares: readonly Squares[]): str
 function calibrationNote({ group, applied, reason, forcedRmseDb }: GroupCalibration): string[] {
   if (forcedRmseDb === null) return [];
   const verdict = applied ? "applied" : `not applied (it would give ${forcedRmseDb.toFixed(1)} dB)`;
-  return [`On the ${group} links what was learnt is ${verdict}: ${reason}.`];
+  return [`On the ${group} links the calibration is ${verdict}: ${reason}.`];
 }
 
 function table(rows: readonly (readonly string[])[]): string[] {
@@ -83,8 +83,8 @@ function wrapped(text: string, width = 120): string[] {
   return lines;
 }
 
-/** The section as it stands in a README, marks included; null where there is none. */
-export function sectionOf(readme: string): string | null {
-  const [start, end] = [readme.indexOf(START), readme.indexOf(END)];
-  return start === -1 || end < start ? null : readme.slice(start, end + END.length);
+/** The section as it stands in a document, marks included; null where there is none. */
+export function sectionOf(document: string): string | null {
+  const [start, end] = [document.indexOf(START), document.indexOf(END)];
+  return start === -1 || end < start ? null : document.slice(start, end + END.length);
 }
