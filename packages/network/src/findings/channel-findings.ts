@@ -26,7 +26,7 @@ function findUnstatedTiming(sectors: readonly Sector[]): Finding[] {
       pointer: `/sectors/${sectors.findIndex((sector) => sector.id === id)}/timingGroup`,
       row: id,
       detail: `${unstated.length} of ${sectors.length} sectors state no timing group and are taken as synchronised`,
-      likelyCause: "the network is synchronised by GPS, or nobody said",
+      likelyCause: "the network is synchronised by GPS, or its timing was not stated",
       suggestion: "state timingGroup: one name for sectors that switch together, another name for each that does not",
       severity: "warning",
     },

@@ -33,7 +33,7 @@ export async function admitReader(
     throw refuse(res, "token_missing", "a web page of another origin needs a token of this layer");
   }
   const token = await layers.findToken(hashToken(tokenText));
-  if (!token) throw refuse(res, "token_unknown", "there is no such token");
+  if (!token) throw refuse(res, "token_unknown", "not found: no such token");
   const { tenant, layer } = readLayerKey(req);
   if (token.tenant !== tenant || token.layer !== layer) throw createNoLayerError();
   if (token.revokedAtMs !== null) throw refuse(res, "token_expired", "the token was revoked");

@@ -35,7 +35,7 @@ async function findVersion(layers: LayerShelf, tenant: string, layer: string, ve
   const known = await layers.find(tenant, layer, version);
   if (known) return known;
   if ((await layers.listVersions(tenant, layer)).length === 0) throw createNoLayerError();
-  throw new NotFoundError("there is no such version of this layer");
+  throw new NotFoundError("not found: no such version of this layer");
 }
 
 /** Takes a version out of use; the latest one stays, so that a page that shows it does not go blank. */

@@ -56,7 +56,7 @@ export function revokeToken({ ledger: { layers } }: ApiContext): RequestHandler 
   return async (req, res) => {
     const { tenant, layer } = await requireLayer(layers, req);
     const revoked = await layers.revokeToken(tenant, layer, String(req.params.tokenId));
-    if (!revoked) throw new NotFoundError("there is no such token of this layer");
+    if (!revoked) throw new NotFoundError("not found: no such token of this layer");
     res.set("Cache-Control", "no-store").json(toTokenState(revoked));
   };
 }

@@ -7,7 +7,7 @@ import { LAYER_NAME, versionParam } from "./layer-schemas.ts";
 
 /** One answer for an unknown layer, a name that cannot be one, and another tenant's. */
 export function createNoLayerError(): NotFoundError {
-  return new NotFoundError("there is no such layer");
+  return new NotFoundError("not found: no such layer");
 }
 
 /** Tenant and layer that the path names. Throws NotFoundError for what cannot be a layer. */
@@ -44,7 +44,7 @@ function requireReadable(version: LayerVersion): LayerVersion {
 
 async function createMissError(shelf: LayerShelf, tenant: string, layer: string): Promise<NotFoundError> {
   const [known] = await shelf.listVersions(tenant, layer);
-  return known ? new NotFoundError("there is no such version of this layer") : createNoLayerError();
+  return known ? new NotFoundError("not found: no such version of this layer") : createNoLayerError();
 }
 
 export function describeVersion({ version, description }: LayerVersion): LayerDescription {

@@ -384,7 +384,7 @@ describe("layers", () => {
       await api().put("/v1/layers/other").send(draft()).expect(201);
       const foreign = await makeToken("other");
       const refused = await api().get(`${style}?token=${foreign}`).expect(404);
-      expect(refused.body.detail).toBe("there is no such layer");
+      expect(refused.body.detail).toBe("not found: no such layer");
       const { body } = await api().get("/v1/layers/plans/tokens").expect(200);
       await api().delete(`/v1/layers/plans/tokens/${body.tokens[0].id}`).expect(200);
       expect((await api().get(`${style}?token=${token}`).expect(401)).body.code).toBe("token_expired");

@@ -119,7 +119,7 @@ export const tokenBodySchema = z
     origins: z
       .array(originSchema)
       .max(MAX_ORIGINS)
-      .describe("Origins of the web pages that may load the layer; none: only clients that are no web page"),
+      .describe("Origins of the web pages that may load the layer; none: only clients other than web pages"),
     expiresAt: z.iso
       .datetime({ offset: true })
       .meta({ description: "End of the token, ISO 8601 with offset", example: "2027-12-31T23:59:59Z" }),
