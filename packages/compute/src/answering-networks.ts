@@ -15,6 +15,7 @@ import {
   toCanonicalJson,
 } from "@fellmark/network";
 import { FellmarkError } from "@fellmark/units";
+import { chooseOpenedRadiusM } from "./opened-radius.ts";
 import { createRecentCatalogues } from "./recent-catalogue.ts";
 
 /** A source as it goes to the child: of a kept network its version, and the document once the child asked for it. */
@@ -38,12 +39,14 @@ export interface InputVersions {
   network: string | null;
 }
 
+type AsModelled = "with-calibration" | "bare";
+
 export interface AnsweringNetworks {
   /**
    * The network of a source, opened at most once while it is kept; bare: without calibration, for its levels only.
    * Throws FellmarkError `network_not_held` where only the version of an unknown network is given.
    */
-  open(source: SourceMessage, terrainDir: string, asModelled?: "with-calibration" | "bare"): Promise<OpenNetwork>;
+  open(source: SourceMessage, terrainDir: string, asModelled?: AsModelled): Promise<OpenNetwork>;
 }
 
 /** Networks that are kept, open and as documents: the last ones asked. Each holds terrain and patterns, some 100 MB at most. */
@@ -62,25 +65,37 @@ export function createAnsweringNetworks(warmEngine: () => Promise<Engine>): Answ
     return network;
   }
 
+  async function openOnce(source: SourceMessage, terrainDir: string, asModelled: AsModelled): Promise<OpenNetwork> {
+    const catalogue = await catalogueOf(terrainDir);
+    const key = toCanonicalJson([catalogue.fingerprint, terrainDir, asModelled, dropDocument(source)]);
+    const known = opened.get(key);
+    if (known) {
+      keep(opened, key, known);
+      return known;
+    }
+    const { request, cpes, measured, version } = buildAnsweringRequest(source, documentOf);
+    const inputs = { model: MODEL_VERSION, terrain: catalogue.fingerprint, network: version };
+    const asked = asModelled === "bare" ? { ...request, model: { ...request.model, calibration: null } } : request;
+    const opening = warmEngine()
+      .then((engine) => openAnsweringNetwork(engine, catalogue, asked, { cpes, levelsOnly: asModelled === "bare" }))
+      .then((network) => ({ network, rates: createSubscriberRates(network), measured, inputs }));
+    keep(opened, key, opening);
+    // What could not be opened is tried again.
+    opening.catch(() => opened.delete(key));
+    return opening;
+  }
+
   return {
     async open(source, terrainDir, asModelled = "with-calibration") {
-      const catalogue = await catalogueOf(terrainDir);
-      const key = toCanonicalJson([catalogue.fingerprint, terrainDir, asModelled, dropDocument(source)]);
-      const known = opened.get(key);
-      if (known) {
-        keep(opened, key, known);
-        return known;
+      if ("request" in source) return openOnce(source, terrainDir, asModelled);
+      const { radiusM } = source;
+      try {
+        const wide = { ...source, radiusM: chooseOpenedRadiusM(radiusM) };
+        return narrowRange(await openOnce(wide, terrainDir, asModelled), radiusM);
+      } catch (error) {
+        if (!(error instanceof FellmarkError) || error.code !== "terrain_too_fine") throw error;
+        return openOnce(source, terrainDir, asModelled);
       }
-      const { request, cpes, measured, version } = buildAnsweringRequest(source, documentOf);
-      const inputs = { model: MODEL_VERSION, terrain: catalogue.fingerprint, network: version };
-      const asked = asModelled === "bare" ? { ...request, model: { ...request.model, calibration: null } } : request;
-      const opening = warmEngine()
-        .then((engine) => openAnsweringNetwork(engine, catalogue, asked, { cpes, levelsOnly: asModelled === "bare" }))
-        .then((network) => ({ network, rates: createSubscriberRates(network), measured, inputs }));
-      keep(opened, key, opening);
-      // What could not be opened is tried again.
-      opening.catch(() => opened.delete(key));
-      return opening;
     },
   };
 }
@@ -89,6 +104,18 @@ function dropDocument(source: SourceMessage): SourceMessage {
   if ("request" in source) return source;
   const { document: _sent, ...named } = source;
   return named;
+}
+
+/** Narrows an opened network to a smaller service radius. */
+function narrowRange(open: OpenNetwork, radiusM: number): OpenNetwork {
+  const { request, cpes, ask } = open.network;
+  const narrowed = { ...request, area: { ...request.area, radiusM } };
+  const network: AnsweringNetwork = {
+    request: narrowed,
+    cpes,
+    ask: (at, question) => ask(at, { ...question, radiusM }),
+  };
+  return { ...open, network };
 }
 
 function buildAnsweringRequest(

@@ -5,6 +5,7 @@ export * from "./compute.ts";
 export * from "./create-compute.ts";
 export type { AdviseTask, CompareTask, CoverTask } from "./job-tasks.ts";
 export type { LayerTask, PreparedLayer } from "./layer-task.ts";
+export { chooseOpenedRadiusM } from "./opened-radius.ts";
 export * from "./place-tasks.ts";
 export type { ImportPremisesTask } from "./premises-task.ts";
 export { prepareLayer } from "./prepare-layer.ts";

@@ -28,7 +28,7 @@ describe.each<[string, HeightAt]>([
     let worstDb = 0;
     let mattersDb = 0;
     for (const at of drawPlaces(40, 7000, 3)) {
-      const place = buildPlace(view, ground, at, 9);
+      const place = buildPlace(view, ground, at, { greatestHeightM: 9 });
       for (const heightAglM of [4, 9]) {
         const standing = findStanding(view, place, heightAglM);
         const [wanted] = sortStrongestFirst(standing);

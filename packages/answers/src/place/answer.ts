@@ -80,6 +80,8 @@ export interface PlaceQuestion {
   /** Another CPE than the request's. */
   cpe?: Partial<CpeSpec>;
   heightAglM?: number;
+  /** Service range, no greater than that of the request; absent: that. */
+  radiusM?: number;
   /** Plan that the verdict is on; default: the cheapest. */
   plan?: string;
   /** True where to tell the profile of the best link. */
@@ -101,7 +103,7 @@ export function answerInRange(scene: AnswerScene, at: LonLat, question: PlaceQue
   if (!terrain) throw new TypeError("a scene without terrain answers no places");
   const view = findView(scene, question.cpe);
   const greatestM = Math.max(findGreatestHeight(view, question), chooseHeight(view, question));
-  const place = buildPlace(view, terrain.ground, at, greatestM);
+  const place = buildPlace(view, terrain.ground, at, { greatestHeightM: greatestM, radiusM: question.radiusM });
   const isInRange = place.routes.some(({ station }) => station.site !== null);
   return isInRange ? answerPlace(view, place, question) : null;
 }
@@ -130,8 +132,8 @@ function chooseHeight({ scene }: CpeView, { heightAglM, cpe }: PlaceQuestion): n
   return heightAglM ?? cpe?.heightAglM ?? scene.request.cpe.heightAglM;
 }
 
-function writeOutOfRange({ request: { area } }: CpeView): string {
-  return `No sector is within the service radius of ${(area.radiusM / 1000).toFixed(1)} km.`;
+function writeOutOfRange({ request: { area } }: CpeView, { radiusM = area.radiusM }: PlaceQuestion): string {
+  return `No sector is within the service radius of ${(radiusM / 1000).toFixed(1)} km.`;
 }
 
 /** What is said where no link can be told. */
@@ -152,7 +154,7 @@ function answerWithoutLinks(
     plan: null,
     considered: null,
     headline: verdict === "not-known" ? "not known" : "not serviceable: no sector in range",
-    reason: verdict === "not-known" ? "The terrain on the way is not known." : writeOutOfRange(view),
+    reason: verdict === "not-known" ? "The terrain on the way is not known." : writeOutOfRange(view, question),
     links: [],
     plans: verdict === "not-known" ? [] : plans.map(({ id }) => ({ plan: id, probability: 0, leastHeightAglM: null })),
     offers: [],
@@ -214,7 +216,7 @@ function answerJudged(view: CpeView, place: Place, now: Standing, question: Plac
       mast: told.map(({ sender }) => (sender.sector ? scene.endsOf(sender.sector).mast : UNKNOWN_CLUTTER)),
       cpe: findCpeClutter(place),
     },
-    foliage: compareSeasons(view, place, best, { heightAglM, plan, sectors }),
+    foliage: compareSeasons(view, place, best, { heightAglM, plan, sectors, radiusM: question.radiusM }),
     warnings: listWarnings(view, place, answerLinks),
     ...(question.withProfile && {
       profile: buildProfileToDraw(view, place, {

@@ -20,6 +20,8 @@ interface SeasonQuestion {
   plan: PlanSpec;
   heightAglM: number;
   sectors: ReadonlySet<string> | undefined;
+  /** Service range; absent: that of the request. */
+  radiusM?: number | undefined;
 }
 
 /** Both seasons, where trees stand at an end of the best link and leaves change its plan or whether to survey; else null. */
@@ -34,7 +36,10 @@ export function compareSeasons(
   if (!atEnds && best.level.arrival.loss.canopyLengthM === 0) return null;
   const other = findView(findOtherSeason(view.scene), view.request.cpe);
   const { terrain } = view.scene;
-  const placeThen = terrain && place.at ? buildPlace(other, terrain.ground, place.at, question.heightAglM) : place;
+  const placeThen =
+    terrain && place.at
+      ? buildPlace(other, terrain.ground, place.at, { greatestHeightM: question.heightAglM, radiusM: question.radiusM })
+      : place;
   const standing = findStanding(other, placeThen, question.heightAglM, question.sectors);
   const here = findSeasonOutcome(view, best, question);
   const there = findSeasonOutcome(other, findBestLink(other, placeThen, standing), question);

@@ -15,18 +15,29 @@ import type { Station } from "../scene/station.ts";
 import type { Place } from "./place.ts";
 import { planRoute, type Route } from "./route.ts";
 
+export interface PlaceReach {
+  /** Greatest height of the CPE that is ever asked about. */
+  greatestHeightM: number;
+  /** Service range; absent: that of the request. */
+  radiusM?: number | undefined;
+}
+
 /**
  * A place on the terrain: paths from all stations in service range, and who else is in reach.
- * @param greatestHeightM of the CPE that is ever asked about.
  */
-export function buildPlace(view: CpeView, ground: Ground, at: LonLat, greatestHeightM: number): Place {
+export function buildPlace(
+  view: CpeView,
+  ground: Ground,
+  at: LonLat,
+  { greatestHeightM, radiusM = view.scene.request.area.radiusM }: PlaceReach,
+): Place {
   const { request } = view.scene;
   const routes: Route[] = [];
   const stations: FarStation[] = [];
   for (const station of view.scene.stations) {
     const line = findGeodesic(station.place, at);
     if (line.distanceM > MAX_REACH_M) continue;
-    if (line.distanceM > request.area.radiusM) stations.push(createFarStation(station, line));
+    if (line.distanceM > radiusM) stations.push(createFarStation(station, line));
     else routes.push(routeInRange(view, ground, station, at));
   }
   const around = findClutterAround(view, ground, at);

@@ -1,4 +1,4 @@
-import type { AnsweringSource } from "@fellmark/compute";
+import { type AnsweringSource, chooseOpenedRadiusM } from "@fellmark/compute";
 import type { Request, Response } from "express";
 import type { PlaceQuestion } from "../children/place-questions.ts";
 import { toAsker } from "../http/asker.ts";
@@ -8,9 +8,9 @@ export function questionOf(req: Request, res: Response, source: AnsweringSource)
   return { ...toAsker({ req, res }), network: nameOf(source) };
 }
 
-/** One name for each way in which a network is opened: its version, radius and CPE. */
+/** One name for each way in which a network is opened: its version, opened radius and CPE. */
 function nameOf(source: AnsweringSource): string {
   if (!("network" in source)) return "request";
   const { network, radiusM, cpe = "" } = source;
-  return [network.version, radiusM, cpe].join(" ");
+  return [network.version, chooseOpenedRadiusM(radiusM), cpe].join(" ");
 }
