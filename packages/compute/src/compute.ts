@@ -8,7 +8,14 @@ import type { BodyCalls } from "./bodies/body-calls.ts";
 import type { AdviseTask, CompareTask, CoverTask } from "./job-tasks.ts";
 import type { LayerTask, PreparedLayer } from "./layer-task.ts";
 import type { PlaceCalls } from "./place-calls.ts";
-import type { AnswerTask, CalibrationTask, DrawTask, InstallTask, ServiceabilityTask } from "./place-tasks.ts";
+import type {
+  AnswerTask,
+  CalibrationTask,
+  DrawTask,
+  InstallTask,
+  PlaceTask,
+  ServiceabilityTask,
+} from "./place-tasks.ts";
 import type { ImportPremisesTask } from "./premises-task.ts";
 import type { AntennaReply, AntennaTask } from "./report-antennas.ts";
 import type { TerrainQuestion } from "./terrain-facts.ts";
@@ -44,6 +51,8 @@ export interface Compute {
   /** Facts that a request or network is checked against. Rejects with InputError for sets that do not fit. */
   terrainFacts(terrainDir: string, question: TerrainQuestion, limits: CallLimits): Promise<TerrainFacts>;
   answer(task: AnswerTask, limits: CallLimits): Promise<Answer>;
+  /** Opens a network, so that whoever asks it next need not wait. */
+  prepare(task: PlaceTask, limits: CallLimits): Promise<null>;
   /** A place as people ask for it. */
   serviceability(task: ServiceabilityTask, limits: CallLimits): Promise<Reply<"serviceability">>;
   /** Expected against measured at a mounted CPE. */

@@ -17,7 +17,7 @@ const DEFAULT_MEMORY_CAP_BYTES = 4 * 2 ** 30;
 const DEFAULT_RECYCLE_AFTER = 100;
 
 /** Calls that a network answers. */
-type SourcedCall = "serviceability" | "install" | "calibration";
+type SourcedCall = "prepare" | "serviceability" | "install" | "calibration";
 type SourcedTask<Name extends SourcedCall> = Parameters<Compute[Name]>[0];
 
 /** Returns the calls of compute children, which are started by the first call of their lane and kept warm. */
@@ -69,6 +69,7 @@ export function createCompute(options: ComputeOptions = {}): Compute {
     compare: (task, limits) => call("compare", task, limits),
     advise: (task, limits) => call("advise", task, limits),
     answer: (task, limits) => call("answer", task, limits),
+    prepare: (task, limits) => callWithSource("prepare", task, limits),
     serviceability: (task, limits) => callWithSource("serviceability", task, limits),
     install: (task, limits) => callWithSource("install", task, limits),
     calibration: (task, limits) => callWithSource("calibration", task, limits),

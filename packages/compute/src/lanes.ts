@@ -22,6 +22,7 @@ export const LANES: Readonly<Record<CallName, Lane>> = {
   terrainState: TERRAIN,
   terrainFacts: TERRAIN,
   answer: PLACES,
+  prepare: PLACES,
   serviceability: PLACES,
   install: PLACES,
   calibration: { shared: "calibrations" },

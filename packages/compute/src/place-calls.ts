@@ -14,7 +14,14 @@ import { renderProfilePng, renderProfileSvg } from "@fellmark/picture";
 import { InputError } from "@fellmark/units";
 import type { AnsweringNetworks, InputVersions, SourceMessage } from "./answering-networks.ts";
 import { findPlaceWarnings } from "./area-shapes.ts";
-import type { AnswerTask, CalibrationTask, DrawTask, InstallTask, ServiceabilityTask } from "./place-tasks.ts";
+import type {
+  AnswerTask,
+  CalibrationTask,
+  DrawTask,
+  InstallTask,
+  PlaceTask,
+  ServiceabilityTask,
+} from "./place-tasks.ts";
 
 /** A task as it goes to the child. */
 export type Sent<Task> = Omit<Task, "source"> & { source: SourceMessage };
@@ -25,6 +32,7 @@ type Signed<Reply> = Reply & { inputs: InputVersions; caution: string };
 /** Calls about single places: name of the call -> [arguments, reply]. */
 export interface PlaceCalls {
   answer: [AnswerTask, Answer];
+  prepare: [Sent<PlaceTask>, null];
   serviceability: [Sent<ServiceabilityTask>, Signed<Serviceability>];
   install: [Sent<InstallTask>, Signed<InstallReport>];
   calibration: [Sent<CalibrationTask>, Signed<CalibrationReport>];
@@ -43,6 +51,11 @@ export function createPlaceCalls(networks: AnsweringNetworks): Answering {
       const { network } = await networks.open({ request }, terrainDir);
       const answer = await network.ask(at, question);
       return { ...answer, warnings: [...findPlaceWarnings(request, at), ...answer.warnings] };
+    },
+
+    async prepare({ source, terrainDir }) {
+      await networks.open(source, terrainDir);
+      return null;
     },
 
     async serviceability({ source, terrainDir, question }) {

@@ -23,7 +23,8 @@ export interface KeptNetwork {
   document(): Promise<string>;
 }
 
-interface PlaceTask {
+/** What is asked, and over which terrain. */
+export interface PlaceTask {
   source: AnsweringSource;
   terrainDir: string;
 }

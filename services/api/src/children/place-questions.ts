@@ -4,7 +4,7 @@ import { answerWithin, NO_ANSWER } from "./answer-within.ts";
 import { type Asker, createTurns } from "./turns.ts";
 
 /** The calls of the answering child that the API makes. */
-export type AskedAnswers = Pick<Compute, "serviceability" | "install" | "calibration" | "draw">;
+export type AskedAnswers = Pick<Compute, "prepare" | "serviceability" | "install" | "calibration" | "draw">;
 
 /** How long a caller waits: a network that nobody has asked for a while is opened first. */
 const PATIENCE_MS = 10_000;

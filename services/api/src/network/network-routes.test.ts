@@ -29,6 +29,14 @@ describe("PUT /v1/network", () => {
     expect(second.body).toMatchObject({ number: 2 });
   });
 
+  test("opens a new network ahead of whoever asks it first", async () => {
+    const { app, answers, context } = service();
+    const { body } = await request(app).put("/v1/network").send(networkExample).expect(201);
+    await request(app).put("/v1/network").send(networkExample).expect(200);
+    const source = { network: { version: body.version }, radiusM: 15_000 };
+    expect(answers.prepared).toMatchObject([{ source, terrainDir: context.config.terrainDir }]);
+  });
+
   test("with If-Match replaces the version that was meant, or answers 412", async () => {
     const { app } = service();
     await request(app).put("/v1/network").set("If-Match", "*").send(networkExample).expect(412);

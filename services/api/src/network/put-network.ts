@@ -1,8 +1,14 @@
+import type { AnsweringSource } from "@fellmark/compute";
+import { DEFAULT_RADIUS_M } from "@fellmark/network";
 import type { Request, RequestHandler } from "express";
 import type { ApiContext } from "../context.ts";
 import { toAsker } from "../http/asker.ts";
 import { tenantOf } from "../http/tenant.ts";
+import { ownQuestionOf } from "../places/place-question.ts";
 import type { NetworkState } from "./network-state.ts";
+
+/** Time after which nobody waits for an opening any more. */
+const OPENING_MS = 60_000;
 
 /**
  * Makes a document the tenant's network: 201 with its version and what looks wrong in it, 200 when it is already.
@@ -20,7 +26,16 @@ export function putNetwork(context: ApiContext): RequestHandler {
     const state: NetworkState = { version, number: network.number, findings };
     res.set({ ETag: `"${version}"`, Location: "/v1/network", "Cache-Control": "no-store" });
     res.status(created ? 201 : 200).json(state);
+    if (created)
+      openAhead(context, { network: { version, document: async () => document }, radiusM: DEFAULT_RADIUS_M });
   };
+}
+
+/** Opens the network, as most ask it, before anybody does; who asks meanwhile waits for the same opening. */
+function openAhead({ places, config: { terrainDir }, logger }: ApiContext, source: AnsweringSource): void {
+  places
+    .ask(ownQuestionOf(source), (answers, limits) => answers.prepare({ source, terrainDir }, limits), OPENING_MS)
+    .catch((error: unknown) => logger.info({ err: error }, "the network was not opened ahead"));
 }
 
 /** The version that must be current by If-Match; `*` means any. */

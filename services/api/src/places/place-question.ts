@@ -8,6 +8,11 @@ export function questionOf(req: Request, res: Response, source: AnsweringSource)
   return { ...toAsker({ req, res }), network: nameOf(source) };
 }
 
+/** The question of the service itself, for whoever asks next. */
+export function ownQuestionOf(source: AnsweringSource): PlaceQuestion {
+  return { caller: "service", signal: new AbortController().signal, network: nameOf(source) };
+}
+
 /** One name for each way in which a network is opened: its version, opened radius and CPE. */
 function nameOf(source: AnsweringSource): string {
   if (!("network" in source)) return "request";

@@ -252,10 +252,13 @@ function knowingCompute(): AskedCompute {
 /** A child that answers places by what a test puts in; the rest is never asked. */
 export interface FakeAnswers extends AskedAnswers {
   asked: { name: keyof AskedAnswers; task: unknown }[];
+  /** Networks that were opened ahead. */
+  prepared: unknown[];
 }
 
 function fakeAnswers(): FakeAnswers {
   const asked: FakeAnswers["asked"] = [];
+  const prepared: unknown[] = [];
   const note =
     (name: keyof AskedAnswers, reply: object | string) =>
     async (task: unknown): Promise<never> => {
@@ -264,6 +267,11 @@ function fakeAnswers(): FakeAnswers {
     };
   return {
     asked,
+    prepared,
+    prepare: async (task) => {
+      prepared.push(task);
+      return null;
+    },
     serviceability: note("serviceability", { version: 1, verdict: "serviceable", reason: "the line is clear" }),
     install: note("install", { version: 1, result: "pass" }),
     calibration: note("calibration", { version: 1, links: 0 }),
