@@ -2,11 +2,10 @@ import { copyFileSync, mkdirSync, readdirSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { answerPoint, prepareAnswers } from "@fellmark/answers";
 import type { Engine } from "@fellmark/coverage";
-import { findGeodesic, findGeodesicPoint } from "@fellmark/geodesy";
+import { findGeodesicPoint } from "@fellmark/geodesy";
 import { parseCoverageRequest } from "@fellmark/network";
 import {
   CLUTTER_KINDS,
-  type ClutterMosaic,
   type ClutterWindow,
   type LonLatBox,
   openCatalogue,
@@ -14,11 +13,11 @@ import {
   openMosaic,
   readClutterWindow,
   type TerrainCatalogue,
-  type TerrainMosaic,
 } from "@fellmark/terrain";
 import { createSeededRandom, createTempDir, needsShared, sharedDir, type TempDir } from "@fellmark/testkit";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { type Covered, cover, createEngine, knownCells } from "./covered.ts";
+import { measureInsideM } from "./line-inside.ts";
 
 /** Lidar heights of a city area, 5 m ground, 2.5 m buildings and trees (../shared/terrain/companions, CC BY 4.0 PNOA-LiDAR, IGN Spain). */
 const SETS = [
@@ -129,7 +128,7 @@ describe.skipIf(!needsShared())("streets and trees of a city area", () => {
       const isClear = best.class === "clear" && best.inTheWay.length === 0;
       expect(answer.reason.includes("clear line of sight")).toBe(isClear);
       const clutterDb = -(best.down.find(({ term }) => term === "clutter-path")?.db ?? 0);
-      const insideM = walkInside({ ground, clutter }, site, at, answer.heightAglM);
+      const insideM = measureInsideM({ ground, clutter }, site, at, { mastM: 40, cpeM: answer.heightAglM });
       if (insideM <= 20) continue;
       obstructed.places++;
       expect(isClear).toBe(false);
@@ -139,30 +138,4 @@ describe.skipIf(!needsShared())("streets and trees of a city area", () => {
     expect(obstructed.places).toBeGreaterThan(200);
     expect(obstructed.serviceable).toBe(0);
   });
-
-  /** Length of the line of sight more than 5 m inside trees or houses, m, but for the house at the place, by steps of 2.5 m. */
-  function walkInside(
-    { ground, clutter }: { ground: TerrainMosaic; clutter: ClutterMosaic },
-    from: { lon: number; lat: number },
-    to: { lon: number; lat: number },
-    heightAglM: number,
-  ): number {
-    const { distanceM, azimuthDeg } = findGeodesic(from, to);
-    const steps = Math.round(distanceM / 2.5);
-    const fromM = ground.findHeightAmslM(from.lon, from.lat) + 40;
-    const toM = ground.findHeightAmslM(to.lon, to.lat) + heightAglM;
-    let insideM = 0;
-    let isOwnHouse = clutter.findClutter(to.lon, to.lat).kind !== "trees";
-    for (let step = steps - 1; step > 0; step--) {
-      const alongM = (distanceM * step) / steps;
-      const at = findGeodesicPoint(from, azimuthDeg, alongM);
-      const { kind, heightM } = clutter.findClutter(at.lon, at.lat);
-      if (!(heightM > 0) || kind === "trees") isOwnHouse = false;
-      const bulgeM = (alongM * (distanceM - alongM)) / (2 * 8_494_667);
-      const lineM = fromM + ((toM - fromM) * alongM) / distanceM - bulgeM;
-      const topM = ground.findHeightAmslM(at.lon, at.lat) + heightM;
-      if (!isOwnHouse && topM - lineM > 5) insideM += distanceM / steps;
-    }
-    return insideM;
-  }
 });

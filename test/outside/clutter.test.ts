@@ -1,14 +1,16 @@
 import { mkdirSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
+import { answerPoint, prepareAnswers } from "@fellmark/answers";
 import type { Engine } from "@fellmark/coverage";
-import { fitWindow, type LatticeWindow } from "@fellmark/geodesy";
+import { findGeodesicPoint, fitWindow, type LatticeWindow } from "@fellmark/geodesy";
 import { type CoverageRequest, parseCoverageRequest } from "@fellmark/network";
 import { computeEndClutterLossDb } from "@fellmark/propagation";
-import { openCatalogue, type TerrainCatalogue } from "@fellmark/terrain";
-import { createTempDir, type TempDir } from "@fellmark/testkit";
+import { type LonLatBox, openCatalogue, openClutter, openMosaic, type TerrainCatalogue } from "@fellmark/terrain";
+import { createSeededRandom, createTempDir, type TempDir } from "@fellmark/testkit";
 import { createRasterWriter } from "@fellmark/tiers";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { type Covered, cellPlace, cover, createEngine, knownCells } from "./covered.ts";
+import { measureInsideM } from "./line-inside.ts";
 
 const ZOOM = 12;
 /** Open ocean, so that nobody takes it for a real place. */
@@ -123,6 +125,46 @@ describe("one wood", () => {
       expect(greatestDifferenceDb(asSurface, asCanopy)).toBeLessThan(1);
     },
   );
+
+  it.each(["end-clutter", "path-clutter", "p1812"])("is the same in answers of either, by %s", async (method) => {
+    const model = { clutter: { canopy: "wood" }, method };
+    const [asSurface, asCanopy] = await Promise.all(
+      ["surface", "bare"].map((set) => prepareAnswers(engine, catalogue, requestWith(set, model))),
+    );
+    const random = createSeededRandom(4);
+    let lossy = 0;
+    for (let tried = 0; tried < 40; tried++) {
+      const at = findGeodesicPoint(MAST, 360 * random(), 200 + 1500 * random());
+      const [one, other] = await Promise.all([answerPoint(asSurface, at), answerPoint(asCanopy, at)]);
+      const levels = [one, other].map(({ links }) => links[0].down.find(({ term }) => term === "signal")?.db ?? 0);
+      expect(Math.abs(levels[0] - levels[1])).toBeLessThan(1);
+      if (one.links[0].down.some(({ term, db }) => term.startsWith("clutter-") && db < -3)) lossy++;
+    }
+    expect(lossy).toBeGreaterThan(5);
+  });
+
+  it("never leaves a place plainly serviceable whose line runs inside it with no loss counted, of 1,000 places", async () => {
+    const model = { clutter: { canopy: "wood" } };
+    const scene = await prepareAnswers(engine, catalogue, requestWith("bare", model));
+    const box: LonLatBox = [MAST.lon - 0.04, MAST.lat - 0.04, MAST.lon + 0.04, MAST.lat + 0.04];
+    const ground = await openMosaic(catalogue, ["bare"], box);
+    const clutter = await openClutter(catalogue, model.clutter, box);
+    const random = createSeededRandom(6);
+    const obstructed = { places: 0, serviceable: 0, clear: 0 };
+    for (let tried = 0; tried < 1000; tried++) {
+      const at = findGeodesicPoint(MAST, 360 * random(), 200 + 1700 * random());
+      const answer = await answerPoint(scene, at);
+      const heights = { mastM: 30, cpeM: answer.heightAglM };
+      if (measureInsideM({ ground, clutter }, MAST, at, heights) <= 20) continue;
+      obstructed.places++;
+      const [best] = answer.links;
+      const clutterDb = -(best.down.find(({ term }) => term === "clutter-path")?.db ?? 0);
+      if (answer.verdict === "serviceable" && clutterDb < 3) obstructed.serviceable++;
+      if (answer.reason.includes("clear line of sight")) obstructed.clear++;
+    }
+    expect(obstructed.places).toBeGreaterThan(100);
+    expect(obstructed).toMatchObject({ serviceable: 0, clear: 0 });
+  });
 
   it("costs a CPE that stands in it the end clutter of trees by end-clutter, and no other anything", async () => {
     const open = await covered("bare", { clutter: { class: "open" } });

@@ -1,5 +1,5 @@
 import { fitWindow, type LatticeWindow } from "@fellmark/geodesy";
-import { type CoverageRequest, FAR_SHIFT, findWindow, findZoom } from "@fellmark/network";
+import { type CoverageRequest, checkMapMethod, FAR_SHIFT, findWindow, findZoom } from "@fellmark/network";
 import { CancelledError, CELL_CLASS } from "@fellmark/sweep";
 import type { TerrainCatalogue } from "@fellmark/terrain";
 import { toMilliwatts } from "@fellmark/units";
@@ -103,6 +103,7 @@ export async function prepareScene(
   request: CoverageRequest,
   watch: CoverageWatch = {},
 ): Promise<CoverageScene> {
+  checkMapMethod(request);
   const window = findWindow(request);
   const { codes: clutter, unknownCodes: unknownClutterCodes } = await readClutterCells(catalogue, request, window);
   const patterns = createPatterns(request);

@@ -55,7 +55,7 @@ export function warnOfMethod(
 ): Warning[] {
   const warnings: Warning[] = [];
   const add = (code: string, pointer: string, detail: string) => warnings.push({ code, pointer, detail });
-  if (method === "path-clutter" && highestGhz > DIFFRACTION_MAX_GHZ) {
+  if (method !== "end-clutter" && highestGhz > DIFFRACTION_MAX_GHZ) {
     add("method_extrapolated", "/model/method", `ITU-R P.1812-6 is stated to ${DIFFRACTION_MAX_GHZ} GHz`);
   }
   if (meetsClutter && highestGhz > END_CLUTTER_MAX_GHZ) {

@@ -110,6 +110,7 @@ function createSector({ site, azimuthDeg, centreMhz }: (typeof SECTORS)[number])
     powerDbm: 27,
     feederLossDb: 0.5,
     rule: "us-5725-5850-ptmp",
+    timingGroup: "island",
   };
 }
 

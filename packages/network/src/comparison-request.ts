@@ -6,7 +6,7 @@ import { type CoverageRequest, channelSchema, coverageRequestSchema } from "./co
 import { parseBody } from "./field-problems.ts";
 import { documentVersion, id, networkName, place } from "./field-schemas.ts";
 import { type NetworkDocument, networkCoverageSchema, toCoverageRequest } from "./network-document.ts";
-import { checkCoverageRequest } from "./parse-request.ts";
+import { checkCoverageRequest, checkMapMethod } from "./parse-request.ts";
 import { findRadioProblems } from "./radio-checks.ts";
 
 /** A base that is composed from a network that was put: the current one, or one by its version. */
@@ -118,11 +118,13 @@ export function checkComparison(request: ComparisonRequest): void {
     throw new InputError([{ pointer: "/changes", detail, limit: MOST_STEPS }]);
   }
   checkCoverageRequest(request.base, "/base");
+  checkMapMethod(request.base, "/base");
   applyChanges(request.base, request.changes);
 }
 
 export function checkAdvice({ base, sectors, channels }: AdviceRequest): void {
   checkCoverageRequest(base, "/base");
+  checkMapMethod(base, "/base");
   const known = new Set(base.sectors.map((sector) => sector.id));
   const unknown = (sectors ?? []).flatMap((sector, index) =>
     known.has(sector) ? [] : [{ pointer: `/sectors/${index}`, detail: `there is no sector "${sector}" in the base` }],

@@ -158,6 +158,7 @@ export const modelSchema = z
     method: describeChoice("How clutter counts", {
       "path-clutter": "measured heights along the whole path, over or through; classes as a loss at both ends",
       "end-clutter": "as a loss at both ends of the path alone",
+      p1812: "ITU-R P.1812-6 complete, clutter along the whole path; for answers and measured links, not for maps",
     }).default("path-clutter"),
     foliage: describeChoice("Season of the trees", {
       "leaf-on": "trees bear leaves",

@@ -1,6 +1,6 @@
 import { InputError } from "@fellmark/units";
 import { describe, expect, it } from "vitest";
-import { parseCoverageRequest } from "./parse-request.ts";
+import { checkMapMethod, parseCoverageRequest } from "./parse-request.ts";
 import { changeExample, createExampleRequest } from "./testing/example-request.ts";
 
 /** Returns the error that refuses a request; undefined when it is accepted. */
@@ -242,4 +242,15 @@ describe("clutter", () => {
     const error = refusal(changeExample({ "/model/clutter": clutter })) as InputError;
     expect(error.problems[0]?.pointer).toMatch(new RegExp(`^${pointer}`));
   });
+});
+
+it("takes method p1812 for answers and refuses a map by it, at its field", () => {
+  const request = parseCoverageRequest(changeExample({ "/model/method": "p1812" }));
+  expect(() => checkMapMethod(request)).toThrow(
+    expect.objectContaining({
+      code: "not_supported",
+      problems: [expect.objectContaining({ pointer: "/model/method" })],
+    }),
+  );
+  expect(() => checkMapMethod(parseCoverageRequest(changeExample({})))).not.toThrow();
 });

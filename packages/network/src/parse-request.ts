@@ -28,6 +28,13 @@ export function checkCoverageRequest(request: CoverageRequest, at = ""): void {
   refuse(below(listTooCostly(request)));
 }
 
+/** Throws InputError `not_supported` where a request for a map asks for a method that only answers have. */
+export function checkMapMethod({ model }: Pick<CoverageRequest, "model">, at = ""): void {
+  if (model.method !== "p1812") return;
+  const detail = "maps are not computed by p1812: use path-clutter or end-clutter, or ask for single places";
+  refuse([{ pointer: `${at}/model/method`, detail }], "not_supported");
+}
+
 function findBadArea(request: CoverageRequest): FieldProblem[] {
   const { cellM, zoom } = request.area;
   const shapes = findShapeProblems(request.area);

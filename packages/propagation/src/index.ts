@@ -68,6 +68,7 @@ export { computeP1812Loss, type P1812Input, type P1812Result } from "./p1812/bas
 export { combineLosses } from "./p1812/combination.ts";
 export { computeDuctingLossDb } from "./p1812/ducting.ts";
 export { computeLineOfSightLossDb } from "./p1812/line-of-sight.ts";
+export { computeP1812MedianLossDb, P1812_LEAST_M } from "./p1812/median-loss.ts";
 export { PATH_CLUTTER_HEIGHT_M, type PathClutterRule, raiseByPathClutter } from "./p1812/path-clutter.ts";
 export { findPathParameters, type PathParameters } from "./p1812/path-parameters.ts";
 export { computePathCentreLatitudeDeg, computeRadioClimate, type RadioClimate } from "./p1812/radio-climate.ts";

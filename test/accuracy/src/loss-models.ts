@@ -3,9 +3,10 @@ import {
   computeEffectiveEarthRadiusKm,
   computeEndClutterLossDb,
   computeFreeSpaceLossDb,
-  computeP1812Loss,
+  computeP1812MedianLossDb,
   findPathGeometry,
   hasProfileGap,
+  P1812_LEAST_M,
   type PathClass,
   type PathProfile,
   raiseByPathClutter,
@@ -15,15 +16,6 @@ import type { MeasuredLink } from "./measured-links.ts";
 
 /** Lapse rate of the 4/3 Earth, N-units per km. Source: ITU-R P.1812-6, section 3.5, eq (6). */
 const FOUR_THIRDS_DELTA_N = 39.25;
-
-/** Least distance that P.1812 is stated for, km. Source: ITU-R P.1812-6, scope. */
-const P1812_LEAST_KM = 0.25;
-
-/**
- * Climate, which the links do not say: middling, far from any coast. At the median 45 N-units of refractivity move the
- * mean of the rural links by 0.2 dB (troposcatter bounds the loss of the most obstructed ones), latitude by nothing.
- */
-const MIDDLING_CLIMATE = { seaLevelRefractivity: 325, pathCentreLatitudeDeg: 45, txCoastKm: 500, rxCoastKm: 500 };
 
 /** A model's loss of one link, dB, or why there is none. */
 export type Prediction = { lossDb: number } | { skipped: string };
@@ -99,25 +91,16 @@ function terrainWithEndClutter(link: MeasuredLink): Prediction {
 function completeP1812(link: MeasuredLink): Prediction {
   const { txHeightAglM, rxHeightAglM, frequencyGhz, polarisation } = link;
   const { clutterHeightM } = link.profile;
-  if ((link.profile.distanceKm.at(-1) as number) < P1812_LEAST_KM) return { skipped: "the path is under 0.25 km" };
+  if ((link.profile.distanceKm.at(-1) as number) * 1000 < P1812_LEAST_M)
+    return { skipped: "the path is under 0.25 km" };
   if (!clutterHeightM) return { skipped: "the link does not say what stands along its path" };
   const profile = clutteredProfile(link, clutterHeightM);
   if (hasProfileGap(profile)) return { skipped: "the profile has points without a known height" };
-  const { lbDb } = computeP1812Loss({
-    ...MIDDLING_CLIMATE,
-    profile,
-    zones: Array.from(profile.distanceM, () => "inland"),
-    txHeightAglM,
-    rxHeightAglM,
-    frequencyGhz,
-    polarisation,
-    wavelengthM: computeWavelengthM(frequencyGhz),
-    timePercent: 50,
-    locationPercent: 50,
-    locationSpreadDb: 0,
-    deltaN: link.deltaN ?? FOUR_THIRDS_DELTA_N,
+  const lossDb = computeP1812MedianLossDb({
+    ...{ profile, txHeightAglM, rxHeightAglM, frequencyGhz, polarisation },
+    effectiveEarthRadiusM: effectiveEarthRadiusM(link),
   });
-  return { lossDb: lbDb };
+  return { lossDb };
 }
 
 function clutteredProfile(link: MeasuredLink, clutterHeightM: (number | null)[]): PathProfile {

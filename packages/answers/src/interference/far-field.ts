@@ -72,6 +72,8 @@ export function boundDiffractionDb(
   far: FarStation,
   { mast, frequencyGhz }: { mast: StationMast; frequencyGhz: number },
 ): number {
+  // The complete P.1812 takes the ways around an obstacle too, which this bound does not know.
+  if (view.request.model.method === "p1812") return 0;
   far.edgeNu ??= findEdges(view, field, far);
   return computeBullingtonLossDb(far.edgeNu[far.station.masts.indexOf(mast)], far.line.distanceM, frequencyGhz);
 }

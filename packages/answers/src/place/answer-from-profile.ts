@@ -37,7 +37,7 @@ export function answerFromProfile(
   const distanceM = Float64Array.from(profile.distanceKm, (distanceKm) => distanceKm * 1000);
   const line = at && { from: request.sites[0], to: at };
   const bare = createMastPath(distanceM, Float64Array.from(profile.groundAmslM), line);
-  const path = model.method === "path-clutter" ? coverSurveyed(bare, profile, model) : bare;
+  const path = model.method !== "end-clutter" ? coverSurveyed(bare, profile, model) : bare;
   const routes = scene.stations.map((station) => planRoute(station, path, true));
   // No raster is read here, so what only rasters would tell is not known.
   const isClutterKnown = "class" in model.clutter && isClutterStated(model);

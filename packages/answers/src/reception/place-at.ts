@@ -61,7 +61,7 @@ export function findClutterAround(
   if (clutter === null)
     return { clutter: findStatedClutter(model).cpe, isClutterKnown: isClutterStated(model), roofM: 0 };
   const found = clutter.findClutter(lon, lat);
-  const isBuilding = found.isMeasured && found.kind !== "trees" && model.method === "path-clutter";
+  const isBuilding = found.isMeasured && found.kind !== "trees" && model.method !== "end-clutter";
   return {
     clutter: toRasterClutter(found),
     isClutterKnown: found.kind !== "unknown",

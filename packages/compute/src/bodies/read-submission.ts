@@ -6,6 +6,7 @@ import {
   checkAntennaTexts,
   checkBatch,
   checkComparison,
+  checkMapMethod,
   composeBase,
   computeNetworkVersion,
   estimateSeconds,
@@ -106,12 +107,14 @@ const READERS: Readonly<
 > = {
   coverage(value) {
     const request = parseCoverageRequest(value);
+    checkMapMethod(request);
     return { request, coverage: request, at: "", texts: listAntennaTexts(request) };
   },
   "network-coverage"(value, network) {
     const coverage = parseNetworkCoverage(value);
     if (!network) return { network: "current", pointer: null };
     const request = { ...toCoverageRequest(network.document, coverage), networkVersion: network.version };
+    checkMapMethod(request);
     return { request, coverage: request, at: "", texts: [] };
   },
   comparison(value, network) {

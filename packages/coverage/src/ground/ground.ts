@@ -1,5 +1,6 @@
 import type { GeodesicLine, LonLat } from "@fellmark/geodesy";
 import type { CoverageRequest, ModelSpec } from "@fellmark/network";
+import { PATH_CLUTTER_HEIGHT_M } from "@fellmark/propagation";
 import {
   CLUTTER_KINDS,
   type ClutterData,
@@ -116,8 +117,9 @@ export function walkPath(ground: Ground, { model, cpe }: PathRequest, line: Geod
   const heights = new Float64Array(steps + 1);
   ground.mosaic.sampleHeights(line, heights);
   const path = createEvenPath(Math.max(1, line.distanceM), heights, line);
-  if (ground.clutter === null) return path;
+  if (ground.clutter === null) return model.method === "p1812" ? coverStated(path, model) : path;
   const clutter = sampleClutter(ground.clutter, line, steps + 1);
+  if (model.method === "p1812") return coverAll(path, clutter, standsOnRoof(cpe));
   const covered = findMeasuredSources(model) === null ? path : coverMeasured(path, clutter, standsOnRoof(cpe));
   return { ...covered, classHeightM: ground.clutter.data.landCover && findClassHeights(path, clutter) };
 }
@@ -162,6 +164,21 @@ function coverMeasured(path: MastPath, { heightM, kind, isMeasured }: LineClutte
     buildingHeightM[i] = Math.min(buildingHeightM[i], ownM);
   }
   return coverPath(path, { canopyHeightM, buildingHeightM });
+}
+
+/** By P.1812 the height of a class counts on the way as a measured one does. */
+function coverAll(path: MastPath, clutter: LineClutter, isRoofMount: boolean): MastPath {
+  const heightM = clutter.heightM.map((standsM) => (Number.isNaN(standsM) ? 0 : standsM));
+  return coverMeasured(path, { ...clutter, heightM, isMeasured: clutter.isMeasured.map(() => 1) }, isRoofMount);
+}
+
+/** By P.1812 a class that is stated for all places stands on the whole way. */
+function coverStated(path: MastPath, { clutter }: ModelSpec): MastPath {
+  if (!("class" in clutter) || clutter.class === "statistical") return path;
+  const heightM = new Float64Array(path.bareAmslM.length).fill(clutter.heightM ?? PATH_CLUTTER_HEIGHT_M[clutter.class]);
+  const none = new Float64Array(heightM.length);
+  const isTrees = clutter.class === "trees";
+  return coverPath(path, { canopyHeightM: isTrees ? heightM : none, buildingHeightM: isTrees ? none : heightM });
 }
 
 /**

@@ -60,8 +60,8 @@ const WELL_BELOW_M = 5;
 const STATISTICAL_RANGE_M = 2000;
 
 /**
- * Loss of an antenna among the clutter around it, dB. Measured clutter costs nothing here by method path-clutter: it
- * stands on the way. Above 3 GHz open ground costs nothing, since diffraction counts what enters the Fresnel zone, and
+ * Loss of an antenna among the clutter around it, dB. By method p1812 nothing costs anything here, and measured
+ * clutter nothing by path-clutter: it stands on the way. Above 3 GHz open ground costs nothing, since diffraction counts what enters the Fresnel zone, and
  * an antenna well below houses takes the median of P.2108-1, section 3.2, at its greatest.
  */
 export function endClutterDb(
@@ -70,7 +70,7 @@ export function endClutterDb(
   antennaHeightAglM: number,
   frequencyGhz: number,
 ): number {
-  if (isMeasured && method === "path-clutter") return 0;
+  if (method === "p1812" || (isMeasured && method === "path-clutter")) return 0;
   if (frequencyGhz > END_CLUTTER_MAX_GHZ) {
     if (CLUTTER_ROWS[kind].equation === "2b") return 0;
     if (isBuilt(kind) && heightM - antennaHeightAglM >= WELL_BELOW_M) {

@@ -2,6 +2,7 @@ import type { ModelSpec } from "@fellmark/network";
 import {
   type AntennaLine,
   type CoveredProfile,
+  computeP1812MedianLossDb,
   computeSightLoss,
   computeVegetationLossDb,
   computeWoodedPathLossDb,
@@ -33,7 +34,7 @@ export interface CoveredSetup {
   heights: EndHeights;
   frequencyGhz: number;
   effectiveEarthRadiusM: number;
-  model: Pick<ModelSpec, "foliage" | "vegetationLaw">;
+  model: Pick<ModelSpec, "foliage" | "vegetationLaw" | "method">;
 }
 
 /**
@@ -42,12 +43,23 @@ export interface CoveredSetup {
  * @param sight of the path over the tops, between the same heights.
  */
 export function computeCoveredLoss(sight: PathSight<MastPath>, setup: CoveredSetup): CoveredLoss {
-  const { frequencyGhz, effectiveEarthRadiusM } = setup;
+  const { frequencyGhz, effectiveEarthRadiusM, model } = setup;
   const over = computeSightLoss(sight, frequencyGhz, effectiveEarthRadiusM);
   const { departureElevationDeg, arrivalElevationDeg } = sight;
   const { cover } = sight.path;
   const free = { ...over, clutterPathDb: 0, canopyLengthM: 0, departureElevationDeg, arrivalElevationDeg };
+  if (model.method === "p1812") return computeP1812Covered(free, sight.path, setup);
   return cover === null || over.diffractionDb === 0 ? free : joinPaths(free, sight.path, cover, setup);
+}
+
+/** Loss by the complete P.1812, which counts what stands on the way as an obstacle; its class and rays are those over the tops. */
+function computeP1812Covered(over: CoveredLoss, path: MastPath, setup: CoveredSetup): CoveredLoss {
+  const { heights, frequencyGhz, effectiveEarthRadiusM } = setup;
+  const lossOver = (points: MastPath) =>
+    computeP1812MedianLossDb({ profile: toPathProfile(points), ...heights, frequencyGhz, effectiveEarthRadiusM });
+  const bareDb = lossOver({ ...path, surfaceAmslM: path.bareAmslM });
+  const clutterPathDb = path.cover === null ? 0 : Math.max(0, lossOver(path) - bareDb);
+  return { ...over, diffractionDb: bareDb - over.freeSpaceDb, clutterPathDb };
 }
 
 function joinPaths(over: CoveredLoss, path: MastPath, cover: PathCover, setup: CoveredSetup): CoveredLoss {

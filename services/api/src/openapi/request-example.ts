@@ -24,6 +24,7 @@ export const requestExample: z.input<typeof coverageRequestSchema> = {
       downtiltDeg: 2,
       channel: { centreMhz: 5600, widthMhz: 20 },
       powerDbm: 19,
+      timingGroup: "synchronised",
     },
     {
       id: "s1-s",
@@ -35,6 +36,7 @@ export const requestExample: z.input<typeof coverageRequestSchema> = {
       downtiltDeg: 2,
       channel: { centreMhz: 5640, widthMhz: 20 },
       powerDbm: 19,
+      timingGroup: "synchronised",
     },
   ],
   cpe: { heightAglM: 6, antenna: "cpe", radio: "r1", powerDbm: 19 },

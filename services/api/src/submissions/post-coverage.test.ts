@@ -163,6 +163,12 @@ describe("a bad field", () => {
     await request(service().app).post("/v1/coverages").send(body).expect(202);
   });
 
+  test("a map by the complete P.1812 is refused at its field: it is for answers", async () => {
+    const body = { ...requestExample, model: { clutter: { class: "open" }, method: "p1812" } };
+    const reply = await request(service().app).post("/v1/coverages").send(body).expect(422);
+    expect(reply.body.errors.map(({ pointer }: { pointer: string }) => pointer)).toEqual(["/model/method"]);
+  });
+
   // F27
   test.each([
     ["500 km", { radiusM: 500_000, cellM: 30 }, "/area/radiusM"],
