@@ -40,6 +40,6 @@ async function openPinned({ terrainDir, terrainFingerprint }: TerrainPin): Promi
 }
 
 function createChangedError(cause?: unknown): TerrainError {
-  const detail = "the terrain is not the one over which the request was accepted: submit the request again";
+  const detail = "the terrain changed after the request was accepted; submit the request again";
   return new TerrainError("source_changed", detail, { cause });
 }

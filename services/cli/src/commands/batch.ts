@@ -71,13 +71,14 @@ async function runBatch(file: string, options: BatchOptions, context: CommandCon
   const request = await readBatchRequest(file, options, context);
   const terrain = await compute.terrainState(terrainDir, { deadlineMs: DEADLINE_MS });
   requireTerrain(terrain, terrainDir);
-  const jobId = findJobId(request, terrain.fingerprint);
+  const terrainFingerprint = terrain.fingerprint;
+  const jobId = findJobId(request, terrainFingerprint);
   const unfinished = join(outDir, ".unfinished");
   const folders = { premisesDir, workDir: join(unfinished, jobId) };
   await writeThroughStaging(outDir, startProgress("batch"), (staged, limits) => {
     const date = options.date ?? toDay(Date.now());
-    const task = { jobId, request, date, tenant: TENANT, terrainDir, outDir: staged, ...folders };
-    return compute.batch(task, { deadlineMs: DEADLINE_MS, ...limits });
+    const task = { jobId, request, date, tenant: TENANT, terrainDir, terrainFingerprint, outDir: staged };
+    return compute.batch({ ...task, ...folders }, { deadlineMs: DEADLINE_MS, ...limits });
   });
   await rm(folders.workDir, { recursive: true });
   await rmdir(unfinished).catch(() => undefined);

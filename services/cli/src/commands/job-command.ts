@@ -77,9 +77,18 @@ async function runJob<Request extends Parameters<typeof findJobId>[0], Summary>(
   const state = await compute.terrainState(terrainDir, { deadlineMs: DEADLINE_MS });
   requireTerrain(state, terrainDir);
   context.reportSlips(await findRequestSlips(coverage(request), terrainDir, compute));
-  const jobId = findJobId(request, state.fingerprint);
+  const terrainFingerprint = state.fingerprint;
+  const jobId = findJobId(request, terrainFingerprint);
   await writeThroughStaging(outDir, startProgress(title), (staged, limits) => {
-    const task = { jobId, request, date, terrainDir, outDir: staged, ...(threads !== undefined && { threads }) };
+    const task = {
+      jobId,
+      request,
+      date,
+      terrainDir,
+      terrainFingerprint,
+      outDir: staged,
+      ...(threads !== undefined && { threads }),
+    };
     return run(task, { deadlineMs: DEADLINE_MS, ...limits });
   });
   const summary = JSON.parse(await readFile(join(outDir, "summary.json"), "utf8")) as Summary;

@@ -4,7 +4,7 @@ import { stripControls } from "./print.ts";
 /** Problems that a terminal shows; the problem document holds all. */
 const SHOWN_PROBLEMS = 20;
 
-const TERRAIN_CODES = /^(terrain_|raster_|mast_not_known$|profile_gap$)/;
+const TERRAIN_CODES = /^(terrain_|raster_|mast_not_known$|profile_gap$|source_changed$)/;
 
 /** Exit code of a process that a signal has stopped: 128 + SIGINT. */
 const STOPPED = 130;
