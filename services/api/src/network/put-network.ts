@@ -4,8 +4,8 @@ import type { Request, RequestHandler } from "express";
 import type { ApiContext } from "../context.ts";
 import { toAsker } from "../http/asker.ts";
 import { tenantOf } from "../http/tenant.ts";
-import { ownQuestionOf } from "../places/place-question.ts";
 import type { NetworkState } from "./network-state.ts";
+import { ownQuestionOf } from "./place-question.ts";
 
 /** Time after which nobody waits for an opening any more. */
 const OPENING_MS = 60_000;

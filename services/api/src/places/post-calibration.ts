@@ -3,7 +3,7 @@ import type { ApiContext } from "../context.ts";
 import { toAsker } from "../http/asker.ts";
 import { tenantOf } from "../http/tenant.ts";
 import { answeringSource } from "../network/answering-source.ts";
-import { questionOf } from "./place-question.ts";
+import { questionOf } from "../network/place-question.ts";
 import type { CalibrationReply } from "./place-replies.ts";
 
 /** Thousands of links are predicted one by one. */

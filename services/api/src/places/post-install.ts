@@ -3,8 +3,8 @@ import type { RequestHandler } from "express";
 import type { ApiContext } from "../context.ts";
 import { tenantOf } from "../http/tenant.ts";
 import { answeringSource } from "../network/answering-source.ts";
+import { questionOf } from "../network/place-question.ts";
 import { findPlace } from "./find-place.ts";
-import { questionOf } from "./place-question.ts";
 import type { InstallReply } from "./place-replies.ts";
 import { unclearReply } from "./unclear-reply.ts";
 

@@ -5,8 +5,8 @@ import type { ApiContext } from "../context.ts";
 import type { Exchange } from "../http/asker.ts";
 import { tenantOf } from "../http/tenant.ts";
 import { answeringSource } from "../network/answering-source.ts";
+import { questionOf } from "../network/place-question.ts";
 import { type FoundPlace, findPlace } from "./find-place.ts";
-import { questionOf } from "./place-question.ts";
 import type { ServiceabilityReply } from "./place-replies.ts";
 import { unclearReply } from "./unclear-reply.ts";
 

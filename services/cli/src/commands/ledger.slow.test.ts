@@ -2,7 +2,6 @@ import { createHash } from "node:crypto";
 import { rmSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { openStorage } from "@fellmark/jobs";
-import type { JobRecord } from "@fellmark/ledger";
 import { createTempDir } from "@fellmark/testkit";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { runCaptured } from "../testing/run-captured.ts";
@@ -30,7 +29,9 @@ beforeAll(async () => {
   writeFileSync(join(await store.stage(attempt), "summary.json"), "{}");
   const reported = { name: "summary.json", bytes: 2, sha256: createHash("sha256").update("{}").digest("hex") };
   await ledger.complete(attempt, await store.publish(attempt, [reported]));
-  published = store.findPath((await ledger.find(job.tenant, id)) as JobRecord, "summary.json");
+  const done = await ledger.find(job.tenant, id);
+  if (!done) throw new Error("the job is gone");
+  published = store.findPath(done, "summary.json");
   await queue.close(0);
   await ledger.close();
 });
