@@ -213,6 +213,32 @@ describe("running a job", () => {
     expect(await ledger.find(tenant, id)).toMatchObject({ state: "done", attempt: 1 });
   });
 
+  it("keeps a result that the ledger took though its answer was lost", async () => {
+    const take = ledger.complete.bind(ledger);
+    const complete = vi.spyOn(ledger, "complete").mockImplementationOnce(async (attempt, files) => {
+      await take(attempt, files);
+      throw new TransientError("storage_failed", "the answer was lost");
+    });
+    const ended = run();
+    while (complete.mock.calls.length < 2) {
+      await new Promise(setImmediate);
+      clock.advance(1_000);
+    }
+    await ended;
+    const done = await ledger.find(tenant, id);
+    expect(done).toMatchObject({ state: "done" });
+    expect(attemptsLeft()).toEqual([done?.token]);
+  });
+
+  it("keeps a published result when what comes after it fails", async () => {
+    store = openFolderStore(join(folder.path, "results"));
+    vi.spyOn(store, "discardWork").mockRejectedValueOnce(new FellmarkError("storage_failed", "busy"));
+    await run().catch(() => undefined);
+    const done = await ledger.find(tenant, id);
+    expect(done).toMatchObject({ state: "done" });
+    expect(attemptsLeft()).toEqual([done?.token]);
+  });
+
   it("gives up on a job whose worker died at each attempt (F4)", async () => {
     for (let attempt = 1; attempt <= MAX_ATTEMPTS; attempt++) await ledger.begin(tenant, id);
     cover = () => Promise.reject(new Error("must not run"));

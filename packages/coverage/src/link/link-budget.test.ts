@@ -6,7 +6,14 @@ import { createPatterns } from "./patterns.ts";
 const DISH = { id: "cpe", kind: "dish", diameterM: 0.4, focalRatio: 0.4, edgeTaperDb: 11, idealLobes: true };
 
 /** Budgets of one sector and one CPE, both fed 20 dBm, with changes of antenna, rule, radio and channel. */
-function budgetOf({ antenna = DISH as object, rule = null as string | null, radio = {}, channel = {} } = {}) {
+function budgetOf({
+  antenna = DISH as object,
+  rule = null as string | null,
+  radio = {},
+  channel = {},
+  sector = {},
+  cpe = {},
+} = {}) {
   const request = parseCoverageRequest({
     version: 1,
     area: { radiusM: 5000, zoom: 12 },
@@ -17,9 +24,10 @@ function budgetOf({ antenna = DISH as object, rule = null as string | null, radi
       {
         ...{ id: "s", site: "mast", antenna: "sector", radio: "r", heightAglM: 30, azimuthDeg: 0, powerDbm: 20 },
         channel: { centreMhz: 6105, widthMhz: 20, ...channel },
+        ...sector,
       },
     ],
-    cpe: { antenna: "cpe", radio: "r", heightAglM: 6, powerDbm: 20, rule },
+    cpe: { antenna: "cpe", radio: "r", heightAglM: 6, powerDbm: 20, rule, ...cpe },
     plans: [{ id: "p", downMbps: 20, upMbps: 5 }],
   });
   return linkBudgets(request, createPatterns(request))[0];
@@ -41,6 +49,15 @@ describe("a power rule with an elevation mask at a CPE (47 CFR 15.407(a)(4): 36 
 
   it("gives clients of an access point 30 dBm (47 CFR 15.407(a)(7))", () => {
     expect(budgetOf({ rule: "us-5925-6425-client" }).up.eirpDbm).toBeCloseTo(30, 1);
+  });
+});
+
+describe("noise of a link", () => {
+  it("has the rise and the noise figure of the receiving end: the CPE's down, the sector's up", () => {
+    const { down, up } = budgetOf({ radio: { noiseFigureDb: 5 }, sector: { noiseRiseDb: 2 }, cpe: { noiseRiseDb: 3 } });
+    // Thermal noise in 20 MHz: -174 + 73.01 dBm, to 0.1 dB.
+    expect(down.noiseDbm).toBeCloseTo(-101 + 5 + 3, 1);
+    expect(up.noiseDbm).toBeCloseTo(-101 + 5 + 2, 1);
   });
 });
 
