@@ -8,13 +8,13 @@ export interface LayerTask {
   summaryFile: string;
   /** An existing empty folder; receives every file of the layer. */
   outDir: string;
-  /** What people say of the layer. */
+  /** Description of the layer by its owner. */
   facts: Pick<LayerFacts, "title" | "attribution" | "validFrom" | "validUntil">;
 }
 
 /** A layer whose files are written. */
 export interface PreparedLayer {
   files: ResultFile[];
-  /** What the public is told of it, without its version. */
+  /** Public description, without its version. */
   description: LayerFacts & LayerOutline & Pick<LayerRaster, "plans">;
 }

@@ -27,7 +27,7 @@ export interface ApiConfig extends StorageSettings {
   allowedHosts?: readonly string[];
   /** Proxies in front whose X-Forwarded-For is believed. */
   trustedProxies: number;
-  /** How long a job stays with a worker that has fallen silent. */
+  /** Time that a job stays with a worker that no longer reports. */
   leaseMs: number;
   /** Time that running jobs have to end once the service is told to stop; then they are handed over. */
   shutdownMs: number;

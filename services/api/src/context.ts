@@ -16,10 +16,10 @@ import { STREAMS } from "./jobs/streams.ts";
 import type { Ticker } from "./jobs/ticker.ts";
 import { createLayerTiles, type LayerTiles } from "./layers/layer-tiles.ts";
 
-/** How often a followed job is looked at. */
+/** Interval at which a followed job is looked at. */
 const WATCH_POLL_MS = 100;
 
-/** What the service is built on; tests pass their own. */
+/** Parts that the service is built on; tests pass their own. */
 export interface ApiResources {
   logger: Logger;
   ledger: Ledger;
@@ -29,7 +29,7 @@ export interface ApiResources {
   /** The child that answers places: it keeps networks open, and may be busy opening one. */
   answers: AskedAnswers;
   premises: PremisesShelf;
-  /** Where the lists of premises lie, and the child that imports them: it is busy for as long as that takes. */
+  /** Folder of the lists of premises, and the child that imports them: it is busy for as long as that takes. */
   premisesDir: string;
   imports: Pick<Compute, "importPremises">;
   /** Files of layers, and the child that prepares them. */
@@ -43,7 +43,7 @@ export interface ApiResources {
   modelVersion: string;
 }
 
-/** What every route is a function of. */
+/** Context that every route is a function of. */
 export interface ApiContext extends ApiResources {
   config: ApiConfig;
   terrain: TerrainQuestions;

@@ -15,9 +15,9 @@ const KEEP_ALIVE_MS = 5_000;
 const CHECK_INTERVAL_MS = 1_000;
 
 export interface ApiServer {
-  /** Where it listens, as http://host:port. */
+  /** URL on which it listens, as http://host:port. */
   address: string;
-  /** Where metrics and readiness are served, if they have a port of their own. */
+  /** URL of metrics and readiness, if they have a port of their own. */
   operationsAddress?: string;
   /** Takes no new connection, ends the event streams, waits for replies up to `limitMs`, then cuts; idempotent. */
   close(limitMs: number): Promise<void>;

@@ -17,9 +17,9 @@ const READER_MEMORY_BYTES = 2 ** 30;
 
 /** The running service. */
 export interface Service {
-  /** Where it listens, as http://host:port. */
+  /** URL on which it listens, as http://host:port. */
   address: string;
-  /** Where metrics and readiness are served, if they have a port of their own. */
+  /** URL of metrics and readiness, if they have a port of their own. */
   operationsAddress?: string;
   /** Stops everything, newest first; idempotent. */
   close(): Promise<void>;

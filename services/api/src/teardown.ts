@@ -1,6 +1,6 @@
 import type { Logger } from "pino";
 
-/** What must be closed again, newest first. */
+/** Parts to close again, newest first. */
 export interface Teardown {
   add(what: string, close: () => Promise<unknown>): void;
   /** Runs every step, also after one that fails; idempotent. */

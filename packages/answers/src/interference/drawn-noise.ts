@@ -25,7 +25,7 @@ import {
 import { boundGainToward, findDiscrimination } from "./interference.ts";
 
 /**
- * What the sectors of a network hear that is too large to sweep from every mast: subscribers are drawn for every sector
+ * Noise of the sectors of a network that is too large to sweep from every mast: subscribers are drawn for every sector
  * and their paths to the others walked one by one, as interferers of a CPE are. Computed once a station, when asked for.
  */
 export function createDrawnNoise(view: CpeView, ground: Ground): (victim: number) => SectorNoise {
@@ -80,7 +80,7 @@ type Levels = Map<number, number>;
 /** Share of a receiver's noise under which the senders of all sectors together are not looked at: 0.1 dB. */
 const FAINT_SHARE = 10 ** 0.01 - 1;
 
-/** What a sender brings to the sectors of a station; what is faint by the most that it can be counts as that. */
+/** Power of a sender at the sectors of a station; where its upper bound is faint, the bound itself. */
 function computeLevels(view: CpeView, ground: Ground, station: Station, sender: DrawnSender): Levels {
   const { at, own, cpe } = sender;
   const line = findGeodesic(station.place, at);

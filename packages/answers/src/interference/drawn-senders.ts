@@ -106,7 +106,7 @@ function findKnownSenders(
 /** Steps over the terrain's own: who is the strongest, and by how much, is to be known roughly. */
 const ROUGH_STEP_SHARE = 8;
 
-/** What a station brings to a place, where the way is known. */
+/** Power of a station at a place, where the path is known. */
 function findReceived(view: CpeView, ground: Ground, station: Station, at: LonLat): Arrival[] {
   const line = findGeodesic(station.place, at);
   const steps = countSteps(ground.mosaic, line.distanceM, ROUGH_STEP_SHARE);

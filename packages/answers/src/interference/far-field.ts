@@ -36,11 +36,11 @@ export interface FarStation {
   /** The edge that a first look at the path shows from each mast of the station, as computeEdgeNu gives it. */
   edgeNu: number[] | null;
   route: Route | null;
-  /** How a mast and the CPE that were last asked about see each other. */
+  /** Sight between the mast and the CPE that were last asked about. */
   seen: { mast: StationMast; cpe: MountedCpe; sight: PathSight<MastPath> } | null;
 }
 
-/** Who may matter, the one that may bring most first, and what all the others bring together at most. */
+/** Senders that may matter, the strongest upper bound first, and the upper bound of all others together. */
 export interface Weighed {
   waiting: Waiting[];
   faintMw: number;
@@ -78,7 +78,7 @@ export function boundDiffractionDb(
   return computeBullingtonLossDb(far.edgeNu[far.station.masts.indexOf(mast)], far.line.distanceM, frequencyGhz);
 }
 
-/** What a far sender brings to a CPE, over its own path. */
+/** Power of a far sender at a CPE, over its own path. */
 export function findFarArrival(
   view: CpeView,
   field: FarField,

@@ -13,7 +13,7 @@ import {
 import { type Aim, addInterference, boundGainToward, type Interference, sumInterferenceMw } from "./interference.ts";
 
 /**
- * What all far senders left out may bring together, as a share of the noise and interference that is counted: 0.1 dB.
+ * Upper bound of all far senders left out, as a share of the noise and interference that is counted: 0.1 dB.
  * They are weighed by the most that they may bring, so in truth it is far less.
  */
 const LEFT_OUT_SHARE = 10 ** 0.01 - 1;
@@ -74,7 +74,7 @@ function findFaintest(levelsMw: Float64Array, limitMw: number): { leastMw: numbe
   return { leastMw: Number.POSITIVE_INFINITY, faintMw };
 }
 
-/** What far senders bring to the aimed CPE if their paths are free, mW. */
+/** Power of far senders at the aimed CPE if their paths are free, mW. */
 function sumOverFreePaths(view: CpeView, { wanted, overlap }: Aim, field: FarField): Float64Array {
   field.freeMw ??= computeFreeLevels(view, field);
   const { shareDown, baseOnDown } = overlap;

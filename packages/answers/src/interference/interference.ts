@@ -20,7 +20,7 @@ export interface Interference {
   ownSiteMw: number;
   otherSitesMw: number;
   emittersMw: number;
-  /** What is always on, by path that the signal does not share: senders of one mast come along one. */
+  /** Steady interference, by path that the signal does not share: senders of one mast share a path. */
   paths: InterferingPath[];
   /** Those of all three that come and go. */
   intermittent: Intermittent[];

@@ -26,7 +26,7 @@ export interface AnswerLink {
   fresnelClearance: number | null;
   /** The highest of the obstacles. */
   blocking: BlockingPoint | null;
-  /** What enters the line of sight or 60 % of the first Fresnel zone: the worst of each kind, the worst kind first. */
+  /** Obstacles in the line of sight or 60 % of the first Fresnel zone: the worst of each kind, the worst kind first. */
   inTheWay: InTheWay[];
   /** Length of the ray in measured trees, m. */
   canopyLengthM: number;

@@ -41,7 +41,7 @@ export interface Answer {
   version: 1;
   at: [number, number] | null;
   verdict: Verdict;
-  /** Whether a survey is likely to find service; null where the verdict asks for no survey. */
+  /** Expected outcome of a survey; null where the verdict asks for none. */
   likelihood: Likelihood | null;
   /** Height asked for, m above ground. */
   heightAglM: number;
@@ -65,7 +65,7 @@ export interface Answer {
   plans: PlanStanding[];
   /** The plans that hold at some height of the mount, the best first, each at its least height. */
   offers: PlanOfferAt[];
-  /** What stands at the CPE and at the mast of each link. */
+  /** Clutter at the CPE and at the mast of each link. */
   clutter: { known: boolean; mast: ClutterAround[]; cpe: ClutterAround | null };
   /** With and without leaves at the height asked for, where trees decide the plan or whether to survey. */
   foliage: { leafOn: SeasonOutcome; leafOff: SeasonOutcome } | null;
@@ -75,7 +75,7 @@ export interface Answer {
   profile?: ProfileToDraw;
 }
 
-/** What is asked about a place beside the place itself. */
+/** Details of a question about a place, beside the place itself. */
 export interface PlaceQuestion {
   /** Another CPE than the request's. */
   cpe?: Partial<CpeSpec>;
@@ -136,7 +136,7 @@ function writeOutOfRange({ request: { area } }: CpeView, { radiusM = area.radius
   return `No sector is within the service radius of ${(radiusM / 1000).toFixed(1)} km.`;
 }
 
-/** What is said where no link can be told. */
+/** The answer where no link can be reported. */
 function answerWithoutLinks(
   view: CpeView,
   place: Place,

@@ -54,7 +54,7 @@ function readGroundHeights({ scene }: CpeView, { at }: Place, { station, path }:
   return toNullable(heights);
 }
 
-/** What stands on the way, m; null where nobody says how high it is. */
+/** Clutter on the way, m; null where its height is not known. */
 function readClutterHeights({ scene, request }: CpeView, { at }: Place, route: Route): ProfileToDraw["clutterHeightM"] {
   const ground = scene.terrain?.ground;
   if (!ground || at === null || !isClutterStated(request.model) || isStatistical(request.model)) return null;

@@ -17,7 +17,7 @@ export const LIKELY_PROBABILITY = 0.5;
 
 const HEIGHT_STEP_M = 0.5;
 
-/** How one plan stands at a place. */
+/** Chances of one plan at a place. */
 export interface PlanStanding {
   plan: string;
   /** That it holds at the height asked for. */

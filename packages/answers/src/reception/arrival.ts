@@ -6,7 +6,7 @@ import type { CpeView } from "../scene/scene.ts";
 import type { Sender } from "../scene/sender.ts";
 import type { Route } from "./route.ts";
 
-/** What one sender brings to a place, per chain, at a CPE aimed at it. */
+/** Power of one sender at a place, per chain, at a CPE aimed at it. */
 export interface Arrival {
   sender: Sender;
   route: Route;
@@ -43,7 +43,7 @@ export function buildArrival(
   return { sender, route, sight, loss, gainDbi, levelDbm, gasDb, clutterCpeDb, calibrationDb };
 }
 
-/** How much less than at its peak the antenna gives this way, dB. */
+/** Gain of the antenna this way below its peak, dB. */
 export function computeGainBelowPeakDb({ sender, gainDbi }: Arrival): number {
   return sender.peakGainDbi - gainDbi[0];
 }

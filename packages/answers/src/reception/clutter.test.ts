@@ -11,7 +11,7 @@ const WOOD: ClutterAround = { kind: "trees", heightM: 15, isMeasured: true };
 const FIELD: ClutterAround = { kind: "open", heightM: 0, isMeasured: true };
 const NOT_KNOWN: ClutterAround = { kind: "unknown", heightM: Number.NaN, isMeasured: false };
 
-/** What stands where, as a mosaic of rasters tells it. */
+/** Clutter by place, as a mosaic of rasters states it. */
 function mosaicOf(at: (lon: number, lat: number) => ClutterAround): ClutterMosaic {
   return {
     data: { bbox: [-31, 11, -29, 13], buildings: null, canopy: null, landCover: null, table: null, filesUsed: [] },

@@ -12,7 +12,7 @@ export interface InTheWay {
   overZoneM: number;
 }
 
-/** What stands in the way of a path, the worst kind first; ground alone where nothing is measured on it. */
+/** Obstacles of a path, the worst kind first; terrain alone where nothing is measured on it. */
 export function findInTheWay(path: MastPath, setup: Omit<CoveredSetup, "model">): InTheWay[] {
   const none = new Float64Array(path.bareAmslM.length);
   const cover = path.cover ?? { canopyHeightM: none, buildingHeightM: none };

@@ -22,7 +22,7 @@ import { toDb, toMilliwatts } from "@fellmark/units";
 import { type Interference, sumInterferenceMw } from "../interference/interference.ts";
 import type { LinkLevel } from "./link-level.ts";
 
-/** What a link can lose before it stops to hold a SINR, and what it is expected to lose. */
+/** Losses that a link can take before a SINR is lost, and those that it is expected to take. */
 export interface LinkMargins {
   fadeDb: number;
   /** Spread of the signal. */
@@ -30,7 +30,7 @@ export interface LinkMargins {
   /** z(confidence). */
   confidenceFactor: number;
   downNoiseDbm: number;
-  /** What the sector hears. */
+  /** Noise and interference at the sector. */
   upNoise: SectorNoise;
   interference: Interference;
 }

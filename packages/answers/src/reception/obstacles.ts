@@ -1,6 +1,6 @@
 import type { BlockingPoint, EndHeights, WalkedPath } from "@fellmark/propagation";
 
-/** What stands in or near the line between two antennas. */
+/** Obstacles in or near the line between two antennas. */
 export interface Obstacles {
   /** The highest point of every separate obstacle over the line, the highest first, at most five. */
   blocking: BlockingPoint[];

@@ -12,7 +12,7 @@ export interface MountedCpe {
   clutterDb(frequencyGhz: number, distanceM: number): number;
 }
 
-/** What all senders of a route's station bring to a CPE. */
+/** Arrivals of all senders of a route's station at a CPE. */
 export function findArrivals(view: CpeView, route: Route, cpe: MountedCpe): Arrival[] {
   const arrivals: Arrival[] = [];
   for (const mast of route.station.masts) {
@@ -31,7 +31,7 @@ export function findArrivals(view: CpeView, route: Route, cpe: MountedCpe): Arri
   return arrivals;
 }
 
-/** How a mast of a route's station and the CPE see each other; a path that is not known counts as free. */
+/** Sight between a mast of a route's station and the CPE; a path that is not known counts as free. */
 export function findSight({ scene }: CpeView, route: Route, mast: StationMast, cpe: MountedCpe): PathSight<MastPath> {
   if (!route.isKnown) return createFreeSight(route.path);
   return findPathSight(

@@ -1,7 +1,7 @@
 import { MODEL_VERSION } from "@fellmark/coverage";
 import type { AnswerScene } from "./scene.ts";
 
-/** What an answer rests on. */
+/** Versions that an answer rests on. */
 export interface AnswerInputs {
   /** Version of the model. */
   model: string;

@@ -23,7 +23,7 @@ import type { AnswerScene, CpeView, SceneData, SceneTerrain } from "./scene.ts";
 import { listStations } from "./station.ts";
 
 export interface PrepareOptions {
-  /** What every sector hears, where that is known already. */
+  /** Noise and interference of every sector, where they are known already. */
   noise?: readonly SectorNoise[];
   /** Never sweeps, however small the network. */
   drawn?: boolean;

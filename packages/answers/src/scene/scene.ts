@@ -13,7 +13,7 @@ export interface AnswerScene {
   endsOf: EndsOf;
   effectiveEarthRadiusM: number;
   stations: Station[];
-  /** What a sector hears. */
+  /** Noise and interference at a sector. */
   noise(victim: number): SectorNoise;
   /** Null where the profile comes from elsewhere. */
   terrain: SceneTerrain | null;
@@ -30,7 +30,7 @@ export interface SceneTerrain {
   catalogue: TerrainCatalogue | null;
 }
 
-/** What a scene on terrain is made of: plain data, large arrays in shared memory, so that threads can be handed it. */
+/** Parts of a scene on terrain: plain data, large arrays in shared memory, so that threads can be handed it. */
 export interface SceneData {
   /** Tells a thread whether it has the scene already. */
   id: string;
@@ -38,7 +38,7 @@ export interface SceneData {
   ground: GroundData;
   /** Fingerprint of the terrain. */
   fingerprint: string;
-  /** What every sector hears; null: to be found by drawn subscribers. */
+  /** Noise and interference of every sector; null: to be found by drawn subscribers. */
   noise: readonly SectorNoise[] | null;
 }
 

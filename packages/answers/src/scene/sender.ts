@@ -23,7 +23,7 @@ export interface Sender {
   /** Gain that a port of the CPE meets, by the direction seen from the antenna. */
   gainDbi: AntennaPattern["gainDbi"];
   peakGainDbi: number;
-  /** What obstacles scatter into every direction, linear, by class of the path. */
+  /** Power that obstacles scatter into every direction, linear, by class of the path. */
   scattered: Scattered;
   /** Greatest gain over all ports and whatever is scattered, linear, toward an azimuth on the level. */
   levelGain(azimuthDeg: number): number;

@@ -4,7 +4,7 @@ import { computeEndClutterLossDb, computeInverseComplementaryNormal } from "@fel
 export interface Expiry {
   /** The last day, YYYY-MM-DD. */
   on: string;
-  /** What ends it: trees that grow, or the answer's own age. */
+  /** Cause of the end: trees that grow, or the answer's own age. */
   because: "trees" | "age";
 }
 

@@ -1,6 +1,6 @@
 import { computeVegetationLossDb, type EndClutterClass } from "@fellmark/propagation";
 
-/** What is known of an installation whose level is not as predicted. Levels are per chain at the CPE, dBm. */
+/** Evidence on an installation whose level is not as predicted. Levels are per chain at the CPE, dBm. */
 export interface InstallEvidence {
   predictedDbm: number;
   measuredDbm: number;
@@ -9,7 +9,7 @@ export interface InstallEvidence {
   sinr: { predictedDb: number; measuredDb: number } | null;
   heightAglM: number;
   frequencyGhz: number;
-  /** What stands at the CPE; null where that is not known. */
+  /** Clutter at the CPE; null where that is not known. */
   cpeClutter: EndClutterClass | null;
   /** Predictions for the same place from other sectors, and from this one at other heights. */
   otherSectors: readonly { sector: string; predictedDbm: number }[];
@@ -30,7 +30,7 @@ export interface InstallCause {
     | "model";
   /** True where something beside the level itself speaks for it. */
   supported: boolean;
-  /** What of the difference it leaves open, dB. */
+  /** Part of the difference that it leaves open, dB. */
   unexplainedDb: number;
   evidence: string;
 }
@@ -44,7 +44,7 @@ const OPEN_DB = 3;
 /** Chains that lie further apart than this have a fault of their own, dB. Common practice, no source. */
 const CHAINS_APART_DB = 10;
 
-/** How low each cause makes a level, dB: [least, greatest]. Common practice, no source. */
+/** Reduction of the level by each cause, dB: [least, greatest]. Common practice, no source. */
 const SIDE_LOBE_DB = [13, 20] as const;
 const POINTING_DB = [3, 12] as const;
 const CROSS_POLAR_DB = [17, 25] as const;
@@ -165,7 +165,7 @@ function suspectModel(residualDb: number): InstallCause {
   return { cause: "model", supported: false, unexplainedDb: Math.abs(residualDb), evidence };
 }
 
-/** How far a value lies outside a range; 0 within. */
+/** Distance of a value from a range; 0 within it. */
 function isOutside(value: number, [least, greatest]: readonly number[]): number {
   return Math.max(0, least - value, value - greatest);
 }

@@ -6,7 +6,7 @@ import type { AnswerInputs } from "../scene/answer-inputs.ts";
 import { type AnsweringNetwork, readSignalDbm } from "./answering-network.ts";
 import { ACCEPTANCE_DB, type InstallCause, type InstallEvidence, installCauses } from "./install-causes.ts";
 
-/** What was read at a mounted CPE. */
+/** Readings at a mounted CPE. */
 export interface Installation {
   at: LonLat;
   sector: string;
@@ -43,7 +43,7 @@ export interface InstallReport {
   inputs: AnswerInputs;
 }
 
-/** How far the mount may be from the height that was stated, m. Common practice, no source. */
+/** Greatest difference of the mount from the height that was stated, m. Common practice, no source. */
 const MOUNT_OFF_M = 8;
 
 /**
@@ -87,7 +87,7 @@ interface Reading extends Pick<InstallEvidence, "measuredDbm" | "heightAglM" | "
   expected: NonNullable<InstallReport["expected"]>;
 }
 
-/** What causes are judged by; other sectors and heights are asked for only where the level is off. */
+/** Evidence to judge causes by; other sectors and heights are asked for only where the level is off. */
 async function gatherEvidence(
   network: AnsweringNetwork,
   installation: Installation,

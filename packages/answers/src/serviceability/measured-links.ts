@@ -50,7 +50,7 @@ export async function predictLinks(network: AnsweringNetwork, rows: readonly Mea
 
 type Fault = Pick<RejectedRow, "field" | "reason">;
 
-/** What can be seen without a prediction; levels and distances are judged by the fit. */
+/** Faults that need no prediction; levels and distances are judged by the fit. */
 function findFault(
   { request, cpes }: AnsweringNetwork,
   { sector, cpe, lon, lat, heightAglM }: MeasuredRow,

@@ -3,7 +3,7 @@ import type { MeasuredRow } from "@fellmark/network";
 import type { AnsweringNetwork } from "./answering-network.ts";
 import { predictLinks, type RejectedRow } from "./measured-links.ts";
 
-/** What a provider's own measured links taught. Put `calibration` into the model to use it; null there switches it off. */
+/** Calibration by a provider's own measured links. Put `calibration` into the model to use it; null there switches it off. */
 export interface CalibrationReport {
   version: 1;
   calibration: OwnDataCalibration;
@@ -30,7 +30,7 @@ export async function fitOwnCalibration(
   return { version: 1, calibration, links: rows.length - all.length, rejected: all };
 }
 
-/** What the fit calls otherwise than the rows do. */
+/** Fields of the fit that have other names in the rows. */
 const ROW_FIELDS: Readonly<Record<string, string>> = {
   measuredDbm: "signalDbm",
   predictedDbm: "signalDbm",

@@ -1,7 +1,7 @@
 import type { CapacityPlace } from "@fellmark/coverage";
 import type { AnsweringNetwork } from "./answering-network.ts";
 
-/** What the subscribers of each sector get, asked once a sector and kept. */
+/** Rates of the subscribers of each sector, asked once a sector and kept. */
 export interface SubscriberRates {
   /** Null where the network states no subscribers at all: then nobody knows how full a sector is. */
   ofSector(sector: string): Promise<CapacityPlace[] | null>;

@@ -63,7 +63,7 @@ export interface NamedNetwork {
   pointer: string | null;
 }
 
-/** What is queued, the coverage whose masts must stand on known ground, its pointer, and the texts of pattern files. */
+/** The job to queue, the coverage whose masts must stand on known ground, its pointer, and the texts of pattern files. */
 interface Submission {
   request: object;
   coverage: CoverageRequest;

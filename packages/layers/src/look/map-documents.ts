@@ -7,7 +7,7 @@ import { type LayerClass, listLayerClasses } from "./layer-classes.ts";
 import { escapeXml, formatFacts, toHex } from "./legend.ts";
 import { namePattern } from "./sprite.ts";
 
-/** What the documents of a layer say that needs its classes; made once, when a version is prepared. */
+/** Parts of a layer's documents that need its classes; made once, when a version is prepared. */
 export interface LayerOutline {
   bounds: [number, number, number, number];
   minZoom: number;

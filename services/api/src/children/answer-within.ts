@@ -1,4 +1,4 @@
-/** What stands for an answer that did not come in time. */
+/** Stands for an answer that did not come in time. */
 export const NO_ANSWER: unique symbol = Symbol("no answer");
 
 /** The value of the promise, or NO_ANSWER after `limitMs`; the work behind the promise goes on. */

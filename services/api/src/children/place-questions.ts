@@ -6,7 +6,7 @@ import { type Asker, createTurns } from "./turns.ts";
 /** The calls of the answering child that the API makes. */
 export type AskedAnswers = Pick<Compute, "prepare" | "serviceability" | "install" | "calibration" | "draw">;
 
-/** How long a caller waits: a network that nobody has asked for a while is opened first. */
+/** Longest wait of a caller: a network that was not asked for a while is opened first. */
 const PATIENCE_MS = 10_000;
 
 /** The child's own deadline, past which it is killed: wide, as opening a large network takes long. */

@@ -4,7 +4,7 @@ import { FellmarkError, type FieldProblem, InputError, TerrainError, TransientEr
 import type { Logger } from "pino";
 import { answerWithin, NO_ANSWER } from "./answer-within.ts";
 
-/** How long readiness, and findings that can do without the ground, wait. */
+/** Longest wait of readiness, and of findings that do not need the ground. */
 const SHORT_PATIENCE_MS = 500;
 
 /** The child's own deadline: past it the child is killed. Wide, as a child that just started has files to open. */
@@ -56,7 +56,7 @@ export interface TerrainQuestionsOptions {
   compute: AskedCompute;
   terrainDir: string;
   logger: Logger;
-  /** How long a caller waits for the compute child: a fresh one reads the whole catalogue first. */
+  /** Longest wait of a caller for the compute child: a fresh one reads the whole catalogue first. */
   patienceMs?: number;
 }
 

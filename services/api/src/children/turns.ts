@@ -18,7 +18,7 @@ export interface Turns {
   run<T>(asker: Asker, work: () => Promise<T>): Promise<T>;
 }
 
-/** Who asks, and whether the answer is still wanted. */
+/** The caller, with a signal that ends when the answer is no longer wanted. */
 export interface Asker {
   caller: string;
   signal: AbortSignal;

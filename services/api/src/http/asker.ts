@@ -8,7 +8,7 @@ export interface Exchange {
   res: Response;
 }
 
-/** Who asks: gives up when the caller leaves before the reply. */
+/** The caller, who gives up by leaving before the reply. */
 export function toAsker({ req, res }: Exchange): Asker {
   const left = new AbortController();
   res.once("close", () => left.abort());

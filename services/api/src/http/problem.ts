@@ -84,7 +84,7 @@ const codeByStatus: Readonly<Record<number, string>> = {
 
 const retryAfterS: Readonly<Record<number, number>> = { 429: 10, 503: 2, 507: 60 };
 
-/** What a caller may read of a failure on our side; the cause goes to the log only. */
+/** Public text of a failure on our side; the cause goes to the log only. */
 const detailOfServerFault: Readonly<Record<number, string>> = {
   500: "Something failed on our side; the request id finds it in the log.",
   503: "The service cannot do this now; try again after the time in Retry-After.",

@@ -3,7 +3,7 @@ import type { Request } from "express";
 /** The only tenant for now. */
 export const DEFAULT_TENANT = "default";
 
-/** Whose request it is. Every call into ledger, store and queue carries what this returns. */
+/** Tenant of a request. Every call into ledger, store and queue passes it on. */
 export function tenantOf(_req: Request): string {
   return DEFAULT_TENANT;
 }

@@ -24,7 +24,7 @@ const linksSchema = z
   .catchall(z.string())
   .describe("Paths of what exists now; each raster as rasters/NAME");
 
-/** Where jobs of each kind have their addresses. */
+/** URL paths of the jobs of each kind. */
 export const JOBS_PATH: Readonly<Record<JobKind, string>> = {
   coverage: "/v1/coverages",
   comparison: "/v1/comparisons",

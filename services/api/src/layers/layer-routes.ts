@@ -22,7 +22,7 @@ const KEEPING: RouteTable = {
   [`${LAYER}/tokens/:tokenId`]: { delete: revokeToken },
 };
 
-/** What map clients and web pages read: plan, speeds, class and date, and nothing else. */
+/** Endpoints for map clients and web pages: plan, speeds, class and date, and nothing else. */
 const READING: RouteTable = {
   [`${VERSION}/tiles/:z/:x/:y.mvt`]: { get: getVectorTile },
   [`${VERSION}/tiles/:z/:x/:y.png`]: { get: getPictureTile },

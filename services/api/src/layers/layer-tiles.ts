@@ -19,7 +19,7 @@ const MAX_RASTER_BYTES = 256 * 2 ** 20;
 /** Tiles and files that are held ready to be sent. */
 const MAX_READY_BYTES = 64 * 2 ** 20;
 
-/** What an entry costs beyond its bytes. */
+/** Memory of an entry beyond its bytes. */
 const ENTRY_BYTES = 200;
 
 /** Files and tiles of layers, those asked for of late held in memory. They never change: each is named by its content. */

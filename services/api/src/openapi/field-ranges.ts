@@ -1,4 +1,4 @@
-/** What this file reads of a JSON Schema. */
+/** The part of a JSON Schema that this file reads. */
 interface FieldSchema {
   description?: string;
   minimum?: number;

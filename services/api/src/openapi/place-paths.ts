@@ -18,7 +18,7 @@ function reply(description: string, schema: z.ZodType) {
   return { ...jsonReply(description, schema), ...refused };
 }
 
-/** What is asked of single places of a network that was put. */
+/** Endpoints about single places of a network that was put. */
 export const placePaths: ZodOpenApiPathsObject = {
   "/v1/serviceability": {
     post: {

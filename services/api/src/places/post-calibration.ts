@@ -9,7 +9,7 @@ import type { CalibrationReply } from "./place-replies.ts";
 /** Thousands of links are predicted one by one. */
 const PATIENCE_MS = 60_000;
 
-/** What measured links teach. Keeps nothing: put the calibration into the network's model to use it. */
+/** Fits a calibration to measured links. Keeps nothing: put the calibration into the network's model to use it. */
 export function postCalibration(context: ApiContext): RequestHandler {
   return async (req, res) => {
     const bytes = req.body instanceof Uint8Array ? req.body : new Uint8Array();

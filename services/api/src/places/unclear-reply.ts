@@ -1,6 +1,6 @@
 import type { UnclearPlace } from "./find-place.ts";
 
-/** What is answered where an address is not known, or fits several premises: which they are. */
+/** Reply where an address is not known, or fits several premises: it lists them. */
 export function unclearReply({ reason, matches }: UnclearPlace) {
   return { version: 1 as const, place: null, reason, matches };
 }

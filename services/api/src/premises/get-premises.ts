@@ -6,7 +6,7 @@ import type { ApiContext } from "../context.ts";
 import { tenantOf } from "../http/tenant.ts";
 import { premisesQuerySchema } from "./premises-queries.ts";
 
-/** What a search or the question for the nearest answers. */
+/** Reply of a search and of the question for the nearest premises. */
 export interface FoundPremises {
   version: 1;
   /** The list that was asked; null before the first import. */

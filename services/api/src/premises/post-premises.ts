@@ -56,7 +56,7 @@ export function postPremises(
 /** Premises are expected no further than this from a site, degrees. */
 const MARGIN_DEG = 1;
 
-/** Where premises are expected: around the sites of the network that is current. */
+/** Area in which premises are expected: around the sites of the current network. */
 async function areaOfNetwork({ ledger }: Pick<ApiContext, "ledger">, tenant: string): Promise<Area | undefined> {
   const network = await ledger.findCurrentNetwork(tenant);
   if (!network) return undefined;

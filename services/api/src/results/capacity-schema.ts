@@ -1,7 +1,7 @@
 import { z } from "zod";
 import { count, orNull } from "../http/reply-parts.ts";
 
-/** What a sector can deliver to the places that it serves. */
+/** Capacity of a sector over the places that it serves. */
 export const sectorCapacity = z.object({
   places: count("places, or subscribers where the request has some"),
   cutOff: count("places without a rate in some direction; the capacity is that of the others"),

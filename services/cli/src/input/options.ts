@@ -8,7 +8,7 @@ interface NumberLimits {
   /** Stands behind the range in help and errors. */
   unit?: string;
   isWhole?: boolean;
-  /** What counts without the option, for the help. */
+  /** Default without the option, for the help. */
   fallback: string;
 }
 

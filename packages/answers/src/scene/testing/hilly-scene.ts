@@ -6,7 +6,7 @@ import { createSeededRandom } from "@fellmark/units";
 import { createScene } from "../prepare-answers.ts";
 import type { AnswerScene } from "../scene.ts";
 
-/** Where the first mast stands. */
+/** Place of the first mast. */
 export const MAST = { lon: -30, lat: 12 };
 
 export type HeightAt = (lon: number, lat: number) => number;
