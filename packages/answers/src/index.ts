@@ -2,7 +2,7 @@ export { type Answer, answerPoint, type PlaceQuestion } from "./place/answer.ts"
 export { answerFromProfile, type SurveyedProfile } from "./place/answer-from-profile.ts";
 export type { AnswerLink } from "./place/answer-link.ts";
 export { answerMany } from "./place/answer-many.ts";
-export { formatPercent, formatRates } from "./place/format-figures.ts";
+export { formatBothRates, formatPercent, formatRates } from "./place/format-figures.ts";
 export { prepareAnswers } from "./scene/prepare-answers.ts";
 export type { AnswerScene } from "./scene/scene.ts";
 export { type AnsweringNetwork, openAnsweringNetwork } from "./serviceability/answering-network.ts";

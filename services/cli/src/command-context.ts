@@ -8,7 +8,7 @@ export interface CommandContext {
   config: CliConfig;
   compute: Compute;
   /** Starts a progress bar on stderr; one that draws nothing with --json-errors. */
-  startProgress: (title: string) => ProgressBar;
+  startProgress: (title: string, options?: { onTerminalOnly?: boolean }) => ProgressBar;
   /** Prints slips in a request to stderr; nothing with --json-errors. */
   reportSlips: (findings: readonly Finding[]) => void;
 }

@@ -1,4 +1,4 @@
-import { type ClutterAround, readGroundHeight, UNKNOWN_CLUTTER, type Warning } from "@fellmark/coverage";
+import { type ClutterAround, readGroundHeight, standsOnRoof, UNKNOWN_CLUTTER, type Warning } from "@fellmark/coverage";
 import type { LonLat } from "@fellmark/geodesy";
 import type { CpeSpec, PlanSpec } from "@fellmark/network";
 import type { ProfileToDraw } from "@fellmark/picture";
@@ -16,7 +16,7 @@ import { type AnswerLink, answerLink, linkContext } from "./answer-link.ts";
 import { listWarnings } from "./answer-warnings.ts";
 import { type HeadlineFacts, writeHeadline } from "./headline.ts";
 import { buildProfileToDraw } from "./profile-to-draw.ts";
-import { writeReason, writeSight } from "./reason.ts";
+import { writeReason, writeRoof, writeSight } from "./reason.ts";
 import { compareSeasons, type SeasonOutcome } from "./seasons.ts";
 import {
   chooseCase,
@@ -193,6 +193,7 @@ function answerJudged(view: CpeView, place: Place, now: Standing, question: Plac
   const answerLinks = links.map((link) => answerLink(linkContext(view, heightAglM), link));
   const { rated, link } = findConsideredLink(view, scan, considered.heightAglM, { rated: best, link: answerLinks[0] });
   const plan = findPlan(view, considered.plan);
+  const roofM = standsOnRoof(request.cpe) ? place.roofM : 0;
   const facts: HeadlineFacts = {
     ...{ ...judgement, considered, plan, heightAglM },
     probabilityThere: findChance(judgement.plans, considered.plan),
@@ -207,7 +208,7 @@ function answerJudged(view: CpeView, place: Place, now: Standing, question: Plac
     headline: writeHeadline(facts),
     reason: writeReason({
       ...facts,
-      ...{ rated, link, linkThere: answerLinks[0], clutterKnown: place.isClutterKnown },
+      ...{ rated, link, linkThere: answerLinks[0], roofM, clutterKnown: place.isClutterKnown },
       best: findBestChance(scan, asked),
     }),
     links: answerLinks,
@@ -223,7 +224,7 @@ function answerJudged(view: CpeView, place: Place, now: Standing, question: Plac
         arrival: rated.level.arrival,
         link,
         facts,
-        sight: writeSight(link),
+        sight: [writeRoof({ considered, roofM }), writeSight(link)].join(" ").trim(),
       }),
     }),
   };

@@ -17,6 +17,18 @@ export function formatKilometres(lengthM: number): string {
   return `${(lengthM / 1000).toFixed(1)} km`;
 }
 
+/** Rates now and planned rates of a link, labelled. */
+export function formatBothRates(link: {
+  downMbps: number;
+  upMbps: number;
+  downNowMbps: number;
+  upNowMbps: number;
+}): string {
+  const [now, planned] = [formatRates(link.downNowMbps, link.upNowMbps), formatRates(link.downMbps, link.upMbps)];
+  const unit = (rates: string) => (rates === "none" ? rates : `${rates} Mbit/s`);
+  return `down / up now ${unit(now)}, planned (after margins) ${unit(planned)}`;
+}
+
 /** Two rates, down and up: 31 / 7.5. Whole from 10 Mbit/s on; none where both are 0. */
 export function formatRates(downMbps: number, upMbps: number): string {
   if (downMbps === 0 && upMbps === 0) return "none";

@@ -7,7 +7,7 @@ import type { Place } from "../reception/place.ts";
 import type { Route } from "../reception/route.ts";
 import type { CpeView } from "../scene/scene.ts";
 import type { AnswerLink } from "./answer-link.ts";
-import { formatRates } from "./format-figures.ts";
+import { formatBothRates } from "./format-figures.ts";
 import { type HeadlineFacts, writeOffer, writeVerdict } from "./headline.ts";
 
 /** The link of the case considered, its report, and its headline. */
@@ -27,11 +27,9 @@ export function buildProfileToDraw(
 ): ProfileToDraw {
   const { route, sender } = arrival;
   const { distanceM } = toPathProfile(route.path);
-  const now = formatRates(link.downNowMbps, link.upNowMbps);
-  const planned = formatRates(link.downMbps, link.upMbps);
   return {
     title: toSentence(writeVerdict(facts)),
-    subtitle: `${writeOffer(facts)}. ${link.sector}: rate now ${now}, planned ${planned} Mbit/s down / up`,
+    subtitle: `${writeOffer(facts)}. ${link.sector}: ${formatBothRates(link)}`,
     frequencyGhz: sender.frequencyGhz,
     effectiveEarthRadiusM: view.scene.effectiveEarthRadiusM,
     distanceM: [...distanceM],

@@ -13,6 +13,8 @@ export interface SaidOfPlace extends HeadlineFacts {
   link: AnswerLink;
   /** Report of the strongest link at the height asked for. */
   linkThere: AnswerLink;
+  /** Height of the roof that the CPE stands on, m above ground; 0: it stands on no roof. */
+  roofM: number;
   /** Greatest chance of the plan asked for at any height up to the greatest. */
   best: { probability: number; greatestM: number };
   clutterKnown: boolean;
@@ -24,6 +26,7 @@ export function writeReason(said: SaidOfPlace): string {
   const { arrival } = rated.level;
   const sentences = [
     `${plan.id} (${plan.downMbps}/${plan.upMbps} Mbit/s): ${writeChance(considered)}.`,
+    writeRoof(said),
     writeSight(link),
     writeEndClutter(arrival.clutterCpeDb),
     writeOffBeam(computeGainBelowPeakDb(arrival)),
@@ -47,6 +50,12 @@ export function writeSight(link: AnswerLink): string {
 
 function writePath(link: AnswerLink, from: string): string[] {
   return [writeClass(link, from), ...link.inTheWay.map(writeObstacle)];
+}
+
+/** The roof that a CPE stands on. */
+export function writeRoof({ considered, roofM }: Pick<SaidOfPlace, "considered" | "roofM">): string {
+  if (roofM === 0) return "";
+  return `The CPE stands on the roof, ${formatMetres(considered.heightAglM - roofM)} above it.`;
 }
 
 /** The height asked for, where the case considered is another one. */

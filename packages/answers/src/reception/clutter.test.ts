@@ -128,16 +128,18 @@ describe("a house at the place", () => {
   const land = (_: number, lat: number) => (Math.abs(lat - at.lat) * 110_600 < 15 ? HOUSE : FIELD);
   const scene = sceneOf(rasters({ method: "path-clutter" }), land);
 
-  it("carries the CPE a metre above its roof, which does not block its line", async () => {
+  it("has the CPE a metre above its roof, which does not block its line", async () => {
     const answer = await answerPoint(scene, at);
     expect(answer.heightAglM).toBe(9);
     expect(answer.links[0]).toMatchObject({ class: "clear", inTheWay: [] });
     expect(term(answer.links[0].down, "clutter-path")).toBe(-0);
+    expect(answer.reason).toContain("The CPE stands on the roof, 1 m above it.");
   });
 
   it("keeps the CPE on the wall that faces the sector at its own height", async () => {
     const answer = await answerPoint(scene, at, { cpe: { mount: "wall" } });
     expect([answer.heightAglM, answer.links[0].class]).toEqual([buildRowRequest().cpe.heightAglM, "clear"]);
+    expect(answer.reason).not.toContain("roof");
   });
 
   it("of a neighbour blocks the line", async () => {

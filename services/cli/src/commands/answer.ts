@@ -12,6 +12,7 @@ import {
   createPlaceOption,
   createTerrainOption,
   createTextOption,
+  createUnitsOption,
   requireValue,
   TERRAIN_DIR,
 } from "../input/options.ts";
@@ -21,6 +22,7 @@ import { parseSurveyedProfile } from "../input/surveyed-profile.ts";
 import { formatAnswer } from "../output/answer-text.ts";
 import { printText } from "../output/print.ts";
 import { formatSlip } from "../output/slip-text.ts";
+import type { Units } from "../output/units.ts";
 
 const LIMITS = { deadlineMs: 60_000 };
 
@@ -36,6 +38,7 @@ interface AnswerOptions {
   json?: string;
   svg?: string;
   png?: string;
+  units?: Units;
 }
 
 const EXAMPLE = `
@@ -56,6 +59,7 @@ export function addAnswerCommand(program: Command, context: CommandContext): voi
     .addOption(createJsonOption("write the whole answer to a file"))
     .addOption(createTextOption("--svg <FILE>", "draw the path to the strongest sector as SVG"))
     .addOption(createTextOption("--png <FILE>", "draw the path to the strongest sector as PNG"))
+    .addOption(createUnitsOption())
     .addHelpText("after", EXAMPLE)
     .action((file: string, options: AnswerOptions) => runAnswer(file, options, context));
 }
@@ -67,15 +71,29 @@ async function runAnswer(file: string, options: AnswerOptions, context: CommandC
   const task = { request, question, ...(await findPlace(options, context)) };
   const slips = await findSlips(task, compute);
   context.reportSlips(slips);
-  const answer = await compute.answer(task, LIMITS);
-  const mounted = await answerAtMount(answer, (heightAglM) =>
-    compute.answer({ ...task, question: { ...question, heightAglM } }, LIMITS),
-  );
+  const { answer, mounted } = await askInStages(task, question, context);
   if (options.json !== undefined) {
     await writeFile(resolvePath(config, options.json), `${JSON.stringify(addSlips(answer, slips), null, 1)}\n`);
   }
   await drawProfile(answer, options, context);
-  printText(formatAnswer({ answer, mounted, mount: chooseMount(mounted), plans: request.plans }));
+  printText(formatAnswer({ answer, mounted, mount: chooseMount(mounted), plans: request.plans }, options.units));
+}
+
+/** Asks for the answer, and for that at the mount, with a bar on a terminal. */
+async function askInStages(task: AnswerTask, question: PlaceQuestion, { compute, startProgress }: CommandContext) {
+  const bar = startProgress("answer", { onTerminalOnly: true });
+  try {
+    bar.update(0.1, "path and interference");
+    const answer = await compute.answer(task, LIMITS);
+    bar.update(0.7, "mount");
+    const mounted = await answerAtMount(answer, (heightAglM) =>
+      compute.answer({ ...task, question: { ...question, heightAglM } }, LIMITS),
+    );
+    bar.update(1, "done");
+    return { answer, mounted };
+  } finally {
+    bar.stop();
+  }
 }
 
 function toQuestion({ height, plan, svg, png }: AnswerOptions): PlaceQuestion {

@@ -10,6 +10,7 @@ import {
   createTerrainOption,
   createTextOption,
   createThreadsOption,
+  createUnitsOption,
   makeRequired,
   toDay,
 } from "../input/options.ts";
@@ -17,6 +18,7 @@ import { findJobId, requireTerrain } from "../input/request-file.ts";
 import { findRequestSlips } from "../input/request-slips.ts";
 import { printText } from "../output/print.ts";
 import { writeThroughStaging } from "../output/staged-folder.ts";
+import type { Units } from "../output/units.ts";
 
 const DEADLINE_MS = 3_600_000;
 
@@ -34,7 +36,7 @@ export interface JobCommand<Request, Summary> {
   coverage(request: Request): { request: CoverageRequest; at: string };
   run(task: Omit<CoverTask, "request"> & { request: Request }, limits: CallLimits): Promise<unknown>;
   /** Formats summary.json for a person. */
-  format(summary: Summary): string;
+  format(summary: Summary, units: Units): string;
 }
 
 interface JobOptions {
@@ -42,6 +44,7 @@ interface JobOptions {
   out: string;
   threads?: number;
   date?: string;
+  units?: Units;
 }
 
 /** Adds `NAME REQUEST.json --terrain DIR --out DIR [--threads N]`: results are in the folder whole, or not at all. */
@@ -60,13 +63,14 @@ export function addJobCommand<Request extends Parameters<typeof findJobId>[0], S
     .addOption(makeRequired(createTextOption("--out <DIR>", "folder for the results; made if absent")))
     .addOption(createThreadsOption())
     .addOption(createDateOption())
+    .addOption(createUnitsOption())
     .addHelpText("after", `\nExample:\n  fellmark ${name} request.json --terrain terrain --out result`)
     .action((file: string, options: JobOptions) => runJob(file, options, context, job));
 }
 
 async function runJob<Request extends Parameters<typeof findJobId>[0], Summary>(
   file: string,
-  { terrain, out, threads, date = toDay(Date.now()) }: JobOptions,
+  { terrain, out, threads, units = "metric", date = toDay(Date.now()) }: JobOptions,
   context: CommandContext,
   { title, read, coverage, run, format }: JobCommand<Request, Summary>,
 ): Promise<void> {
@@ -92,5 +96,5 @@ async function runJob<Request extends Parameters<typeof findJobId>[0], Summary>(
     return run(task, { deadlineMs: DEADLINE_MS, ...limits });
   });
   const summary = JSON.parse(await readFile(join(outDir, "summary.json"), "utf8")) as Summary;
-  printText(`${format(summary)}\n\nResults are in ${outDir}`);
+  printText(`${format(summary, units)}\n\nResults are in ${outDir}`);
 }

@@ -1,6 +1,7 @@
 import { DEFAULT_RADIUS_M } from "@fellmark/network";
 import { InputError } from "@fellmark/units";
 import { type Command, Option } from "commander";
+import { UNITS } from "../output/units.ts";
 
 interface NumberLimits {
   min: number;
@@ -40,6 +41,20 @@ export function createTextOption(flags: string, description: string): Option {
       throw new InputError([{ pointer: name, detail: `${name} has no value, "${text}" follows it: ${description}` }]);
     }
     return text;
+  });
+}
+
+/** Units of lengths and areas on the terminal; files stay in metres. */
+export function createUnitsOption(): Option {
+  const option = new Option(
+    "--units <NAME>",
+    "metric or imperial (feet, miles), on the terminal only (default: metric)",
+  );
+  return option.argParser((text) => {
+    const units = UNITS.find((name) => name === text);
+    if (units !== undefined) return units;
+    const limit = UNITS.join(", ");
+    throw new InputError([{ pointer: "--units", detail: `must be one of ${limit}, got "${text}"`, limit }]);
   });
 }
 

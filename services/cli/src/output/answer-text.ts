@@ -1,7 +1,15 @@
-import { type Answer, type AnswerLink, formatPercent, formatRates, type Mount } from "@fellmark/answers";
+import {
+  type Answer,
+  type AnswerLink,
+  formatBothRates,
+  formatPercent,
+  formatRates,
+  type Mount,
+} from "@fellmark/answers";
 import { CAUTION } from "@fellmark/coverage";
 import type { PlanSpec } from "@fellmark/network";
 import { formatColumns } from "./columns.ts";
+import { createUnitFormat, type Units } from "./units.ts";
 
 /** An answer, and the same place answered at the height that the answer is about. */
 export interface AnswerToPrint {
@@ -13,15 +21,17 @@ export interface AnswerToPrint {
 }
 
 /** Formats an answer: headline and reason, then mount, plans, links and budget at the mount, warnings. */
-export function formatAnswer({ answer, mounted, mount, plans }: AnswerToPrint): string {
+export function formatAnswer({ answer, mounted, mount, plans }: AnswerToPrint, units: Units = "metric"): string {
+  const { text, columns } = createUnitFormat(units);
   const [best] = mounted.links;
   return [
-    `${formatHeadline(answer.headline)}\n  ${answer.reason}`,
-    ...(mount ? [formatMount(mount)] : []),
-    ...(best ? [formatPlans(answer, plans), formatLinks(mounted), ...formatObstacles(best)] : []),
-    ...formatFoliage(answer),
-    ...(best ? [`Link budget to ${best.sector} at ${mounted.heightAglM} m\n${formatBudget(best)}`] : []),
-    [...answer.warnings.map(({ code, detail }) => `! ${code}: ${detail}`), formatInputs(answer)].join("\n"),
+    text(`${formatHeadline(answer.headline)}\n  ${answer.reason}`),
+    ...(mount ? [columns(listMountRows(mount))] : []),
+    ...(best ? [columns(listPlanRows(answer, plans)), columns(listLinkRows(mounted))] : []),
+    ...(best && best.obstacles.length > 0 ? [columns(listObstacleRows(best))] : []),
+    ...(answer.foliage ? [columns(listFoliageRows(answer, answer.foliage))] : []),
+    ...(best ? [`${text(`Link budget to ${best.sector} at ${mounted.heightAglM} m`)}\n${formatBudget(best)}`] : []),
+    [...answer.warnings.map(({ code, detail }) => `! ${code}: ${text(detail)}`), formatInputs(answer)].join("\n"),
   ].join("\n\n");
 }
 
@@ -31,23 +41,20 @@ function formatHeadline(headline: string): string {
   return [verdict.toUpperCase(), ...rest].join(": ");
 }
 
-function formatMount({ sector, heightAglM, azimuthDeg, elevationDeg, ...expected }: Mount): string {
+function listMountRows({ sector, heightAglM, azimuthDeg, elevationDeg, ...expected }: Mount): string[][] {
   const aim = azimuthDeg === null ? "" : `, ${azimuthDeg.toFixed(1)} degrees true`;
   const { downDbm, upDbm, sinrDownDb, sinrUpDb } = expected;
   const levels = `${formatDecibels(downDbm)} dBm per chain down, ${formatDecibels(upDbm)} dBm up`;
   const quality = `SINR ${formatDecibels(sinrDownDb)} / ${formatDecibels(sinrUpDb)} dB`;
-  return formatColumns([
+  return [
     ["mount", `${heightAglM} m above ground, aim at ${sector}${aim}, ${elevationDeg.toFixed(1)} degrees up`],
     ["expect", `${levels}, ${quality}`],
-    [
-      "rates",
-      `now ${formatRates(expected.downNowMbps, expected.upNowMbps)}, planned (after margins) ${formatRates(expected.downMbps, expected.upMbps)} Mbit/s down / up`,
-    ],
-  ]);
+    ["rates", formatBothRates(expected)],
+  ];
 }
 
 /** Every plan with its chance at the height asked for, and at the lowest mount from which it is met. */
-function formatPlans({ plans, offers, heightAglM }: Answer, specs: readonly PlanSpec[]): string {
+function listPlanRows({ plans, offers, heightAglM }: Answer, specs: readonly PlanSpec[]): string[][] {
   const rows = plans.map(({ plan, probability }) => {
     const spec = specs.find(({ id }) => id === plan);
     const speeds = spec ? `${spec.downMbps} / ${spec.upMbps} Mbit/s` : "";
@@ -55,10 +62,10 @@ function formatPlans({ plans, offers, heightAglM }: Answer, specs: readonly Plan
     const lowest = offer ? [`${offer.heightAglM} m`, formatPercent(offer.probability)] : ["none", "-"];
     return [plan, speeds, formatPercent(probability), ...lowest];
   });
-  return formatColumns([["plan", "down / up", `chance at ${heightAglM} m`, "lowest mount", "chance there"], ...rows]);
+  return [["plan", "down / up", `chance at ${heightAglM} m`, "lowest mount", "chance there"], ...rows];
 }
 
-function formatLinks({ links, heightAglM }: Answer): string {
+function listLinkRows({ links, heightAglM }: Answer): string[][] {
   const rows = links.map((link) => [
     link.sector,
     formatKilometres(link.distanceM),
@@ -69,33 +76,31 @@ function formatLinks({ links, heightAglM }: Answer): string {
     formatRates(link.downMbps, link.upMbps),
     `${formatDecibels(link.sinrDownDb)} / ${formatDecibels(link.sinrUpDb)}`,
   ]);
-  return formatColumns([
+  return [
     [`at ${heightAglM} m`, "distance", "azimuth", "path", "Fresnel", "rate now", "planned, Mbit/s", "SINR dB"],
     ...rows,
-  ]);
+  ];
 }
 
-function formatObstacles({ obstacles }: AnswerLink): string[] {
-  if (obstacles.length === 0) return [];
+function listObstacleRows({ obstacles }: AnswerLink): string[][] {
   const rows = obstacles.map(({ distanceM, heightAmslM, excessM }, index) => [
     `${index + 1}`,
     formatKilometres(distanceM),
     `${heightAmslM.toFixed(0)} m`,
     `${excessM.toFixed(1)} m`,
   ]);
-  return [formatColumns([["obstacle", "from the mast", "top above sea", "above line of sight"], ...rows])];
+  return [["obstacle", "from the mast", "top above sea level", "above line of sight"], ...rows];
 }
 
-function formatFoliage({ foliage, considered, heightAglM }: Answer): string[] {
-  if (!foliage) return [];
+type Foliage = NonNullable<Answer["foliage"]>;
+
+function listFoliageRows({ considered, heightAglM }: Answer, { leafOn, leafOff }: Foliage): string[][] {
   const asked = considered?.plan ?? "";
-  const format = ({ plan, probability }: NonNullable<Answer["foliage"]>["leafOn"]) =>
+  const format = ({ plan, probability }: Foliage["leafOn"]) =>
     `best plan at ${heightAglM} m: ${plan ?? "none"}; ${asked}: ${formatPercent(probability)} chance`;
   return [
-    formatColumns([
-      ["leaf-on", format(foliage.leafOn)],
-      ["leaf-off", format(foliage.leafOff)],
-    ]),
+    ["leaf-on", format(leafOn)],
+    ["leaf-off", format(leafOff)],
   ];
 }
 

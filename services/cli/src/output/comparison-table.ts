@@ -1,17 +1,19 @@
 import type { ComparisonReport, SectorChange, SinrChange } from "@fellmark/coverage";
 import { formatColumns } from "./columns.ts";
+import { createUnitFormat, type Units } from "./units.ts";
 import { formatWarnings, type WarningLine } from "./warning-text.ts";
 
 /** The part of a comparison's summary.json that is printed. */
 export type ComparisonSummary = ComparisonReport & { name: string; warnings: WarningLine[] };
 
 /** Formats a comparison: area gained and lost, each sector before and after, the effect on existing customers. */
-export function formatComparison(summary: ComparisonSummary): string {
+export function formatComparison(summary: ComparisonSummary, units: Units = "metric"): string {
+  const { columns } = createUnitFormat(units);
   const { tiers, sectors, doNoHarm, sinrDown, sinrUp } = summary;
   const sectorHeads = ["sector", "cells served", "noise up", "capacity down / up, Mbit/s", "SINR down", "SINR up"];
   return [
     summary.name,
-    formatColumns([["plan", "before", "after", "gained", "lost"], ...tiers.map(toTierRow)]),
+    columns([["plan", "before", "after", "gained", "lost"], ...tiers.map(toTierRow)]),
     formatColumns([sectorHeads, ...sectors.map(toSectorRow)]),
     `SINR of the cells served before and after, mean (10th to 90th percentile): down ${formatSinr(sinrDown)}, up ${formatSinr(sinrUp)}`,
     ...formatSteps(summary),

@@ -12,9 +12,10 @@ export interface ProgressBar {
 
 /**
  * Starts a bar on stderr, which only rises. Where stderr is not a terminal it is a line every two seconds, and none for
- * work that fails at once.
+ * work that fails at once; none at all with `onTerminalOnly`, for short work.
  */
-export function startProgressBar(title: string): ProgressBar {
+export function startProgressBar(title: string, { onTerminalOnly = false } = {}): ProgressBar {
+  if (onTerminalOnly && !process.stderr.isTTY) return createSilentProgress();
   const bar = createBar(title);
   let percent = 0;
   let stage = "";

@@ -1,4 +1,4 @@
-import { formatColumns } from "./columns.ts";
+import { createUnitFormat, type Units } from "./units.ts";
 import { formatWarnings, type WarningLine } from "./warning-text.ts";
 
 /** The part of a coverage's summary.json that is printed. */
@@ -13,7 +13,8 @@ export interface Summary {
 }
 
 /** Formats a coverage: the area of each plan, the sectors, the warnings. */
-export function formatSummary(summary: Summary): string {
+export function formatSummary(summary: Summary, units: Units = "metric"): string {
+  const { text, columns } = createUnitFormat(units);
   const tiers = summary.tiers.map((tier) => [
     tier.plan,
     `${tier.downMbps} / ${tier.upMbps} Mbit/s`,
@@ -29,15 +30,15 @@ export function formatSummary(summary: Summary): string {
     `${servedCells} cells`,
   ]);
   return [
-    formatColumns([
+    columns([
       ["plan", "down / up", "area", "share"],
       ...tiers,
       ...(summary.surveyFirst.share > 0 ? [surveyFirst] : []),
       noService,
       notKnown,
     ]),
-    formatColumns([["sector", "EIRP", "limited by", "serves"], ...sectors]),
-    ...formatWarnings(summary.warnings),
+    columns([["sector", "EIRP", "limited by", "serves"], ...sectors]),
+    ...formatWarnings(summary.warnings).map(text),
   ].join("\n\n");
 }
 
