@@ -317,6 +317,8 @@ describe("layers", () => {
       const part = await api().get(at("archive.pmtiles")).set("Range", "bytes=0-6").expect(206);
       expect(part.headers["content-range"]).toBe(`bytes 0-6/${bytes.length}`);
       expect(part.headers["accept-ranges"]).toBe("bytes");
+      const table = await api().get(at("areas.csv")).set("Range", "bytes=0-4").expect(206);
+      expect([table.text, table.headers["content-encoding"]]).toEqual(["class", undefined]);
       const changed = api().get(at("archive.pmtiles")).set("Range", "bytes=0-6").set("If-Range", '"other"');
       await changed.expect(200);
       const beyond = await api().get(at("archive.pmtiles")).set("Range", `bytes=${bytes.length}-`).expect(416);

@@ -101,19 +101,25 @@ async function sendJson({ req, res }: Pick<Reading<unknown>, "req" | "res">, doc
   sendBytes(req, res, await packBytes(JSON.stringify(document), true), "application/json");
 }
 
-/** A file of a version, whole. */
+/** A file of a version, compressed where the caller takes that; ranges are of the file as it is. */
 export function getLayerFile(name: string, mediaType: string): Operation {
   return readLayer(fileQuerySchema, async ({ context, req, res, version }) => {
+    if (req.get("Range") !== undefined) return sendStored({ context, req, res, version }, name, mediaType);
+    res.set("Accept-Ranges", "bytes");
     sendBytes(req, res, await context.layerTiles.file(version, name), mediaType);
   });
 }
 
-/** A file of a version from which ranges can be read. Source: RFC 9110, section 14. */
+/** A large file of a version, sent from the disk. */
 export function getLayerArchive(name: string, mediaType: string): Operation {
-  return readLayer(fileQuerySchema, async ({ context, req, res, version }) => {
-    const { path, sha256 } = findObject(context.objects, version, name);
-    res.set("ETag", `"${sha256}"`).type(mediaType);
-    delete req.headers["cache-control"];
-    res.sendFile(path, { cacheControl: false, lastModified: false, dotfiles: "allow" });
-  });
+  return readLayer(fileQuerySchema, async (reading) => sendStored(reading, name, mediaType));
+}
+
+/** Sends a file or a range of it. Source: RFC 9110, section 14. */
+function sendStored(reading: Omit<Reading<unknown>, "query">, name: string, mediaType: string): void {
+  const { context, req, res, version } = reading;
+  const { path, sha256 } = findObject(context.objects, version, name);
+  res.set("ETag", `"${sha256}"`).type(mediaType);
+  delete req.headers["cache-control"];
+  res.sendFile(path, { cacheControl: false, lastModified: false, dotfiles: "allow" });
 }
