@@ -71,6 +71,8 @@ test("the demo computes the island over HTTP, writes what it found and ends", { 
   // A change of channel is compared first, the antenna second.
   expect(text.indexOf("channel 5745 to 5825 MHz")).toBeGreaterThan(0);
   expect(text.indexOf("horn-45 in place of patch-40")).toBeGreaterThan(text.indexOf("channel 5745 to 5825 MHz"));
+  for (const file of ["tilejson.json", "style.json", "style.json?token="])
+    expect(text).toMatch(new RegExp(`http://127.0.0.1:\\d+/v1/layers/plans/latest/${file.replace(/[.?]/g, "\\$&")}`));
   expect(readdirSync(folder.path)).toEqual(["result"]);
 });
 

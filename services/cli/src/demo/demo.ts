@@ -11,6 +11,7 @@ import { printText } from "../output/print.ts";
 import { formatSummary, type Summary } from "../output/summary-table.ts";
 import { answerIsland, formatAnswers, saveAnswers } from "./demo-answers.ts";
 import { compareOnIsland, saveComparisons } from "./demo-comparison.ts";
+import { publishIsland } from "./demo-layer.ts";
 import { followJob, type JobState, submitJob } from "./job-client.ts";
 import { startServer } from "./server-process.ts";
 
@@ -53,7 +54,7 @@ async function runDemo({ once = false, out }: DemoOptions, context: CommandConte
   }
 }
 
-/** Computes coverage, answers and comparisons, prints them, and saves them where a folder is given. */
+/** Computes coverage, answers and comparisons, publishes a layer, prints all of them, and saves them where a folder is given. */
 async function showIsland(
   serverUrl: string,
   terrainDir: string,
@@ -65,6 +66,7 @@ async function showIsland(
   const answers = await answerIsland(context.compute, terrainDir);
   printText(`\n${summary.name}\n\n${formatSummary(summary)}\n\n${formatAnswers(answers)}\n`);
   printText(formatLinks(serverUrl, state));
+  printText(`\nPublished as a layer\n\n${await publishIsland(serverUrl, state.id)}`);
   const comparisons = await compareOnIsland(serverUrl, context);
   for (const { text, state: compared } of comparisons) {
     printText(`\n${text}\n\n${formatColumns(Object.entries(compared.links))}`);
