@@ -3,7 +3,7 @@ import { once } from "node:events";
 import { existsSync, mkdirSync, readFileSync } from "node:fs";
 import { createServer } from "node:http";
 import type { AddressInfo } from "node:net";
-import { join } from "node:path";
+import { dirname, join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { buildIslandRequest, writeIsland } from "@fellmark/island";
 import { createTempDir, hasCommand, needs, needsOsgeo, PYTHON } from "@fellmark/testkit";
@@ -15,7 +15,7 @@ import { readDocumentation } from "../e2e/documented.ts";
 import { type RunningService, startService } from "../e2e/service.ts";
 
 const LAYER = "/v1/layers/plans";
-const MAP_LIBRARY = fileURLToPath(new URL("../../node_modules/maplibre-gl/dist/", import.meta.url));
+const MAP_LIBRARY = dirname(fileURLToPath(import.meta.resolve("maplibre-gl/dist/maplibre-gl.css")));
 
 /** A page as the README shows it, and a mark that tells when the map has drawn everything. */
 const PAGE = `<!doctype html><meta charset="utf-8">
