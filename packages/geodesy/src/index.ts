@@ -16,6 +16,7 @@ export {
   toLatticeRow,
   toLongitudeDeg,
 } from "./lattice.ts";
+export { findMagneticDeclination, type MagneticDeclination } from "./magnetic-declination.ts";
 export { formatProjection, type Projection } from "./projection-text.ts";
 export { createRadialFan, findFanTrack, type RadialFan, type RadialTrack } from "./radial-track.ts";
 export { createRowFrame, findWindowColumn, type RowFrame } from "./row-frame.ts";

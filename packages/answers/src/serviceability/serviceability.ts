@@ -47,7 +47,7 @@ export async function answerServiceability(
     others: links.slice(LINKS_IN_FULL).map(toBriefLink),
     locationAccuracy,
     load,
-    mount: chooseMount(mounted),
+    mount: chooseMount(mounted, question.asOf),
     expires,
   };
 }

@@ -169,6 +169,15 @@ const mount = z.object({
   sector: text("Id of the sector to point at"),
   heightAglM: mountHeightAglM,
   azimuthDeg: numberOrNull("Azimuth to point at, degrees from true north", "the mast is at the place"),
+  magnetic: z
+    .object({
+      azimuthDeg: number("Azimuth to point at, degrees from magnetic north"),
+      declinationDeg: number("Declination on the day of the answer, degrees; positive where magnetic north lies east"),
+      model: text("Magnetic model"),
+      validTo: z.iso.date().describe("Last day of the model"),
+    })
+    .nullable()
+    .describe("Aim by a compass, away from steel; null: no magnetic model holds on the day of the answer"),
   elevationDeg: number("Elevation to point at, degrees above the horizon"),
   ...levels,
   ...sinr,

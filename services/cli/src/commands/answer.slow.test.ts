@@ -2,6 +2,7 @@ import { execFile } from "node:child_process";
 import { readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
+import { findMagneticDeclination } from "@fellmark/geodesy";
 import { buildIslandRequest, findIslandAddresses, writeIsland } from "@fellmark/island";
 import { createTempDir, type TempDir } from "@fellmark/testkit";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
@@ -65,6 +66,18 @@ describe("fellmark answer", () => {
     expect(run.stdout.split("\n").length).toBeLessThan(50);
     expect(bytesOf("way.svg").toString()).toMatch(/^<svg /);
     expect(bytesOf("way.png").subarray(1, 4).toString()).toBe("PNG");
+  });
+
+  it("prints the aim by a compass as well on a day that is asked for, and refuses a day without a model", async () => {
+    const run = await fellmark("answer", "request.json", ...AT, "--compass", "2026-11-30");
+    const [, trueDeg, magneticDeg] = /([\d.]+) degrees true \(([\d.]+) magnetic, WMM-2025\)/.exec(run.stdout) ?? [];
+    const { declinationDeg } = findMagneticDeclination({ lon, lat }, "2026-11-30") ?? { declinationDeg: Number.NaN };
+    expect(Math.abs(declinationDeg)).toBeGreaterThan(5);
+    expect((Number(trueDeg) - declinationDeg + 360) % 360).toBeCloseTo(Number(magneticDeg), 0);
+    for (const day of ["2031-01-01", "tomorrow"]) {
+      const refused = await fellmark("answer", "request.json", ...AT, "--compass", day);
+      expect([refused.code, JSON.parse(refused.stderr).detail]).toEqual([2, expect.stringContaining(`got "${day}"`)]);
+    }
   });
 
   it("answers for another height and another plan", async () => {

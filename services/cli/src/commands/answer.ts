@@ -7,6 +7,7 @@ import type { Command } from "commander";
 import type { CommandContext } from "../command-context.ts";
 import { resolvePath } from "../config.ts";
 import {
+  createCompassOption,
   createHeightOption,
   createJsonOption,
   createPlaceOption,
@@ -35,6 +36,7 @@ interface AnswerOptions {
   profile?: string;
   height?: number;
   plan?: string;
+  compass?: string;
   json?: string;
   svg?: string;
   png?: string;
@@ -56,6 +58,7 @@ export function addAnswerCommand(program: Command, context: CommandContext): voi
     .addOption(createTextOption("--profile <FILE>", "surveyed profile from the mast, JSON, in place of --terrain"))
     .addOption(createHeightOption(0.5, 500))
     .addOption(createTextOption("--plan <ID>", "plan that the verdict is about (default: the cheapest)"))
+    .addOption(createCompassOption())
     .addOption(createJsonOption("write the whole answer to a file"))
     .addOption(createTextOption("--svg <FILE>", "draw the path to the strongest sector as SVG"))
     .addOption(createTextOption("--png <FILE>", "draw the path to the strongest sector as PNG"))
@@ -76,7 +79,12 @@ async function runAnswer(file: string, options: AnswerOptions, context: CommandC
     await writeFile(resolvePath(config, options.json), `${JSON.stringify(addSlips(answer, slips), null, 1)}\n`);
   }
   await drawProfile(answer, options, context);
-  printText(formatAnswer({ answer, mounted, mount: chooseMount(mounted), plans: request.plans }, options.units));
+  printText(
+    formatAnswer(
+      { answer, mounted, mount: chooseMount(mounted, options.compass), plans: request.plans },
+      options.units,
+    ),
+  );
 }
 
 /** Asks for the answer, and for that at the mount, with a bar on a terminal. */

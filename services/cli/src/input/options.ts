@@ -1,3 +1,4 @@
+import { findMagneticDeclination } from "@fellmark/geodesy";
 import { DEFAULT_RADIUS_M } from "@fellmark/network";
 import { InputError } from "@fellmark/units";
 import { type Command, Option } from "commander";
@@ -147,6 +148,16 @@ export function createJsonOption(description: string): Option {
 export function createRadiusOption(): Option {
   const range = { min: 100, max: 60_000, unit: "m", fallback: `${DEFAULT_RADIUS_M}` };
   return createNumberOption("--radius <M>", "service radius where a network is given", range);
+}
+
+/** `--compass`: the day for which the aim is printed for a compass as well. */
+export function createCompassOption(): Option {
+  const option = new Option("--compass <DATE>", "print the aim by a compass on that day as well, such as 2026-11-30");
+  return option.argParser((day) => {
+    if (/^\d{4}-\d\d-\d\d$/.test(day) && findMagneticDeclination({ lon: 0, lat: 0 }, day) !== null) return day;
+    const detail = `must be a day within the years of a magnetic model, such as 2026-11-30, got "${day}"`;
+    throw new InputError([{ pointer: findName(option), detail }]);
+  });
 }
 
 export function createHeightOption(min: number, max: number): Option {

@@ -41,8 +41,9 @@ function formatHeadline(headline: string): string {
   return [verdict.toUpperCase(), ...rest].join(": ");
 }
 
-function listMountRows({ sector, heightAglM, azimuthDeg, elevationDeg, ...expected }: Mount): string[][] {
-  const aim = azimuthDeg === null ? "" : `, ${azimuthDeg.toFixed(1)} degrees true`;
+function listMountRows({ sector, heightAglM, azimuthDeg, magnetic, elevationDeg, ...expected }: Mount): string[][] {
+  const compass = magnetic ? ` (${magnetic.azimuthDeg.toFixed(1)} magnetic, ${magnetic.model})` : "";
+  const aim = azimuthDeg === null ? "" : `, ${azimuthDeg.toFixed(1)} degrees true${compass}`;
   const { downDbm, upDbm, sinrDownDb, sinrUpDb } = expected;
   const levels = `${formatDecibels(downDbm)} dBm per chain down, ${formatDecibels(upDbm)} dBm up`;
   const quality = `SINR ${formatDecibels(sinrDownDb)} / ${formatDecibels(sinrUpDb)} dB`;
