@@ -1,5 +1,5 @@
 /** Wordings that no text for people uses, each with what to say instead. */
-export const FORBIDDEN_WORDINGS: readonly { wording: RegExp; instead: string }[] = [
+const FORBIDDEN_WORDINGS: readonly { wording: RegExp; instead: string }[] = [
   { wording: /\b(hears?|heard)\b/i, instead: "receives" },
   { wording: /\bcarr(y|ies)\b/i, instead: "capacity, transmits" },
   { wording: /\bwould do\b/i, instead: "is enough" },

@@ -1,13 +1,12 @@
 export type { BatchTask } from "./batch/batch-task.ts";
 export { BODY_WORK, type BodyCalls } from "./bodies/body-calls.ts";
 export type { CheckedSubmission, NamedNetwork, SubmissionForm } from "./bodies/read-submission.ts";
-export * from "./compute.ts";
-export * from "./create-compute.ts";
-export type { AdviseTask, CompareTask, CoverTask } from "./job-tasks.ts";
-export type { LayerTask, PreparedLayer } from "./layer-task.ts";
+export type { CallLimits, Compute, Reply, TerrainState } from "./compute.ts";
+export { createCompute } from "./create-compute.ts";
+export type { CoverTask } from "./job-tasks.ts";
 export { chooseOpenedRadiusM } from "./opened-radius.ts";
-export * from "./place-tasks.ts";
+export type { AnsweringSource, AnswerTask } from "./place-tasks.ts";
 export type { ImportPremisesTask } from "./premises-task.ts";
 export { prepareLayer } from "./prepare-layer.ts";
-export { type AntennaReply, type AntennaTask, reportAntennas } from "./report-antennas.ts";
+export { type AntennaReply, reportAntennas } from "./report-antennas.ts";
 export type { TerrainQuestion } from "./terrain-facts.ts";

@@ -43,7 +43,7 @@ export { computeStrip, type KeptRows } from "./layers/strip.ts";
 export { createLevelStore, type LevelStore } from "./level-store.ts";
 export { findBestPlan } from "./link/best-plan.ts";
 export { computePathCalibrationDb, findSectorBiasDb } from "./link/calibration.ts";
-export { computeDownRateMbps, findDownReserve, type Margins, type StreamRates } from "./link/down-link.ts";
+export { computeDownRateMbps, findDownReserve, type Margins } from "./link/down-link.ts";
 export { createDownPort, type DownPort, fillDownPort, type PortLevels } from "./link/down-port.ts";
 export {
   type ClutterAround,
@@ -69,11 +69,7 @@ export {
   linkBudgets,
   listStreamRates,
 } from "./link/link-budget.ts";
-export {
-  computeDiscrimination,
-  computeHoldProbability,
-  findLeadingPort,
-} from "./link/link-physics.ts";
+export { computeDiscrimination, computeHoldProbability, findLeadingPort } from "./link/link-physics.ts";
 export { findChannelOverlap, type Overlap } from "./link/overlap.ts";
 export { createPatterns, type Patterns } from "./link/patterns.ts";
 export { createReceivedGain } from "./link/received-pattern.ts";

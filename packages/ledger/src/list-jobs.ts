@@ -7,7 +7,7 @@ import type { Schema } from "./schema.ts";
 import { retryWhileBusy } from "./sqlite-file.ts";
 
 /** Most jobs of one page. */
-export const MAX_JOBS_LISTED = 1_000;
+const MAX_JOBS_LISTED = 1_000;
 
 /** Place in the list behind which a page begins. */
 interface Cursor {

@@ -230,7 +230,7 @@ export const emitterSchema = z.strictObject({
 });
 
 /** Levels measured at a site by bearing and frequency. */
-export const scanSchema = z.strictObject({
+const scanSchema = z.strictObject({
   id,
   site: describeId("the site where it was measured"),
   heightAglM: heightAglM.describe("Height of the scanning antenna above ground, m"),
@@ -277,7 +277,7 @@ export const scanSchema = z.strictObject({
 });
 
 /** Isolation measured between two sectors of one mast. */
-export const isolationSchema = z.strictObject({
+const isolationSchema = z.strictObject({
   sectors: z.tuple([id, id]).describe("Ids of two sectors of one site"),
   isolationDb: describeDb(0, 150).describe("Isolation between the two, dB"),
 });
@@ -366,4 +366,3 @@ export type EmitterSpec = CoverageRequest["emitters"][number];
 export type ScanSpec = CoverageRequest["scans"][number];
 export type SubscriberSpec = CoverageRequest["subscribers"][number];
 export type ModelSpec = CoverageRequest["model"];
-export type ClutterSpec = ModelSpec["clutter"];

@@ -14,14 +14,12 @@ const position = z
   .describe("[longitude, latitude] in degrees, WGS84");
 
 /** Quality of the point of a place. */
-export const locationQualitySchema = describeChoice("How exactly the point is known", {
+const locationQualitySchema = describeChoice("How exactly the point is known", {
   rooftop: "on the roof, within 10 m",
   parcel: "on the parcel, within 50 m",
   interpolated: "interpolated along the street, within 150 m",
   centroid: "centre of a place or postal area, within 500 m",
 });
-
-export type LocationQuality = z.output<typeof locationQualitySchema>;
 
 /** A place: a point, which is exact where no quality is stated, premises by their id, or the text of an address. */
 export const placeSchema = z

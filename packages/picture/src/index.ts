@@ -5,4 +5,4 @@ export { mix, type Rgb, roundColour, toCss } from "./colour.ts";
 export { toCanvasFont } from "./font.ts";
 export { encodeIndexedPng } from "./indexed-png.ts";
 export { renderProfilePng, renderProfileSvg } from "./profile/draw-profile.ts";
-export type { BlockingPlace, ProfileToDraw } from "./profile/profile-to-draw.ts";
+export type { ProfileToDraw } from "./profile/profile-to-draw.ts";

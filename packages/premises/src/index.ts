@@ -9,4 +9,4 @@ export type { Area } from "./read/area.ts";
 export { readWholeText } from "./read/file-text.ts";
 export { parseColumnMap } from "./read/parse-column-map.ts";
 export { findMeantPremises } from "./search/meant-premises.ts";
-export type { SearchHit, SearchOptions } from "./search/search.ts";
+export type { SearchHit } from "./search/search.ts";

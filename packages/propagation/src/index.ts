@@ -9,12 +9,6 @@ export {
   computeRainCoefficientsOnPath,
   computeRainFadeDb,
 } from "./atmosphere/rain.ts";
-export {
-  BUILDING_AREAS,
-  type BuildingSightInput,
-  type BuildingStatistics,
-  computeSightProbability,
-} from "./clutter/building-sight.ts";
 export { findPositiveShare, measureCanopyLengthM } from "./clutter/canopy-length.ts";
 export type { AntennaLine, CoveredProfile } from "./clutter/covered-profile.ts";
 export {
@@ -25,30 +19,18 @@ export {
   END_CLUTTER_MAX_GHZ,
   type EndClutterClass,
 } from "./clutter/end-clutter.ts";
-export type { Foliage } from "./clutter/foliage.ts";
-export { computeWoodedPathLossDb, joinLossesDb, type WoodedPathLosses } from "./clutter/joined-losses.ts";
-export {
-  findPathObstacles,
-  type ObstacleKind,
-  type PathObstacle,
-  type PathObstacles,
-} from "./clutter/path-obstacles.ts";
-export { type ClutterLaw, isLawStated, STATED_RANGES } from "./clutter/stated-ranges.ts";
+export { computeWoodedPathLossDb, joinLossesDb } from "./clutter/joined-losses.ts";
+export { findPathObstacles, type ObstacleKind } from "./clutter/path-obstacles.ts";
 export { computeStatisticalClutterLossDb } from "./clutter/statistical-clutter.ts";
-export { computeVegetationLossDb, type VegetationInput, type VegetationLaw } from "./clutter/vegetation.ts";
-export { addBullingtonTailDb, computeBullingtonLoss, computeBullingtonTailDb } from "./diffraction/bullington.ts";
+export { computeVegetationLossDb, type VegetationInput } from "./clutter/vegetation.ts";
+export { addBullingtonTailDb, computeBullingtonTailDb } from "./diffraction/bullington.ts";
 export {
   computeDeltaBullington,
   type DiffractionInput,
   type DiffractionResult,
 } from "./diffraction/delta-bullington.ts";
 export { computeExactKnifeEdgeLossDb, computeKnifeEdgeLossDb } from "./diffraction/knife-edge.ts";
-export {
-  computeSmoothEarthHeights,
-  fitGroundLine,
-  type LineEnds,
-  lowerForObstruction,
-} from "./diffraction/smooth-earth.ts";
+export { computeSmoothEarthHeights, type LineEnds, lowerForObstruction } from "./diffraction/smooth-earth.ts";
 export { computeFreeHeightM, mayCostSmoothEarth } from "./diffraction/smooth-earth-bound.ts";
 export {
   computeSmoothBullingtonDb,
@@ -62,8 +44,8 @@ export {
   computeSphericalEarthLossDb,
   type Polarisation,
 } from "./diffraction/spherical-earth.ts";
-export { computeFadeMarginDb, type FadeInput } from "./fading/fade-margin.ts";
-export { computeHeightReliefDb, type MultipathRule } from "./fading/multipath.ts";
+export { computeFadeMarginDb } from "./fading/fade-margin.ts";
+export { computeHeightReliefDb } from "./fading/multipath.ts";
 export { computeP1812Loss, type P1812Input, type P1812Result } from "./p1812/basic-loss.ts";
 export { combineLosses } from "./p1812/combination.ts";
 export { computeDuctingLossDb } from "./p1812/ducting.ts";
@@ -81,17 +63,10 @@ export {
   computeDiffractionParameter,
   computeFresnelRadiusM,
 } from "./path/fresnel-zone.ts";
-export {
-  type BlockingPoint,
-  CLEAR_FRESNEL_SHARE,
-  findPathGeometry,
-  type PathClass,
-  type PathGeometry,
-} from "./path/path-geometry.ts";
-export { computePathLoss, type PathLoss, type PathLossInput } from "./path/path-loss.ts";
+export { type BlockingPoint, CLEAR_FRESNEL_SHARE, findPathGeometry, type PathClass } from "./path/path-geometry.ts";
+export { computePathLoss } from "./path/path-loss.ts";
 export { hasProfileGap, type PathProfile } from "./path/path-profile.ts";
 export { computeLocationVariabilityDb } from "./statistics/location-variability.ts";
-export { findLossSpreadDb, type LossSpreadInput } from "./statistics/loss-spread.ts";
 export { computeComplementaryNormal, computeInverseComplementaryNormal } from "./statistics/normal.ts";
 export {
   computeBullingtonLossDb,
@@ -102,7 +77,6 @@ export {
   findPathSight,
   type PathSight,
   type SightLoss,
-  type WalkedPoints,
 } from "./walk/path-sight.ts";
-export { createEvenWeights, createWeights, type PathWeights } from "./walk/path-weights.ts";
+export { createEvenWeights, createWeights } from "./walk/path-weights.ts";
 export { createWalkedPath, type EndHeights, toPathProfile, type WalkedPath } from "./walk/walked-path.ts";

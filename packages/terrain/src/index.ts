@@ -6,7 +6,7 @@ export {
   type TerrainCatalogue,
 } from "./catalogue/open-catalogue.ts";
 export type { LonLatBox, TerrainFile } from "./catalogue/terrain-file.ts";
-export { type FileReport, reportTerrain, type TerrainReport } from "./catalogue/terrain-report.ts";
+export { reportTerrain, type TerrainReport } from "./catalogue/terrain-report.ts";
 export type { TerrainKind } from "./catalogue/terrain-sets.ts";
 export { type ClutterData, type ClutterMosaic, createClutterMosaic, openClutter } from "./clutter/clutter-mosaic.ts";
 export { type ClutterSources, checkClutterSources } from "./clutter/clutter-sources.ts";

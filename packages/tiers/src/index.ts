@@ -1,17 +1,21 @@
-export { CHANGES } from "./change/changes.ts";
 export { drawChange } from "./change/draw-change.ts";
-export { type ChangeProperties, traceChange } from "./change/trace-change.ts";
+export { traceChange } from "./change/trace-change.ts";
 export { drawMap, type MapOptions } from "./map/draw-map.ts";
 export type { PageOptions } from "./map/map-page.ts";
-export { buildRamp, buildTierPalette } from "./map/palette.ts";
-export type { RasterKind, RasterValues } from "./raster/raster-tile.ts";
-export * from "./raster/raster-writer.ts";
+export { buildRamp } from "./map/palette.ts";
+export { createRasterWriter, type RasterWriter, writeRaster } from "./raster/raster-writer.ts";
 export { type AreaShapes, buildAreaMask } from "./shapes/area-mask.ts";
 export { isInArea } from "./shapes/search-area.ts";
 export { rasteriseTiers } from "./testing/classes-of-tiers.ts";
-export { findGeometryFaults, type PolygonLayer } from "./testing/geometry-faults.ts";
-export * from "./tier-class.ts";
+export { findGeometryFaults } from "./testing/geometry-faults.ts";
+export { markSurveyCells, TIER_CLASS, type TierPlan } from "./tier-class.ts";
 export { mergeSpecks } from "./trace/specks.ts";
-export * from "./trace/tier-areas.ts";
+export { computeTierAreas, type TierArea } from "./trace/tier-areas.ts";
 export { type CellRing, traceCellPolygons } from "./trace/trace-polygons.ts";
-export * from "./trace/trace-tiers.ts";
+export {
+  type TierCollection,
+  type TierKind,
+  TRACE_DEFAULTS,
+  type TraceSettings,
+  traceTiers,
+} from "./trace/trace-tiers.ts";

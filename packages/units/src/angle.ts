@@ -2,7 +2,7 @@ export const RAD_PER_DEG = Math.PI / 180;
 export const DEG_PER_RAD = 180 / Math.PI;
 
 /** Returns an azimuth in 0 <= az < 360. */
-export function normaliseAzimuthDeg(azimuthDeg: number): number {
+function normaliseAzimuthDeg(azimuthDeg: number): number {
   const wrapped = azimuthDeg % 360;
   return wrapped < 0 ? wrapped + 360 : wrapped;
 }

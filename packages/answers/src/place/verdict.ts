@@ -13,7 +13,7 @@ export const SERVICEABLE_PROBABILITY = 0.9;
 export const SURVEY_PROBABILITY = 0.4;
 
 /** Probability from which a survey is likely to find service. More likely than not. */
-export const LIKELY_PROBABILITY = 0.5;
+const LIKELY_PROBABILITY = 0.5;
 
 const HEIGHT_STEP_M = 0.5;
 

@@ -40,7 +40,7 @@ const YEARS = [1, 2, 3, 4, 5];
 const MONTHS_A_YEAR = 12;
 
 /** Demand of one subscriber of a plan in the busy hour, Mbit/s: as measured, or the speed sold over the oversubscription. */
-export function computeDemandMbps({ busyHour, oversubscription, ...sold }: SoldPlan, direction: Direction): number {
+function computeDemandMbps({ busyHour, oversubscription, ...sold }: SoldPlan, direction: Direction): number {
   return busyHour?.[direction] ?? sold[direction] / oversubscription;
 }
 
