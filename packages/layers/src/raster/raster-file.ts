@@ -1,5 +1,6 @@
+import { Readable } from "node:stream";
 import { promisify } from "node:util";
-import { gunzip, gzip } from "node:zlib";
+import { createGunzip, gzip } from "node:zlib";
 import type { LatticeWindow } from "@fellmark/geodesy";
 import type { TierPlan } from "@fellmark/tiers";
 import type { LayerRaster } from "../layer-raster.ts";
@@ -9,6 +10,9 @@ export const TIER_CLASSES_FILE = "tier-classes.bin";
 
 /** Longest text of plans and windows: 32 plans and 25 zooms need a tenth of it. */
 const MAX_HEADER_BYTES = 65_536;
+
+/** Longest content, five times that of the largest coverage with its coarser levels. */
+const MAX_BYTES = 2 ** 28;
 
 interface Header {
   version: 1;
@@ -32,7 +36,7 @@ export function encodeRaster({ plans, levels }: LayerRaster): Promise<Buffer> {
 
 /** Returns what encodeRaster was given. Throws RangeError for bytes that are not such a file. */
 export async function decodeRaster(file: Uint8Array): Promise<LayerRaster> {
-  const bytes = await promisify(gunzip)(file);
+  const bytes = await unpack(file);
   const end = bytes.subarray(0, MAX_HEADER_BYTES).indexOf("\n");
   if (end < 0) throw new RangeError("the file of the layer's classes has no header");
   const { version, plans, levels } = JSON.parse(bytes.toString("utf8", 0, end)) as Header;
@@ -41,10 +45,25 @@ export async function decodeRaster(file: Uint8Array): Promise<LayerRaster> {
   if (bytes.length !== end + 1 + cells) throw new RangeError("the file of the layer's classes is cut short");
   let at = end + 1;
   const read = levels.map((window) => {
-    // Not a part of the Buffer: slice() of a Buffer is no copy, and whoever changes one would change the layer.
+    // Not a part of the Buffer: slice() of a Buffer is not a copy, and whoever changes one would change the layer.
     const classes = new Uint8Array(bytes.buffer, bytes.byteOffset + at, window.width * window.height);
     at += classes.length;
     return { window, classes };
   });
   return { plans, levels: read };
+}
+
+/** The content of a gzip file, filled into one array whose length stands at its end. Source: RFC 1952, section 2.3.1, ISIZE. */
+async function unpack(file: Uint8Array): Promise<Buffer> {
+  const length = file.length < 4 ? 0 : new DataView(file.buffer, file.byteOffset + file.length - 4).getUint32(0, true);
+  if (length > MAX_BYTES) throw new RangeError(`the file of the layer's classes has ${length} bytes or is cut short`);
+  const bytes = Buffer.alloc(length);
+  let end = 0;
+  for await (const chunk of Readable.from([file]).pipe(createGunzip()) as AsyncIterable<Buffer>) {
+    if (end + chunk.length > length) throw new RangeError("the file of the layer's classes is longer than it says");
+    chunk.copy(bytes, end);
+    end += chunk.length;
+  }
+  if (end < length) throw new RangeError("the file of the layer's classes is cut short");
+  return bytes;
 }

@@ -29,18 +29,16 @@ export function cutCells({ window, classes }: LayerLevel, { x, y }: TilePlace, m
   const side = TILE_CELLS + 2 * margin;
   const world = countWorldCells(window.zoom);
   const cut = new Uint8Array(side * side).fill(TIER_CLASS.outside);
-  let isEmpty = true;
-  for (let row = 0; row < side; row++) {
-    const from = (y * TILE_CELLS - margin + row - window.row0) * window.width;
-    if (from < 0 || from >= classes.length) continue;
-    for (let column = 0; column < side; column++) {
-      const offset = (x * TILE_CELLS - margin + column - window.col0) % world;
-      const inWindow = offset < 0 ? offset + world : offset;
-      if (inWindow >= window.width) continue;
-      const tier = classes[from + inWindow];
-      cut[row * side + column] = tier;
-      if (tier !== TIER_CLASS.outside) isEmpty = false;
+  const north = y * TILE_CELLS - margin - window.row0;
+  for (let turn = -1; turn <= 1; turn++) {
+    // Where the tile begins in the window, for each turn of the world.
+    const west = x * TILE_CELLS - margin - window.col0 + turn * world;
+    const [first, end] = [Math.max(0, -west), Math.min(side, window.width - west)];
+    if (first >= end) continue;
+    for (let row = Math.max(0, -north); row < Math.min(side, window.height - north); row++) {
+      const from = (north + row) * window.width + west;
+      cut.set(classes.subarray(from + first, from + end), row * side + first);
     }
   }
-  return isEmpty ? null : cut;
+  return cut.every((tier) => tier === TIER_CLASS.outside) ? null : cut;
 }

@@ -51,19 +51,24 @@ function enlargeQuarter(cells: Uint8Array, right: number, down: number): Uint8Ar
   });
 }
 
+/** Index of the palette at class * 64 + row * 8 + column of the pattern; 0 for what is not shown. */
+function buildInkTable(classes: readonly LayerClass[]): Uint8Array {
+  const table = new Uint8Array(256 * 64);
+  for (const [index, one] of classes.entries()) {
+    for (let at = 0; at < 64; at++) table[one.value * 64 + at] = 1 + 2 * index + Number(hasInk(one, at & 7, at >> 3));
+  }
+  return table;
+}
+
 /** Palette: transparent, then fill and ink of each class. Patterns go on from tile to tile: 8 divides their size. */
 function paintPixels(plans: readonly TierPlan[], pixels: Uint8Array, size: number): Promise<Buffer> {
   const classes = listLayerClasses(plans);
-  const fillIndex = new Uint8Array(256);
-  const byValue: LayerClass[] = [];
-  for (const [index, one] of classes.entries()) {
-    fillIndex[one.value] = 1 + 2 * index;
-    byValue[one.value] = one;
+  const inkIndex = buildInkTable(classes);
+  const indices = new Uint8Array(pixels.length);
+  for (let pixel = 0; pixel < pixels.length; pixel++) {
+    const [x, y] = [pixel % size, Math.floor(pixel / size)];
+    indices[pixel] = inkIndex[(pixels[pixel] << 6) | ((y & 7) << 3) | (x & 7)];
   }
-  const indices = pixels.map((tier, pixel) => {
-    if (tier === TIER_CLASS.outside) return 0;
-    return fillIndex[tier] + Number(hasInk(byValue[tier], pixel % size, Math.floor(pixel / size)));
-  });
   const palette = [[0, 0, 0] as (typeof classes)[0]["fill"], ...classes.flatMap(({ fill, ink }) => [fill, ink])];
   const opacities = [0, ...classes.flatMap(({ opacity }) => [Math.round(255 * opacity), INK_OPACITY])];
   return encodeIndexedPng(size, palette, indices, opacities);
