@@ -6,6 +6,7 @@ import { answerBench } from "./answer.ts";
 import { antennaBench } from "./antenna.ts";
 import { batchBench } from "./batch.ts";
 import { endToEndBench } from "./end-to-end.ts";
+import { layerTilesBench } from "./layer-tiles.ts";
 import { networkBench } from "./network.ts";
 import { importBench, nearestBench, searchBench } from "./premises.ts";
 import type { Bench, BenchOutput } from "./report.ts";
@@ -16,6 +17,7 @@ import { tiersBench } from "./tiers.ts";
 const BENCHES: Record<string, Bench> = {
   sweep: sweepBench,
   tiers: tiersBench,
+  "layer-tiles": layerTilesBench,
   "end-to-end": endToEndBench,
   network: networkBench,
   antenna: antennaBench,
