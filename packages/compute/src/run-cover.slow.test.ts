@@ -109,6 +109,7 @@ describe("a coverage", () => {
     const meant = [
       "date",
       "network",
+      "water",
       "clutterNotKnownShare",
       "binding",
       "scansDbm",

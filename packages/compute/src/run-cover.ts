@@ -4,7 +4,7 @@ import { encodeRaster, TIER_CLASSES_FILE } from "@fellmark/layers";
 import type { ResultFile } from "@fellmark/ledger";
 import { type CoverageRequest, findWindow } from "@fellmark/network";
 import type { TerrainCatalogue } from "@fellmark/terrain";
-import { buildAreaMask, drawMap, markSurveyCells, TRACE_DEFAULTS, traceTiers } from "@fellmark/tiers";
+import { buildAreaMask, drawMap, markSurveyCells, markWaterCells, TRACE_DEFAULTS, traceTiers } from "@fellmark/tiers";
 import { toAreaShapes } from "./area-shapes.ts";
 import { describeResult, type ResultFacts, toFactsText } from "./describe-result.ts";
 import type { CoverTask } from "./job-tasks.ts";
@@ -57,21 +57,22 @@ async function computeCover(
     await rasters?.abort();
   }
   const published = markSurveyCells(classes, coverage.isClutterUnknown, request.plans.length);
-  const area = { request, window, classes: published };
+  const area = { request, window, classes: published, shown: markWaterCells(published, coverage.isWater) };
   if (request.outputs.includes("tiers")) await writeTiers(result, facts, area);
   if (request.outputs.includes("png")) await writeMap(result, facts, area, catalogue);
   onProgress(1, "writing");
   const files = result.files();
-  const summary = buildSummary({ facts, request, catalogue, coverage, classes: published, files });
+  const summary = buildSummary({ facts, request, catalogue, coverage, classes: area.shown, files });
   await result.write("summary.json", `${JSON.stringify(summary, null, 1)}\n`);
   return result.files();
 }
 
-/** The classes of a request's area, survey-first told from plans. */
+/** The classes of a request's area, survey-first told from plans; those shown tell water from other cells without service. */
 interface PublishedArea {
   request: CoverageRequest;
   window: LatticeWindow;
   classes: Uint8Array;
+  shown: Uint8Array;
 }
 
 /** Facts and shares stand on the collection as foreign members. Source: RFC 7946, section 6.1. */
@@ -79,7 +80,7 @@ async function writeTiers(result: ResultFolder, facts: ResultFacts, area: Publis
   const { plans } = area.request;
   const { collection } = traceTiers(area.window, area.classes, { plans, ...TRACE_DEFAULTS });
   const { type, ...rest } = collection;
-  const shares = computeSharesByClass(plans, area);
+  const shares = computeSharesByClass(plans, { window: area.window, classes: area.shown });
   await result.write(TIER_CLASSES_FILE, await encodeRaster({ plans, levels: [area] }));
   await result.write("tiers.geojson", JSON.stringify({ type, version: 1, ...facts, shares, ...rest }));
 }
@@ -87,12 +88,12 @@ async function writeTiers(result: ResultFolder, facts: ResultFacts, area: Publis
 async function writeMap(
   result: ResultFolder,
   facts: ResultFacts,
-  { request, window, classes }: PublishedArea,
+  { request, window, shown }: PublishedArea,
   catalogue: TerrainCatalogue,
 ): Promise<void> {
   const picture = await drawMap({
     window,
-    classes,
+    classes: shown,
     heightsAmslM: await readRelief(catalogue, request, window),
     plans: request.plans,
     masts: request.sites,

@@ -51,7 +51,11 @@ export function buildSummary(input: SummaryInput) {
     })),
     surveyFirst: toArea(sumAreas(areas.slice(request.plans.length + 1, 2 * request.plans.length + 1))),
     notKnown: toArea(notKnown),
-    noService: { ...toArea(areas[TIER_CLASS.noService]), upOnlyFails: coverage.counts.upOnlyFails },
+    noService: {
+      ...toArea(sumAreas([areas[TIER_CLASS.noService], areas[TIER_CLASS.water]])),
+      upOnlyFails: coverage.counts.upOnlyFails,
+      water: coverage.isWater === null ? null : toArea(areas[TIER_CLASS.water]),
+    },
     sectors: coverage.links.map((_, index) => buildSectorSummary(coverage, index)),
     files: input.files,
     warnings: listWarnings(request, catalogue, coverage),
@@ -67,7 +71,8 @@ export function computeSharesByClass(
   return {
     plans: plans.map(({ id }, index) => ({ plan: id, share: areas[index + 1].share })),
     surveyFirst: plans.map(({ id }, index) => ({ plan: id, share: areas[plans.length + index + 1].share })),
-    noService: areas[TIER_CLASS.noService].share,
+    noService: areas[TIER_CLASS.noService].share + areas[TIER_CLASS.water].share,
+    water: areas[TIER_CLASS.water].share,
     notKnown: areas[TIER_CLASS.notKnown].share,
   };
 }

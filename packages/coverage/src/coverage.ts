@@ -3,7 +3,7 @@ import { type CoverageRequest, checkMapMethod, FAR_SHIFT, findWindow, findZoom }
 import { CancelledError, CELL_CLASS } from "@fellmark/sweep";
 import type { TerrainCatalogue } from "@fellmark/terrain";
 import { toMilliwatts } from "@fellmark/units";
-import { isKnownCode } from "./clutter/clutter-code.ts";
+import { isKnownCode, isWaterCode } from "./clutter/clutter-code.ts";
 import { type ClutterCells, readClutterCells, readEnds } from "./clutter/clutter-raster.ts";
 import { buildLayerJob, type LayerInput } from "./layers/build-layer-job.ts";
 import { type Cause, createStripRasters, type LayerJob, NO_DATA, type StripRasters } from "./layers/layer-job.ts";
@@ -59,6 +59,8 @@ export interface Coverage {
   unknownClutterCodes: ClutterCells["unknownCodes"];
   /** 1 for each cell of the window with nothing known to stand on it; null: known everywhere. */
   isClutterUnknown: Uint8Array | null;
+  /** 1 for each cell of the window that land cover says is open water; null: no raster says so of any. */
+  isWater: Uint8Array | null;
   /** Terrain behind the losses. */
   terrain: TerrainUse[];
 }
@@ -83,13 +85,19 @@ export async function computeCoverage(
   const { window, links, noise, unknownClutterCodes } = scene;
   const isClutterUnknown = findUnknownClutter(scene);
   const terrain = discs.map((disc) => disc.terrain);
-  return { window, links, noise, counts, unknownClutterCodes, isClutterUnknown, terrain };
+  const isWater = findWater(scene);
+  return { window, links, noise, counts, unknownClutterCodes, isClutterUnknown, isWater, terrain };
 }
 
 /** See isClutterUnknown of Coverage. */
 function findUnknownClutter({ request, window, clutter }: CoverageScene): Uint8Array | null {
   if (clutter) return Uint8Array.from(clutter, (code) => (isKnownCode(code) ? 0 : 1));
   return isClutterStated(request.model) ? null : new Uint8Array(window.width * window.height).fill(1);
+}
+
+/** See isWater of Coverage. Never told from a height of 0 m, which land has too. */
+function findWater({ clutter }: CoverageScene): Uint8Array | null {
+  return clutter?.some(isWaterCode) ? Uint8Array.from(clutter, (code) => (isWaterCode(code) ? 1 : 0)) : null;
 }
 
 /** Everything that the layers of a request's area are made of, and the codes of clutter that nobody knows. */

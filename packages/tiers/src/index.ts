@@ -8,7 +8,7 @@ export { type AreaShapes, buildAreaMask } from "./shapes/area-mask.ts";
 export { isInArea } from "./shapes/search-area.ts";
 export { rasteriseTiers } from "./testing/classes-of-tiers.ts";
 export { findGeometryFaults } from "./testing/geometry-faults.ts";
-export { markSurveyCells, TIER_CLASS, type TierPlan } from "./tier-class.ts";
+export { markSurveyCells, markWaterCells, TIER_CLASS, type TierPlan } from "./tier-class.ts";
 export { mergeSpecks } from "./trace/specks.ts";
 export { computeTierAreas, type TierArea } from "./trace/tier-areas.ts";
 export { type CellRing, traceCellPolygons } from "./trace/trace-polygons.ts";

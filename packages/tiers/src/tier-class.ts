@@ -5,6 +5,8 @@
 export const TIER_CLASS = {
   /** Known, and no plan holds: the lowest tier. */
   noService: 0,
+  /** Open water on which no plan holds, for areas and pictures; traced as no service. */
+  water: 253,
   /** Inside the area, but without elevation: neither yes nor no. */
   notKnown: 254,
   /** Outside the area. */
@@ -25,6 +27,12 @@ export interface ClassGrid {
   width: number;
   height: number;
   classes: Uint8Array;
+}
+
+/** A copy of the classes in which open water without service has a class of its own. */
+export function markWaterCells(classes: Uint8Array, isWater: Uint8Array | null): Uint8Array {
+  if (isWater === null) return classes;
+  return classes.map((tier, cell) => (isWater[cell] === 1 && tier === TIER_CLASS.noService ? TIER_CLASS.water : tier));
 }
 
 /** A copy of the classes in which plans become survey-first where nothing is known to stand on the cell. */

@@ -29,7 +29,7 @@ export function buildProfileToDraw(
   const { distanceM } = toPathProfile(route.path);
   return {
     title: toSentence(writeVerdict(facts)),
-    subtitle: `${writeOffer(facts)}. ${link.sector}: ${formatBothRates(link)}`,
+    subtitle: `${writeOffer(facts)}; rate ${formatBothRates(link)}`,
     frequencyGhz: sender.frequencyGhz,
     effectiveEarthRadiusM: view.scene.effectiveEarthRadiusM,
     distanceM: [...distanceM],

@@ -19,10 +19,22 @@ export function isKnownCode(code: number): boolean {
   return code >= HEIGHT_STEPS;
 }
 
+/** True for a class of land cover that is open water. */
+export function isWaterCode(code: number): boolean {
+  return readKind(code) === "water";
+}
+
+function readKind(code: number): EndClutterClass {
+  return CLUTTER_KINDS[Math.floor(code / HEIGHT_STEPS) % CLUTTER_KINDS.length];
+}
+
 /** A value for every code. */
 export function tabulateByClutter(toValue: (clutter: ClutterAround) => number): Float64Array {
   return Float64Array.from({ length: 2 * MEASURED_CODES }, (_, code) => {
-    const kind: EndClutterClass = CLUTTER_KINDS[Math.floor(code / HEIGHT_STEPS) % CLUTTER_KINDS.length];
-    return toValue({ kind, heightM: (code % HEIGHT_STEPS) / STEPS_PER_M, isMeasured: code >= MEASURED_CODES });
+    return toValue({
+      kind: readKind(code),
+      heightM: (code % HEIGHT_STEPS) / STEPS_PER_M,
+      isMeasured: code >= MEASURED_CODES,
+    });
   });
 }

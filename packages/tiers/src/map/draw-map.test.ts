@@ -1,6 +1,7 @@
 import { toLatticeColumn, toLatticeRow } from "@fellmark/geodesy";
 import { createCanvas, loadImage } from "@napi-rs/canvas";
 import { expect, it } from "vitest";
+import { markWaterCells, TIER_CLASS } from "../tier-class.ts";
 import { drawMap, type MapOptions } from "./draw-map.ts";
 import { createMapColours } from "./map-colours.ts";
 import { roundLengthM } from "./map-legend.ts";
@@ -77,4 +78,17 @@ it("has scale bars of 1, 2 or 5 times a power of ten", () => {
   expect([roundLengthM(999), roundLengthM(1000), roundLengthM(4999), roundLengthM(7000)]).toEqual([
     500, 1000, 2000, 5000,
   ]);
+});
+
+it("shows open water without service in a colour of its own, and plans on it as plans", async () => {
+  const isWater = SCENE.classes.map((_, at) => Number(Math.floor(at / SIZE) >= SIZE / 4));
+  const classes = markWaterCells(SCENE.classes, isWater);
+  expect(markWaterCells(SCENE.classes, null)).toBe(SCENE.classes);
+  const image = await loadImage(await drawMap({ ...SCENE, classes }));
+  const context = createCanvas(image.width, image.height).getContext("2d");
+  context.drawImage(image, 0, 0);
+  const at = (x: number, y: number) => Array.from(context.getImageData(x, 23 + y, 1, 1).data.subarray(0, 3));
+  const { palette, indexOf } = createMapColours(2);
+  expect(at(10, 480)).toEqual(palette[indexOf(TIER_CLASS.water, 0.5)]);
+  expect(at(10, 200)).toEqual(palette[indexOf(1, Math.SQRT1_2)]);
 });

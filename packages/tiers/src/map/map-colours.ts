@@ -14,6 +14,9 @@ export const PAPER: Rgb = [255, 255, 255];
 export const WARNING: Rgb = [150, 54, 16];
 const INK_STEPS = 16;
 
+/** Open water without service. */
+const WATER: Rgb = [193, 211, 226];
+
 /** The fixed colours of one picture, 256 at most, and where each class finds its own. */
 export interface MapColours {
   palette: Rgb[];
@@ -37,12 +40,14 @@ export function createMapColours(planCount: number): MapColours {
   const outsideStart = palette.length;
   for (let level = 0; level < levels; level++)
     palette.push(mix(computeBandColour(null, level / (levels - 1)), PAPER, 0.72));
+  const water = palette.push(WATER) - 1;
   const hatch: [number, number] = [palette.push([214, 214, 214]) - 1, palette.push([150, 146, 146]) - 1];
   for (let step = 0; step < INK_STEPS; step++) {
     palette.push(mix(INK, PAPER, step / (INK_STEPS - 1)));
     palette.push(mix(WARNING, PAPER, step / (INK_STEPS - 1)));
   }
   const indexOf = (tier: number, shade: number) => {
+    if (tier === TIER_CLASS.water) return water;
     const level = Math.round(computeLightness(Number.isNaN(shade) ? FLAT : shade) * (levels - 1));
     return (tier === TIER_CLASS.outside ? outsideStart : tier * levels) + level;
   };

@@ -41,6 +41,9 @@ export function listLegendEntries(
     })),
     ...(hasSurvey ? [buildSurveyEntry(colours, shareOf(...surveyed))] : []),
     { label: `no service   ${shareOf(TIER_CLASS.noService)}`, colours: colourOf(TIER_CLASS.noService) },
+    ...(areas[TIER_CLASS.water].cells > 0
+      ? [{ label: `water, no service   ${shareOf(TIER_CLASS.water)}`, colours: colourOf(TIER_CLASS.water) }]
+      : []),
     {
       label: `not known   ${shareOf(TIER_CLASS.notKnown)}`,
       colours: colours.hatch.map((index) => colours.palette[index]),

@@ -103,7 +103,14 @@ export const coverageSummarySchema = z
       .describe("Area with a plan where a survey must come first: nothing is known to stand on the ground"),
     notKnown: z.object(areaOfClass).describe("Area without elevation"),
     noService: z
-      .object({ ...areaOfClass, upOnlyFails: count("cells that only the upstream speed keeps from a plan") })
+      .object({
+        ...areaOfClass,
+        upOnlyFails: count("cells that only the upstream speed keeps from a plan"),
+        water: z
+          .object(areaOfClass)
+          .nullable()
+          .describe("The part of it that is open water; null: no land cover tells it"),
+      })
       .describe("Area with elevation and without any plan"),
     sectors: z.array(sectorSummary).describe("Every sector"),
     files: z

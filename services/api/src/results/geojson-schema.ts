@@ -71,6 +71,9 @@ export const tiersGeojsonSchema = tierCollection
         plans: sharesOfPlans.describe("Where plans hold"),
         surveyFirst: sharesOfPlans.describe("Where plans would hold and a survey must come first"),
         noService: share("of the area without any plan"),
+        water: share(
+          "of the area that is open water without any plan, part of noService; 0 where no land cover is named",
+        ),
         notKnown: share("of the area without elevation"),
       })
       .describe("Shares of the area by class; together 1"),

@@ -7,7 +7,7 @@ export interface Summary {
   notKnownShare: number;
   tiers: { plan: string; downMbps: number; upMbps: number; areaKm2: number; share: number }[];
   surveyFirst: { areaKm2: number; share: number };
-  noService: { areaKm2: number; share: number; upOnlyFails: number };
+  noService: { areaKm2: number; share: number; upOnlyFails: number; water: { areaKm2: number; share: number } | null };
   sectors: { id: string; eirpDbm: number; binding: string | null; servedCells: number }[];
   warnings: WarningLine[];
 }
@@ -21,6 +21,7 @@ export function formatSummary(summary: Summary, units: Units = "metric"): string
     ...buildAreaCells(tier),
   ]);
   const noService = ["no service", "", ...buildAreaCells(summary.noService)];
+  const { water } = summary.noService;
   const surveyFirst = ["of plans: survey first", "", ...buildAreaCells(summary.surveyFirst)];
   const notKnown = ["not known", "", "", formatShare(summary.notKnownShare)];
   const sectors = summary.sectors.map(({ id, eirpDbm, binding, servedCells }) => [
@@ -35,6 +36,7 @@ export function formatSummary(summary: Summary, units: Units = "metric"): string
       ...tiers,
       ...(summary.surveyFirst.share > 0 ? [surveyFirst] : []),
       noService,
+      ...(water ? [["of that: water", "", ...buildAreaCells(water)]] : []),
       notKnown,
     ]),
     columns([["sector", "EIRP", "limited by", "serves"], ...sectors]),
