@@ -10,8 +10,8 @@ import { type RunningService, startService } from "../e2e/service.ts";
 import { computeChildrenOf, type RunningWorker, startWorker } from "./processes.ts";
 import { summaryText } from "./results.ts";
 
-/** Kills of each kind. */
-const RUNS = Number(process.env.FELLMARK_KILL_RUNS ?? 10);
+/** Kills of each kind, each in its own part of the time that a job takes: a campaign sets more. */
+const RUNS = Number(process.env.FELLMARK_KILL_RUNS ?? 4);
 const SEED = Number(process.env.FELLMARK_KILL_SEED ?? 20261130);
 /** A job takes about as long, so that kills fall before, into and behind it. */
 const LATEST_KILL_MS = 2_500;
@@ -71,7 +71,7 @@ async function killAtRandom(kill: (random: () => number) => Promise<void>): Prom
     const { status, body } = await post(running.address, request);
     expect(status, `seed ${seed}`).toBe(202);
     ids.push(body.id);
-    await delay(random() * LATEST_KILL_MS);
+    await delay(((run + random()) / RUNS) * LATEST_KILL_MS);
     await kill(random);
     const { address } = service as RunningService;
     expect(await lastState(address, body.id), `seed ${seed}`).toMatchObject({ state: "done", error: null });

@@ -1,6 +1,6 @@
 import { readFileSync, rmSync, statSync, truncateSync, utimesSync, writeFileSync } from "node:fs";
 import path from "node:path";
-import { afterEach, beforeEach, describe, expect, test } from "vitest";
+import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { lastState, post } from "../e2e/client.ts";
 import { longRequest, ridgeRequest } from "../e2e/requests.ts";
 import { type RunningService, startService } from "../e2e/service.ts";
@@ -9,16 +9,16 @@ import { TINY_TILE } from "../e2e/tiny-terrain.ts";
 let service: RunningService;
 let tile: string;
 let heights: Buffer;
-beforeEach(async () => {
+beforeAll(async () => {
   service = await startService();
   tile = path.join(service.dir.path, "terrain", TINY_TILE.name);
   heights = readFileSync(tile);
 });
-afterEach(() => service.remove());
+afterAll(() => service.remove());
 
 /** Holds the worker busy, so that what is posted next waits. */
-async function occupyWorker(): Promise<() => Promise<unknown>> {
-  const { id } = (await post(service.address, longRequest("first"))).body;
+async function occupyWorker(name: string): Promise<() => Promise<unknown>> {
+  const { id } = (await post(service.address, longRequest(name))).body;
   return () => fetch(`${service.address}/v1/coverages/${id}`, { method: "DELETE" });
 }
 
@@ -27,18 +27,19 @@ describe("terrain that changes between the acceptance of a job and its start (F2
     ["is raised by 100 m in the same size and time", raise],
     ["is half copied", () => truncateSync(tile, heights.length / 2)],
     ["is gone", () => rmSync(tile)],
-  ])("%s: never the result of the old id, and the same request is computed anew", async (_what, spoil) => {
+  ])("%s: never the result of the old id, and the same request is computed anew", async (name, spoil) => {
     const { address } = service;
-    const release = await occupyWorker();
-    const { id } = (await post(address, ridgeRequest())).body;
+    const request = ridgeRequest({ name });
+    const release = await occupyWorker(`before ${name}`);
+    const { id } = (await post(address, request)).body;
     spoil();
     await release();
     expect(await lastState(address, id)).toMatchObject({ state: "failed", error: { code: "source_changed" } });
-    for (const name of ["summary", "tiers.geojson"])
-      expect((await fetch(`${address}/v1/coverages/${id}/${name}`)).status).toBe(404);
+    for (const file of ["summary", "tiers.geojson"])
+      expect((await fetch(`${address}/v1/coverages/${id}/${file}`)).status).toBe(404);
 
     writeFileSync(tile, raised());
-    const again = (await post(address, ridgeRequest())).body;
+    const again = (await post(address, request)).body;
     expect(again.id).not.toBe(id);
     expect(await lastState(address, again.id)).toMatchObject({ state: "done", attempt: 1 });
 
