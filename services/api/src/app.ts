@@ -79,7 +79,10 @@ export const ROUTES: RouteTable = { ...PUBLIC, ...OPERATIONS };
 export function createApp(context: ApiContext): Express {
   const { config } = context;
   return createService(context, (app) => {
-    app.use(allowHosts(config.allowedHosts), limitBodyTime());
+    app.use(
+      allowHosts(config.allowedHosts),
+      limitBodyTime({ totalMs: config.timeouts.bodyMs, silenceMs: config.timeouts.bodyMs }),
+    );
     app.use("/docs", docsPage());
     app.use("/v1", limitRate(config.maxRequestsPerMinute));
     for (const path of PREFLIGHT_PATHS) app.options(path, answerPreflight(context));

@@ -21,6 +21,7 @@ export interface ApiConfig extends StorageSettings {
   maxConnections: number;
   /** Open connections from one address, where no proxy is trusted. */
   maxConnectionsPerAddress: number;
+  timeouts: ConnectionTimeouts;
   /** Port of metrics and readiness; absent: they are served beside everything else. */
   operationsPort?: number;
   /** Host names, without port, that requests may name; absent: any. */
@@ -33,6 +34,15 @@ export interface ApiConfig extends StorageSettings {
   shutdownMs: number;
   /** Of the worker in this process, which runs when there is no Redis. */
   worker: EmbeddedWorkerConfig;
+}
+
+export interface ConnectionTimeouts {
+  /** Time for the headers, also of a connection that sends nothing. */
+  headersMs: number;
+  /** Time for a whole body, and the longest silence in one that may be large. */
+  bodyMs: number;
+  /** Time that a connection may stay open between two requests. */
+  idleMs: number;
 }
 
 export interface EmbeddedWorkerConfig {
@@ -81,6 +91,11 @@ export function toConfig(raw: RawSettings): ApiConfig {
     maxRequestsPerMinute: whole("FELLMARK_MAX_REQUESTS_PER_MINUTE", 3_000, 1, 10_000_000),
     maxConnections: whole("FELLMARK_MAX_CONNECTIONS", 1_000, 1, 1_000_000),
     maxConnectionsPerAddress: whole("FELLMARK_MAX_CONNECTIONS_PER_ADDRESS", 200, 1, 1_000_000),
+    timeouts: Object.freeze({
+      headersMs: whole("FELLMARK_HEADERS_TIMEOUT_MS", 10_000, 10, 600_000),
+      bodyMs: whole("FELLMARK_BODY_TIMEOUT_MS", 15_000, 10, 600_000),
+      idleMs: whole("FELLMARK_IDLE_TIMEOUT_MS", 5_000, 10, 600_000),
+    }),
     trustedProxies: whole("FELLMARK_TRUSTED_PROXIES", 0, 0, 10),
     shutdownMs: whole("FELLMARK_SHUTDOWN_MS", 10_000, 0, 600_000),
     leaseMs: whole("FELLMARK_LEASE_MS", 30_000, 100, 3_600_000),

@@ -8,10 +8,7 @@ import { createSlots } from "./http/slots.ts";
 
 /** Time for a whole request, which only a large upload that keeps moving takes: other bodies have limits of their own. */
 const REQUEST_TIMEOUT_MS = 1_800_000;
-/** Time for the headers, also of a connection that sends nothing. */
-const HEADERS_TIMEOUT_MS = 10_000;
-/** Time that a connection may stay open between two requests. */
-const KEEP_ALIVE_MS = 5_000;
+/** How often connections are looked at, at the latest. */
 const CHECK_INTERVAL_MS = 1_000;
 
 export interface ApiServer {
@@ -55,12 +52,13 @@ async function listen(
   { config }: ApiContext,
   { host, port }: { host: string; port: number },
 ): Promise<Server> {
+  const { timeouts } = config;
   const server = createServer(
     {
       requestTimeout: REQUEST_TIMEOUT_MS,
-      headersTimeout: HEADERS_TIMEOUT_MS,
-      keepAliveTimeout: KEEP_ALIVE_MS,
-      connectionsCheckingInterval: CHECK_INTERVAL_MS,
+      headersTimeout: timeouts.headersMs,
+      keepAliveTimeout: timeouts.idleMs,
+      connectionsCheckingInterval: Math.min(CHECK_INTERVAL_MS, timeouts.headersMs),
     },
     app,
   );

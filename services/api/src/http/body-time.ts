@@ -7,12 +7,10 @@ export interface BodyTimes {
   silenceMs: number;
 }
 
-const BODY_TIMES: BodyTimes = { totalMs: 15_000, silenceMs: 15_000 };
-
 const timers = new WeakMap<Request, { mayTakeLong: () => void }>();
 
 /** Cuts requests whose body does not arrive in time: answers 408 where nothing was answered yet, and closes. */
-export function limitBodyTime({ totalMs, silenceMs }: BodyTimes = BODY_TIMES): RequestHandler {
+export function limitBodyTime({ totalMs, silenceMs }: BodyTimes): RequestHandler {
   return (req, res, next) => {
     if (req.complete || ((req.get("Content-Length") ?? "0") === "0" && req.get("Transfer-Encoding") === undefined))
       return next();
