@@ -7,6 +7,7 @@ import { antennaBench } from "./antenna.ts";
 import { batchBench } from "./batch.ts";
 import { endToEndBench } from "./end-to-end.ts";
 import { layerTilesBench } from "./layer-tiles.ts";
+import { loadBench } from "./load.ts";
 import { networkBench } from "./network.ts";
 import { importBench, nearestBench, searchBench } from "./premises.ts";
 import type { Bench, BenchOutput } from "./report.ts";
@@ -20,6 +21,7 @@ const BENCHES: Record<string, Bench> = {
   "layer-tiles": layerTilesBench,
   "end-to-end": endToEndBench,
   network: networkBench,
+  load: loadBench,
   antenna: antennaBench,
   answer: answerBench,
   batch: batchBench,
