@@ -110,7 +110,8 @@ describe("callers behind a trusted proxy", () => {
     expect(held.every((giveBack) => giveBack !== undefined)).toBe(true);
     const body = JSON.stringify(requestExample);
     const headers = { "Content-Type": "application/json" };
-    const { id } = await (await fetch(`${address}/v1/coverages`, { method: "POST", headers, body })).json();
+    const posted = await fetch(`${address}/v1/coverages`, { method: "POST", headers, body });
+    const { id } = (await posted.json()) as { id: string };
     const ask = (from: string) =>
       fetch(`${address}/v1/coverages/${id}/events`, { headers: { "X-Forwarded-For": from } });
     for (const spelling of SPELLINGS)
