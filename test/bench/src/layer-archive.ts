@@ -1,9 +1,9 @@
 import { fork } from "node:child_process";
 import { once } from "node:events";
-import { readFile, writeFile } from "node:fs/promises";
+import { writeFile } from "node:fs/promises";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
-import { buildLevels, decodeRaster, encodeRaster } from "@fellmark/layers";
+import { buildLevels, encodeRaster } from "@fellmark/layers";
 import { createTempDir } from "@fellmark/testkit";
 import type { BenchResult } from "./report.ts";
 import { tierScene } from "./tier-scene.ts";
@@ -59,8 +59,4 @@ async function drawLargeScene(seed: number): Promise<Buffer> {
   }
   const levels = buildLevels({ ...window, zoom: 13, width: SIZE, height: SIZE }, large);
   return encodeRaster({ plans, levels });
-}
-
-export async function readLayer(file: string) {
-  return decodeRaster(await readFile(file));
 }

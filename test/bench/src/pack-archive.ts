@@ -1,9 +1,8 @@
 import { readFileSync } from "node:fs";
-import { buildPmtiles } from "@fellmark/layers";
-import { readLayer } from "./layer-archive.ts";
+import { buildPmtiles, decodeRaster } from "@fellmark/layers";
 
 /** Packs the layer of a file and tells its parent how long that took and how much memory the whole process had. */
-const raster = await readLayer(process.argv[2]);
+const raster = await decodeRaster(readFileSync(process.argv[2]));
 const startMs = performance.now();
 const archive = buildPmtiles(raster, {});
 const seconds = (performance.now() - startMs) / 1000;

@@ -281,6 +281,9 @@ describe("layers", () => {
         .get(at(`tiles/${TILE}.png?size=1024`))
         .expect(400);
       await api().get(at("style.json?token=a&token=b")).expect(400);
+      for (const path of ["", "/plans", "/plans/versions", "/plans/tokens"])
+        await api().get(`/v1/layers${path}?q=a`).expect(400);
+      await api().delete("/v1/layers/plans/versions/1?force=1").expect(400);
     });
 
     // RFC 9110, sections 8.8.3 and 13.1.2; RFC 9111, section 5.2.2; RFC 8246.

@@ -1,5 +1,7 @@
 import { LAYER_FILES } from "@fellmark/layers";
-import { type RouteTable, withJsonBody } from "../http/route-table.ts";
+import { FellmarkError } from "@fellmark/units";
+import type { RequestHandler } from "express";
+import { type Operation, type RouteTable, withJsonBody } from "../http/route-table.ts";
 import { publishLayer, retireVersion, takeBackLayer } from "./change-layer.ts";
 import { listTokens, postToken, revokeToken } from "./embed-tokens.ts";
 import { getLayer, listLayers, listVersions } from "./get-layers.ts";
@@ -12,14 +14,14 @@ const VERSION = `${LAYER}/:version`;
 
 /** Layers as the provider keeps them. The paths of versions and tokens stand first: they look like versions' files. */
 const KEEPING: RouteTable = {
-  [LAYERS_PATH]: { get: listLayers },
-  [LAYER]: { get: getLayer, put: withJsonBody(putLayer) },
-  [`${LAYER}/publish`]: { post: withJsonBody(publishLayer) },
-  [`${LAYER}/take-back`]: { post: withJsonBody(takeBackLayer) },
-  [`${LAYER}/versions`]: { get: listVersions },
-  [`${LAYER}/versions/:version`]: { delete: retireVersion },
-  [`${LAYER}/tokens`]: { get: listTokens, post: withJsonBody(postToken) },
-  [`${LAYER}/tokens/:tokenId`]: { delete: revokeToken },
+  [LAYERS_PATH]: { get: withoutQuery(listLayers) },
+  [LAYER]: { get: withoutQuery(getLayer), put: withoutQuery(withJsonBody(putLayer)) },
+  [`${LAYER}/publish`]: { post: withoutQuery(withJsonBody(publishLayer)) },
+  [`${LAYER}/take-back`]: { post: withoutQuery(withJsonBody(takeBackLayer)) },
+  [`${LAYER}/versions`]: { get: withoutQuery(listVersions) },
+  [`${LAYER}/versions/:version`]: { delete: withoutQuery(retireVersion) },
+  [`${LAYER}/tokens`]: { get: withoutQuery(listTokens), post: withoutQuery(withJsonBody(postToken)) },
+  [`${LAYER}/tokens/:tokenId`]: { delete: withoutQuery(revokeToken) },
 };
 
 /** Endpoints for map clients and web pages: plan, speeds, class and date, and nothing else. */
@@ -39,6 +41,16 @@ const READING: RouteTable = {
   [`${VERSION}/areas.csv`]: { get: getLayerFile(LAYER_FILES.areasTable, "text/csv") },
   [`${VERSION}/archive.pmtiles`]: { get: getLayerArchive(LAYER_FILES.archive, "application/vnd.pmtiles") },
 };
+
+/** The operation, which takes no parameters: one that is there is a slip. */
+function withoutQuery(operation: Operation): Operation {
+  const refuseQuery: RequestHandler = (req, _res, next) => {
+    const [name] = Object.keys(req.query);
+    if (name !== undefined) throw new FellmarkError("bad_request", `${name}: there is no such parameter here`);
+    next();
+  };
+  return (context) => [refuseQuery, operation(context)].flat();
+}
 
 export const LAYER_ROUTES: RouteTable = { ...KEEPING, ...READING };
 

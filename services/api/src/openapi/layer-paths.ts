@@ -95,14 +95,14 @@ const keepingPaths: ZodOpenApiPathsObject = {
   [LAYERS_PATH]: {
     get: {
       ...{ operationId: "listLayers", tags, summary: "Layers with their latest versions" },
-      responses: { ...jsonReply("The layers", layerListSchema), ...refusals(429, 503) },
+      responses: { ...jsonReply("The layers", layerListSchema), ...refusals(400, 429, 503) },
     },
   },
   [LAYER]: {
     get: {
       ...{ operationId: "getLayer", tags, summary: "A layer with its latest version" },
       requestParams: ofLayer,
-      responses: { ...jsonReply("The layer", layerStateSchema), ...refusals(404, 429, 503) },
+      responses: { ...jsonReply("The layer", layerStateSchema), ...refusals(400, 404, 429, 503) },
     },
     put: {
       ...{ operationId: "putLayer", tags, summary: "Make a draft of a layer from a coverage that is done" },
@@ -138,21 +138,21 @@ const keepingPaths: ZodOpenApiPathsObject = {
     get: {
       ...{ operationId: "listLayerVersions", tags, summary: "Versions of a layer, newest first" },
       requestParams: ofLayer,
-      responses: { ...jsonReply("The versions", layerVersionsSchema), ...refusals(404, 429, 503) },
+      responses: { ...jsonReply("The versions", layerVersionsSchema), ...refusals(400, 404, 429, 503) },
     },
   },
   [`${LAYER}/versions/{version}`]: {
     delete: {
       ...{ operationId: "retireLayerVersion", tags, summary: "Take an older version out of use" },
       requestParams: numbered,
-      responses: { ...jsonReply("The version as it now is", layerVersionSchema), ...refusals(404, 409, 429, 503) },
+      responses: { ...jsonReply("The version as it now is", layerVersionSchema), ...refusals(400, 404, 409, 429, 503) },
     },
   },
   [`${LAYER}/tokens`]: {
     get: {
       ...{ operationId: "listEmbedTokens", tags, summary: "Embed tokens of a layer" },
       requestParams: ofLayer,
-      responses: { ...jsonReply("The tokens without their secrets", tokenListSchema), ...refusals(404, 429, 503) },
+      responses: { ...jsonReply("The tokens without their secrets", tokenListSchema), ...refusals(400, 404, 429, 503) },
     },
     post: {
       ...{ operationId: "createEmbedToken", tags, summary: "Make a token with which web pages load the layer" },
@@ -169,7 +169,7 @@ const keepingPaths: ZodOpenApiPathsObject = {
     delete: {
       ...{ operationId: "revokeEmbedToken", tags, summary: "End a token at once" },
       requestParams: { path: z.object({ layer: layerParam, tokenId: z.string().describe("Id of the token") }) },
-      responses: { ...jsonReply("The token", embedTokenSchema), ...refusals(404, 429, 503) },
+      responses: { ...jsonReply("The token", embedTokenSchema), ...refusals(400, 404, 429, 503) },
     },
   },
 };

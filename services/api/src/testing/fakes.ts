@@ -61,7 +61,7 @@ function memoryLedger(): MemoryLedger {
   };
   return {
     ...memoryShelf(),
-    layers: absentLayers(unused),
+    layers: emptyLayers(unused),
     rows,
     set: (id, fields) => void change(row("default", id), fields),
     async submit({ name = "", costS = 0, ...job }, { maxUnfinished } = { maxUnfinished: Number.POSITIVE_INFINITY }) {
@@ -106,11 +106,23 @@ function memoryLedger(): MemoryLedger {
   };
 }
 
-/** Layers that nobody asks for; a test of layers puts a real shelf in their place. */
-function absentLayers(unused: () => Promise<never>): LayerShelf {
-  const changes = { putDraft: unused, publish: unused, withdraw: unused, retire: unused };
-  const reads = { find: unused, findLatest: unused, listVersions: unused, listLayers: unused, listKeptFiles: unused };
-  return { ...changes, ...reads, addToken: unused, findToken: unused, listTokens: unused, revokeToken: unused };
+/** A shelf without layers; a test of layers puts a real one in its place. */
+function emptyLayers(unused: () => Promise<never>): LayerShelf {
+  const none = async () => undefined;
+  const empty = async () => [];
+  return {
+    ...{
+      publish: none,
+      withdraw: none,
+      retire: none,
+      find: none,
+      findLatest: none,
+      findToken: none,
+      revokeToken: none,
+    },
+    ...{ listVersions: empty, listLayers: empty, listTokens: empty, listKeptFiles: empty },
+    ...{ putDraft: unused, addToken: unused },
+  };
 }
 
 function memoryShelf(): NetworkShelf {
