@@ -6,6 +6,7 @@ import { answerBench } from "./answer.ts";
 import { antennaBench } from "./antenna.ts";
 import { batchBench } from "./batch.ts";
 import { endToEndBench } from "./end-to-end.ts";
+import { fortySitesBench } from "./forty-sites.ts";
 import { layerTilesBench } from "./layer-tiles.ts";
 import { loadBench } from "./load.ts";
 import { networkBench } from "./network.ts";
@@ -22,6 +23,7 @@ const BENCHES: Record<string, Bench> = {
   "end-to-end": endToEndBench,
   network: networkBench,
   load: loadBench,
+  "forty-sites": fortySitesBench,
   antenna: antennaBench,
   answer: answerBench,
   batch: batchBench,

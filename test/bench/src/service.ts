@@ -37,19 +37,30 @@ async function firstLine(child: ChildProcess): Promise<string> {
 
 /** Posts a coverage and follows its events; wall seconds until its result is published. Throws unless it is done. */
 export async function secondsToResult(address: string, request: unknown): Promise<number> {
+  return (await postJob(address, "/v1/coverages", request)).seconds;
+}
+
+/** Posts a job and follows its events to the end; wall seconds until then, and its summary. Throws unless it is done. */
+export async function postJob(
+  address: string,
+  jobs: string,
+  request: unknown,
+): Promise<{ seconds: number; summary: unknown }> {
   const start = performance.now();
-  const reply = await fetch(`${address}/v1/coverages`, {
+  const reply = await fetch(address + jobs, {
     method: "POST",
     headers: { "content-type": "application/json" },
     body: JSON.stringify(request),
   });
+  if (!reply.ok) throw new Error(`POST ${jobs}: ${reply.status} ${await reply.text()}`);
   const { links } = (await reply.json()) as { links: { self: string; events: string } };
   const events = await (await fetch(new URL(links.events, address))).text();
   const seconds = (performance.now() - start) / 1000;
   const states = [...events.matchAll(/^data: ?(.*)$/gm)].map(([, data]) => JSON.parse(data) as { state: string });
   const last = states[states.length - 1];
-  if (last?.state !== "done") throw new Error(`the coverage ended as ${JSON.stringify(last)}`);
-  return seconds;
+  if (last?.state !== "done") throw new Error(`the job ended as ${JSON.stringify(last)}`);
+  const summary = await fetch(new URL(`${links.self}/summary`, address));
+  return { seconds, summary: await summary.json() };
 }
 
 /** Greatest resident memory so far of a process and its children together, bytes. Source: proc(5), VmHWM. */
