@@ -7,6 +7,8 @@ const MAX_LISTED = 1000;
 export interface BatchCounts {
   leads: number;
   byVerdict: Record<string, number>;
+  /** Leads whose verdict is survey-first, by the expected outcome of the survey. */
+  byLikelihood: Record<string, number>;
   /** Best plans that hold with the margins; leads without one are not among them. */
   byPlan: Record<string, number>;
   /** Leads whose place is not known, by the kind of problem. */
@@ -21,7 +23,8 @@ export interface BatchCounter {
 }
 
 export function createBatchCounter(): BatchCounter {
-  const [verdicts, plans, problems] = [new Map<string, number>(), new Map<string, number>(), new Map<string, number>()];
+  const createCounts = () => new Map<string, number>();
+  const [verdicts, likelihoods, plans, problems] = [createCounts(), createCounts(), createCounts(), createCounts()];
   const listed: BatchCounts["problems"] = [];
   let leads = 0;
   return {
@@ -29,6 +32,7 @@ export function createBatchCounter(): BatchCounter {
       for (const line of lines) {
         leads++;
         count(verdicts, readValue(line, "verdict"));
+        count(likelihoods, readValue(line, "likelihood"));
         count(plans, readValue(line, "plan"));
         const problem = readValue(line, "problem");
         count(problems, problem);
@@ -43,6 +47,7 @@ export function createBatchCounter(): BatchCounter {
     counts: () => ({
       leads,
       byVerdict: sortByCount(verdicts),
+      byLikelihood: sortByCount(likelihoods),
       byPlan: sortByCount(plans),
       byProblem: sortByCount(problems),
       problems: listed,

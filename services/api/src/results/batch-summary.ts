@@ -11,6 +11,11 @@ export const batchSummarySchema = z
     premises: z.string().nullable().describe("Version of the list of premises; null: there was none"),
     leads: count("leads"),
     byVerdict: z.record(z.string(), z.int()).describe("Number of leads by verdict"),
+    byLikelihood: z
+      .record(z.string(), z.int())
+      .describe(
+        "Number of leads to survey first: `likely` where the chance of service is 50 % or more, else `unlikely`",
+      ),
     byPlan: z.record(z.string(), z.int()).describe("Number of leads by the best plan; leads without one are left out"),
     byProblem: z.record(z.string(), z.int()).describe("Number of leads whose place is not known, by kind of problem"),
     problems: z

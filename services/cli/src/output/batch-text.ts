@@ -5,6 +5,7 @@ const SHOWN_PROBLEMS = 20;
 export interface BatchSummary {
   leads: number;
   byVerdict: Record<string, number>;
+  byLikelihood: Record<string, number>;
   byPlan: Record<string, number>;
   byProblem: Record<string, number>;
   problems: { row: number; problem: string; detail: string }[];
@@ -12,10 +13,19 @@ export interface BatchSummary {
 }
 
 /** Formats a batch: counts of verdicts and plans, and the leads whose place was not found. */
-export function formatBatch({ leads, byVerdict, byPlan, byProblem, problems, caution }: BatchSummary): string {
+export function formatBatch({
+  leads,
+  byVerdict,
+  byLikelihood,
+  byPlan,
+  byProblem,
+  problems,
+  caution,
+}: BatchSummary): string {
   const shown = problems.slice(0, SHOWN_PROBLEMS);
   return [
     `${leads} leads: ${formatCounts(byVerdict)}`,
+    ...(Object.keys(byLikelihood).length > 0 ? [`survey first, service: ${formatCounts(byLikelihood)}`] : []),
     `best plan: ${formatCounts(byPlan)}`,
     ...(problems.length > 0 ? [`place not found: ${formatCounts(byProblem)}`] : []),
     ...shown.map(({ row, problem, detail }) => `  row ${row}: ${problem}: ${detail}`),
