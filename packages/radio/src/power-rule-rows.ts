@@ -43,7 +43,7 @@ const PSD_30_DBM_PER_500_KHZ = 30 + toDb(2);
 const PSD_8_DBM_PER_3_KHZ = 8 + toDb(1000 / 3);
 const OUTDOOR_MASK = { aboveDeg: 30, eirpDbm: 21 };
 
-/** The texts were not read: the values are from memory, some corroborated by pages of regulators. */
+/** Rows that are not verified are from memory, some corroborated by pages of regulators: their texts were not read. */
 export const POWER_RULES: readonly PowerRule[] = [
   {
     ...USUAL,
@@ -88,7 +88,8 @@ export const POWER_RULES: readonly PowerRule[] = [
     eirpDbm: 36,
     gainFreeDbi: 6,
     elevationMask: OUTDOOR_MASK,
-    source: "47 CFR 15.407(a)(1)(i)",
+    source: "47 CFR 15.407(a)(1)(i), read as revised on 5 October 2017",
+    verified: true,
   },
   {
     ...USUAL,
@@ -99,7 +100,8 @@ export const POWER_RULES: readonly PowerRule[] = [
     psdDbmPerMhz: 17,
     eirpDbm: 53,
     gainFreeDbi: 23,
-    source: "47 CFR 15.407(a)(1)(iii)",
+    source: "47 CFR 15.407(a)(1)(iii), read in 79 FR 76902 and as revised on 5 October 2017",
+    verified: true,
   },
   {
     ...USUAL,

@@ -54,7 +54,7 @@ describe("permitted power", () => {
     expect(findPermittedPower(link)).toMatchObject({ powerDbm: 24, binding: "antenna-gain" });
   });
 
-  it("holds down what goes up: 21 dBm above 30 degrees (47 CFR 15.407(a)(1), from memory)", () => {
+  it("limits the EIRP upward: 21 dBm above 30 degrees (47 CFR 15.407(a)(1)(i))", () => {
     const outdoor = { ...sector, rule: "us-5150-5250-outdoor", centreMhz: 5200 };
     const upward = (gainAt30Dbi: number) => findPermittedPower({ ...outdoor, gainAboveDbi: () => gainAt30Dbi });
     expect(upward(5)).toMatchObject({ powerDbm: 16, binding: "elevation-mask" });
@@ -83,4 +83,10 @@ describe("permitted power", () => {
       if (before.binding === "conducted" || before.binding === "psd") expect(eirpFall).toBeCloseTo(moreDb, 9);
     }
   });
+});
+
+it("says of each rule whose text was read where it was read", () => {
+  const read = POWER_RULES.filter(({ verified }) => verified);
+  expect(read.map(({ id }) => id)).toEqual(["us-5150-5250-outdoor", "us-5150-5250-ptp"]);
+  for (const { source } of read) expect(source).toMatch(/^47 CFR 15\.407\(a\)\(1\)\(i+\), read /);
 });
