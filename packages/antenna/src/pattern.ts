@@ -19,6 +19,8 @@ export interface AntennaPattern {
    * sums of interference; "envelope" lies above every side lobe and must not enter them.
    */
   levels: "actual" | "average" | "envelope";
+  /** Gain, linear, that the levels of each port hold in every direction for what its mast scatters. Absent: none. */
+  scatteredGain?: number;
 }
 
 /** Returns an antenna of equal gain in all directions. A gain above 0 dBi models an antenna that is always aimed. */

@@ -51,6 +51,7 @@ export function aimPattern(pattern: AntennaPattern, pointing: Pointing): Antenna
   return {
     peakGainDbi: pattern.peakGainDbi,
     levels: pattern.levels,
+    ...(pattern.scatteredGain !== undefined && { scatteredGain: pattern.scatteredGain }),
     gainDbi: aimed(pattern.gainDbi),
     ...(pattern.crossGainDbi && { crossGainDbi: aimed(pattern.crossGainDbi) }),
   };

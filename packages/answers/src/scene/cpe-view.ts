@@ -46,7 +46,7 @@ function createCpeView(scene: AnswerScene, cpe: CpeSpec): CpeView {
   const bare = { ...request, model: { ...request.model, clutter: { class: "unknown" as const } } };
   const transmitters = listTransmitters(bare, patterns, links);
   const pattern = patterns.get(cpe.antenna, links[0].frequencyGhz);
-  const scattered = computeScattered(request.model, pattern.peakGainDbi);
+  const scattered = computeScattered(request.model, pattern);
   return {
     scene,
     request,

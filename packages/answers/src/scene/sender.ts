@@ -45,7 +45,7 @@ export function createSender(
   const { pattern, pointing, feed, heightAglM, frequencyGhz, baseDbm, gasDbPerKm } = transmitter;
   const gainDbi = createReceivedGain(pattern, feed);
   const senderDbm = baseDbm - findSectorBiasDb(model, sector?.id);
-  const scattered = computeScattered(model, pattern.peakGainDbi);
+  const scattered = computeScattered(model, pattern);
   return {
     number,
     sector: sector ?? null,
@@ -92,8 +92,8 @@ export function createLevelGain(
   };
 }
 
-export function computeScattered(model: ModelSpec, peakGainDbi: number): Scattered {
-  const of = (sight: PathClass) => computeScatteredGain(model, peakGainDbi, sight);
+export function computeScattered(model: ModelSpec, pattern: AntennaPattern): Scattered {
+  const of = (sight: PathClass) => computeScatteredGain(model, pattern, sight);
   return { clear: of("clear"), grazing: of("grazing"), blocked: of("blocked") };
 }
 

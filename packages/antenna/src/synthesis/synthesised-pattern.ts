@@ -46,6 +46,7 @@ export function createSynthesisedPattern(directivity: Directivity, options: Synt
   return {
     peakGainDbi: gain((1 - leaked) * directivity.peak, 0),
     levels: "actual",
+    ...(scattered > 0 && { scatteredGain: (scattered / 2) * efficiency }),
     gainDbi: (azimuthDeg, elevationDeg, port) =>
       gain((1 - leaked) * directivity.toward("co", azimuthDeg, elevationDeg, port), 0),
     crossGainDbi(azimuthDeg, elevationDeg, port) {

@@ -155,7 +155,7 @@ function buildSourceLayers(
     mast: mastOfSource[source],
     tables: bakeTables(pattern, keyFeed(feed), createReceivedGain(pattern, feed), ports),
     frame: createFrame(pointing),
-    fill: listScatterByClass(request, pattern.peakGainDbi),
+    fill: listScatterByClass(request, pattern),
     baseMw: toMilliwatts(
       baseDbm -
         computeFreeSpaceLossDb(1000, frequencyGhz) -
@@ -171,7 +171,7 @@ function buildCpeLayer(
 ): Pick<LayerJob, "cpeTables" | "cpeFill" | "cpeScale"> {
   return {
     cpeTables: isOneSite(request, masts) ? [] : bakeTables(cpe, "own ports", cpe.gainDbi, ports),
-    cpeFill: listScatterByClass(request, cpe.peakGainDbi),
+    cpeFill: listScatterByClass(request, cpe),
     cpeScale: toRatio(request.cpe.pointingLossDb - cpe.peakGainDbi),
   };
 }
@@ -201,10 +201,10 @@ function bakeTables(pattern: AntennaPattern, feed: string, gainOf: GainOf, ports
 }
 
 /** Returns the scattering of obstacles by class of the path, linear; a path that is not known counts as clear. */
-function listScatterByClass({ model }: CoverageRequest, peakGainDbi: number): Float64Array {
-  const fill = new Float64Array(256).fill(computeScatteredGain(model, peakGainDbi, "clear"));
+function listScatterByClass({ model }: CoverageRequest, pattern: AntennaPattern): Float64Array {
+  const fill = new Float64Array(256).fill(computeScatteredGain(model, pattern, "clear"));
   for (const sight of ["grazing", "blocked"] as const) {
-    fill[CELL_CLASS[sight]] = computeScatteredGain(model, peakGainDbi, sight);
+    fill[CELL_CLASS[sight]] = computeScatteredGain(model, pattern, sight);
   }
   return fill;
 }

@@ -69,11 +69,14 @@ export function isSplit(transmitters: readonly Transmitter[], cpe: AntennaPatter
   );
 }
 
-/** Gain that obstacles scatter into every direction, linear, by class of the path. */
+/**
+ * Gain that obstacles scatter into every direction, linear, by class of the path: what the pattern itself holds for its
+ * mast counts once.
+ */
 export function computeScatteredGain(
   { obstacleCapDb }: CoverageRequest["model"],
-  peakGainDbi: number,
+  { peakGainDbi, scatteredGain = 0 }: Pick<AntennaPattern, "peakGainDbi" | "scatteredGain">,
   sight: "clear" | "grazing" | "blocked",
 ): number {
-  return obstacleCapDb === null ? 0 : toRatio(peakGainDbi - obstacleCapDb[sight]);
+  return obstacleCapDb === null ? 0 : Math.max(0, toRatio(peakGainDbi - obstacleCapDb[sight]) - scatteredGain);
 }

@@ -5,6 +5,7 @@ import { DEG_PER_RAD, RAD_PER_DEG, toDb, toMilliwatts, toRatio } from "@fellmark
 import { isClutterStated } from "../link/end-clutter.ts";
 import { computeFeederDb, findErrorSigmaDb, type LinkBudget } from "../link/link-budget.ts";
 import type { Patterns } from "../link/patterns.ts";
+import { computeScatteredGain } from "../link/transmitters.ts";
 import { findEffectiveEarthRadiusM } from "../loss/mast.ts";
 import { computeCoveredLoss } from "../path/covered-loss.ts";
 import type { MastPath } from "../path/mast-path.ts";
@@ -22,6 +23,7 @@ interface MastEnd {
   heightAglM: number;
   gainDbi: (azimuthDeg: number, elevationDeg: number) => number;
   peakGainDbi: number;
+  scatteredGain: number;
 }
 
 /**
@@ -110,7 +112,13 @@ function buildEnd(
   pointing: Pointing,
 ): MastEnd {
   const aimed = aimPattern(pattern, pointing);
-  return { site, heightAglM, gainDbi: (a, e) => aimed.gainDbi(a, e, 0), peakGainDbi: pattern.peakGainDbi };
+  return {
+    site,
+    heightAglM,
+    gainDbi: (a, e) => aimed.gainDbi(a, e, 0),
+    peakGainDbi: pattern.peakGainDbi,
+    scatteredGain: pattern.scatteredGain ?? 0,
+  };
 }
 
 /**
@@ -146,9 +154,7 @@ function computeThroughAirDb(
   const loss = isKnown ? computeCoveredLoss(findPathSight(path, heights, earthM), setup) : null;
   const sight = loss?.class ?? "clear";
   const gainDb = (end: MastEnd, azimuth: number, elevation: number) => {
-    const cap = request.model.obstacleCapDb;
-    const scattered = cap === null ? 0 : toRatio(end.peakGainDbi - cap[sight]);
-    return toDb(toRatio(end.gainDbi(azimuth, elevation)) + scattered);
+    return toDb(toRatio(end.gainDbi(azimuth, elevation)) + computeScatteredGain(request.model, end, sight));
   };
   const gasDb = (links[0].gasDbPerKm * distanceM) / 1000;
   const pathDb = loss

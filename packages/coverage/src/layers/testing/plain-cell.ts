@@ -194,7 +194,7 @@ function computePortLevels(
   const toward = toAntennaFrame(path.azimuthDeg, path.departureDeg, pointing);
   return ports.map((port) => {
     const gainDbi = createReceivedGain(pattern, feed)(toward.azimuthDeg, toward.elevationDeg, port);
-    const gain = toRatio(gainDbi) + computeScatteredGain(model, pattern.peakGainDbi, path.sight);
+    const gain = toRatio(gainDbi) + computeScatteredGain(model, pattern, path.sight);
     return toMilliwatts(baseDbm - lossDb - statisticalDb - biasDb + toDb(gain));
   });
 }
@@ -207,7 +207,7 @@ function computeCpeGain({ input }: PlainNetwork, aim: PlainPath, to: PlainPath, 
   const seen = toAntennaFrame(to.backAzimuthDeg, to.arrivalDeg, pointing);
   const gain = toRatio(pattern.gainDbi(seen.azimuthDeg, seen.elevationDeg, port));
   const perGainAtAim = toRatio(cpe.pointingLossDb - pattern.peakGainDbi);
-  return computeDiscrimination(gain, computeScatteredGain(model, pattern.peakGainDbi, to.sight), perGainAtAim);
+  return computeDiscrimination(gain, computeScatteredGain(model, pattern, to.sight), perGainAtAim);
 }
 
 interface PortSums {
