@@ -5,7 +5,11 @@ import { expect, it } from "vitest";
 import { listModelWarnings } from "./model-warnings.ts";
 import { buildSmallRequest } from "./testing/small-world.ts";
 
-function codesOf(model: object, kind: TerrainKind = "bare", found: Partial<Coverage["counts"]> = {}): string[] {
+function codesOf(...of: Parameters<typeof warningsOf>): string[] {
+  return warningsOf(...of).map(({ code }) => code);
+}
+
+function warningsOf(model: object, kind: TerrainKind = "bare", found: Partial<Coverage["counts"]> = {}) {
   const request: CoverageRequest = parseCoverageRequest({ ...buildSmallRequest(), model });
   const catalogue = { sets: [{ name: "default", path: ".", kind }] } as TerrainCatalogue;
   const links = [{ frequencyGhz: 5.6, down: { after: [{ term: "clutter-cpe", db: -5 }] } }];
@@ -14,11 +18,28 @@ function codesOf(model: object, kind: TerrainKind = "bare", found: Partial<Cover
     unknownClutterCodes: [],
     links,
   } as unknown as Coverage;
-  return listModelWarnings(request, catalogue, coverage).map(({ code }) => code);
+  return listModelWarnings(request, catalogue, coverage);
 }
 
+it("says of every part by itself whether its law is extrapolated", () => {
+  const extrapolated = (model: object) =>
+    warningsOf(model).flatMap(({ code, detail }) => (code === "clutter_extrapolated" ? detail : []));
+  const [wood, ...others] = extrapolated({ clutter: { class: "trees", heightM: 15 } });
+  expect(others).toEqual([]);
+  expect(wood).toMatch(/around the CPE is extrapolated.*section 3.2, is stated for 0.5 to 67 GHz, and for houses/);
+  expect(extrapolated({ clutter: { class: "suburban", heightM: 8 } })).toEqual([
+    expect.stringMatching(/section 3.1, is stated for 0.03 to 3 GHz/),
+  ]);
+  // Houses 5 m and more above the CPE have the statistics of section 3.2, which are stated here; P.1812 to 6 GHz.
+  expect(extrapolated({ clutter: { class: "suburban", heightM: 15 } })).toEqual([]);
+  expect(extrapolated({ clutter: { canopy: "wood" } })).toEqual([]);
+  expect(extrapolated({ clutter: { canopy: "wood" }, vegetationLaw: "p833" })).toEqual([
+    expect.stringMatching(/on the way is extrapolated.*stated for 0.106 to 2.118 GHz/),
+  ]);
+});
+
 it("says that nothing is known, or that a part is not", () => {
-  expect(codesOf({})).toEqual(["clutter_unknown", "clutter_extrapolated"]);
+  expect(codesOf({})).toEqual(["clutter_unknown"]);
   expect(codesOf({ clutter: { landCover: "cover" } }, "bare", { clutterNotKnown: 7 })).toContain("clutter_not_covered");
   expect(codesOf({ clutter: { landCover: "cover" } }, "bare", { clutterNotKnown: 0 })).not.toContain(
     "clutter_not_covered",

@@ -1,12 +1,19 @@
-import { CLUTTER_UNKNOWN, type Coverage, type Warning, warnOfCanopy, warnOfMethod } from "@fellmark/coverage";
-import type { CoverageRequest, ModelSpec } from "@fellmark/network";
+import {
+  CLUTTER_UNKNOWN,
+  type Coverage,
+  listMapLaws,
+  type Warning,
+  warnOfCanopy,
+  warnOfMethod,
+} from "@fellmark/coverage";
+import type { CoverageRequest } from "@fellmark/network";
 import type { TerrainCatalogue } from "@fellmark/terrain";
 
 const AT = "/model/clutter";
 
 /** Unknown clutter, assumptions about known clutter, and models outside their valid range. */
 export function listModelWarnings(
-  { model, terrain }: CoverageRequest,
+  { model, terrain, cpe }: CoverageRequest,
   catalogue: TerrainCatalogue,
   coverage: Coverage,
 ): Warning[] {
@@ -16,7 +23,7 @@ export function listModelWarnings(
     ...("class" in model.clutter && model.clutter.class === "unknown" ? [CLUTTER_UNKNOWN] : []),
     ...coverWarnings(coverage),
     ...warnOfCanopy(model, kinds),
-    ...warnOfMethod(model, highestGhz, mayMeetClutter(model, coverage.links)),
+    ...warnOfMethod(model, highestGhz, listMapLaws({ model, cpe }, highestGhz, isMastAmong(coverage.links))),
   ];
 }
 
@@ -31,7 +38,6 @@ function coverWarnings({ counts, unknownClutterCodes }: Coverage): Warning[] {
   return [...warnings, { code: "clutter_not_covered", pointer: AT, detail }];
 }
 
-function mayMeetClutter({ method, clutter }: ModelSpec, links: Coverage["links"]): boolean {
-  if (!("class" in clutter)) return method !== "path-clutter";
-  return links.some(({ down }) => down.after.some(({ term, db }) => term.startsWith("clutter-") && db !== 0));
+function isMastAmong(links: Coverage["links"]): boolean {
+  return links.some(({ down }) => down.after.some(({ term, db }) => term === "clutter-mast" && db < 0));
 }

@@ -43,6 +43,7 @@ export { computeStrip, type KeptRows } from "./layers/strip.ts";
 export { createLevelStore, type LevelStore } from "./level-store.ts";
 export { findBestPlan } from "./link/best-plan.ts";
 export { computePathCalibrationDb, findSectorBiasDb } from "./link/calibration.ts";
+export { describeStatisticalLaw, listEndLaws, listMapLaws, listPathLaws, type PartLaw } from "./link/clutter-laws.ts";
 export { computeDownRateMbps, findDownReserve, type Margins } from "./link/down-link.ts";
 export { createDownPort, type DownPort, fillDownPort, type PortLevels } from "./link/down-port.ts";
 export {

@@ -1,7 +1,8 @@
 import { type CoverageRequest, type ModelSpec, UNSTATED_TIMING } from "@fellmark/network";
-import { END_CLUTTER_MAX_GHZ } from "@fellmark/propagation";
+import { STATED_RANGES } from "@fellmark/propagation";
 import { POWER_RULES } from "@fellmark/radio";
 import type { TerrainKind } from "@fellmark/terrain";
+import type { PartLaw } from "./link/clutter-laws.ts";
 
 /** A limit of a result that is not seen in its numbers; points to the field of the request that it concerns. */
 export interface Warning {
@@ -35,6 +36,15 @@ export function warnOfCanopy({ clutter }: ModelSpec, kinds: readonly TerrainKind
   return [{ code: "canopy_perhaps_twice", pointer, detail }];
 }
 
+const PARTS = { mast: "at the mast", path: "on the way", cpe: "around the CPE" };
+
+function describeExtrapolation({ part, law, source }: PartLaw): string {
+  const { minGhz, maxGhz } = STATED_RANGES[law];
+  const range = `${source}, is stated for ${minGhz} to ${maxGhz} GHz`;
+  const kind = law === "p2108-statistical" ? ", and for houses" : "";
+  return `the clutter loss ${PARTS[part]} is extrapolated: its source, ${range}${kind}`;
+}
+
 /** P.1812-6 is stated up to this frequency, GHz. Source: ITU-R P.1812-6, section 1. */
 const DIFFRACTION_MAX_GHZ = 6;
 
@@ -46,21 +56,20 @@ const RAIN_MATTERS_GHZ = 10;
 
 /**
  * Warns of a model that is used beyond what its source states, or is changed by own measurements.
- * @param meetsClutter whether the loss of an antenna among clutter is part of the result.
+ * @param laws by which the result loses anything to clutter.
  */
 export function warnOfMethod(
   { method, calibration, fading }: ModelSpec,
   highestGhz: number,
-  meetsClutter: boolean,
+  laws: readonly PartLaw[],
 ): Warning[] {
   const warnings: Warning[] = [];
   const add = (code: string, pointer: string, detail: string) => warnings.push({ code, pointer, detail });
   if (method !== "end-clutter" && highestGhz > DIFFRACTION_MAX_GHZ) {
     add("method_extrapolated", "/model/method", `ITU-R P.1812-6 is stated to ${DIFFRACTION_MAX_GHZ} GHz`);
   }
-  if (meetsClutter && highestGhz > END_CLUTTER_MAX_GHZ) {
-    const source = `its source (ITU-R P.2108-1 section 3.1) is stated to ${END_CLUTTER_MAX_GHZ} GHz`;
-    add("clutter_extrapolated", "/model/clutter", `the clutter loss is extrapolated: ${source}`);
+  for (const law of laws.filter(({ isStated }) => !isStated)) {
+    add("clutter_extrapolated", "/model/clutter", describeExtrapolation(law));
   }
   if (highestGhz > CAUTION_ABOVE_GHZ) {
     const detail = `free space and diffraction at ${highestGhz} GHz were not compared with measured links`;

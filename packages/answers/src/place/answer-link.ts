@@ -1,4 +1,11 @@
-import type { BudgetTerm } from "@fellmark/coverage";
+import {
+  type BudgetTerm,
+  describeStatisticalLaw,
+  isStatistical,
+  listEndLaws,
+  listPathLaws,
+  type PartLaw,
+} from "@fellmark/coverage";
 import type { ModelSpec } from "@fellmark/network";
 import type { BlockingPoint, PathSight } from "@fellmark/propagation";
 import type { Arrival } from "../reception/arrival.ts";
@@ -14,6 +21,7 @@ import {
   type RatedLink,
 } from "../reception/margins.ts";
 import { findObstacles, type Obstacles } from "../reception/obstacles.ts";
+import type { Place } from "../reception/place.ts";
 import type { CpeView } from "../scene/scene.ts";
 
 /** One sector's link to the place. Terms are signed contributions in dB; azimuth and elevation aim the CPE. */
@@ -30,6 +38,8 @@ export interface AnswerLink {
   inTheWay: InTheWay[];
   /** Length of the ray in measured trees, m. */
   canopyLengthM: number;
+  /** Laws of what the link loses to clutter, by part, and whether each is stated there. */
+  clutterLaws: PartLaw[];
   /** True where the line passes below the height of a land-cover class on the way, which the loss does not count. */
   isBelowClass: boolean;
   /** Every separate obstacle over the line, the highest first, at most five. */
@@ -72,6 +82,7 @@ export function answerLink(context: LinkContext, rated: RatedLink): AnswerLink {
     obstacles: blocking,
     inTheWay: route.isKnown ? findInTheWay(path, setup) : [],
     canopyLengthM: loss.canopyLengthM,
+    clutterLaws: context.listLaws(rated),
     isBelowClass: route.isKnown && passesBelowClass(path, setup.heights, effectiveEarthRadiusM),
     horizons: { mastDistanceM: mastHorizonM, cpeDistanceM: cpeHorizonM },
     notKnownShare: path.notKnownShare,
@@ -88,15 +99,29 @@ export interface LinkContext {
   cpeM: number;
   effectiveEarthRadiusM: number;
   obstaclesOn(arrival: Arrival): Obstacles;
+  listLaws(link: RatedLink): PartLaw[];
 }
 
 /** The sectors of one mast share their line, and what stands in it. */
-export function linkContext({ request, scene }: CpeView, cpeM: number): LinkContext {
+export function linkContext(view: CpeView, place: Pick<Place, "clutter">, cpeM: number): LinkContext {
+  const { request, scene } = view;
   const known = new Map<PathSight, Obstacles>();
   return {
     model: request.model,
     cpeM,
     effectiveEarthRadiusM: scene.effectiveEarthRadiusM,
+    listLaws: ({ level: { link, arrival } }) => {
+      const { frequencyGhz, sector } = link;
+      const mast = { around: scene.endsOf(sector).mast, antennaM: sector.heightAglM, frequencyGhz };
+      const { canopyLengthM, clutterPathDb } = arrival.loss;
+      return [
+        ...listEndLaws(request.model, "mast", mast),
+        ...(clutterPathDb > 0 ? listPathLaws(request.model, { canopyLengthM, frequencyGhz }) : []),
+        ...(isStatistical(request.model)
+          ? [describeStatisticalLaw(frequencyGhz)]
+          : listEndLaws(request.model, "cpe", { around: place.clutter, antennaM: cpeM, frequencyGhz })),
+      ];
+    },
     obstaclesOn({ sight, sender }) {
       const heights = { txHeightAglM: sender.heightAglM, rxHeightAglM: cpeM };
       const obstacles = known.get(sight) ?? findObstacles(sight.path, heights, scene.effectiveEarthRadiusM);

@@ -1,7 +1,7 @@
 import {
   CLUTTER_UNKNOWN,
   isClutterStated,
-  isStatistical,
+  type PartLaw,
   TERRAIN_MAY_BE_SURFACE,
   type Warning,
   warnOfCanopy,
@@ -17,7 +17,7 @@ export function listWarnings(view: CpeView, place: Place, links: readonly Answer
   const { model } = view.request;
   return [
     ...warnOfClutter(view, place),
-    ...(links.length === 0 ? [] : warnOfMethod(model, findHighestGhz(view, links), doesMeetClutter(view, links))),
+    ...(links.length === 0 ? [] : warnOfMethod(model, findHighestGhz(view, links), listLaws(links))),
     ...warnOfTerrain(view),
     ...(links.length === 0 ? [] : warnOfTiming(view.request)),
     ...listRules(view, links).flatMap((rule) => warnOfRule(rule, "/sectors")),
@@ -36,10 +36,10 @@ function findHighestGhz(view: CpeView, links: readonly AnswerLink[]): number {
   return Math.max(...told.map(({ frequencyGhz }) => frequencyGhz));
 }
 
-/** Statistics of built-up country have another source, which reaches far enough. */
-function doesMeetClutter({ request: { model } }: CpeView, links: readonly AnswerLink[]): boolean {
-  if (isStatistical(model)) return false;
-  return links.some(({ down }) => down.some(({ term, db }) => term.startsWith("clutter-") && db !== 0));
+/** Laws of all links, each once. */
+function listLaws(links: readonly AnswerLink[]): PartLaw[] {
+  const laws = links.flatMap(({ clutterLaws }) => clutterLaws);
+  return laws.filter((one, at) => laws.findIndex(({ part, law }) => part === one.part && law === one.law) === at);
 }
 
 function warnOfTerrain({ scene, request: { model } }: CpeView): Warning[] {

@@ -190,8 +190,11 @@ function answerJudged(view: CpeView, place: Place, now: Standing, question: Plac
   const { heightAglM } = now.cpe;
   const scan = scanHeights(view, place, listMountHeights(view, question, heightAglM), best, sectors);
   const { considered, asked, ...judgement } = judge(view, place, scan, question);
-  const answerLinks = links.map((link) => answerLink(linkContext(view, heightAglM), link));
-  const { rated, link } = findConsideredLink(view, scan, considered.heightAglM, { rated: best, link: answerLinks[0] });
+  const answerLinks = links.map((link) => answerLink(linkContext(view, place, heightAglM), link));
+  const { rated, link } = findConsideredLink({ view, place, scan }, considered.heightAglM, {
+    rated: best,
+    link: answerLinks[0],
+  });
   const plan = findPlan(view, considered.plan);
   const roofM = standsOnRoof(request.cpe) ? place.roofM : 0;
   const facts: HeadlineFacts = {
@@ -232,14 +235,13 @@ function answerJudged(view: CpeView, place: Place, now: Standing, question: Plac
 
 /** The link of the case considered, with its report. At the height asked for it is the one that is there already. */
 function findConsideredLink(
-  view: CpeView,
-  { heights, links }: HeightScan,
+  { view, place, scan: { heights, links } }: { view: CpeView; place: Place; scan: HeightScan },
   heightAglM: number,
   now: { rated: RatedLink; link: AnswerLink },
 ): { rated: RatedLink; link: AnswerLink } {
   const rated = links[heights.indexOf(heightAglM)];
   if (!rated || rated === now.rated) return now;
-  return { rated, link: answerLink(linkContext(view, heightAglM), rated) };
+  return { rated, link: answerLink(linkContext(view, place, heightAglM), rated) };
 }
 
 function findPlan({ request }: CpeView, id: string): PlanSpec {

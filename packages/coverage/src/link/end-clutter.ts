@@ -53,36 +53,55 @@ export function toRasterClutter({ kind, heightM, isMeasured }: ClutterAround): C
   return { kind, heightM: isFlat ? CLUTTER_ROWS[kind].heightM : heightM, isMeasured };
 }
 
-/** Depth below the tops of houses from which an antenna counts as well below them, m. Common practice, no source. */
+/** Depth below the tops of clutter from which an antenna counts as well below them, m. Common practice, no source. */
 const WELL_BELOW_M = 5;
 
 /** Range from which the statistical loss no longer rises, m. Source: ITU-R P.2108-1, section 3.2, eq (6). */
 const STATISTICAL_RANGE_M = 2000;
 
+/** The part of a model that the loss at an end depends on. */
+export type EndClutterModel = Pick<ModelSpec, "method" | "foliage" | "vegetationLaw">;
+
 /**
- * Loss of an antenna among the clutter around it, dB. By method p1812 nothing costs anything here, and measured
- * clutter nothing by path-clutter: it stands on the way. Above 3 GHz open ground costs nothing, since diffraction counts what enters the Fresnel zone, and
- * an antenna well below houses takes the median of P.2108-1, section 3.2, at its greatest.
+ * Law of the loss of an antenna among the clutter around it; null where it loses nothing. By method p1812 nothing costs
+ * anything here, and measured clutter nothing by path-clutter: it stands on the way. Above 3 GHz open ground costs
+ * nothing, since diffraction counts what enters the Fresnel zone, and an antenna well below the tops takes the statistics
+ * of P.2108-1, section 3.2.
  */
-export function endClutterDb(
-  { method, foliage, vegetationLaw }: ModelSpec,
+export function findEndLaw(
+  { method }: EndClutterModel,
   { kind, heightM, isMeasured }: ClutterAround,
   antennaHeightAglM: number,
   frequencyGhz: number,
-): number {
-  if (method === "p1812" || (isMeasured && method === "path-clutter")) return 0;
-  if (frequencyGhz > END_CLUTTER_MAX_GHZ) {
-    if (CLUTTER_ROWS[kind].equation === "2b") return 0;
-    if (isBuilt(kind) && heightM - antennaHeightAglM >= WELL_BELOW_M) {
-      return computeStatisticalClutterLossDb(STATISTICAL_RANGE_M, frequencyGhz, 0.5);
-    }
-  }
-  const trees = { foliage, vegetationLaw };
-  return computeEndClutterLossDb({ class: kind, clutterHeightM: heightM, antennaHeightAglM, frequencyGhz, ...trees });
+): "p2108-terminal" | "p2108-statistical" | null {
+  const { equation } = CLUTTER_ROWS[kind];
+  if (method === "p1812" || (isMeasured && method === "path-clutter")) return null;
+  if (equation === null || antennaHeightAglM >= heightM) return null;
+  if (frequencyGhz <= END_CLUTTER_MAX_GHZ) return "p2108-terminal";
+  if (equation === "2b") return null;
+  return heightM - antennaHeightAglM >= WELL_BELOW_M ? "p2108-statistical" : "p2108-terminal";
 }
 
-function isBuilt(kind: EndClutterClass): boolean {
-  return kind === "suburban" || kind === "urban" || kind === "dense-urban";
+/**
+ * Loss of an antenna among the clutter around it, dB, by its law. Up to 3 GHz, where links were measured, trees let a ray
+ * through; above, where none were, a wood costs what houses of its height cost, and never less.
+ */
+export function endClutterDb(
+  model: EndClutterModel,
+  around: ClutterAround,
+  antennaHeightAglM: number,
+  frequencyGhz: number,
+): number {
+  const law = findEndLaw(model, around, antennaHeightAglM, frequencyGhz);
+  if (law === null) return 0;
+  if (law === "p2108-statistical") return computeStatisticalClutterLossDb(STATISTICAL_RANGE_M, frequencyGhz, 0.5);
+  const { kind, heightM: clutterHeightM } = around;
+  const isStated = frequencyGhz <= END_CLUTTER_MAX_GHZ;
+  const { foliage, vegetationLaw } = model;
+  return computeEndClutterLossDb({
+    class: kind === "trees" && !isStated ? "suburban" : kind,
+    ...{ clutterHeightM, antennaHeightAglM, frequencyGhz, foliage, vegetationLaw },
+  });
 }
 
 /** True where the request says what stands on the ground, if only by place. */

@@ -133,6 +133,20 @@ const link = z.object({
       "Worst obstacle of each kind in the line of sight or 60 % of the first Fresnel zone, the worst kind first",
     ),
   canopyLengthM: number("Length of the ray in measured trees, m"),
+  clutterLaws: z
+    .array(
+      z.object({
+        part: z
+          .enum(["mast", "path", "cpe"])
+          .describe("Part of the link: `mast`: around the mast, `path`: on the way, `cpe`: around the CPE"),
+        law: text("Short name of the law"),
+        source: text("Document and section that state it"),
+        isStated: z
+          .boolean()
+          .describe("True: the source states it for this frequency and clutter; false: extrapolated"),
+      }),
+    )
+    .describe("Laws by which the link loses anything to clutter, by part; empty: nothing is lost"),
   isBelowClass: z
     .boolean()
     .describe("True: the line passes below the height of a land-cover class, which was not measured: survey first"),

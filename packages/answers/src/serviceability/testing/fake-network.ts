@@ -75,6 +75,7 @@ export function link(sector: string, downDbm: number): Answer["links"][number] {
     obstacles: [],
     inTheWay: [],
     canopyLengthM: 0,
+    clutterLaws: [],
     isBelowClass: false,
     horizons: { mastDistanceM: null, cpeDistanceM: null },
     notKnownShare: 0,
