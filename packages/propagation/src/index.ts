@@ -21,6 +21,7 @@ export {
 } from "./clutter/end-clutter.ts";
 export { computeWoodedPathLossDb, joinLossesDb } from "./clutter/joined-losses.ts";
 export { findPathObstacles, type ObstacleKind } from "./clutter/path-obstacles.ts";
+export { type ClutterLaw, isLawStated, STATED_RANGES } from "./clutter/stated-ranges.ts";
 export { computeStatisticalClutterLossDb } from "./clutter/statistical-clutter.ts";
 export { computeVegetationLossDb, type VegetationInput } from "./clutter/vegetation.ts";
 export { addBullingtonTailDb, computeBullingtonTailDb } from "./diffraction/bullington.ts";
