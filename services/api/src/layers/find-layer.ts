@@ -26,20 +26,37 @@ export async function findNumberedVersion(shelf: LayerShelf, req: Request): Prom
   return version;
 }
 
-/** The version that can be read under the path. Throws `layer_gone` for one that was published and no longer is. */
+/**
+ * The version that can be read under the path: the draft by that name only, so that a proxy which lets numbers through
+ * keeps it private. Throws `layer_gone` for one that was published and no longer is.
+ */
 export async function findReadableVersion(shelf: LayerShelf, req: Request): Promise<LayerVersion> {
   const { tenant, layer } = readLayerKey(req);
   if (!versionParam.safeParse(req.params.version).success) throw await createMissError(shelf, tenant, layer);
-  if (req.params.version !== "latest") return requireReadable(await findNumberedVersion(shelf, req));
-  const latest = await shelf.findLatest(tenant, layer);
-  if (!latest) throw await createMissError(shelf, tenant, layer);
-  return latest;
+  const { version: name } = req.params;
+  if (name === "latest" || name === "draft") {
+    const named = await (name === "latest" ? shelf.findLatest(tenant, layer) : findDraft(shelf, tenant, layer));
+    if (!named) throw await createMissError(shelf, tenant, layer);
+    return named;
+  }
+  const numbered = await findNumberedVersion(shelf, req);
+  if (numbered.state === "draft") throw await createMissError(shelf, tenant, layer);
+  return requireReadable(numbered);
 }
 
 function requireReadable(version: LayerVersion): LayerVersion {
-  if (version.state === "draft" || version.state === "published") return version;
+  if (version.state === "published") return version;
   const detail = version.state === "withdrawn" ? "was taken back" : "was retired";
   throw new FellmarkError("layer_gone", `version ${version.version} of this layer ${detail}: load latest`);
+}
+
+async function findDraft(shelf: LayerShelf, tenant: string, layer: string): Promise<LayerVersion | undefined> {
+  return (await shelf.listVersions(tenant, layer)).find(({ state }) => state === "draft");
+}
+
+/** Name of a version in paths. */
+export function nameVersion({ state, version }: Pick<LayerVersion, "state" | "version">): string {
+  return state === "draft" ? "draft" : String(version);
 }
 
 async function createMissError(shelf: LayerShelf, tenant: string, layer: string): Promise<NotFoundError> {

@@ -101,11 +101,17 @@ describe("layers", () => {
     expect(body.notKnownShare).toBeCloseTo((19 * 19) / (200 * 150 - 400), 6);
     await put().expect(200);
     await api().get("/v1/layers/plans/latest/tilejson.json").expect(404);
-    await api().get("/v1/layers/plans/1/tilejson.json").expect(200).expect("Cache-Control", "no-store");
+    await api().get("/v1/layers/plans/1/tilejson.json").expect(404);
+    const own = await api().get(body.links.tileJson).expect(200).expect("Cache-Control", "no-store");
+    expect([body.links.tileJson, own.body.tiles[0]]).toEqual([
+      "/v1/layers/plans/draft/tilejson.json",
+      expect.stringMatching(/\/v1\/layers\/plans\/draft\/tiles\/\{z\}/),
+    ]);
     const token = await makeToken();
-    await api().get(`/v1/layers/plans/1/tilejson.json?token=${token}`).set("Origin", PAGE).expect(404);
+    await api().get(`${body.links.tileJson}?token=${token}`).set("Origin", PAGE).expect(404);
     await api().post("/v1/layers/plans/publish").send({ version: 1 }).expect(200);
     await api().post("/v1/layers/plans/publish").send({ version: 1 }).expect(200);
+    await api().get("/v1/layers/plans/draft/tilejson.json").expect(404);
     const state = await api().get("/v1/layers/plans").expect(200);
     expect(state.body).toMatchObject({ layer: "plans", draft: null, versions: 1, latest: { version: 1 } });
     expect((await api().get("/v1/layers").expect(200)).body.layers).toEqual([state.body]);

@@ -166,8 +166,11 @@ export const pictureQuerySchema = z.strictObject({
 export const layerParam = layerName;
 export const versionParam = z
   .string()
-  .regex(/^(latest|[1-9]\d{0,8})$/)
-  .meta({ description: "Number of a version, or `latest`", example: "latest" });
+  .regex(/^(latest|draft|[1-9]\d{0,8})$/)
+  .meta({
+    description: "Number of a version that was published, `latest`, or `draft`, which is for the provider alone",
+    example: "latest",
+  });
 
 /** Legend, TileJSON and style as documents; their formats are described elsewhere. */
 export const tileJsonSchema = z

@@ -1,7 +1,7 @@
 import { LAYER_FILES } from "@fellmark/layers";
 import type { LayerShelf, LayerVersion } from "@fellmark/ledger";
 import type { z } from "zod";
-import { describeVersion } from "./find-layer.ts";
+import { describeVersion, nameVersion } from "./find-layer.ts";
 import type { layerStateSchema, layerVersionSchema } from "./layer-schemas.ts";
 
 export const LAYERS_PATH = "/v1/layers";
@@ -9,7 +9,7 @@ export const LAYERS_PATH = "/v1/layers";
 /** The reply about a version. */
 export function toVersionState(version: LayerVersion): z.output<typeof layerVersionSchema> {
   const { title, attribution, validFrom, validUntil, notKnownShare } = describeVersion(version);
-  const base = `${LAYERS_PATH}/${version.layer}/${version.version}`;
+  const base = `${LAYERS_PATH}/${version.layer}/${nameVersion(version)}`;
   return {
     layer: version.layer,
     version: version.version,

@@ -6,7 +6,7 @@ import type { z } from "zod";
 import type { ApiContext } from "../context.ts";
 import type { Operation } from "../http/route-table.ts";
 import { admitReader } from "./admit-reader.ts";
-import { createNoLayerError, describeVersion, findReadableVersion } from "./find-layer.ts";
+import { createNoLayerError, describeVersion, findReadableVersion, nameVersion } from "./find-layer.ts";
 import { packBytes, sendBytes } from "./layer-bytes.ts";
 import { fileQuerySchema, pictureQuerySchema } from "./layer-schemas.ts";
 import { LAYERS_PATH } from "./layer-state.ts";
@@ -84,7 +84,7 @@ function readPlace(req: Request, { minZoom, maxZoom }: LayerDescription): TilePl
 /** URL below a version, with the caller's token; always of the numbered version, so that one map shows one. */
 function buildUrl({ req, version, query }: Reading<{ token?: string | undefined }>, below: string): string {
   const token = query.token === undefined ? "" : `?token=${encodeURIComponent(query.token)}`;
-  return `${readServiceUrl(req)}${LAYERS_PATH}/${version.layer}/${version.version}/${below}${token}`;
+  return `${readServiceUrl(req)}${LAYERS_PATH}/${version.layer}/${nameVersion(version)}/${below}${token}`;
 }
 
 export const getTileJson = readLayer(fileQuerySchema, async (reading) => {

@@ -107,7 +107,7 @@ const keepingPaths: ZodOpenApiPathsObject = {
     put: {
       ...{ operationId: "putLayer", tags, summary: "Make a draft of a layer from a coverage that is done" },
       description:
-        "The draft replaces the draft before it and can be looked at under its number; publish makes it public. Its " +
+        "The draft replaces the draft before it and can be looked at under the name draft; publish makes it public. Its " +
         "files are copies: the coverage may be removed. Small areas that could mark out a home are hidden.",
       requestParams: ofLayer,
       requestBody: json(layerBodySchema, {
