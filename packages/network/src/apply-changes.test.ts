@@ -146,7 +146,7 @@ describe("a change", () => {
     const [one] = base.subscribers;
     const [plan] = base.plans;
     const faster = changedBy({ kind: "plan", plan: plan.id, downMbps: 51, upMbps: 6 });
-    expect(faster.plans[0]).toEqual({ id: plan.id, downMbps: 51, upMbps: 6 });
+    expect(faster.plans[0]).toEqual({ ...plan, downMbps: 51, upMbps: 6 });
     expect(faster.plans.slice(1)).toEqual(base.plans.slice(1));
     const other = base.plans.at(-1)?.id;
     const sold = changedBy({ kind: "subscriber-plan", subscriber: one.id, plan: other });
