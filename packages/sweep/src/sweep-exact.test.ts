@@ -1,117 +1,32 @@
-import { fitWindow } from "@fellmark/geodesy";
-import { createSeededRandom } from "@fellmark/testkit";
 import { describe, expect, it } from "vitest";
-import { computeLiteralExcessDb, createRadialProfiles } from "./literal-cell.ts";
-import { createRadialKernel, sweepRadial } from "./radial-kernel.ts";
-import { createLossRasters, type SweepSetup, sweepGeometry } from "./sweep-frame.ts";
-import { buildHalfPlan, countHalf, type SweepPlan } from "./sweep-plan.ts";
+import { findWorstDb, WORLDS } from "./testing/exact-worlds.ts";
 
-const MAST = { lon: 7.123, lat: 46.456 };
-const RADIUS_M = 2500;
-const WINDOW = fitWindow([MAST], RADIUS_M, 12);
-/** In all 3 x 15 x 250 = 11,250 profiles. */
-const CELLS_PER_WORLD = 250;
-
-type Ground = (x: number, y: number, random: () => number) => number;
-
-/** Ground heights by position from the mast in cells: usual, smooth, and made to break the algorithm. */
-const WORLDS: Record<string, Ground> = {
-  "rolling hills": (x, y) => 400 + 80 * Math.sin(x / 9) * Math.cos(y / 13) + 30 * Math.sin((x + y) / 4),
-  "rough ground": (x, _y, random) => 200 + 20 * Math.sin(x / 20) + 12 * random(),
-  "flat sea": () => 0,
-  "almost flat": (_x, _y, random) => 2 * random(),
-  "below the sea": (x, y) => -30 + 5 * Math.sin((x * y) / 50),
-  "a dome": (x, y) => 300 - (x * x + y * y) / 40,
-  "a bowl": (x, y) => 100 + (x * x + y * y) / 30,
-  needles: (_x, _y, random) => (random() < 0.02 ? 400 : 50),
-  "a cliff": (x) => (x > 17 ? 0 : 350),
-  steps: (x, y) => 40 * Math.floor(Math.hypot(x, y) / 12),
-  "a plane": (x, y) => 500 + 3 * x - 2 * y,
-  "equal heights on a line": (x, y) => 120 + (Math.round(Math.hypot(x, y)) % 2),
-  mountains: (x, y, random) => 900 * Math.abs(Math.sin(x / 31 + 1) * Math.sin(y / 27 + 2)) + 15 * random(),
-  "a grazing ridge": (x, y) => 100 + Math.max(0, 34 - 3 * Math.abs(Math.hypot(x, y) - 40)),
-  "a deep valley": (x, y) => 600 - 500 * Math.exp(-(((x - y) / 15) ** 2)),
-};
-
-/** Clutter on the ground: nothing, buildings of 8 m, trees of 18 m, or both, the CPEs on the buildings' roofs. */
-type Cover = "bare" | "buildings" | "trees" | "both";
-
-function setupOf(ground: Ground, seed: number, cover: Cover, useTables: boolean): SweepSetup {
-  const random = createSeededRandom(seed);
-  const { width, height } = WINDOW;
-  const bareAmslM = Float32Array.from({ length: width * height }, (_, cell) =>
-    ground((cell % width) - width / 2, Math.floor(cell / width) - height / 2, random),
-  );
-  const standing = (share: number, heightM: number) => bareAmslM.map(() => (random() < share ? heightM : 0));
-  const buildingM = cover === "buildings" || cover === "both" ? standing(0.3, 8) : null;
-  const treeM = cover === "trees" || cover === "both" ? standing(0.3, 18) : null;
-  const solidAmslM = buildingM ? bareAmslM.map((heightM, at) => heightM + buildingM[at]) : bareAmslM;
-  const surfaceAmslM = treeM ? solidAmslM.map((topM, at) => Math.max(topM, bareAmslM[at] + treeM[at])) : solidAmslM;
-  const cpeAmslM = cover === "both" ? solidAmslM.map((topM) => topM + 5) : null;
-  return {
-    mast: MAST,
-    mastGroundAmslM: bareAmslM[(height >> 1) * width + (width >> 1)] + random(),
-    mastHeightAglM: 5 + 45 * random(),
-    cpeHeightAglM: 2 + 10 * random(),
-    frequencyGhz: [0.915, 2.44, 3.6, 5.6, 6.4][Math.floor(5 * random())],
-    effectiveEarthRadiusM: 6_371_000 * [4 / 3, 1, 2 / 3, 3][Math.floor(4 * random())],
-    radiusM: RADIUS_M,
-    radialDensity: 1 + Math.floor(3 * random()),
-    window: WINDOW,
-    ground: { scale: 1, surfaceAmslM, solidAmslM, bareAmslM, cellAmslM: bareAmslM, cpeAmslM },
-    trees: { law: "weissberger", foliage: "leaf-on" },
-    useTables,
-  };
-}
-
-/** Greatest difference between the sweep and the literal method over seeded cells, dB. */
-function worstDb(setup: SweepSetup, seed: number): number {
-  const geometry = sweepGeometry(setup);
-  const east = countHalf(setup, geometry, 0);
-  const plan: SweepPlan = {
-    start: new Uint32Array(geometry.radialCount + 1),
-    cells: new Uint32Array(east + countHalf(setup, geometry, 1)),
-  };
-  buildHalfPlan(setup, geometry, 0, plan, 0);
-  buildHalfPlan(setup, geometry, 1, plan, east);
-  const excessDb = new Float64Array(WINDOW.width * WINDOW.height);
-  const kernel = createRadialKernel(setup, geometry, plan, { ...createLossRasters(WINDOW), excessDb });
-  for (let radial = 0; radial < geometry.radialCount; radial++) sweepRadial(kernel, radial);
-  const random = createSeededRandom(seed + 1);
-  const profileOf = createRadialProfiles(setup);
-  let worst = 0;
-  for (let tried = 0; tried < CELLS_PER_WORLD; ) {
-    const radial = Math.floor(random() * geometry.radialCount);
-    const served = plan.start[radial + 1] - plan.start[radial];
-    if (served === 0) continue;
-    const cell = plan.cells[plan.start[radial] + Math.floor(random() * served)];
-    const got = excessDb[(cell >>> 16) * WINDOW.width + (cell & 0xffff)];
-    worst = Math.max(worst, Math.abs(got - computeLiteralExcessDb(setup, profileOf(radial, cell))));
-    tried++;
-  }
-  return worst;
-}
+/** Short radials and some cells of each world: sweep-exact.slow.test.ts has longer ones and 18,750 cells in all. */
+const RADIUS_M = 1300;
+const CELLS = 80;
 
 describe.each(Object.entries(WORLDS))(
   "the sweep over %s equals the literal method (ITU-R P.526-15 4.5)",
   (name, ground) => {
     const seed = name.length * 7919;
+    const worstDb = (traits: Omit<Parameters<typeof findWorstDb>[1], "radiusM">) =>
+      findWorstDb(ground, { radiusM: RADIUS_M, ...traits }, CELLS);
 
     it("to 1e-9 dB by the formulas", () => {
-      expect(worstDb(setupOf(ground, seed, "bare", false), seed)).toBeLessThan(1e-9);
+      expect(worstDb({ seed, cover: "bare" })).toBeLessThan(1e-9);
     });
 
     it("to 1e-9 dB with buildings on the ground", () => {
-      expect(worstDb(setupOf(ground, seed + 1, "buildings", false), seed)).toBeLessThan(1e-9);
+      expect(worstDb({ seed: seed + 1, cover: "buildings" })).toBeLessThan(1e-9);
     });
 
     it("to 0.005 dB over and through trees, and from the roofs of houses among them", () => {
-      expect(worstDb(setupOf(ground, seed + 3, "trees", false), seed)).toBeLessThan(0.005);
-      expect(worstDb(setupOf(ground, seed + 4, "both", false), seed)).toBeLessThan(0.005);
+      expect(worstDb({ seed: seed + 3, cover: "trees" })).toBeLessThan(0.005);
+      expect(worstDb({ seed: seed + 4, cover: "both" })).toBeLessThan(0.005);
     });
 
     it("to 1e-5 dB with tables", () => {
-      expect(worstDb(setupOf(ground, seed + 2, "bare", true), seed)).toBeLessThan(1e-5);
+      expect(worstDb({ seed: seed + 2, cover: "bare", useTables: true })).toBeLessThan(1e-5);
     });
   },
 );
