@@ -2,7 +2,7 @@ export { type CellValue, formatCsvLine } from "./export/csv-line.ts";
 export { type ImportOptions, importPremises } from "./import/import-premises.ts";
 export type { ImportReport } from "./import/report.ts";
 export { findLeadPlace, type LeadPlace } from "./leads/lead-place.ts";
-export { type Lead, readLeads } from "./leads/lead-reader.ts";
+export { type Lead, type LeadTable, readLeads } from "./leads/lead-reader.ts";
 export { findLocationAccuracyM, POINT_QUALITY_M, type Premises } from "./premises.ts";
 export { openPremisesList, openPremisesShelf, type PremisesList, type PremisesShelf } from "./premises-list.ts";
 export type { Area } from "./read/area.ts";

@@ -85,7 +85,7 @@ const LEADS = [
   "c,here,,-30.501,12.501,",
   "d,3 Birch Ro,,,,",
   "e,9 Nowhere,,,,",
-  "f,,,12 30 00,12.5,",
+  "f,,,12 60 00,12.5,",
   "g,,,-40,12.5,",
   "h,,,-30.5,12.5,600",
   "=1+1,1 Alder Row,,,,",
@@ -100,7 +100,7 @@ describe("batch of leads in the child", () => {
       ["4", "c", ""],
       ["5", "d", ""],
       ["6", "e", "unknown_address"],
-      ["7", "f", "degrees_minutes"],
+      ["7", "f", "not_a_number"],
       ["8", "g", ""],
       ["9", "h", "bad_height"],
       ["10", "'=1+1", ""],
@@ -122,10 +122,19 @@ describe("batch of leads in the child", () => {
     expect(features[4].geometry).toBeNull();
     expect(summary).toMatchObject({
       leads: 9,
-      byProblem: { unknown_address: 1, degrees_minutes: 1, bad_height: 1 },
+      byProblem: { unknown_address: 1, not_a_number: 1, bad_height: 1 },
       premises: version,
     });
     expect(summary.problems[0]).toEqual({ row: 6, problem: "unknown_address", detail: "no such address is known" });
+  });
+
+  it("gives all columns of the file back behind its own, also of a sheet with decimal commas", async () => {
+    const { lines, features } = await run("Ref;Customer;LON;Lat\n7;Müller;-30,501;12,501\n8;=1+1;there;12,5\n");
+    const own = { Ref: "7", Customer: "Müller", "file.LON": "-30,501", "file.Lat": "12,501" };
+    expect(lines[0]).toMatchObject({ id: "7", lon: "-30.501", verdict: "serviceable", ...own });
+    expect(features[0].properties).toMatchObject(own);
+    expect(lines[1]).toMatchObject({ problem: "not_a_number", Customer: "'=1+1", "file.LON": "there" });
+    expect(Object.keys(lines[0]).slice(-4)).toEqual(Object.keys(own));
   });
 
   it("states its origin in every row, on the collection and in the summary", async () => {

@@ -6,6 +6,7 @@ import { type BatchRequest, requestOfBatch, toCanonicalNetwork } from "@fellmark
 import {
   findLeadPlace,
   type Lead,
+  type LeadTable,
   openPremisesList,
   type PremisesList,
   parseColumnMap,
@@ -46,7 +47,7 @@ async function answerBatch(
   const list = await openPremisesList(task.premisesDir, task.tenant);
   try {
     requireSameList(list, request);
-    const leads = await readTaskLeads(task);
+    const { columns, leads } = await readTaskLeads(task);
     // Answers over another terrain, which an attempt before it changed has left, are none of these.
     const chunks = await openChunkFiles(path.join(task.workDir, catalogue.fingerprint));
     const answer = createAnswerPlaces(engine, catalogue, request);
@@ -55,7 +56,8 @@ async function answerBatch(
     for await (const lines of readChunks(chunks, leads.length)) counter.add(lines);
     const result = openResultFolder(outDir);
     const facts = describeBatch(task, catalogue);
-    for (const name of await writeAnswers(outDir, () => readChunks(chunks, leads.length), facts)) {
+    const own = { columns, cellsOf: (lead: number) => leads[lead].cells };
+    for (const name of await writeAnswers(outDir, () => readChunks(chunks, leads.length), facts, own)) {
       await result.record(name);
     }
     const summary = {
@@ -87,7 +89,7 @@ function requireSameList(list: PremisesList | undefined, { premises }: BatchRequ
 }
 
 /** The readers read files: the text becomes one for as long as that takes. */
-async function readTaskLeads({ request: { leads }, outDir }: BatchTask): Promise<Lead[]> {
+async function readTaskLeads({ request: { leads }, outDir }: BatchTask): Promise<LeadTable> {
   const file = path.join(outDir, "leads");
   await writeFile(file, leads.text);
   try {

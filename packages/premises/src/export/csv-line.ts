@@ -1,6 +1,6 @@
 /** Beginnings that a spreadsheet may read as a formula: the OWASP list of CSV injection, full-width signs, the bar. */
 const BEGINS_FORMULA = /^[=+\-@|\t\r\n\uff1d\uff0b\uff0d\uff20]/;
-const PLAIN_NUMBER = /^[+-]?(\d+\.?\d*|\.\d+)(e[+-]?\d+)?$/i;
+const PLAIN_NUMBER = /^[+-]?(\d+[.,]?\d*|\.\d+)(e[+-]?\d+)?$/i;
 
 /** Content of a cell; null and NaN: empty. */
 export type CellValue = string | number | null;

@@ -3,6 +3,7 @@ import { createPremisesFile, type PremisesPoints, type PremisesWriter } from "@f
 import { type FellmarkError, InputError } from "@fellmark/units";
 import Flatbush from "flatbush";
 import { type ColumnMap, listNames } from "../read/columns.ts";
+import { createUnreadableError } from "../read/file-text.ts";
 import { openTable } from "../read/open-table.ts";
 import type { RowFault } from "../read/rejection.ts";
 import type { TableRow } from "../read/table.ts";
@@ -38,6 +39,7 @@ export async function importPremises(
   const writer = await createPremisesFile(list.dir, list.tenant);
   try {
     const taken = await takeRows({ rows: table.rows, reader, writer, file, options });
+    if (taken.rows === 0) throw createUnreadableError("has no row below its header; the list is unchanged");
     if (taken.imported === 0) throw createNoGoodRowError(taken.rejections);
     if (options.keepOthers === true) writer.keepOthers();
     const premises = await writer.publish(buildPointIndex);

@@ -6,7 +6,7 @@ import { POINT_QUALITY_M } from "../premises.ts";
 import { type ColumnMap, findColumns, listNames, type Role } from "../read/columns.ts";
 import { createPointReader, type PointOptions, type ReadPoint } from "../read/point.ts";
 import { quoteCell, type RowFault } from "../read/rejection.ts";
-import type { Table, TableRow } from "../read/table.ts";
+import type { Table, TableFormat, TableRow } from "../read/table.ts";
 
 export const MAX_ADDRESS_CHARS = 500;
 const MAX_ID_CHARS = 100;
@@ -78,7 +78,7 @@ function requireColumns(table: Table, columns: ColumnMap): void {
 
 /** Returns a reader of the points of a table. Throws InputError at /crs for an unknown or unconfirmed system. */
 export function createPointsReader(
-  { declaredCrs }: Table,
+  { declaredCrs, format }: Table,
   { lon = "", lat = "" }: ColumnMap,
   options: PointOptions,
 ): (lon: string, lat: string) => ReadPoint {
@@ -87,11 +87,16 @@ export function createPointsReader(
     throw new InputError([{ pointer: "/crs", detail, limit: String(declaredCrs) }]);
   }
   try {
-    return createPointReader({ lon, lat }, options);
+    return createPointReader({ lon, lat }, { ...options, hasDecimalCommas: hasDecimalCommas(format) });
   } catch (error) {
     if (!(error instanceof FellmarkError)) throw error;
     throw new InputError([{ pointer: "/crs", detail: error.message }]);
   }
+}
+
+/** True where nothing else is separated by commas, so that one in a number is a decimal comma. */
+export function hasDecimalCommas({ delimiter }: TableFormat): boolean {
+  return delimiter !== undefined && delimiter !== ",";
 }
 
 /** Columns of the address: one cell, or parts that make one line in this order. */

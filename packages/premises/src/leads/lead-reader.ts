@@ -1,7 +1,14 @@
 import { InputError } from "@fellmark/units";
-import { createPointsReader, findAddressColumns, joinAddress, MAX_ADDRESS_CHARS } from "../import/row-reader.ts";
+import {
+  createPointsReader,
+  findAddressColumns,
+  hasDecimalCommas,
+  joinAddress,
+  MAX_ADDRESS_CHARS,
+} from "../import/row-reader.ts";
 import { type ColumnMap, findColumns, listNames, type Role } from "../read/columns.ts";
 import { readCoordinate } from "../read/coordinate.ts";
+import { createUnreadableError } from "../read/file-text.ts";
 import { openTable } from "../read/open-table.ts";
 import type { PointOptions } from "../read/point.ts";
 import type { RowFault } from "../read/rejection.ts";
@@ -22,6 +29,8 @@ export interface Lead {
   heightAglM: number | null;
   /** Fault because of which the row cannot be answered. */
   fault: RowFault | null;
+  /** Cells of the file, in the order of its columns; fewer or more in a faulty row. */
+  cells: string[];
 }
 
 export interface LeadOptions extends PointOptions {
@@ -37,15 +46,22 @@ const LEAD_ROLES: readonly Role[] = [
 /** Highest plausible mount, metres; a larger number is in another unit. */
 const MAX_HEIGHT_AGL_M = 100;
 
+/** The leads of a file, and the names of its columns. */
+export interface LeadTable {
+  columns: string[];
+  leads: Lead[];
+}
+
 /** Reads all leads of a CSV or GeoJSON file, in order; a faulty row keeps its place. Throws InputError as imports do. */
-export async function readLeads(file: string, options: LeadOptions): Promise<Lead[]> {
+export async function readLeads(file: string, options: LeadOptions): Promise<LeadTable> {
   const table = await openTable(file, options);
   const columns = findColumns(table.columns, options.map, LEAD_ROLES);
   requirePlace(table, columns);
   const read = createLeadReader(table, columns, options);
   const leads: Lead[] = [];
   for await (const rows of table.rows) for (const row of rows) leads.push(read(row));
-  return leads;
+  if (leads.length === 0) throw createUnreadableError("has no row below its header");
+  return { columns: table.columns, leads };
 }
 
 function requirePlace(table: Table, columns: ColumnMap): void {
@@ -60,6 +76,7 @@ function createLeadReader(table: Table, columns: ColumnMap, options: PointOption
   const addressAt = findAddressColumns(at);
   const cell = (cells: string[], role: Role) => cells[at(role)]?.trim() ?? "";
   const readPoint = createPointsReader(table, columns, options);
+  const form = { hasDecimalCommas: hasDecimalCommas(table.format) };
 
   return ({ row, cells, fault }) => {
     const lead: Lead = {
@@ -70,6 +87,7 @@ function createLeadReader(table: Table, columns: ColumnMap, options: PointOption
       point: null,
       heightAglM: null,
       fault: fault ?? null,
+      cells,
     };
     if (fault) return lead;
     const [lon, lat, height] = [cell(cells, "lon"), cell(cells, "lat"), cell(cells, "height")];
@@ -79,7 +97,7 @@ function createLeadReader(table: Table, columns: ColumnMap, options: PointOption
       lead.point = { lon: point.lon, lat: point.lat };
     }
     if (height === "") return lead;
-    const read = readCoordinate(height);
+    const read = readCoordinate(height, form);
     if ("value" in read && read.value > 0 && read.value <= MAX_HEIGHT_AGL_M) return { ...lead, heightAglM: read.value };
     return { ...lead, fault: toBadHeightFault(columns.height ?? "") };
   };

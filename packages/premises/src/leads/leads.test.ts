@@ -23,10 +23,10 @@ afterAll(() => {
   folder.remove();
 });
 
-function leadsOf(text: string, options: Partial<LeadOptions> = {}) {
+async function leadsOf(text: string, options: Partial<LeadOptions> = {}) {
   const file = path.join(folder.path, "leads");
   writeFileSync(file, text);
-  return readLeads(file, { map: {}, ...options });
+  return (await readLeads(file, { map: {}, ...options })).leads;
 }
 
 describe("leads", () => {
@@ -44,10 +44,24 @@ describe("leads", () => {
         fault?.reason,
       ]),
     ).toEqual([
-      [2, "7", "12 Alder Row, Thornby", null, null, "bad_height"],
+      [2, "7", "12 Alder Row, Thornby", null, 6.5, undefined],
       [3, "8", "", { lon: -72, lat: 44 }, 6.5, undefined],
       [4, "9", "a, b", null, null, "cell_count"],
     ]);
+  });
+
+  it("of a sheet with semicolons have decimal commas, and degrees with minutes and seconds", async () => {
+    const rows = ["-72,5301;44,3043", "72°31'48,36\"W;44°18'15,48\"N", "44°18'N;72°31'W", "-72.5301;44.3043"];
+    const leads = await leadsOf(`LON;Lat\n${rows.join("\n")}\n`);
+    for (const { point } of [leads[0], leads[1], leads[3]]) {
+      expect(point?.lon).toBeCloseTo(-72.5301, 9);
+      expect(point?.lat).toBeCloseTo(44.3043, 9);
+    }
+    expect(leads[2].fault).toMatchObject({ reason: "swapped", column: "LON" });
+  });
+
+  it("are refused where there are none", async () => {
+    await expect(leadsOf("id,lon,lat\n")).rejects.toThrow("the file has no row below its header");
   });
 
   it("keep the place of rows that end before the address", async () => {
@@ -95,7 +109,9 @@ describe("leads", () => {
 // Points of real premises: counted, never shown. Count and source: ../shared/README.md, VT Enhanced 911 Board, VCGI.
 describe.skipIf(!needsShared())("leads at real premises", () => {
   it("are all read with a point", async () => {
-    const leads = await readLeads(path.join(sharedDir, "terrain/companions/premises_points_N44W072.csv"), { map: {} });
+    const { leads } = await readLeads(path.join(sharedDir, "terrain/companions/premises_points_N44W072.csv"), {
+      map: {},
+    });
     const inTile = leads.filter(({ point }) => point && Math.floor(point.lon) === -72 && Math.floor(point.lat) === 44);
     expect([leads.length, inTile.length, leads.filter(({ fault }) => fault).length]).toEqual([3804, 3804, 0]);
   });

@@ -57,7 +57,7 @@ export function isRole(name: string): name is Role {
 }
 
 /**
- * Returns the named columns, and for every other wanted role the column with a usual name.
+ * Returns the named columns, in any case of letters, and for every other wanted role the column with a usual name.
  * Throws InputError at /map/ROLE for a named column that the table lacks.
  */
 export function findColumns(columns: readonly string[], named: ColumnMap, wanted: readonly Role[]): ColumnMap {
@@ -66,7 +66,9 @@ export function findColumns(columns: readonly string[], named: ColumnMap, wanted
   for (const role of wanted) {
     const name = named[role];
     if (name === undefined) continue;
-    if (columns.includes(name)) found[role] = name;
+    const column =
+      columns.find((each) => each === name) ?? columns.find((each) => simplifyName(each) === simplifyName(name));
+    if (column !== undefined) found[role] = column;
     else
       problems.push({
         pointer: `/map/${role}`,

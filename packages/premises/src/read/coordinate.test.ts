@@ -11,6 +11,38 @@ describe("coordinate", () => {
     expect(readCoordinate(text)).toEqual({ value });
   });
 
+  it.each<[string, number]>([
+    ["44,3043", 44.3043],
+    ["-72,5", -72.5],
+    ["1,5e2", 150],
+  ])("takes the decimal comma of %s where commas separate nothing else", (text, value) => {
+    expect(readCoordinate(text, { hasDecimalCommas: true })).toEqual({ value });
+  });
+
+  it.each<[string, "lon" | "lat", number]>([
+    ["44°18'15.5\"N", "lat", 44 + 18 / 60 + 15.5 / 3600],
+    ["44 18 15.5", "lat", 44 + 18 / 60 + 15.5 / 3600],
+    ["W 72° 31.8'", "lon", -72.53],
+    ["72.53 W", "lon", -72.53],
+    ["-72:31:48", "lon", -72.53],
+    ["72°31'48''W", "lon", -72.53],
+    ["0°30'S", "lat", -0.5],
+  ])("takes %s as degrees of the axis %s", (text, axis, value) => {
+    const read = readCoordinate(text, { axis });
+    expect("value" in read && read.value).toBeCloseTo(value, 12);
+  });
+
+  it.each<[string, "lon" | "lat", string]>([
+    ["44°18'N", "lon", "swapped"],
+    ["72°31'W", "lat", "swapped"],
+    ["72°31'O", "lon", "degrees_minutes"],
+    ["-72°31'W", "lon", "not_a_number"],
+    ["E 72°31'E", "lon", "not_a_number"],
+    ["72°61'W", "lon", "not_a_number"],
+  ])("refuses %s on the axis %s as %s", (text, axis, reason) => {
+    expect(readCoordinate(text, { axis })).toMatchObject({ fault: { reason } });
+  });
+
   // 44 + 18/60 + 15.5/3600 = 44.3043056; 72 + 31.8/60 = 72.53.
   it.each([
     ["", "no_point", ""],

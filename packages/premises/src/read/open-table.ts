@@ -1,8 +1,8 @@
 import { type CsvForm, createCsvReader } from "./csv-reader.ts";
 import { createFeatureReader, type Feature } from "./feature-reader.ts";
-import { createUnreadableError, type FileHead, readHead, readText } from "./file-text.ts";
+import { createUnreadableError, type FileHead, readHead, readText, type TextEncoding } from "./file-text.ts";
 import type { RowFault } from "./rejection.ts";
-import type { Table, TableRow } from "./table.ts";
+import { MAX_COLUMNS, type Table, type TableRow } from "./table.ts";
 
 const DELIMITERS = [",", ";", "\t", "|"] as const;
 
@@ -24,14 +24,14 @@ export interface OpenTableOptions {
 
 /**
  * Opens a CSV or GeoJSON file as a table of text with its columns; reads it in pieces.
- * Throws InputError 'unreadable_file' for one that is empty, binary, not UTF-8 or of another format.
+ * Throws InputError 'unreadable_file' for one that is empty, binary, of another encoding or format.
  */
 export async function openTable(path: string, options: OpenTableOptions = {}): Promise<Table> {
   const head = await readHead(path);
-  const encoding = head.hasByteOrderMark ? ("utf-8 with byte order mark" as const) : ("utf-8" as const);
+  const { encoding } = head;
   if (BEGINS_JSON.has(head.text.trimStart()[0])) {
     const columns = listFeatureColumns(head);
-    const rows = readFeatureRows(path, head.text, columns);
+    const rows = readFeatureRows(path, head, columns);
     return { format: { kind: "geojson", encoding }, columns, rows, ...findDeclaredCrs(head.text) };
   }
   const form = findCsvForm(head, options.delimiter);
@@ -39,8 +39,14 @@ export async function openTable(path: string, options: OpenTableOptions = {}): P
   return {
     format: { kind: "csv", encoding, delimiter: form.delimiter },
     columns,
-    rows: readCsvRows(path, form, columns),
+    rows: readCsvRows({ path, encoding }, form, columns),
   };
+}
+
+/** A file of text. */
+interface TextFile {
+  path: string;
+  encoding: TextEncoding;
 }
 
 function findCsvForm(head: FileHead, delimiter: string | undefined): CsvForm {
@@ -78,22 +84,37 @@ function readHeader(head: FileHead, form: CsvForm): string[] {
   const header = parseHeadRecords(head, form)[0];
   if (!header) throw createUnreadableError("has no header: its first line must name the columns");
   const columns = header.cells.map((name) => name.trim());
+  if (columns.length > MAX_COLUMNS)
+    throw createUnreadableError(`names ${columns.length} columns in its header, more than ${MAX_COLUMNS}`);
   const twice = columns.find((name, index) => name !== "" && columns.indexOf(name) !== index);
   if (twice !== undefined) throw createUnreadableError(`names the column ${JSON.stringify(twice.slice(0, 80))} twice`);
   return columns;
 }
 
-async function* readCsvRows(path: string, form: CsvForm, columns: string[]): AsyncGenerator<TableRow[]> {
+async function* readCsvRows(file: TextFile, form: CsvForm, columns: string[]): AsyncGenerator<TableRow[]> {
   const reader = createCsvReader(form);
   let isHeaderNext = true;
-  for await (const text of appendEnd(readText(path))) {
+  for await (const text of appendEnd(readText(file.path, file.encoding))) {
     const rows = text === undefined ? reader.end() : reader.push(text);
     const below = isHeaderNext ? rows.slice(1) : rows;
     if (rows.length > 0) isHeaderNext = false;
-    for (const row of below)
+    for (const row of below) {
       if (row.cells.length !== columns.length) row.fault ??= toCellCountFault(row, columns, form);
+      else if (isHeader(row, columns)) row.fault ??= REPEATED_HEADER;
+    }
     yield below;
   }
+}
+
+const REPEATED_HEADER: RowFault = {
+  column: "",
+  reason: "repeated_header",
+  detail: "names the columns again",
+  suggestion: "leave out the header of a second table, and give a table with other columns a file of its own",
+};
+
+function isHeader({ cells }: TableRow, columns: readonly string[]): boolean {
+  return cells.every((cell, index) => cell.trim().toLowerCase() === columns[index].toLowerCase());
 }
 
 function toCellCountFault({ cells }: TableRow, columns: string[], { delimiter }: CsvForm): RowFault {
@@ -120,11 +141,16 @@ function listFeatureColumns({ text }: FileHead): string[] {
   return [...names, FEATURE_ID, GEOMETRY_LON, GEOMETRY_LAT];
 }
 
-async function* readFeatureRows(path: string, head: string, columns: string[]): AsyncGenerator<TableRow[]> {
+async function* readFeatureRows(
+  path: string,
+  { text: head, encoding }: FileHead,
+  columns: string[],
+): AsyncGenerator<TableRow[]> {
   const reader = createFeatureReader(head);
   const properties = columns.slice(0, -3);
   let row = 0;
-  for await (const text of readText(path)) yield reader.push(text).map((feature) => toRow(feature, properties, ++row));
+  for await (const text of readText(path, encoding))
+    yield reader.push(text).map((feature) => toRow(feature, properties, ++row));
   reader.end();
 }
 

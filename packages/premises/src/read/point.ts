@@ -1,6 +1,6 @@
 import { type Crs, findCrs } from "@fellmark/geodesy";
 import { type Area, isWithin } from "./area.ts";
-import { readCoordinate } from "./coordinate.ts";
+import { type NumberForm, readCoordinate } from "./coordinate.ts";
 import type { RowFault } from "./rejection.ts";
 
 /** Largest latitude of the lattice. */
@@ -21,6 +21,8 @@ export interface PointOptions {
   crs?: number | undefined;
   /** Expected area of the points; without it, swapped degrees are noticed only where they are out of range. */
   area?: Area | undefined;
+  /** True: commas in cells are decimal commas. */
+  hasDecimalCommas?: boolean | undefined;
 }
 
 /**
@@ -30,13 +32,15 @@ export interface PointOptions {
  */
 export function createPointReader(
   columns: PointColumns,
-  { crs: epsg = WGS84_EPSG, area }: PointOptions = {},
+  { crs: epsg = WGS84_EPSG, area, hasDecimalCommas = false }: PointOptions = {},
 ): (lonText: string, latText: string) => ReadPoint {
   const crs = findCrs(epsg);
+  const toForm = (axis: "lon" | "lat"): NumberForm => ({ hasDecimalCommas, ...(crs.geographic && { axis }) });
+  const [lonForm, latForm] = [toForm("lon"), toForm("lat")];
   return (lonText, latText) => {
-    const x = readCoordinate(lonText);
+    const x = readCoordinate(lonText, lonForm);
     if ("fault" in x) return { fault: { column: columns.lon, ...x.fault } };
-    const y = readCoordinate(latText);
+    const y = readCoordinate(latText, latForm);
     if ("fault" in y) return { fault: { column: columns.lat, ...y.fault } };
     const read = crs.geographic ? checkDegrees : unprojectPoint;
     const point = read(x.value, y.value, columns, crs);

@@ -1,3 +1,4 @@
+import type { TextEncoding } from "./file-text.ts";
 import type { RowFault } from "./rejection.ts";
 
 /** One record of a file: cells in the order of the table's columns, or its fault. */
@@ -19,10 +20,13 @@ export interface Table {
 
 export interface TableFormat {
   kind: "csv" | "geojson";
-  encoding: "utf-8" | "utf-8 with byte order mark";
+  encoding: TextEncoding;
   /** Delimiter of CSV. */
   delimiter?: string;
 }
+
+/** Most columns of a CSV: more are a sheet of another kind. */
+export const MAX_COLUMNS = 200;
 
 /** Longest record of a file, in characters: a longer one has an unclosed quote or is not a table. */
 export const MAX_RECORD_CHARS = 1_000_000;

@@ -84,10 +84,10 @@ describe("an imported list", () => {
   });
 
   test("stays as it was when a file is refused", async () => {
-    const refused = await post(Buffer.from("fffe610062", "hex")).expect(422);
+    const refused = await post(Buffer.from("504b0304140006000800", "hex")).expect(422);
     expect(refused.body).toMatchObject({
       code: "unreadable_file",
-      errors: [{ detail: "the file is UTF-16: save it as UTF-8" }],
+      errors: [{ detail: "the file is a ZIP archive or a spreadsheet: save the sheet as CSV (UTF-8)" }],
     });
     await post("a,b\n1,2\n").expect(422);
     await post(CSV, "?map=nothing").expect(422);
