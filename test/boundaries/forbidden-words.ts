@@ -30,6 +30,12 @@ export function listTexts(source: string): string[] {
   );
 }
 
+/** Titles of the tests in a file. */
+export function listTitles(source: string): string[] {
+  const titles = source.matchAll(/^\s*(?:it|test|describe)\b[^"`\n]*\(\s*["`]([^"`]+)["`]/gm);
+  return Array.from(titles, ([, title]) => title.replaceAll(/\$\{[^}]*\}/g, "X"));
+}
+
 /** Every forbidden wording in a text, with what to say instead. */
 export function findForbidden(text: string): string[] {
   return FORBIDDEN_WORDINGS.flatMap(({ wording, instead }) => {

@@ -1,7 +1,7 @@
 import { readdirSync, readFileSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, test } from "vitest";
-import { findForbidden, listTexts } from "./forbidden-words.ts";
+import { findForbidden, listTexts, listTitles } from "./forbidden-words.ts";
 import { repoRoot } from "./workspace.ts";
 
 /** Documents that people read. */
@@ -20,6 +20,19 @@ describe("texts that people read", () => {
     expect(SOURCES.length).toBeGreaterThan(400);
     const found = SOURCES.flatMap((file) =>
       listTexts(readFileSync(join(repoRoot, file), "utf8"))
+        .flatMap(findForbidden)
+        .map((fault) => `${file}: ${fault}`),
+    );
+    expect(found).toEqual([]);
+  });
+
+  test("titles of tests are in plain words", () => {
+    const tests = ["packages", "services", "test"].flatMap((folder) => listFiles(folder, /\.test\.ts$/));
+    expect(tests.length).toBeGreaterThan(300);
+    // The dialect is quoted in this one.
+    const others = tests.filter((file) => !file.endsWith("/plain-words.test.ts"));
+    const found = others.flatMap((file) =>
+      listTitles(readFileSync(join(repoRoot, file), "utf8"))
         .flatMap(findForbidden)
         .map((fault) => `${file}: ${fault}`),
     );

@@ -72,7 +72,7 @@ const plain: MeasuredLink = {
   measuredDbm: -64,
 };
 
-describe("what is learnt", () => {
+describe("the calibration", () => {
   it("comes near a known truth, from 2,000 links within 0.7 dB and from 200 within 2", () => {
     for (const [count, withinDb] of [
       [2000, 0.7],

@@ -46,7 +46,7 @@ it("says that nothing is known, or that a part is not", () => {
   );
 });
 
-it("warns of canopy on a surface, and where nobody said what the heights stand on", () => {
+it("warns of canopy on a surface, and of heights of an unknown kind", () => {
   const clutter = { canopy: "wood" };
   expect(codesOf({ clutter }, "surface")).toContain("canopy_on_surface");
   expect(codesOf({ clutter }, "unknown")).toContain("canopy_perhaps_twice");

@@ -18,7 +18,7 @@ describe("the lattice", () => {
     expect(computeCellSizeM(45, 12)).toBeCloseTo(27.02, 2);
   });
 
-  it("comes back from cell to degrees", () => {
+  it("returns from cell to degrees", () => {
     for (const lat of [-84, -45, 0, 12.5, 60, 84]) {
       expect(toLatitudeDeg(toLatticeRow(lat, 12), 12)).toBeCloseTo(lat, 11);
       expect(toLongitudeDeg(toLatticeColumn(2 * lat, 12), 12)).toBeCloseTo(2 * lat, 11);

@@ -18,7 +18,7 @@ test("a sixth to a quarter of the land is wood, of trees that stand between the 
   }
 });
 
-test("no trees stand around hamlets and masts", () => {
+test("no trees stand at hamlets and masts", () => {
   const { west, east } = findMastPlaces(island);
   for (const { index } of [...findHamletPlaces(island), west, east]) {
     const around = [-2, -1, 0, 1, 2].flatMap((row) => [-2, 0, 2].map((column) => index + row * island.width + column));

@@ -90,7 +90,7 @@ describe("retention", () => {
     expect(await stateOf(b)).toMatchObject({ state: "done" });
   });
 
-  it("sweeps folders of attempts and work that nobody goes on with, and keeps those of jobs that may", async () => {
+  it("sweeps folders of attempts and work that are abandoned, and keeps those of jobs that may", async () => {
     await storage.ledger.submit(a);
     const attempt = await storage.ledger.begin(a.tenant, a.id);
     if (!attempt) throw new Error("it may not run");

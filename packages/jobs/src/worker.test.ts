@@ -47,7 +47,7 @@ describe("worker", () => {
   }
   const published = (id: string) => waitForEvent<{ jobId: string }>(log, "published", ({ jobId }) => jobId === id);
 
-  it("runs what stands in the ledger though the queue has lost it (F10)", async () => {
+  it("runs a job of the ledger though the queue has lost it (F10)", async () => {
     await storage.ledger.submit(a);
     const done = published(a.id);
     await start(writeSampleResult);
@@ -65,7 +65,7 @@ describe("worker", () => {
     expect(await stateOf(b)).toMatchObject({ state: "done" });
   });
 
-  it("sweeps what a dead worker left of a job that somebody finished since", async () => {
+  it("sweeps what a dead worker left of a job that another finished since", async () => {
     const { job } = await storage.ledger.submit(a);
     await storage.store.stage({ ...job, token: "7".repeat(32) });
     await start(writeSampleResult);

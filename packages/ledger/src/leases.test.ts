@@ -60,7 +60,7 @@ describe("leases", () => {
     expect(await leases.take("second", 1_300, 500)).toEqual(a);
   });
 
-  it("forgets what is done, and drops only what nobody holds", async () => {
+  it("forgets what is done, and drops only what is not leased", async () => {
     for (const key of [a, b]) await leases.add(key);
     await leases.take("first", 1_000, 500);
     await leases.drop(a, 1_100);

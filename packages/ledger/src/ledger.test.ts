@@ -79,7 +79,7 @@ describe.each(implementations)("ledger on $name", ({ open }) => {
     expect(await ledger.remove(tenant, id)).toBe(false);
   });
 
-  it("refuses tenants and ids that are no safe key", async () => {
+  it("refuses tenants and ids that are not a safe key", async () => {
     for (const bad of ["", "A", "a/b", "..", "a:b", "a".repeat(64)])
       await expect(ledger.submit({ ...newJob("a"), tenant: bad })).rejects.toMatchObject({ code: "invalid_input" });
     for (const bad of ["", "j12", `${id}0`, `../${id}`])

@@ -85,7 +85,7 @@ describe.each(implementations)("result store in $name", ({ open }) => {
     expect(existsSync(join(again, "summary.json"))).toBe(false);
   });
 
-  it("keeps attempts apart: who loses the fence disturbs nobody", async () => {
+  it("keeps attempts apart: who loses the fence disturbs no other", async () => {
     await stageResult(1, "late");
     await stageResult(2, "right");
     const files = await store.publish(attemptKey(2), reportOf("right"));
@@ -126,7 +126,7 @@ describe.each(implementations)("result store in $name", ({ open }) => {
     expect(() => store.findPath(doneJob(null), "summary.json")).toThrow(expect.objectContaining({ code: "not_found" }));
   });
 
-  it("refuses keys that are no safe folder name", async () => {
+  it("refuses keys that are not a safe folder name", async () => {
     for (const bad of ["..", "a/b", "A", ""])
       await expect(store.stage({ ...attemptKey(1), tenant: bad })).rejects.toThrow(/tenant/);
     for (const bad of ["..", "j1", `${id}/x`]) await expect(store.remove(tenant, bad)).rejects.toThrow(/job id/);

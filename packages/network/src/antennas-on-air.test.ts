@@ -66,7 +66,7 @@ describe("an antenna on the air", () => {
     ]);
   });
 
-  it("is judged in networks, too, where one that nobody uses may be anything", () => {
+  it("is judged in networks, too, where an unused one may be anything", () => {
     const network = createExampleNetwork();
     const envelope = { id: "a4", ...average, form: "peak" };
     const antennas = [...(network.antennas as object[]), envelope];

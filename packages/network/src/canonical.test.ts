@@ -19,7 +19,7 @@ describe("canonical JSON", () => {
     );
   });
 
-  it("does not depend on the order of keys, and comes back as the same value", () => {
+  it("does not depend on the order of keys, and parses to the same value", () => {
     fc.assert(
       fc.property(fc.jsonValue(), (value) => {
         const text = toCanonicalJson(value);

@@ -21,7 +21,7 @@ function errorOf(work: () => unknown): InputError {
   throw new Error("nothing was refused");
 }
 
-describe("a problem names what stands there, what the field means and its range", () => {
+describe("a problem names the value, what the field means and its range", () => {
   test.each([
     [
       "/sites/0/lat",

@@ -50,7 +50,7 @@ describe("names line, column and reason", () => {
     expect(parse).toThrow("r.json is not JSON: ");
   });
 
-  it("bytes that are no text", () => {
+  it("bytes that are not text", () => {
     expect(() => parseJsonText(new Uint8Array([0x7b, 0xff, 0x7d]), "r.json")).toThrow("its text is not UTF-8");
   });
 });

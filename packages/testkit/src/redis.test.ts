@@ -25,7 +25,7 @@ describe.skipIf(!needs("redis-server", hasCommand("redis-server")))("a real redi
     expect(await ask(redis.url, "CONFIG GET maxmemory-policy")).toContain("noeviction");
   });
 
-  test("comes back from a crash with its data", async () => {
+  test("restarts after a crash with its data", async () => {
     await ask(redis.url, "SET mast 421");
     await redis.kill9();
     await redis.restart();

@@ -37,7 +37,7 @@ async function openSilently({ address }: ApiServer, localAddress = "127.0.0.1"):
   return socket;
 }
 
-test("one address that holds many connections shuts out nobody else (F31)", async () => {
+test("one address that holds many connections shuts out no other (F31)", async () => {
   const api = await start({ FELLMARK_MAX_CONNECTIONS: "10", FELLMARK_MAX_CONNECTIONS_PER_ADDRESS: "4" });
   const held = await Promise.all(Array.from({ length: 4 }, () => openSilently(api)));
   const beyond = await openSilently(api);

@@ -20,7 +20,7 @@ function tile(seed: number): Buffer {
   return cells;
 }
 
-it("hears by drawn subscribers what sweeps from every mast hear: on average within 1 dB, at most 3 dB off", async () => {
+it("gives by drawn subscribers the noise that sweeps from every mast give: on average within 1 dB, at most 3 dB off", async () => {
   const dir = createTempDir();
   const pool = createThreadPool(2);
   try {

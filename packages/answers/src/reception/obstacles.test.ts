@@ -14,7 +14,7 @@ function pathOver(hills: [km: number, heightM: number][]) {
   return createEvenPath(10_000, heights, AZIMUTHS);
 }
 
-describe("what stands over the line", () => {
+describe("obstacles above the line", () => {
   const ends = { txHeightAglM: 20, rxHeightAglM: 20 };
 
   it("is every separate hill, the highest first", () => {

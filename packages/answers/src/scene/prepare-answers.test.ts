@@ -70,7 +70,7 @@ describe("noise at the sectors of a scene", () => {
 });
 
 describe("the ground of a scene", () => {
-  it("reaches emitters that are heard, 80 km and the radius from a site, and no farther", async () => {
+  it("reaches emitters that count, 80 km and the radius from a site, and no farther", async () => {
     const emitterAt = (distanceM: number) => ({
       ...{ id: "e", ...findGeodesicPoint(FIRST, 180, distanceM), heightAglM: 10, eirpDbm: 20 },
       channel: { centreMhz: 5600, widthMhz: 20 },

@@ -23,7 +23,7 @@ describe("the expiry of an answer", () => {
     expect(findExpiry("2026-11-25", [trees({ antennaHeightAglM: 9 })]).because).toBe("trees");
   });
 
-  test("is the month in which trees that grow a metre a year stand over the antenna by more than is spare", () => {
+  test("is the month in which trees that grow a metre a year rise above the antenna by more than the margin", () => {
     // 0.95 over 0.9 at 4 dB: 4 (1.6449 - 1.2816) = 1.45 dB spare. Trees pass 9 m after 12 months; the loss over their
     // top is J(nu) - 6.03 (P.2108-1 eq 2a), 0 at grazing, so the answer holds at least a year.
     const { on } = findExpiry("2026-11-25", [trees({ antennaHeightAglM: 9 })]);

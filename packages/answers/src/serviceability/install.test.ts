@@ -36,7 +36,7 @@ describe("expected against measured", () => {
     expect(residualDb).toBeCloseTo(0.11, 2);
   });
 
-  test("finds the sector that is heard in truth before anything else", async () => {
+  test("finds the sector that is received in truth before anything else", async () => {
     const { causes, reason } = await report({ measured: { signalDbm: -71 } });
     expect(causes[0]).toMatchObject({ cause: "wrong-sector", supported: true, unexplainedDb: 1 });
     expect(reason).toBe("the level is 11.0 dB lower than expected: most likely the CPE is connected to another sector");

@@ -23,7 +23,7 @@ function rows(count: number, byDb: number): MeasuredRow[] {
 }
 
 describe("a calibration from own links", () => {
-  test("learns what the model lacks, as far as the links carry it", async () => {
+  test("learns what the model lacks, as far as the links support it", async () => {
     const { calibration, links, rejected } = await fitOwnCalibration(network(), rows(60, 8), NOW);
     expect({ links, rejected }).toEqual({ links: 60, rejected: [] });
     expect(calibration.validation.applied).toBe(true);
@@ -57,7 +57,7 @@ describe("a calibration from own links", () => {
     expect(report.rejected).toEqual([{ row: 7, id: links[7].id, field, reason: expect.any(String) }]);
   });
 
-  test("takes the subscribers of whom a level was measured", () => {
+  test("takes the subscribers with a measured level", () => {
     const subscriber = { id: "u1", sector: "a-n", lon: -30.5, lat: 12.51, plan: "p25" };
     const measured = { signalDbm: -61, at: "2026-05-04T09:30:00Z" };
     const { subscribers } = createSmallRequest({

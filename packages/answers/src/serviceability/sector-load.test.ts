@@ -13,7 +13,7 @@ const OFFERED = {
 const at = (downMbps: number) => ({ downMbps, upMbps: downMbps });
 
 describe("the load of a sector", () => {
-  test("counts each subscriber's demand over what the sector carries", () => {
+  test("counts each subscriber's demand over the capacity of the sector", () => {
     // By hand: 40 x 20 Mbit/s sold, an eighth of it at the busy hour: 100 Mbit/s; all at 200: half of the sector.
     const subscribers = Array(40).fill({ plan: 2, ...at(200) });
     const load = computeSectorLoad(subscribers, at(200), OFFERED);
@@ -46,7 +46,7 @@ describe("the load of a sector", () => {
     expect(computeSectorLoad(subscribers, at(20), OFFERED).plans[0].fits).toBe(false);
   });
 
-  test("tells of subscribers whom the model cuts off, whose demand it cannot count", () => {
+  test("tells of subscribers without a predicted rate, whose demand it cannot count", () => {
     const subscribers = [
       { plan: 2, ...at(200) },
       { plan: 2, ...at(0) },

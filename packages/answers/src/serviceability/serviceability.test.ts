@@ -92,7 +92,7 @@ describe("a pin that may be off", () => {
   });
 });
 
-describe("a place that nobody reaches", () => {
+describe("a place that no sector reaches", () => {
   const unreached: AnswerBy = (at) =>
     createGoodAnswer(at, { verdict: "not-serviceable", links: [], plan: null, probability: null });
 

@@ -66,7 +66,7 @@ describe("beam efficiency", () => {
     expect(efficiency?.window).toBeCloseTo(0.5, 2);
   });
 
-  test("power that the other polarisation carries counts in the whole", () => {
+  test("power in the other polarisation counts in the whole", () => {
     const base = cosinePattern(50);
     const crossed: AntennaPattern = { ...base, crossGainDbi: () => -20 };
     const { crossPolarDb, sphereMean } = measurePort(crossed, 0);

@@ -92,7 +92,7 @@ test.each([
   expect(read).toThrow(new RegExp(`^/antennas/0/text: line ${line}: .*${reason.replace(/[-.+]/g, "\\$&")}`));
 });
 
-test("levels relative to the peak are no gains: the likely cause is named", () => {
+test("levels relative to the peak are not gains: the likely cause is named", () => {
   expect(() => readCsv(fileOf(rows("V", { gainDbi: 0 })), 9)).toThrow("are the levels relative to the peak?");
 });
 

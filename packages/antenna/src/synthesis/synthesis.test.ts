@@ -218,7 +218,7 @@ describe("a round horn", () => {
     for (let a = 120; a <= 180; a += 0.5) expect(pattern.gainDbi(a, 0, 1)).toBeLessThan(pattern.peakGainDbi - 30);
   });
 
-  it("names a mouth that carries no mode and a cone that cannot be", () => {
+  it("names a mouth without a mode and a cone that cannot be", () => {
     const fault = (change: Partial<HornDescription>) => () =>
       createAntennaPattern({ ...HORN, ...change }, 5.8, "/antennas/0");
     expect(fault({ diameterM: 0.02 })).toThrow("/antennas/0/diameterM: the mouth is 0.39 wavelengths wide");

@@ -41,7 +41,7 @@ describe("advice", () => {
     expect(buildAdvice(problemOf(5), plans, { seed: 2, traffic })).toEqual(advice);
   });
 
-  it("has no numbers for a sector that serves nobody, names refused channels, and leaves fixed sectors alone", () => {
+  it("has no numbers for a sector without subscribers, names refused channels, and leaves fixed sectors alone", () => {
     const problem = problemOf(6);
     const [empty, fixed] = problem.sectors;
     const none = new Float64Array(0);

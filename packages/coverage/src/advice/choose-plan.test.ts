@@ -49,7 +49,7 @@ describe("a channel for every sector", () => {
     expect(first.isCutShort).toBe(false);
   });
 
-  it("gives two sectors that hear each other channels apart", () => {
+  it("gives two sectors that interfere channels apart", () => {
     const problem = drawSmallProblem({ sectors: 2, centresMhz, points: 40, random: createSeededRandom(3) });
     const { plan } = choosePlan(problem);
     expect(doesOverlap(problem.channels[plan[0]], problem.channels[plan[1]])).toBe(false);

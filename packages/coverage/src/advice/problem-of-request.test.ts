@@ -91,7 +91,7 @@ describe("the places of an advice", () => {
     }
   });
 
-  it("are cells that a sector serves where it has no subscribers: nobody's plan", () => {
+  it("are cells that a sector serves where it has no subscribers: no plan of theirs", () => {
     expect(second.points.count).toBeGreaterThan(80);
     expect(new Set(second.points.plan)).toEqual(new Set([0]));
     const floor = second.points.worstUpMw;
@@ -101,7 +101,7 @@ describe("the places of an advice", () => {
     expect(share).toBeLessThan(0.92);
   });
 
-  it("are no cells that could not be served on any channel", async () => {
+  it("leave out cells that could not be served on any channel", async () => {
     const dear = { ...request, plans: request.plans.map((plan) => ({ ...plan, downMbps: 5000 })) };
     const { sectors } = await buildAdviceProblem(engine, catalogue, dear, { channels: CHANNELS });
     expect(sectors.map(({ points }) => points.count)).toEqual([2, 0]);

@@ -66,7 +66,7 @@ describe("capacity of a sector", () => {
     expect(computeSectorCapacity(places, plans, calm).years).toEqual([]);
   });
 
-  it("counts apart who is cut off, and does not invent a load where nobody is known", () => {
+  it("counts apart who is cut off, and does not invent a load without known subscribers", () => {
     const capacity = computeSectorCapacity([...placesAt(3, 100), ...placesAt(2, 0)], plans, growing);
     expect(capacity).toMatchObject({ places: 5, cutOff: 2, utilisation: null, contention: null, monthsToFull: null });
     expect(computeSectorCapacity([], plans, calm)).toMatchObject({ downMbps: 0, upMbps: 0, places: 0 });

@@ -51,7 +51,7 @@ describe("do no harm", () => {
     ]);
   });
 
-  it("counts whom it cannot judge: outside of the area, or without elevation", () => {
+  it("counts subscribers it cannot judge: outside of the area, or without elevation", () => {
     expect(findHarm(area(1, 20, 20), area(1, 20, 20))).toMatchObject({ subscribers: 2, notJudged: 1 });
     const unknown = area(CELL_CLASS.notKnown, null, null);
     expect(findHarm(unknown, unknown)).toMatchObject({ notJudged: 2, passes: true });

@@ -68,7 +68,7 @@ async function relativeSinrDb(scene: Scene): Promise<number> {
   return patterns.get("antenna", 5.8).gainDbi(0, 0, 0) - meanDbm;
 }
 
-describe("what a sector hears", () => {
+describe("noise and interference at a sector", () => {
   it("sums to the total by cause", async () => {
     const places = [0, 1].map(() => ({
       weights: [1, 3],

@@ -166,7 +166,7 @@ describe("import of premises", () => {
     });
   });
 
-  it("reads GeoJSON, its properties as columns, and leaves out what is no point", async () => {
+  it("reads GeoJSON, its properties as columns, and leaves out all but points", async () => {
     const feature = (id: number, geometry: unknown) => ({
       type: "Feature",
       id,

@@ -10,7 +10,7 @@ describe("two paths to one antenna", () => {
     expect(joinLossesDb(12, Number.POSITIVE_INFINITY)).toBe(12);
   });
 
-  it("are no gain, and the order does not matter", () => {
+  it("are never a gain, and the order does not matter", () => {
     expect(joinLossesDb(0, 0)).toBe(0);
     expect(joinLossesDb(2, 2)).toBe(0);
     expect(joinLossesDb(7, 19)).toBe(joinLossesDb(19, 7));

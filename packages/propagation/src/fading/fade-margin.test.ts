@@ -68,7 +68,7 @@ describe("the margin against multipath", () => {
     }
   });
 
-  it("refuses what is no share, and passes on a distance that is not known", () => {
+  it("refuses what is not a share, and passes on a distance that is not known", () => {
     for (const availability of [0, 1, -0.1, 1.5, Number.NaN]) expect(() => margin(5, availability)).toThrow(RangeError);
     for (const rainMmPerHour of [0, 42]) expect(margin(Number.NaN, 0.999, { rainMmPerHour })).toBeNaN();
   });

@@ -14,7 +14,7 @@ describe("the normal distribution", () => {
     expect(computeComplementaryNormal(1.959963984540054)).toBeCloseTo(0.025, 14);
   });
 
-  it("comes back from share to x over the whole range", () => {
+  it("returns from share to x over the whole range", () => {
     for (const x of [-7, -3.2, -1, -1e-3, 0.5, 2.999, 3.001, 8]) {
       expect(computeInverseComplementaryNormal(computeComplementaryNormal(x))).toBeCloseTo(x, x < -5 ? 3 : 9);
     }

@@ -126,7 +126,7 @@ describe("a raster around a pole", () => {
 });
 
 describe("sets", () => {
-  it("of other kinds are no elevation", async () => {
+  it("of other kinds are not elevation", async () => {
     const files = {
       "terrain.json": sets(
         { name: "bare", path: ".", kind: "bare" },

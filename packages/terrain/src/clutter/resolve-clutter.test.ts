@@ -19,7 +19,7 @@ function stands(given: { building?: number; tree?: number; code?: number }): [st
   return [name, heightM[0] as number];
 }
 
-describe("what stands at a place", () => {
+describe("clutter at a place", () => {
   it.each<[string, Parameters<typeof stands>[0], string, number]>([
     ["a house", { building: 6, tree: 20, code: 42 }, "suburban", 6],
     ["a block of flats", { building: 14 }, "urban", 14],

@@ -4,7 +4,7 @@ import { countCellsOff, findWorstDifference, makePiece, plane, readTerrain, WIND
 import { useCatalogue } from "../testing/terrain-folder.ts";
 import type { RasterSpec } from "../testing/tiff-maker.ts";
 
-describe("a plane comes back as the same plane", () => {
+describe("a plane is read as the same plane", () => {
   it.each<[string, Partial<RasterSpec>]>([
     ["strips", {}],
     ["tiles", { tilePx: 64, compression: "deflate" }],

@@ -56,7 +56,7 @@ describe.skipIf(!needsShared())("the rasters of ../shared/terrain", () => {
     expect(bbox?.map(Math.round)).toEqual([-160, -16, 167, 48]);
   });
 
-  it("refuse by name what is no supported raster", () => {
+  it("refuse by name what is not a supported raster", () => {
     expect(inFolder("variants").refused.map(({ name }) => name)).toEqual(["crop_arcgrid.asc", "crop_arcgrid.prj"]);
     const { refused } = inFolder("companions");
     expect(refused.map(({ name }) => name)).toEqual(["premises_points_N44W072.csv", "zion_nlcd2011.tif"]);

@@ -13,7 +13,7 @@ import { useCatalogue } from "../testing/terrain-folder.ts";
 import { makeGeoTiff } from "../testing/tiff-maker.ts";
 import { openMosaic } from "./mosaic.ts";
 
-describe("seams", () => {
+describe("borders of tiles", () => {
   const four = (overlap: number) => {
     const side = 50 + overlap;
     const corners = [10, 10.05].flatMap((west) => [46, 45.95].map((north) => ({ west, north, side })));

@@ -102,7 +102,7 @@ describe("refused by name", () => {
     await expect(header(masked)).rejects.toThrow(/internal mask/);
   });
 
-  it("what is no TIFF at all", async () => {
+  it("what is not a TIFF at all", async () => {
     await expect(header(Buffer.from("ncols 10\nnrows 10\n"))).rejects.toThrow(/not a TIFF/);
     await expect(header(Buffer.from("II"))).rejects.toBeInstanceOf(TerrainError);
     await expect(header(Buffer.from("II*\0\0\0\0\0"))).rejects.toThrow(/no directory/);

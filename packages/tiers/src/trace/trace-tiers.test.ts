@@ -221,7 +221,7 @@ function countPromoted(
 const SEEDED = { seed: 7, numRuns: 200 };
 
 describe("any raster", () => {
-  it("comes back cell for cell, in valid polygons", () => {
+  it("is reproduced cell for cell, in valid polygons", () => {
     const check = fc.property(anyRaster, ({ window, classes }) => {
       const { collection } = traceTiers(window, classes, { plans: PLANS, ...EXACT });
       expect(findGeometryFaults(collection)).toEqual([]);

@@ -1,7 +1,7 @@
 import { expect, test } from "vitest";
 import { createSlots } from "./slots.ts";
 
-test("one caller gets its share, another still gets a place, nobody more than there are", () => {
+test("one caller gets its share, another still gets a place, none more than there are", () => {
   const slots = createSlots({ total: 3, perCaller: 2 });
   const first = slots.take("a");
   expect(slots.take("a")).toBeDefined();

@@ -65,7 +65,7 @@ test("the state comes at once, then each change once, and the stream ends with t
   expect(ticker.running()).toBe(0);
 });
 
-test("an ended job answers once; a browser that comes back for more is told to stop", async () => {
+test("an ended job answers once; a browser that asks again is told to stop", async () => {
   const { events, ledger, id } = await listening();
   ledger.set(id, { state: "failed", error: { code: "timeout", detail: "too slow" } });
   const { next } = await open(events);
@@ -129,7 +129,7 @@ test("a ledger that fails for a moment does not end the stream", async () => {
   expect(stateIn(await next())).toMatchObject({ state: "running" });
 });
 
-test("one caller has no more than 20 streams, so that it cuts nobody else", async () => {
+test("one caller has no more than 20 streams, so that it cuts no other", async () => {
   const { events } = await listening();
   const streams = await Promise.all(Array.from({ length: 20 }, () => open(events)));
   const beyond = await fetch(events);

@@ -89,7 +89,7 @@ describe("layers", () => {
     return body.token;
   }
 
-  test("are drafts first, which nobody but the provider sees, then published in one step", async () => {
+  test("are drafts first, which only the provider sees, then published in one step", async () => {
     const { body } = await put().expect(201);
     expect(body).toMatchObject({
       layer: "plans",
@@ -206,7 +206,7 @@ describe("layers", () => {
     const at = (below: string, version: number | string = 1) => `/v1/layers/plans/${version}/${below}`;
     beforeEach(() => publish());
 
-    test("have files that say where they come from to nobody", async () => {
+    test("have files that do not say where they come from", async () => {
       const files = [
         "tilejson.json",
         "style.json",

@@ -112,7 +112,7 @@ describe("PUT /v1/network", () => {
 });
 
 describe("GET of a network", () => {
-  test("is canonical, comes back by version, and costs a 304 when it is known", async () => {
+  test("is canonical, is returned by version, and costs a 304 when it is known", async () => {
     const { app } = service();
     const { body } = await request(app).put("/v1/network").send(networkExample);
     await request(app).put("/v1/network").send(renamed);

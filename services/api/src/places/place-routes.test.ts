@@ -98,7 +98,7 @@ describe("a place by its address", () => {
     expect(answers.asked).toEqual([]);
   });
 
-  test("with a script in it comes back as text in JSON, whatever it is", async () => {
+  test("with a script in it is returned as text in JSON, whatever it is", async () => {
     const { post, premises } = await service();
     const hostile = `<script>alert("1")</script>\u202e'; DROP TABLE premises; --`;
     premises.rows.push(row("h1", `1 ${hostile}`), row("h2", `2 ${hostile}`));

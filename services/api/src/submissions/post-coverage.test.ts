@@ -254,7 +254,7 @@ describe("the mast check", () => {
     },
   );
 
-  test("is no verdict on the mast while a raster cannot be used: 503", async () => {
+  test("gives no verdict on the mast while a raster cannot be used: 503", async () => {
     const { app, compute } = service();
     compute.terrainFacts = async () => knownGround([null]);
     const refused = (name: string) => async () => ({

@@ -54,7 +54,7 @@ describe("fellmark ledger check", () => {
     expect(await check()).toMatchObject({ code: 0, stdout: "0 results read, 0 findings\n" });
   });
 
-  it("refuses a folder that is no data folder, and makes none", async () => {
+  it("refuses a folder that is not a data folder, and makes none", async () => {
     const run = await runCaptured(["ledger", "check", "nowhere"], { callerDir: folder.path });
     expect(run.code).not.toBe(0);
     expect(run.stderr).toContain("nowhere");
