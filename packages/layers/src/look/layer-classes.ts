@@ -71,8 +71,9 @@ export function listLayerClasses(plans: readonly TierPlan[]): LayerClass[] {
       return { ...one, value: index + 1, kind: "plan", pattern: PLAN_PATTERNS[index % PLAN_PATTERNS.length] };
     }),
     ...ofPlans.map((one, index): LayerClass => {
-      const label = `${one.label}: survey first, clutter not known`;
-      return { ...one, value: plans.length + index + 1, kind: "survey-first", label, pattern: STRIPES, ink: PAPER };
+      const label = `${one.label}, survey first`;
+      const ink = one.ink === PAPER ? PAPER : BLUES[1];
+      return { ...one, value: plans.length + index + 1, kind: "survey-first", label, pattern: STRIPES, ink };
     }),
     {
       ...{ value: TIER_CLASS.noService, kind: "no-service", plan: null, label: "no service" },

@@ -3,7 +3,8 @@ import { TIER_CLASS } from "@fellmark/tiers";
 import type { LayerFacts, LayerRaster } from "../layer-raster.ts";
 import { hasInk, type LayerClass, listLayerClasses } from "./layer-classes.ts";
 
-const WIDTH_PX = 420;
+/** Texts wider than this are squeezed in the PNG and cut in the SVG. */
+const MOST_WIDTH_PX = 900;
 const MARGIN_PX = 16;
 const ROW_PX = 24;
 const SWATCH = { width: 32, height: 16 };
@@ -38,6 +39,7 @@ function toPercent(share: number): string {
 
 /** A legend as rectangles and lines of text, in px from its upper left corner. */
 interface LegendDrawing {
+  widthPx: number;
   heightPx: number;
   boxes: { x: number; y: number; width: number; height: number; colour: LayerClass["ink"] }[];
   texts: { x: number; y: number; text: string; sizePx: number; isBold: boolean }[];
@@ -56,7 +58,16 @@ function layOut(raster: LayerRaster, facts: LayerFacts): LegendDrawing {
     y += 16;
     texts.push({ x: MARGIN_PX, y, text, sizePx: 11, isBold: false });
   }
-  return { heightPx: y + MARGIN_PX, boxes, texts };
+  return { widthPx: measureWidthPx(texts), heightPx: y + MARGIN_PX, boxes, texts };
+}
+
+function measureWidthPx(texts: LegendDrawing["texts"]): number {
+  const context = createDrawing(1, 1);
+  const ends = texts.map(({ x, text, sizePx, isBold }) => {
+    context.font = toCanvasFont(sizePx, isBold ? "bold" : "normal");
+    return x + context.measureText(text).width;
+  });
+  return Math.min(MOST_WIDTH_PX, Math.ceil(Math.max(...ends)) + MARGIN_PX);
 }
 
 /** The fill on paper in an outline of ink, and each run of the pattern's ink as a box. */
@@ -79,12 +90,12 @@ function drawSwatch(one: LayerClass, x: number, y: number): LegendDrawing["boxes
 
 /** The legend as an SVG that refers to nothing outside of it; text is escaped. */
 export function renderLegendSvg(raster: LayerRaster, facts: LayerFacts): string {
-  const { heightPx, boxes, texts } = layOut(raster, facts);
-  const size = `viewBox="0 0 ${WIDTH_PX} ${heightPx}" width="${WIDTH_PX}" height="${heightPx}"`;
+  const { widthPx, heightPx, boxes, texts } = layOut(raster, facts);
+  const size = `viewBox="0 0 ${widthPx} ${heightPx}" width="${widthPx}" height="${heightPx}"`;
   return [
     `<svg xmlns="http://www.w3.org/2000/svg" ${size} role="img" font-family="DejaVu Sans, Verdana, sans-serif">`,
     `<title>${escapeXml(facts.title)}</title>`,
-    `<rect width="${WIDTH_PX}" height="${heightPx}" fill="${toCss(PAPER)}"/>`,
+    `<rect width="${widthPx}" height="${heightPx}" fill="${toCss(PAPER)}"/>`,
     ...boxes.map(
       ({ x, y, width, height, colour }) =>
         `<rect x="${x}" y="${y}" width="${width}" height="${height}" fill="${toCss(colour)}"/>`,
@@ -99,11 +110,11 @@ export function renderLegendSvg(raster: LayerRaster, facts: LayerFacts): string 
 
 /** The legend as a PNG; the same legend has the same bytes on one version of the canvas. */
 export function renderLegendPng(raster: LayerRaster, facts: LayerFacts): Promise<Buffer> {
-  const { heightPx, boxes, texts } = layOut(raster, facts);
-  const context = createDrawing(WIDTH_PX * PIXELS_PER_PX, heightPx * PIXELS_PER_PX);
+  const { widthPx, heightPx, boxes, texts } = layOut(raster, facts);
+  const context = createDrawing(widthPx * PIXELS_PER_PX, heightPx * PIXELS_PER_PX);
   context.scale(PIXELS_PER_PX, PIXELS_PER_PX);
   context.fillStyle = toCss(PAPER);
-  context.fillRect(0, 0, WIDTH_PX, heightPx);
+  context.fillRect(0, 0, widthPx, heightPx);
   for (const { x, y, width, height, colour } of boxes) {
     context.fillStyle = toCss(colour);
     context.fillRect(x, y, width, height);
@@ -111,7 +122,7 @@ export function renderLegendPng(raster: LayerRaster, facts: LayerFacts): Promise
   context.fillStyle = toCss(INK);
   for (const { x, y, text, sizePx, isBold } of texts) {
     context.font = toCanvasFont(sizePx, isBold ? "bold" : "normal");
-    context.fillText(text, x, y, WIDTH_PX - x - MARGIN_PX);
+    context.fillText(text, x, y, widthPx - x - MARGIN_PX);
   }
   return toIndexedPng(context, buildLegendPalette(boxes));
 }
