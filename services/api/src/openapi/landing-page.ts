@@ -15,6 +15,7 @@ const LINKS: readonly PageLink[] = [
   { path: "/openapi.json", text: "The same as an OpenAPI 3.1 document" },
   { path: "/v1/network", text: "The current network: sites, sectors, CPE and plans" },
   { path: "/v1/coverages", text: "Coverage jobs and their results, newest first" },
+  { path: "/v1/layers", text: "Published map layers with their versions" },
   { path: "/v1/rules", text: "Power rules that a sector or CPE can name" },
   { path: "/v1/antenna-kinds", text: "Kinds of antenna and their fields" },
   { path: "/v1/cable-classes", text: "Classes of feeder cable and their loss" },
