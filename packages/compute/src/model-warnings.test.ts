@@ -16,6 +16,7 @@ function warningsOf(model: object, kind: TerrainKind = "bare", found: Partial<Co
   const coverage = {
     counts: { clutterNotKnown: null, ...found },
     unknownClutterCodes: [],
+    rareClutterHeights: [],
     links,
   } as unknown as Coverage;
   return listModelWarnings(request, catalogue, coverage);
@@ -61,4 +62,35 @@ it("says which calibration counts, or that it did not help", () => {
   });
   expect(codesOf({ calibration: calibration(true) })).toContain("calibration_applied");
   expect(codesOf({ calibration: calibration(false) })).toContain("calibration_not_applied");
+});
+
+it("names the codes of land cover that the legend does not have, and a mount on houses that nobody named", () => {
+  const request = (cpe: object, model: object) => {
+    const small = buildSmallRequest();
+    return parseCoverageRequest({ ...small, cpe: { ...(small.cpe as object), ...cpe }, model });
+  };
+  const told = (cpe: object, model: object, unknownClutterCodes: { code: number; cells: number }[] = []) => {
+    const rareClutterHeights = [{ kind: "trees", cells: 3, highestM: 80.4 }];
+    const coverage = {
+      counts: { clutterNotKnown: 0 },
+      unknownClutterCodes,
+      rareClutterHeights,
+      links: [],
+    } as unknown as Coverage;
+    const catalogue = { sets: [{ name: "default", path: ".", kind: "bare" }] } as TerrainCatalogue;
+    return listModelWarnings(request(cpe, model), catalogue, coverage).map(({ code, detail }) => `${code}: ${detail}`);
+  };
+  const landCover = { clutter: { landCover: "cover" } };
+  expect(told({}, landCover, [{ code: 99, cells: 7 }])[0]).toMatch(
+    /^clutter_code_unknown: .*no class 99, which 7 cells/,
+  );
+  expect(told({}, landCover)[0]).toMatch(/^clutter_height_rare: trees of up to 80 m stand on 3 cells/);
+  const mounts = (mount: string | undefined, model: object) =>
+    told(mount ? { mount } : {}, model).filter((text) => text.startsWith("mount_without_buildings"));
+  expect(mounts("roof", landCover)).toHaveLength(1);
+  expect(mounts("wall", { clutter: { class: "suburban" } })[0]).toContain(
+    "a CPE on a wall is computed at its height above ground",
+  );
+  expect([mounts(undefined, landCover), mounts("ground", landCover)]).toEqual([[], []]);
+  expect(mounts("roof", { clutter: { buildings: "houses" } })).toEqual([]);
 });

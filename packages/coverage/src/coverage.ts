@@ -57,6 +57,7 @@ export interface Coverage {
   counts: CoverageCounts;
   /** Codes of land cover that the legend does not have, with their cells in the window. */
   unknownClutterCodes: ClutterCells["unknownCodes"];
+  rareClutterHeights: ClutterCells["rareHeights"];
   /** 1 for each cell of the window with nothing known to stand on it; null: known everywhere. */
   isClutterUnknown: Uint8Array | null;
   /** 1 for each cell of the window that land cover says is open water; null: no raster says so of any. */
@@ -82,11 +83,11 @@ export async function computeCoverage(
   const counts = await runStrips(engine, job, sink, { ...watch, ...(kept && { kept }) });
   watch.levels?.settle();
   const discs = scene.losses.flatMap(({ near, far }) => [near, far]).filter((disc) => disc !== null);
-  const { window, links, noise, unknownClutterCodes } = scene;
+  const { window, links, noise, unknownClutterCodes, rareClutterHeights } = scene;
   const isClutterUnknown = findUnknownClutter(scene);
   const terrain = discs.map((disc) => disc.terrain);
   const isWater = findWater(scene);
-  return { window, links, noise, counts, unknownClutterCodes, isClutterUnknown, isWater, terrain };
+  return { window, links, noise, counts, unknownClutterCodes, rareClutterHeights, isClutterUnknown, isWater, terrain };
 }
 
 /** See isClutterUnknown of Coverage. */
@@ -103,6 +104,7 @@ function findWater({ clutter }: CoverageScene): Uint8Array | null {
 /** Everything that the layers of a request's area are made of, and the codes of clutter that nobody knows. */
 export interface CoverageScene extends LayerInput {
   unknownClutterCodes: Coverage["unknownClutterCodes"];
+  rareClutterHeights: Coverage["rareClutterHeights"];
 }
 
 export async function prepareScene(
@@ -113,7 +115,8 @@ export async function prepareScene(
 ): Promise<CoverageScene> {
   checkMapMethod(request);
   const window = findWindow(request);
-  const { codes: clutter, unknownCodes: unknownClutterCodes } = await readClutterCells(catalogue, request, window);
+  const cells = await readClutterCells(catalogue, request, window);
+  const { codes: clutter, unknownCodes: unknownClutterCodes, rareHeights: rareClutterHeights } = cells;
   const patterns = createPatterns(request);
   const links = linkBudgets(request, patterns, await readEnds(catalogue, request));
   const { masts: reaching, mastOfSource } = listMasts(request);
@@ -136,7 +139,12 @@ export async function prepareScene(
   };
   const isNear = masts.every(({ far }) => far === null);
   const places = findSenders(isNear ? quiet : await coarsenScene(catalogue, quiet));
-  return { ...quiet, unknownClutterCodes, noise: await computeSectorNoise({ ...quiet, catalogue }, places) };
+  return {
+    ...quiet,
+    unknownClutterCodes,
+    rareClutterHeights,
+    noise: await computeSectorNoise({ ...quiet, catalogue }, places),
+  };
 }
 
 /**

@@ -98,6 +98,7 @@ export {
   type Warning,
   warnOfCanopy,
   warnOfMethod,
+  warnOfMount,
   warnOfRule,
   warnOfTiming,
 } from "./warnings.ts";

@@ -1,4 +1,4 @@
-import { type CoverageRequest, type ModelSpec, UNSTATED_TIMING } from "@fellmark/network";
+import { type CoverageRequest, type CpeSpec, type ModelSpec, UNSTATED_TIMING } from "@fellmark/network";
 import { STATED_RANGES } from "@fellmark/propagation";
 import { POWER_RULES } from "@fellmark/radio";
 import type { TerrainKind } from "@fellmark/terrain";
@@ -89,6 +89,14 @@ export function warnOfMethod(
     );
   }
   return warnings;
+}
+
+/** Warns of a CPE on a roof or a wall where no raster tells what houses stand: it then stands over the ground. */
+export function warnOfMount({ mount }: Pick<CpeSpec, "mount">, { clutter }: Pick<ModelSpec, "clutter">): Warning[] {
+  const hasBuildings = !("class" in clutter) && clutter.buildings !== undefined;
+  if (hasBuildings || mount === undefined || mount === "ground") return [];
+  const detail = `no building heights are named, so a CPE on a ${mount} is computed at its height above ground: name a set of buildings in model.clutter`;
+  return [{ code: "mount_without_buildings", pointer: "/cpe/mount", detail }];
 }
 
 /** Where sectors state no timing group and are taken as synchronised; nothing of a single sector. */

@@ -6,6 +6,7 @@ import {
   type Warning,
   warnOfCanopy,
   warnOfMethod,
+  warnOfMount,
   warnOfRule,
   warnOfTiming,
 } from "@fellmark/coverage";
@@ -19,6 +20,7 @@ export function listWarnings(view: CpeView, place: Place, links: readonly Answer
     ...warnOfClutter(view, place),
     ...(links.length === 0 ? [] : warnOfMethod(model, findHighestGhz(view, links), listLaws(links))),
     ...warnOfTerrain(view),
+    ...warnOfMount(view.request.cpe, model),
     ...(links.length === 0 ? [] : warnOfTiming(view.request)),
     ...listRules(view, links).flatMap((rule) => warnOfRule(rule, "/sectors")),
   ];

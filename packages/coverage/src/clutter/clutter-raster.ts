@@ -22,6 +22,8 @@ export interface ClutterCells {
   codes: Uint16Array | null;
   /** Codes of land cover that the legend does not have, with their cells. */
   unknownCodes: { code: number; cells: number }[];
+  /** Measured heights that are rare, each kind with its cells and the highest, m. */
+  rareHeights: { kind: "trees" | "buildings"; cells: number; highestM: number }[];
 }
 
 /** The rasters that clutter is taken from, or null. */
@@ -36,7 +38,7 @@ export async function readClutterCells(
   window: LatticeWindow,
 ): Promise<ClutterCells> {
   const sources = findClutterSources(request.model);
-  if (sources === null) return { codes: null, unknownCodes: [] };
+  if (sources === null) return { codes: null, unknownCodes: [], rareHeights: [] };
   const { heightM, kind, isMeasured, unknownCodes } = await readClutterWindow(catalogue, sources, window);
   const codes = new Uint16Array(new SharedArrayBuffer(2 * heightM.length));
   const flatM = CLUTTER_KINDS.map((kind) => toRasterClutter({ kind, heightM: 0, isMeasured: false }).heightM);
@@ -45,7 +47,27 @@ export async function readClutterCells(
     const standsM = heightM[cell] === 0 ? flatM[number] : heightM[cell];
     codes[cell] = number === 0 ? 0 : encodeClutter(number, standsM, isMeasured[cell] === 1);
   }
-  return { codes, unknownCodes };
+  return { codes, unknownCodes, rareHeights: findRareHeights(heightM, kind, isMeasured) };
+}
+
+/** Measured heights above which a tree and a building are rare enough to ask whether the unit is right, m. Common practice, no source. */
+const RARE_M = { trees: 60, buildings: 250 };
+
+function findRareHeights(
+  heightM: ArrayLike<number>,
+  kind: ArrayLike<number>,
+  isMeasured: ArrayLike<number>,
+): ClutterCells["rareHeights"] {
+  const found = { trees: { cells: 0, highestM: 0 }, buildings: { cells: 0, highestM: 0 } };
+  for (let cell = 0; cell < heightM.length; cell++) {
+    const name = CLUTTER_KINDS[kind[cell]] === "trees" ? "trees" : "buildings";
+    if (isMeasured[cell] !== 1 || !(heightM[cell] > RARE_M[name])) continue;
+    found[name].cells++;
+    found[name].highestM = Math.max(found[name].highestM, heightM[cell]);
+  }
+  return (["trees", "buildings"] as const).flatMap((name) =>
+    found[name].cells > 0 ? { kind: name, ...found[name] } : [],
+  );
 }
 
 /** Half a side of the box that is read around a mast, degrees. */
