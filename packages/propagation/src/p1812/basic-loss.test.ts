@@ -59,7 +59,7 @@ it("puts 90 % of places 1.28 deviations over the median (P.1812-6 eqs (66), (69)
   expect(Math.abs(rise / locationSpreadDb - 1.28155)).toBeLessThan(4.5e-4);
 });
 
-it("never falls under the loss in sight, however lucky the place (eq (69))", () => {
+it("never falls under the loss with line of sight, however lucky the place (eq (69))", () => {
   const { lbDb, lb0pDb } = loss({ txHeightAglM: 300, locationPercent: 1, locationSpreadDb: 10 });
   expect(lbDb).toBe(lb0pDb);
 });

@@ -72,7 +72,7 @@ it("meets itself at 70 degrees of latitude but for the rounding of the constants
   expect(computeRadioClimate(-60, land)).toEqual(computeRadioClimate(60, land));
 });
 
-it("gives the losses of the published run in sight, by troposcatter and by ducting", () => {
+it("gives the losses of the published run with line of sight, by troposcatter and by ducting", () => {
   expect(computeSlantFreeSpaceLossDb(RUN)).toBeCloseTo(119.4069487, 6);
   expect(computeLineOfSightLossDb(RUN, 1)).toBeCloseTo(RUN.losses.lb0pDb, 6);
   expect(computeLineOfSightLossDb(RUN, RUN.beta0Percent)).toBeCloseTo(RUN.losses.lb0BetaDb, 6);
