@@ -8,16 +8,16 @@ import { allowHosts } from "./http/allowed-hosts.ts";
 import { limitBodyTime } from "./http/body-time.ts";
 import { MAX_NETWORK_BYTES } from "./http/json-body.ts";
 import { answerProblem, refuseUnknownEndpoint } from "./http/problem.ts";
-import { limitRate, logRequests, secureHeaders } from "./http/protection.ts";
-import { addRoutes, compressed, type RouteTable, withJsonBody } from "./http/route-table.ts";
+import { createSecureHeaders, limitRate, logRequests } from "./http/protection.ts";
+import { addRoutes, compressReply, type RouteTable, readJsonBodyFirst } from "./http/route-table.ts";
 import { ADVICE_FILES, BATCH_FILES, COMPARISON_FILES, COVERAGE_FILES } from "./jobs/get-result.ts";
-import { jobRoutes } from "./jobs/job-routes.ts";
+import { createJobRoutes } from "./jobs/job-routes.ts";
 import { listJobs } from "./jobs/list-jobs.ts";
 import { answerPreflight } from "./layers/admit-reader.ts";
 import { LAYER_ROUTES, PREFLIGHT_PATHS } from "./layers/layer-routes.ts";
 import { getNetwork, getNetworkSchema, getNetworkVersion, getNetworkVersions } from "./network/get-network.ts";
 import { putNetwork } from "./network/put-network.ts";
-import { docsPage } from "./openapi/docs-page.ts";
+import { createDocsPage } from "./openapi/docs-page.ts";
 import { getOpenapi } from "./openapi/get-openapi.ts";
 import { getLandingPage } from "./openapi/landing-page.ts";
 import { postCalibration } from "./places/post-calibration.ts";
@@ -36,41 +36,41 @@ const OPERATIONS: RouteTable = {
 const PUBLIC: RouteTable = {
   "/": { get: getLandingPage },
   "/health/live": { get: getLive },
-  "/openapi.json": { get: compressed(getOpenapi) },
+  "/openapi.json": { get: compressReply(getOpenapi) },
 
-  "/v1/network": { get: compressed(getNetwork), put: withJsonBody(putNetwork, MAX_NETWORK_BYTES) },
-  "/v1/network/schema": { get: compressed(getNetworkSchema) },
+  "/v1/network": { get: compressReply(getNetwork), put: readJsonBodyFirst(putNetwork, MAX_NETWORK_BYTES) },
+  "/v1/network/schema": { get: compressReply(getNetworkSchema) },
   "/v1/network/versions": { get: getNetworkVersions },
-  "/v1/network/versions/:version": { get: compressed(getNetworkVersion) },
-  "/v1/network/coverages": { post: withJsonBody(postSubmission("network-coverage")) },
+  "/v1/network/versions/:version": { get: compressReply(getNetworkVersion) },
+  "/v1/network/coverages": { post: readJsonBodyFirst(postSubmission("network-coverage")) },
 
-  "/v1/coverages": { get: listJobs("coverage"), post: withJsonBody(postSubmission("coverage")) },
-  ...jobRoutes("coverage", COVERAGE_FILES),
+  "/v1/coverages": { get: listJobs("coverage"), post: readJsonBodyFirst(postSubmission("coverage")) },
+  ...createJobRoutes("coverage", COVERAGE_FILES),
   "/v1/comparisons": {
     get: listJobs("comparison"),
-    post: withJsonBody(postSubmission("comparison"), MAX_NETWORK_BYTES),
+    post: readJsonBodyFirst(postSubmission("comparison"), MAX_NETWORK_BYTES),
   },
-  ...jobRoutes("comparison", COMPARISON_FILES),
-  "/v1/advice": { get: listJobs("advice"), post: withJsonBody(postSubmission("advice"), MAX_NETWORK_BYTES) },
-  ...jobRoutes("advice", ADVICE_FILES),
-  "/v1/batches": { get: listJobs("batch"), post: withJsonBody(postSubmission("batch"), MAX_NETWORK_BYTES) },
-  ...jobRoutes("batch", BATCH_FILES),
+  ...createJobRoutes("comparison", COMPARISON_FILES),
+  "/v1/advice": { get: listJobs("advice"), post: readJsonBodyFirst(postSubmission("advice"), MAX_NETWORK_BYTES) },
+  ...createJobRoutes("advice", ADVICE_FILES),
+  "/v1/batches": { get: listJobs("batch"), post: readJsonBodyFirst(postSubmission("batch"), MAX_NETWORK_BYTES) },
+  ...createJobRoutes("batch", BATCH_FILES),
 
-  "/v1/serviceability": { post: withJsonBody(postServiceability) },
-  "/v1/serviceability/profile": { post: withJsonBody(postServiceabilityProfile) },
-  "/v1/installs": { post: withJsonBody(postInstall) },
-  "/v1/calibrations": { post: withJsonBody(postCalibration, MAX_NETWORK_BYTES) },
+  "/v1/serviceability": { post: readJsonBodyFirst(postServiceability) },
+  "/v1/serviceability/profile": { post: readJsonBodyFirst(postServiceabilityProfile) },
+  "/v1/installs": { post: readJsonBodyFirst(postInstall) },
+  "/v1/calibrations": { post: readJsonBodyFirst(postCalibration, MAX_NETWORK_BYTES) },
 
   "/v1/premises": { get: getPremises, post: postPremises },
   "/v1/premises/:id": { get: getPremisesById },
 
   ...LAYER_ROUTES,
 
-  "/v1/rules": { get: compressed(getRules) },
-  "/v1/antenna-kinds": { get: compressed(getAntennaKinds) },
+  "/v1/rules": { get: compressReply(getRules) },
+  "/v1/antenna-kinds": { get: compressReply(getAntennaKinds) },
   "/v1/cable-classes": { get: getCableClasses },
   "/v1/clutter-classes": { get: getClutterClasses },
-  "/v1/antennas/parameters": { post: withJsonBody(postAntennaParameters) },
+  "/v1/antennas/parameters": { post: readJsonBodyFirst(postAntennaParameters) },
 };
 
 export const ROUTES: RouteTable = { ...PUBLIC, ...OPERATIONS };
@@ -83,7 +83,7 @@ export function createApp(context: ApiContext): Express {
       allowHosts(config.allowedHosts),
       limitBodyTime({ totalMs: config.timeouts.bodyMs, silenceMs: config.timeouts.bodyMs }),
     );
-    app.use("/docs", docsPage());
+    app.use("/docs", createDocsPage());
     app.use("/v1", limitRate(config.maxRequestsPerMinute));
     for (const path of PREFLIGHT_PATHS) app.options(path, answerPreflight(context));
     addRoutes(app, context, config.operationsPort === undefined ? ROUTES : PUBLIC);
@@ -99,7 +99,7 @@ function createService(context: ApiContext, addOwn: (app: Express) => void): Exp
   const app = express();
   app.set("trust proxy", context.config.trustedProxies);
   app.disable("etag");
-  app.use(logRequests(context.logger), context.metrics.measure, secureHeaders());
+  app.use(logRequests(context.logger), context.metrics.measure, createSecureHeaders());
   addOwn(app);
   app.use(refuseUnknownEndpoint);
   app.use(answerProblem);

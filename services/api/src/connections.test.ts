@@ -6,7 +6,7 @@ import { afterAll, afterEach, describe, expect, test } from "vitest";
 import { STREAMS } from "./jobs/streams.ts";
 import { requestExample } from "./openapi/request-example.ts";
 import { type ApiServer, serve } from "./server.ts";
-import { fakeService } from "./testing/fakes.ts";
+import { createFakeService } from "./testing/fakes.ts";
 
 const dir = createTempDir();
 let server: ApiServer | undefined;
@@ -19,7 +19,7 @@ afterEach(async () => {
 afterAll(() => dir.remove());
 
 async function start(env: Record<string, string> = {}) {
-  const fakes = fakeService(dir.path, { FELLMARK_PORT: "0", ...env });
+  const fakes = createFakeService(dir.path, { FELLMARK_PORT: "0", ...env });
   server = await serve(fakes.context);
   return { ...fakes, address: server.address };
 }

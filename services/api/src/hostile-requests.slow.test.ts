@@ -5,7 +5,7 @@ import { problemSchema } from "./http/problem.ts";
 import { networkExample } from "./openapi/network-example.ts";
 import { requestExample } from "./openapi/request-example.ts";
 import { type ApiServer, serve } from "./server.ts";
-import { fakeService } from "./testing/fakes.ts";
+import { createFakeService } from "./testing/fakes.ts";
 
 /** 5,000 seeded requests, good and broken, against the listening service. Another seed: FELLMARK_TEST_SEED. */
 const REQUESTS = 5_000;
@@ -16,7 +16,7 @@ const dir = createTempDir();
 let server: ApiServer;
 beforeAll(async () => {
   const env = { FELLMARK_PORT: "0", FELLMARK_MAX_REQUESTS_PER_MINUTE: "10000000", FELLMARK_MAX_UNFINISHED: "1000000" };
-  server = await serve(fakeService(dir.path, env).context);
+  server = await serve(createFakeService(dir.path, env).context);
 });
 afterAll(async () => {
   await server.close(0);

@@ -4,7 +4,7 @@ import { connect, type Socket } from "node:net";
 import { createTempDir } from "@fellmark/testkit";
 import { afterAll, afterEach, expect, test } from "vitest";
 import { type ApiServer, serve } from "./server.ts";
-import { fakeService } from "./testing/fakes.ts";
+import { createFakeService } from "./testing/fakes.ts";
 
 const dir = createTempDir();
 let server: ApiServer | undefined;
@@ -17,7 +17,7 @@ afterEach(async () => {
 afterAll(() => dir.remove());
 
 async function start(env: Record<string, string> = {}): Promise<ApiServer> {
-  server = await serve(fakeService(dir.path, { FELLMARK_PORT: "0", ...env }).context);
+  server = await serve(createFakeService(dir.path, { FELLMARK_PORT: "0", ...env }).context);
   return server;
 }
 

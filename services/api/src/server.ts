@@ -28,8 +28,8 @@ export async function serve(context: ApiContext): Promise<ApiServer> {
     operationsPort === undefined ? undefined : await listenBeside(server, context, { host, port: operationsPort });
   let closed: Promise<unknown> | undefined;
   return {
-    address: addressOf(server),
-    ...(operations && { operationsAddress: addressOf(operations) }),
+    address: findServerUrl(server),
+    ...(operations && { operationsAddress: findServerUrl(operations) }),
     async close(limitMs) {
       context.watch.close();
       closed ??= Promise.all([server, ...(operations ? [operations] : [])].map((one) => closeWithin(one, limitMs)));
@@ -80,7 +80,7 @@ function limitPerAddress(limit: { maxConnections: number; maxConnectionsPerAddre
   };
 }
 
-function addressOf(server: Server): string {
+function findServerUrl(server: Server): string {
   const { address, family, port } = server.address() as AddressInfo;
   return `http://${family === "IPv6" ? `[${address}]` : address}:${port}`;
 }

@@ -5,20 +5,20 @@ import { TransientError } from "@fellmark/units";
 import request from "supertest";
 import { afterAll, describe, expect, test } from "vitest";
 import { requestExample } from "./openapi/request-example.ts";
-import { fakeService } from "./testing/fakes.ts";
+import { createFakeService } from "./testing/fakes.ts";
 
 const dir = createTempDir();
 afterAll(() => dir.remove());
 
 describe("health", () => {
   test("is ready when ledger, queue and compute child answer", async () => {
-    const { app } = fakeService(dir.path);
+    const { app } = createFakeService(dir.path);
     await request(app).get("/health/live").expect(200, { status: "live" });
     await request(app).get("/health/ready").expect(200, { status: "ready" });
   });
 
   test("names what does not answer, and nothing more", async () => {
-    const { app, queue, compute, ledger } = fakeService(dir.path);
+    const { app, queue, compute, ledger } = createFakeService(dir.path);
     queue.failWith.check = new TransientError("queue_unavailable", "redis://:secret@host");
     compute.terrainState = () => new Promise(() => undefined);
     ledger.check = () => Promise.reject(new Error("disk full"));
@@ -36,7 +36,7 @@ describe("health", () => {
 });
 
 test("metrics count jobs and time replies by route pattern", async () => {
-  const { app } = fakeService(dir.path);
+  const { app } = createFakeService(dir.path);
   await request(app).post("/v1/coverages").send(requestExample);
   await request(app).get(`/v1/coverages/j${"0".repeat(64)}`);
   const { text } = await request(app).get("/metrics").expect(200);
@@ -55,7 +55,7 @@ test.skipIf(!existsSync(readme))("every request in the README is one that the sc
 
 describe("the API page", () => {
   test("loads nothing from elsewhere, and its policy says so", async () => {
-    const { app } = fakeService(dir.path);
+    const { app } = createFakeService(dir.path);
     const reply = await request(app).get("/docs/").expect(200);
     expect(reply.headers["content-security-policy"]).toContain("script-src 'self'");
     const addresses = [...reply.text.matchAll(/(?:src|href)="([^"]+)"/g)].map((match) => match[1] ?? "");
@@ -66,7 +66,7 @@ describe("the API page", () => {
   });
 
   test("serves nothing else of its library", async () => {
-    const { app } = fakeService(dir.path);
+    const { app } = createFakeService(dir.path);
     for (const name of ["package.json", "index.html", "..%2fpackage.json"]) {
       await request(app).get(`/docs/${name}`).expect(404);
     }

@@ -1,5 +1,5 @@
 import { z } from "zod";
-import { formatVersion, orNull, share } from "../http/reply-parts.ts";
+import { formatVersion, makeNullable, share } from "../http/reply-parts.ts";
 
 const sideLobe = z.looseObject({}).nullable();
 
@@ -7,7 +7,7 @@ const cut = z.object({
   halfPowerWidthDeg: z.number().describe("Half-power beam width, degrees; 360: the level never falls so far"),
   firstSideLobe: sideLobe.describe("The higher of the two lobes next to the main lobe; null: none"),
   worstSideLobe: sideLobe.describe("The highest side lobe; null: none"),
-  meanOutsideLobeDbi: orNull(
+  meanOutsideLobeDbi: makeNullable(
     z.number().describe("Mean gain outside the main lobe, dBi"),
     "the main lobe fills the circle",
   ),
@@ -21,7 +21,10 @@ const port = z.object({
   elevation: cut.describe("Vertical cut through the peak"),
   frontToBackDb: z.number().describe("Front-to-back ratio, the worst within 30 degrees of straight behind, dB"),
   straightBehindDb: z.number().describe("Level straight behind, dB below the peak"),
-  crossPolarDb: orNull(z.number().describe("Least cross-polar discrimination in the half-power beam, dB"), "not known"),
+  crossPolarDb: makeNullable(
+    z.number().describe("Least cross-polar discrimination in the half-power beam, dB"),
+    "not known",
+  ),
   sphereMean: z.number().describe("Mean of the gain over the sphere, as a ratio; 1 for an antenna without loss"),
   window: z
     .object({

@@ -1,7 +1,7 @@
 import { createTempDir } from "@fellmark/testkit";
 import request from "supertest";
 import { afterAll, expect, test } from "vitest";
-import { fakeService } from "../testing/fakes.ts";
+import { createFakeService } from "../testing/fakes.ts";
 import { antennaKindsSchema, cableClassesSchema, clutterClassesSchema, powerRulesSchema } from "./list-replies.ts";
 
 const dir = createTempDir();
@@ -13,7 +13,7 @@ test.each([
   ["/v1/cable-classes", cableClassesSchema, "foam-10mm"],
   ["/v1/clutter-classes", clutterClassesSchema, "dense-urban"],
 ])("%s lists what a request can name, as its schema says, whole", async (path, schema, name) => {
-  const { body, text } = await request(fakeService(dir.path).app).get(path).expect(200);
+  const { body, text } = await request(createFakeService(dir.path).app).get(path).expect(200);
   expect(schema.parse(body)).toEqual(body);
   expect(text).toContain(`"${name}"`);
 });

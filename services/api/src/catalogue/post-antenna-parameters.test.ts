@@ -1,12 +1,12 @@
 import { createTempDir } from "@fellmark/testkit";
 import request from "supertest";
 import { afterAll, describe, expect, test } from "vitest";
-import { fakeService } from "../testing/fakes.ts";
+import { createFakeService } from "../testing/fakes.ts";
 
 const dir = createTempDir();
 afterAll(() => dir.remove());
 
-const post = (body: object) => request(fakeService(dir.path).app).post("/v1/antennas/parameters").send(body);
+const post = (body: object) => request(createFakeService(dir.path).app).post("/v1/antennas/parameters").send(body);
 const element = { id: "element", kind: "tr38901" };
 const horn = { id: "horn", kind: "horn", form: "corrugated", diameterM: 0.15, slantLengthM: 0.3 };
 
@@ -51,6 +51,6 @@ describe("POST /v1/antennas/parameters", () => {
   test("refuses over 1 MB, and anything but POST", async () => {
     const text = "x".repeat(1_000_001);
     await post({ version: 1, antenna: { id: "a", kind: "exchange", text }, frequencyGhz: 5.5 }).expect(413);
-    await request(fakeService(dir.path).app).get("/v1/antennas/parameters").expect(405);
+    await request(createFakeService(dir.path).app).get("/v1/antennas/parameters").expect(405);
   });
 });

@@ -9,12 +9,12 @@ const DEADLINE_MS = 30_000;
 export function postAntennaParameters({ compute }: Pick<ApiContext, "compute">): RequestHandler {
   return async (req, res) => {
     const { antenna, against, frequencyGhz, window } = parseAntennaParameters(parseJsonBody(req.body));
-    const antennas = [namedAntenna(antenna, "/antenna"), ...(against ? [namedAntenna(against, "/against")] : [])];
+    const antennas = [nameAntenna(antenna, "/antenna"), ...(against ? [nameAntenna(against, "/against")] : [])];
     const task = { antennas, frequenciesGhz: [frequencyGhz], ...(window && { window }) };
     res.json({ version: 1, ...(await compute.antennaReport(task, { deadlineMs: DEADLINE_MS })) });
   };
 }
 
-function namedAntenna(antenna: AntennaSpec, pointer: string) {
+function nameAntenna(antenna: AntennaSpec, pointer: string) {
   return { name: antenna.id, description: toDescription(antenna), pointer };
 }

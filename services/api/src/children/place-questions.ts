@@ -59,7 +59,7 @@ export function createPlaceQuestions(answers: AskedAnswers): PlaceQuestions {
         return reply;
       });
       const answer = await answerWithin(work, patienceMs).catch((error: unknown) => {
-        throw ofOurOwn(error);
+        throw toOwnError(error);
       });
       if (answer === NO_ANSWER) throw new TransientError("not_ready", "the network is being opened");
       return answer;
@@ -68,7 +68,7 @@ export function createPlaceQuestions(answers: AskedAnswers): PlaceQuestions {
 }
 
 /** The class of an error does not come over the process boundary, its code does. */
-function ofOurOwn(error: unknown): unknown {
+function toOwnError(error: unknown): unknown {
   if (!(error instanceof FellmarkError) || error instanceof InputError) return error;
   if (LOST.has(error.code)) return new TransientError(error.code, error.message, { cause: error });
   if (/^(terrain|raster|mast|profile|source)_/.test(error.code)) {

@@ -2,7 +2,7 @@ import { TransientError } from "@fellmark/units";
 import type { RequestHandler } from "express";
 import { answerWithin, NO_ANSWER } from "../children/answer-within.ts";
 import type { ApiContext } from "../context.ts";
-import { problemOf, sendProblem } from "../http/problem.ts";
+import { buildProblem, sendProblem } from "../http/problem.ts";
 
 const CHECK_LIMIT_MS = 2_000;
 
@@ -32,6 +32,6 @@ export function getReady({ ledger, store, queue, terrain, logger }: ApiContext):
     const failing = Object.keys(checks).filter((_name, index) => !passed[index]);
     if (failing.length === 0) return void res.set("Cache-Control", "no-store").json({ status: "ready" });
     const errors = failing.map((name) => ({ pointer: `/${name}`, detail: "is not ready" }));
-    sendProblem(res, { ...problemOf(new TransientError("not_ready", "not ready"), String(req.id)), errors });
+    sendProblem(res, { ...buildProblem(new TransientError("not_ready", "not ready"), String(req.id)), errors });
   };
 }

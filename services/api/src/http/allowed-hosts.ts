@@ -11,12 +11,12 @@ export const LOOPBACK_HOSTS = ["localhost", "127.0.0.1", "[::1]"];
 export function allowHosts(allowed: readonly string[] | undefined): RequestHandler {
   const known = allowed && new Set(allowed);
   return (req, _res, next) => {
-    if (known && !known.has(hostName(req.headers.host ?? "")))
+    if (known && !known.has(readHostName(req.headers.host ?? "")))
       throw new FellmarkError("unknown_host", "this host name is not served here: see FELLMARK_ALLOWED_HOSTS");
     next();
   };
 }
 
-function hostName(host: string): string {
+function readHostName(host: string): string {
   return host.toLowerCase().replace(/:\d*$/, "").replace(/\.$/, "");
 }

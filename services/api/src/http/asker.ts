@@ -1,6 +1,6 @@
 import type { Request, Response } from "express";
 import type { Asker } from "../children/turns.ts";
-import { callerOf } from "./caller.ts";
+import { nameCaller } from "./caller.ts";
 
 /** A request and the reply to it. */
 export interface Exchange {
@@ -12,5 +12,5 @@ export interface Exchange {
 export function toAsker({ req, res }: Exchange): Asker {
   const left = new AbortController();
   res.once("close", () => left.abort());
-  return { caller: callerOf(req), signal: left.signal };
+  return { caller: nameCaller(req), signal: left.signal };
 }

@@ -1,6 +1,6 @@
 import type { Socket } from "node:net";
 import { describe, expect, test } from "vitest";
-import { callerOf, normaliseAddress } from "./caller.ts";
+import { nameCaller, normaliseAddress } from "./caller.ts";
 
 describe("one caller has one name", () => {
   test.each([
@@ -24,7 +24,7 @@ describe("one caller has one name", () => {
   test("a text that is not an address counts for the socket it came by", () => {
     const socket = { remoteAddress: "::ffff:10.0.0.1" } as Socket;
     for (const ip of ["nonsense", "", undefined, "1.2.3.4.5", "unknown, 8.8.8.8"])
-      expect(callerOf({ ip, socket })).toBe("10.0.0.1");
+      expect(nameCaller({ ip, socket })).toBe("10.0.0.1");
   });
 
   test("other addresses have other names", () => {

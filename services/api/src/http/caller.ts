@@ -6,7 +6,7 @@ import type { Request } from "express";
  * one for a /64 of IPv6, which is the least that a single customer holds. Behind trusted proxies the address is the one
  * that they state; what is not an address counts for the proxy itself.
  */
-export function callerOf(req: Pick<Request, "ip" | "socket">): string {
+export function nameCaller(req: Pick<Request, "ip" | "socket">): string {
   return normaliseAddress(req.ip) ?? normaliseAddress(req.socket.remoteAddress) ?? "unknown";
 }
 

@@ -2,13 +2,13 @@ import { gzipSync } from "node:zlib";
 import { createTempDir } from "@fellmark/testkit";
 import request from "supertest";
 import { afterAll, expect, test } from "vitest";
-import { fakeService } from "../testing/fakes.ts";
+import { createFakeService } from "../testing/fakes.ts";
 import { LARGE_BODIES, MAX_BODY_BYTES } from "./json-body.ts";
 
 const dir = createTempDir();
 afterAll(() => dir.remove());
 
-const post = () => request(fakeService(dir.path).app).post("/v1/coverages");
+const post = () => request(createFakeService(dir.path).app).post("/v1/coverages");
 
 // F42
 test.each<[string, number, string, string | Buffer]>([
@@ -41,7 +41,7 @@ test("a compressed body is measured as it inflates", async () => {
 });
 
 test("one caller holds no more than 3 bodies over 1 MB at a time", async () => {
-  const { app, context } = fakeService(dir.path);
+  const { app, context } = createFakeService(dir.path);
   const held = Array.from({ length: LARGE_BODIES.perCaller }, () => context.largeBodies.take("127.0.0.1"));
   const large = `"${"a".repeat(MAX_BODY_BYTES)}"`;
   const put = (body: string) => request(app).put("/v1/network").set("Content-Type", "application/json").send(body);
@@ -56,7 +56,7 @@ test("one caller holds no more than 3 bodies over 1 MB at a time", async () => {
 test("2.8 MB of unknown keys are refused before they are parsed, in a short reply and without a pause", async () => {
   const keys = Array.from({ length: 200_000 }, (_, index) => `"unknown${index}":0`);
   const started = performance.now();
-  const reply = await request(fakeService(dir.path).app)
+  const reply = await request(createFakeService(dir.path).app)
     .post("/v1/comparisons")
     .type("json")
     .send(`{${keys.join(",")}}`)

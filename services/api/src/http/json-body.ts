@@ -1,6 +1,6 @@
 import { FellmarkError } from "@fellmark/units";
 import { type RequestHandler, raw } from "express";
-import { callerOf } from "./caller.ts";
+import { nameCaller } from "./caller.ts";
 import type { Slots } from "./slots.ts";
 
 export const MAX_BODY_BYTES = 1_000_000;
@@ -24,7 +24,7 @@ function holdPlace(places: Slots): RequestHandler {
   return (req, res, next) => {
     const statedBytes = Number(req.get("Content-Length") ?? Number.POSITIVE_INFINITY);
     if (statedBytes <= MAX_BODY_BYTES && req.get("Content-Encoding") === undefined) return next();
-    const giveBack = places.take(callerOf(req));
+    const giveBack = places.take(nameCaller(req));
     if (!giveBack) throw new FellmarkError("too_many_bodies", "too many bodies over 1 MB are read at this time");
     res.once("close", giveBack);
     next();

@@ -3,8 +3,8 @@ import { createTempDir } from "@fellmark/testkit";
 import { FellmarkError, InputError } from "@fellmark/units";
 import request from "supertest";
 import { afterAll, expect, test } from "vitest";
-import { fakeService } from "../testing/fakes.ts";
-import { problemOf, problemSchema } from "./problem.ts";
+import { createFakeService } from "../testing/fakes.ts";
+import { buildProblem, problemSchema } from "./problem.ts";
 
 const dir = createTempDir();
 afterAll(() => dir.remove());
@@ -16,7 +16,7 @@ test.each([
   ["a string", "the password is swordfish"],
   ["nothing", undefined],
 ])("a route that explodes with %s answers a fixed text and the request id", async (_what, thrown) => {
-  const { app, ledger } = fakeService(dir.path);
+  const { app, ledger } = createFakeService(dir.path);
   ledger.find = () => Promise.reject(thrown);
   const reply = await request(app).get(`/v1/coverages/${id}`).expect(500);
   expect(reply.type).toBe("application/problem+json");
@@ -40,7 +40,7 @@ test.each([
   ["DELETE", "/openapi.json", 405, "method_not_allowed"],
   ["POST", "/docs/", 405, "method_not_allowed"],
 ] as const)("%s %s answers %i as a problem", async (method, address, status, code) => {
-  const { app } = fakeService(dir.path);
+  const { app } = createFakeService(dir.path);
   const reply = await request(app)[method.toLowerCase() as "get" | "head" | "put" | "post" | "delete"](address);
   expect(reply.status).toBe(status);
   expect(reply.type).toBe("application/problem+json");
@@ -49,7 +49,7 @@ test.each([
 });
 
 test("too many requests from one address answer 429 with Retry-After", async () => {
-  const { app } = fakeService(dir.path, { FELLMARK_MAX_REQUESTS_PER_MINUTE: "1" });
+  const { app } = createFakeService(dir.path, { FELLMARK_MAX_REQUESTS_PER_MINUTE: "1" });
   await request(app).get(`/v1/coverages/${id}`).expect(404);
   const reply = await request(app).get(`/v1/coverages/${id}`).expect(429);
   expect(problemSchema.parse(reply.body).code).toBe("rate_limited");
@@ -58,13 +58,13 @@ test("too many requests from one address answer 429 with Retry-After", async () 
 });
 
 test("an X-Forwarded-For that no proxy of ours wrote does not buy more requests", async () => {
-  const { app } = fakeService(dir.path, { FELLMARK_MAX_REQUESTS_PER_MINUTE: "1" });
+  const { app } = createFakeService(dir.path, { FELLMARK_MAX_REQUESTS_PER_MINUTE: "1" });
   await request(app).get(`/v1/coverages/${id}`).set("X-Forwarded-For", "192.0.2.1").expect(404);
   await request(app).get(`/v1/coverages/${id}`).set("X-Forwarded-For", "192.0.2.2").expect(429);
 });
 
 test("replies do not name what they were made with, and let a browser do nothing", async () => {
-  const { app } = fakeService(dir.path);
+  const { app } = createFakeService(dir.path);
   const reply = await request(app).get("/health/live");
   expect(reply.headers["x-powered-by"]).toBeUndefined();
   expect(reply.headers["x-content-type-options"]).toBe("nosniff");
@@ -72,7 +72,7 @@ test("replies do not name what they were made with, and let a browser do nothing
 });
 
 test("an error that merely has a status is not believed", () => {
-  expect(problemOf(Object.assign(new Error("inner"), { status: 503 }), "r").status).toBe(500);
+  expect(buildProblem(Object.assign(new Error("inner"), { status: 503 }), "r").status).toBe(500);
 });
 
 test.each([
@@ -84,7 +84,7 @@ test.each([
   ["source_changed", 503],
   ["storage_full", 507],
 ])("a call that was lost as %s answers %i with Retry-After, never 500", async (code, status) => {
-  const { app, compute } = fakeService(dir.path);
+  const { app, compute } = createFakeService(dir.path);
   compute.antennaReport = () => Promise.reject(new FellmarkError(code, "no space left on /var/lib/fellmark/data"));
   const horn = { id: "h", kind: "horn", form: "conical", diameterM: 0.2, slantLengthM: 0.4 };
   const body = { version: 1, antenna: horn, frequencyGhz: 5.6 };
@@ -100,14 +100,14 @@ test.each([
   ["EMFILE", 503, "storage_failed"],
 ])("a disk that fails with %s answers %i", (systemCode, status, code) => {
   const thrown = Object.assign(new Error(`${systemCode}: write '/var/lib/fellmark/uploads/x'`), { code: systemCode });
-  const problem = problemOf(thrown, "r1");
+  const problem = buildProblem(thrown, "r1");
   expect(problem).toMatchObject({ status, code });
   expect(problem.detail).not.toContain("/var");
 });
 
 test("no path of the server's disk stands in a public error", () => {
   const path = `${tmpdir()}/terrain/n40.hgt`;
-  const problem = problemOf(new InputError([{ pointer: "/terrain/sets/0", detail: `cannot read ${path}` }]), "r1");
+  const problem = buildProblem(new InputError([{ pointer: "/terrain/sets/0", detail: `cannot read ${path}` }]), "r1");
   expect(JSON.stringify(problem)).not.toContain(tmpdir());
   expect(problem.errors).toEqual([{ pointer: "/terrain/sets/0", detail: "cannot read [path]" }]);
 });

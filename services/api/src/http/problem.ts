@@ -103,7 +103,7 @@ const codeBySystemError: Readonly<Record<string, string>> = {
   SQLITE_IOERR: "storage_failed",
 };
 
-function statusOf(error: FellmarkError): number {
+function findStatus(error: FellmarkError): number {
   const status = statusByCode[error.code];
   if (status !== undefined) return status;
   if (error instanceof InputError || error instanceof TerrainError) return 422;
@@ -111,7 +111,7 @@ function statusOf(error: FellmarkError): number {
 }
 
 /** The HTTP stack's own refusals (body too large, bad %-escape, aborted body) carry a status; nothing else does. */
-function refusalOf(thrown: unknown): FellmarkError | undefined {
+function toRefusal(thrown: unknown): FellmarkError | undefined {
   if (!(thrown instanceof Error)) return undefined;
   const code = "code" in thrown && typeof thrown.code === "string" ? codeBySystemError[thrown.code] : undefined;
   if (code !== undefined) return new FellmarkError(code, thrown.message, { cause: thrown });
@@ -122,10 +122,10 @@ function refusalOf(thrown: unknown): FellmarkError | undefined {
 }
 
 /** The body that answers whatever was thrown: an Error of ours, of the HTTP stack, or anything else. */
-export function problemOf(thrown: unknown, requestId: string): Problem {
-  const error = thrown instanceof FellmarkError ? thrown : refusalOf(thrown);
+export function buildProblem(thrown: unknown, requestId: string): Problem {
+  const error = thrown instanceof FellmarkError ? thrown : toRefusal(thrown);
   const code = error?.code ?? "internal_error";
-  const status = error ? statusOf(error) : 500;
+  const status = error ? findStatus(error) : 500;
   return {
     type: "about:blank",
     title: STATUS_CODES[status] ?? "Error",
@@ -149,7 +149,7 @@ export function sendProblem(res: Response, problem: Problem): void {
 
 /** Last in the chain: answers every error. Headers already out mean a broken stream: close it, never mix two bodies. */
 export const answerProblem: ErrorRequestHandler = (thrown, req, res, _next) => {
-  const problem = problemOf(thrown, String(req.id));
+  const problem = buildProblem(thrown, String(req.id));
   if (problem.status >= 500) req.log.error({ err: thrown, code: problem.code }, "request failed");
   if (res.headersSent) return void res.destroy();
   if (problem.status !== 413) return sendProblem(res, problem);

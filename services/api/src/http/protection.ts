@@ -5,7 +5,7 @@ import { rateLimit } from "express-rate-limit";
 import helmet from "helmet";
 import type { Logger } from "pino";
 import { pinoHttp } from "pino-http";
-import { callerOf } from "./caller.ts";
+import { nameCaller } from "./caller.ts";
 
 const QUIET_ADDRESSES = ["/health/live", "/health/ready", "/metrics"];
 
@@ -31,7 +31,7 @@ export function logRequests(logger: Logger): RequestHandler {
 }
 
 /** Headers that let a browser do nothing with our replies but read them; the API page relaxes this for itself. */
-export function secureHeaders(): RequestHandler {
+export function createSecureHeaders(): RequestHandler {
   const directives = { defaultSrc: ["'none'"], frameAncestors: ["'none'"] };
   return helmet({ contentSecurityPolicy: { useDefaults: false, directives } });
 }
@@ -44,9 +44,9 @@ export function limitRate(maxRequestsPerMinute: number): RequestHandler {
     standardHeaders: "draft-7",
     legacyHeaders: false,
     // A forged X-Forwarded-For is ignored, as the number of trusted proxies says, and is no cause for alarm.
-    // `callerOf` counts a /64 of IPv6 as one caller; the library knows only its own helper.
+    // `nameCaller` counts a /64 of IPv6 as one caller; the library knows only its own helper.
     validate: { xForwardedForHeader: false, keyGeneratorIpFallback: false },
-    keyGenerator: callerOf,
+    keyGenerator: nameCaller,
     handler: () => {
       throw new FellmarkError("rate_limited", `more than ${maxRequestsPerMinute} requests in a minute`);
     },

@@ -16,7 +16,7 @@ export function count(what: string) {
 }
 
 /** A number that is null for the reason given. */
-export function orNull(schema: z.ZodNumber, reason: string) {
+export function makeNullable(schema: z.ZodNumber, reason: string) {
   return schema.nullable().describe(`${schema.description}; null: ${reason}`);
 }
 

@@ -42,11 +42,11 @@ function listAllowed(operations: PathOperations): string {
 }
 
 /** The operation with its reply compressed where the caller accepts that. */
-export function compressed(operation: Operation): Operation {
+export function compressReply(operation: Operation): Operation {
   return (context) => [compression(), operation(context)].flat();
 }
 
 /** The operation after its JSON body was read, up to `maxBytes`. */
-export function withJsonBody(operation: Operation, maxBytes?: number): Operation {
+export function readJsonBodyFirst(operation: Operation, maxBytes?: number): Operation {
   return (context) => [...readJsonBody(context.largeBodies, maxBytes), operation(context)].flat();
 }

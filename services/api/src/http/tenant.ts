@@ -4,6 +4,6 @@ import type { Request } from "express";
 export const DEFAULT_TENANT = "default";
 
 /** Tenant of a request. Every call into ledger, store and queue passes it on. */
-export function tenantOf(_req: Request): string {
+export function findTenant(_req: Request): string {
   return DEFAULT_TENANT;
 }

@@ -7,12 +7,12 @@ import { createTempDir } from "@fellmark/testkit";
 import express from "express";
 import { afterAll, beforeAll, expect, test } from "vitest";
 import { answerProblem } from "./problem.ts";
-import { withUpload } from "./upload.ts";
+import { useUpload } from "./upload.ts";
 
 const dir = createTempDir();
 const app = express();
 app.post("/", async (req, res) => {
-  const text = await withUpload(req, { dir: dir.path, maxBytes: 100 }, async (file) => readFileSync(file, "utf8"));
+  const text = await useUpload(req, { dir: dir.path, maxBytes: 100 }, async (file) => readFileSync(file, "utf8"));
   res.send(text);
 });
 app.use(answerProblem);

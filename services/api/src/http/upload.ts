@@ -20,8 +20,8 @@ export interface UploadPlace {
  * Streams a body to a file, which is there while the work is done and no longer.
  * Throws FellmarkError 'too_large' for a body over the limit, at once where its length is stated.
  */
-export async function withUpload<T>(req: Request, place: UploadPlace, work: (file: string) => Promise<T>): Promise<T> {
-  if (Number(req.get("Content-Length") ?? 0) > place.maxBytes) throw tooLarge(place);
+export async function useUpload<T>(req: Request, place: UploadPlace, work: (file: string) => Promise<T>): Promise<T> {
+  if (Number(req.get("Content-Length") ?? 0) > place.maxBytes) throw createTooLarge(place);
   await mkdir(place.dir, { recursive: true });
   await removeAbandoned(place.dir);
   const file = path.join(place.dir, randomUUID());
@@ -38,7 +38,7 @@ export async function withUpload<T>(req: Request, place: UploadPlace, work: (fil
  * file is closed: one still being opened would appear after its removal.
  */
 async function writeBody(req: Request, file: string, place: UploadPlace): Promise<void> {
-  const limited = limitTo(place);
+  const limited = createLimit(place);
   const written = createWriteStream(file);
   const closed = new Promise<void>((resolve) => written.once("close", resolve));
   const abort = () => limited.destroy(new FellmarkError("bad_request", "the body ended early"));
@@ -55,18 +55,18 @@ async function writeBody(req: Request, file: string, place: UploadPlace): Promis
   }
 }
 
-function limitTo(place: UploadPlace): Transform {
+function createLimit(place: UploadPlace): Transform {
   let bytes = 0;
   return new Transform({
     transform(chunk: Buffer, _encoding, done) {
       bytes += chunk.length;
-      if (bytes > place.maxBytes) done(tooLarge(place));
+      if (bytes > place.maxBytes) done(createTooLarge(place));
       else done(null, chunk);
     },
   });
 }
 
-function tooLarge({ maxBytes }: UploadPlace): FellmarkError {
+function createTooLarge({ maxBytes }: UploadPlace): FellmarkError {
   return new FellmarkError("too_large", `the body is over ${Math.round(maxBytes / 1e6)} MB`);
 }
 

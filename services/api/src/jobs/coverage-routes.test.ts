@@ -4,7 +4,7 @@ import request from "supertest";
 import { afterAll, describe, expect, test } from "vitest";
 import { createOpenapi } from "../openapi/openapi.ts";
 import { requestExample } from "../openapi/request-example.ts";
-import { fakeService } from "../testing/fakes.ts";
+import { createFakeService } from "../testing/fakes.ts";
 
 const dir = createTempDir();
 afterAll(() => dir.remove());
@@ -18,7 +18,7 @@ const contents = {
 
 /** A service with one job in it, and its address. */
 async function serviceWithJob() {
-  const service = fakeService(dir.path);
+  const service = createFakeService(dir.path);
   const { body } = await request(service.app).post("/v1/coverages").send(requestExample).expect(202);
   return { ...service, id: String(body.id), at: `/v1/coverages/${body.id}` };
 }
@@ -64,7 +64,7 @@ describe("state", () => {
   test.each([`j${"0".repeat(64)}`, "unknown", "..%2f..%2fetc%2fpasswd", "%00", `j${"0".repeat(5_000)}`])(
     "of the id %s is the one 404 everywhere",
     async (id) => {
-      const { app } = fakeService(dir.path);
+      const { app } = createFakeService(dir.path);
       expect(operations).toHaveLength(38);
       for (const operation of operations) {
         const { status, body } = await answerTo(app, operation, id);

@@ -3,7 +3,7 @@ import type { JobKind, JobRecord } from "@fellmark/ledger";
 import { FellmarkError } from "@fellmark/units";
 import type { RequestHandler } from "express";
 import type { ApiContext } from "../context.ts";
-import { findJob, noSuchJob } from "./find-job.ts";
+import { createJobNotFound, findJob } from "./find-job.ts";
 import { isTerminal, replyState } from "./job-state.ts";
 
 /** Cancels a job that is queued or running (202); removes one that has ended, with its result (204). */
@@ -18,7 +18,7 @@ export function deleteJob(context: ApiContext, kind: JobKind): RequestHandler {
 
 async function cancel({ ledger, queue, logger }: ApiContext, { tenant, id, kind }: JobRecord): Promise<JobRecord> {
   const job = await ledger.requestCancel(tenant, id);
-  if (!job) throw noSuchJob(kind);
+  if (!job) throw createJobNotFound(kind);
   if (job.state === "cancelled") {
     // A worker may still draw the reference; the ledger will not let it begin.
     await queue.remove({ tenant, id }).catch((error: unknown) => logger.warn({ err: error }, "reference left queued"));

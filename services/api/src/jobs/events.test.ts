@@ -3,7 +3,7 @@ import request from "supertest";
 import { afterAll, afterEach, expect, test } from "vitest";
 import { requestExample } from "../openapi/request-example.ts";
 import { type ApiServer, serve } from "../server.ts";
-import { fakeService } from "../testing/fakes.ts";
+import { createFakeService } from "../testing/fakes.ts";
 
 const dir = createTempDir();
 afterAll(() => dir.remove());
@@ -13,7 +13,7 @@ afterEach(() => server?.close(0));
 
 /** A listening service with one queued job; `look` makes the shared poll look at the ledger once. */
 async function listening() {
-  const service = fakeService(dir.path, { FELLMARK_PORT: "0" });
+  const service = createFakeService(dir.path, { FELLMARK_PORT: "0" });
   const { body } = await request(service.app).post("/v1/coverages").send(requestExample);
   server = await serve(service.context);
   const look = async () => {

@@ -2,9 +2,9 @@ import type { JobKind, JobRecord } from "@fellmark/ledger";
 import { FellmarkError } from "@fellmark/units";
 import type { RequestHandler, Response } from "express";
 import type { ApiContext } from "../context.ts";
-import { callerOf } from "../http/caller.ts";
+import { nameCaller } from "../http/caller.ts";
 import { findJob } from "./find-job.ts";
-import { isTerminal, jobStateOf } from "./job-state.ts";
+import { buildJobState, isTerminal } from "./job-state.ts";
 import { STREAMS } from "./streams.ts";
 
 const HEARTBEAT_MS = 15_000;
@@ -20,7 +20,7 @@ export function getEvents({ ledger, watch, ticker, streams }: ApiContext, kind: 
   return async (req, res) => {
     const job = await findJob(ledger, req, kind);
     if (isTerminal(job.state) && req.get("Last-Event-ID") === LAST_EVENT_ID) return void res.status(204).end();
-    const giveBack = streams.take(callerOf(req));
+    const giveBack = streams.take(nameCaller(req));
     if (!giveBack) throw new FellmarkError("too_many_streams", `more than ${STREAMS.perCaller} event streams are open`);
     res.once("close", giveBack);
     const send = openStream(res);
@@ -43,7 +43,7 @@ function openStream(res: Response): (job: JobRecord | undefined) => void {
   let before = "";
   return (job) => {
     if (!job) return void res.end();
-    const data = JSON.stringify(jobStateOf(job));
+    const data = JSON.stringify(buildJobState(job));
     if (data === before) return;
     before = data;
     const last = isTerminal(job.state);

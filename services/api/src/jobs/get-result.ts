@@ -13,32 +13,32 @@ export interface ResultRoute {
 /** The files of a kind of job by their path below the job. */
 export type ResultFiles = Readonly<Record<string, ResultRoute>>;
 
-const SUMMARY = namedFile("summary.json", "application/json");
+const SUMMARY = createFileRoute("summary.json", "application/json");
 
 export const COVERAGE_FILES: ResultFiles = {
   "/summary": SUMMARY,
-  "/tiers.geojson": namedFile("tiers.geojson", "application/geo+json"),
-  "/map.png": namedFile("map.png", "image/png"),
+  "/tiers.geojson": createFileRoute("tiers.geojson", "application/geo+json"),
+  "/map.png": createFileRoute("map.png", "image/png"),
   "/rasters/:name.tif": { mediaType: "image/tiff", nameOf: (req) => `rasters/${String(req.params.name)}.tif` },
 };
 
 export const COMPARISON_FILES: ResultFiles = {
   "/summary": SUMMARY,
-  "/change.geojson": namedFile("change.geojson", "application/geo+json"),
-  "/change.png": namedFile("change.png", "image/png"),
-  "/before.png": namedFile("before.png", "image/png"),
-  "/after.png": namedFile("after.png", "image/png"),
+  "/change.geojson": createFileRoute("change.geojson", "application/geo+json"),
+  "/change.png": createFileRoute("change.png", "image/png"),
+  "/before.png": createFileRoute("before.png", "image/png"),
+  "/after.png": createFileRoute("after.png", "image/png"),
 };
 
 export const ADVICE_FILES: ResultFiles = { "/summary": SUMMARY };
 
 export const BATCH_FILES: ResultFiles = {
   "/summary": SUMMARY,
-  "/answers.csv": namedFile("answers.csv", "text/csv"),
-  "/answers.geojson": namedFile("answers.geojson", "application/geo+json"),
+  "/answers.csv": createFileRoute("answers.csv", "text/csv"),
+  "/answers.geojson": createFileRoute("answers.geojson", "application/geo+json"),
 };
 
-function namedFile(name: string, mediaType: string): ResultRoute {
+function createFileRoute(name: string, mediaType: string): ResultRoute {
   return { mediaType, nameOf: () => name };
 }
 

@@ -73,7 +73,7 @@ export const jobStateSchema = z
       progress: 0.4,
       attempt: 1,
       error: null,
-      links: linksOf({ id: EXAMPLE_ID, kind: "coverage", files: null }),
+      links: buildLinks({ id: EXAMPLE_ID, kind: "coverage", files: null }),
     },
   });
 
@@ -83,33 +83,33 @@ export function isTerminal(state: JobState): boolean {
   return state !== "queued" && state !== "running";
 }
 
-function addressOf({ kind, id }: Pick<JobRecord, "kind" | "id">): string {
+function buildJobUrl({ kind, id }: Pick<JobRecord, "kind" | "id">): string {
   return `${JOBS_PATH[kind]}/${id}`;
 }
 
-export function jobStateOf(job: JobRecord): JobStateBody {
+export function buildJobState(job: JobRecord): JobStateBody {
   return {
     id: job.id,
     state: job.state,
     progress: job.progress,
     attempt: job.attempt,
     error: job.error && { code: job.error.code, detail: hidePaths(job.error.detail) },
-    links: linksOf(job),
+    links: buildLinks(job),
   };
 }
 
-function linksOf({ id, kind, files }: Pick<JobRecord, "id" | "kind" | "files">): z.output<typeof linksSchema> {
-  const self = addressOf({ kind, id });
+function buildLinks({ id, kind, files }: Pick<JobRecord, "id" | "kind" | "files">): z.output<typeof linksSchema> {
+  const self = buildJobUrl({ kind, id });
   const links: z.output<typeof linksSchema> = { self, events: `${self}/events` };
   for (const { name } of files ?? []) {
-    const [link, below] = linkOf(name);
+    const [link, below] = findLink(name);
     if (link !== undefined) links[link] = `${self}/${below}`;
   }
   return links;
 }
 
 /** Name of the link to a file and its address below the job; nothing for a file that has no address. */
-function linkOf(file: string): [link?: string, below?: string] {
+function findLink(file: string): [link?: string, below?: string] {
   if (file === "summary.json") return ["summary", "summary"];
   if (file === "tiers.geojson") return ["tiers", file];
   if (file === "map.png") return ["map", file];
@@ -124,6 +124,6 @@ function linkOf(file: string): [link?: string, below?: string] {
 
 /** Replies with the state and the slips in the request; 202 also says where to ask on. */
 export function replyState(res: Response, status: 200 | 202, job: JobRecord, findings: readonly Finding[] = []): void {
-  res.set("Location", addressOf(job)).set("Cache-Control", "no-store");
-  res.status(status).json({ ...jobStateOf(job), ...(findings.length > 0 && { findings }) });
+  res.set("Location", buildJobUrl(job)).set("Cache-Control", "no-store");
+  res.status(status).json({ ...buildJobState(job), ...(findings.length > 0 && { findings }) });
 }

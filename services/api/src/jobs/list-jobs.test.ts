@@ -2,14 +2,14 @@ import { createTempDir } from "@fellmark/testkit";
 import request from "supertest";
 import { afterAll, expect, test } from "vitest";
 import { requestExample } from "../openapi/request-example.ts";
-import { fakeService } from "../testing/fakes.ts";
+import { createFakeService } from "../testing/fakes.ts";
 import { jobListSchema } from "./list-jobs.ts";
 
 const dir = createTempDir();
 afterAll(() => dir.remove());
 
 async function serviceWithJobs(count: number) {
-  const service = fakeService(dir.path);
+  const service = createFakeService(dir.path);
   const ids: string[] = [];
   for (let index = 0; index < count; index++) {
     const { body } = await request(service.app)
@@ -47,7 +47,7 @@ test.each([
   ["from=yesterday", "/from"],
   ["colour=red", "/colour"],
 ])("?%s is refused at %s", async (query, pointer) => {
-  const { body } = await request(fakeService(dir.path).app).get(`/v1/coverages?${query}`).expect(422);
+  const { body } = await request(createFakeService(dir.path).app).get(`/v1/coverages?${query}`).expect(422);
   expect(body.errors[0].pointer).toBe(pointer);
 });
 

@@ -2,8 +2,8 @@ import type { JobKind, JobListQuery, JobRecord } from "@fellmark/ledger";
 import { parseBody } from "@fellmark/network";
 import { z } from "zod";
 import type { Operation } from "../http/route-table.ts";
-import { tenantOf } from "../http/tenant.ts";
-import { JOB_STATES, jobStateOf, jobStateSchema } from "./job-state.ts";
+import { findTenant } from "../http/tenant.ts";
+import { buildJobState, JOB_STATES, jobStateSchema } from "./job-state.ts";
 
 const MAX_LISTED = 1000;
 const STATE = `(${JOB_STATES.join("|")})`;
@@ -51,7 +51,7 @@ export const jobListSchema = z
 export function listJobs(kind: JobKind): Operation {
   return ({ ledger }) =>
     async (req, res) => {
-      const { jobs, next } = await ledger.listJobs({ tenant: tenantOf(req), kind, ...toLedgerQuery(req.query) });
+      const { jobs, next } = await ledger.listJobs({ tenant: findTenant(req), kind, ...toLedgerQuery(req.query) });
       const reply: z.input<typeof jobListSchema> = { jobs: jobs.map(describeJob), next };
       res.set("Cache-Control", "no-store").json(reply);
     };
@@ -70,7 +70,7 @@ function toLedgerQuery(query: unknown): Omit<JobListQuery, "tenant" | "kind"> {
 
 export function describeJob(job: JobRecord): z.input<typeof listedJobSchema> {
   return {
-    ...jobStateOf(job),
+    ...buildJobState(job),
     name: job.name,
     createdAt: new Date(job.createdAtMs).toISOString(),
     updatedAt: new Date(job.updatedAtMs).toISOString(),

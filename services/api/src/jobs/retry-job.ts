@@ -1,7 +1,7 @@
 import type { JobKind } from "@fellmark/ledger";
 import type { RequestHandler } from "express";
 import type { ApiContext } from "../context.ts";
-import { findJob, noSuchJob } from "./find-job.ts";
+import { createJobNotFound, findJob } from "./find-job.ts";
 import { replyState } from "./job-state.ts";
 
 /** Queues a failed, cancelled or expired job again: 202. One that is done stays as it is: 200. */
@@ -11,7 +11,7 @@ export function retryJob({ ledger, queue, store, dispatch, config }: ApiContext,
     await queue.check();
     const { tenant, id } = await findJob(ledger, req, kind);
     const job = await ledger.retry(tenant, id, config.unfinished);
-    if (!job) throw noSuchJob(kind);
+    if (!job) throw createJobNotFound(kind);
     if (job.state === "queued") await dispatch(job);
     replyState(res, job.state === "done" ? 200 : 202, job);
   };

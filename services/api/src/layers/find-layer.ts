@@ -2,7 +2,7 @@ import type { LayerDescription } from "@fellmark/layers";
 import type { LayerShelf, LayerVersion } from "@fellmark/ledger";
 import { FellmarkError, NotFoundError } from "@fellmark/units";
 import type { Request } from "express";
-import { tenantOf } from "../http/tenant.ts";
+import { findTenant } from "../http/tenant.ts";
 import { LAYER_NAME, versionParam } from "./layer-schemas.ts";
 
 /** One answer for an unknown layer, a name that cannot be one, and another tenant's. */
@@ -14,7 +14,7 @@ export function createNoLayerError(): NotFoundError {
 export function readLayerKey(req: Request): { tenant: string; layer: string } {
   const { layer } = req.params;
   if (typeof layer !== "string" || !LAYER_NAME.test(layer)) throw createNoLayerError();
-  return { tenant: tenantOf(req), layer };
+  return { tenant: findTenant(req), layer };
 }
 
 /** The version that the path names by number, in whatever state. Throws NotFoundError where there is none. */

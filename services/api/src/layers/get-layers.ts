@@ -1,13 +1,13 @@
 import type { RequestHandler } from "express";
 import type { ApiContext } from "../context.ts";
-import { tenantOf } from "../http/tenant.ts";
+import { findTenant } from "../http/tenant.ts";
 import { createNoLayerError, readLayerKey } from "./find-layer.ts";
 import { readLayerState, toVersionState } from "./layer-state.ts";
 
 /** Every layer of the tenant. */
 export function listLayers({ ledger: { layers } }: ApiContext): RequestHandler {
   return async (req, res) => {
-    const tenant = tenantOf(req);
+    const tenant = findTenant(req);
     const names = await layers.listLayers(tenant);
     const states = await Promise.all(names.map((name) => readLayerState(layers, tenant, name)));
     res.set("Cache-Control", "no-store").json({ layers: states.filter((state) => state !== undefined) });

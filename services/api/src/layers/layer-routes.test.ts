@@ -7,7 +7,7 @@ import request from "supertest";
 import { afterEach, beforeEach, describe, expect, test } from "vitest";
 import { createApp } from "../app.ts";
 import { requestExample } from "../openapi/request-example.ts";
-import { fakeService } from "../testing/fakes.ts";
+import { createFakeService } from "../testing/fakes.ts";
 
 const PLANS = [
   { id: "p100", downMbps: 100, upMbps: 20 },
@@ -32,13 +32,13 @@ const EXPIRES = "2027-11-25T12:00:00Z";
 describe("layers", () => {
   let dir: TempDir;
   let sqlite: Awaited<ReturnType<typeof openSqliteLedger>>;
-  let service: ReturnType<typeof fakeService>;
+  let service: ReturnType<typeof createFakeService>;
   let jobId: string;
 
   beforeEach(async () => {
     dir = createTempDir();
     sqlite = await openSqliteLedger(path.join(dir.path, "ledger.sqlite"));
-    service = fakeService(dir.path, { FELLMARK_ALLOWED_HOSTS: "*" });
+    service = createFakeService(dir.path, { FELLMARK_ALLOWED_HOSTS: "*" });
     service.ledger.layers = sqlite.layers;
     service.app = createApp(service.context);
     const { body } = await request(service.app).post("/v1/coverages").send(requestExample).expect(202);

@@ -1,7 +1,7 @@
 import { LAYER_FILES } from "@fellmark/layers";
 import { FellmarkError } from "@fellmark/units";
 import type { RequestHandler } from "express";
-import { type Operation, type RouteTable, withJsonBody } from "../http/route-table.ts";
+import { type Operation, type RouteTable, readJsonBodyFirst } from "../http/route-table.ts";
 import { publishLayer, retireVersion, takeBackLayer } from "./change-layer.ts";
 import { listTokens, postToken, revokeToken } from "./embed-tokens.ts";
 import { getLayer, listLayers, listVersions } from "./get-layers.ts";
@@ -15,12 +15,12 @@ const VERSION = `${LAYER}/:version`;
 /** Layers as the provider keeps them. The paths of versions and tokens stand first: they look like versions' files. */
 const KEEPING: RouteTable = {
   [LAYERS_PATH]: { get: withoutQuery(listLayers) },
-  [LAYER]: { get: withoutQuery(getLayer), put: withoutQuery(withJsonBody(putLayer)) },
-  [`${LAYER}/publish`]: { post: withoutQuery(withJsonBody(publishLayer)) },
-  [`${LAYER}/take-back`]: { post: withoutQuery(withJsonBody(takeBackLayer)) },
+  [LAYER]: { get: withoutQuery(getLayer), put: withoutQuery(readJsonBodyFirst(putLayer)) },
+  [`${LAYER}/publish`]: { post: withoutQuery(readJsonBodyFirst(publishLayer)) },
+  [`${LAYER}/take-back`]: { post: withoutQuery(readJsonBodyFirst(takeBackLayer)) },
   [`${LAYER}/versions`]: { get: withoutQuery(listVersions) },
   [`${LAYER}/versions/:version`]: { delete: withoutQuery(retireVersion) },
-  [`${LAYER}/tokens`]: { get: withoutQuery(listTokens), post: withoutQuery(withJsonBody(postToken)) },
+  [`${LAYER}/tokens`]: { get: withoutQuery(listTokens), post: withoutQuery(readJsonBodyFirst(postToken)) },
   [`${LAYER}/tokens/:tokenId`]: { delete: withoutQuery(revokeToken) },
 };
 

@@ -1,6 +1,6 @@
 import { describeTitle } from "@fellmark/network";
 import { z } from "zod";
-import { formatVersion, orNull } from "../http/reply-parts.ts";
+import { formatVersion, makeNullable } from "../http/reply-parts.ts";
 
 const MAX_TITLE_CHARS = 200;
 const MAX_ATTRIBUTION_CHARS = 300;
@@ -178,6 +178,6 @@ export const tileJsonSchema = z
     tilejson: z.literal("3.0.0").describe("Version of the format"),
     tiles: z.array(z.string()).describe("URL templates of the tiles"),
     name: z.string().describe("Title of the layer, HTML-escaped"),
-    notKnownShare: orNull(z.number().describe("Share of the area where the elevation is not known"), "never"),
+    notKnownShare: makeNullable(z.number().describe("Share of the area where the elevation is not known"), "never"),
   })
   .meta({ id: "TileJson" });

@@ -5,9 +5,9 @@ import { FellmarkError, InputError, TransientError } from "@fellmark/units";
 import type { RequestHandler } from "express";
 import type { z } from "zod";
 import type { ApiContext } from "../context.ts";
-import { callerOf } from "../http/caller.ts";
+import { nameCaller } from "../http/caller.ts";
 import { createSlots } from "../http/slots.ts";
-import { noSuchJob } from "../jobs/find-job.ts";
+import { createJobNotFound } from "../jobs/find-job.ts";
 import { readLayerKey } from "./find-layer.ts";
 import { layerBodySchema } from "./layer-schemas.ts";
 import { toVersionState } from "./layer-state.ts";
@@ -27,7 +27,7 @@ export function putLayer(context: ApiContext): RequestHandler {
     const key = readLayerKey(req);
     const body = parseBody(layerBodySchema, parseJsonBody(req.body));
     const job = await findSourceJob(context, key.tenant, body.source);
-    const giveBack = preparations.take(callerOf(req));
+    const giveBack = preparations.take(nameCaller(req));
     if (!giveBack) throw new TransientError("busy", "too many layers are being prepared");
     try {
       const prepared = await prepareFiles(context, job, body);
@@ -46,7 +46,7 @@ export function putLayer(context: ApiContext): RequestHandler {
 /** Throws NotFoundError for an unknown coverage, `conflict` for one that has no classes to publish. */
 async function findSourceJob({ ledger }: ApiContext, tenant: string, { kind, id }: LayerSource): Promise<JobRecord> {
   const job = await ledger.find(tenant, id);
-  if (job?.kind !== kind) throw noSuchJob(kind);
+  if (job?.kind !== kind) throw createJobNotFound(kind);
   if (job.state !== "done") {
     throw new FellmarkError("conflict", `only a ${kind} that is done can be published: this one is ${job.state}`);
   }

@@ -16,7 +16,7 @@ export interface Asked {
  * Throws NotFoundError before the first network was put, InputError at /network below `at` for a version
  * that was not.
  */
-export async function answeringSource(
+export async function findAnsweringSource(
   shelf: NetworkShelf,
   tenant: string,
   { network: wanted, radiusM, cpe }: Asked,

@@ -3,14 +3,14 @@ import { buildNetworkJsonSchema } from "@fellmark/network";
 import { NotFoundError } from "@fellmark/units";
 import type { Request, RequestHandler, Response } from "express";
 import type { ApiContext } from "../context.ts";
-import { tenantOf } from "../http/tenant.ts";
+import { findTenant } from "../http/tenant.ts";
 import { createNoNetworkError } from "./find-named-network.ts";
 import type { NetworkVersions } from "./network-state.ts";
 
 /** The current network as it is kept: canonical, with its version as ETag. */
 export function getNetwork({ ledger }: ApiContext): RequestHandler {
   return async (req, res) => {
-    const network = await ledger.findCurrentNetwork(tenantOf(req));
+    const network = await ledger.findCurrentNetwork(findTenant(req));
     if (!network) throw createNoNetworkError();
     sendNetwork(req, res, network);
   };
@@ -19,7 +19,7 @@ export function getNetwork({ ledger }: ApiContext): RequestHandler {
 /** One version of the network. */
 export function getNetworkVersion({ ledger }: ApiContext): RequestHandler {
   return async (req, res) => {
-    const network = await ledger.findNetwork(tenantOf(req), String(req.params.version));
+    const network = await ledger.findNetwork(findTenant(req), String(req.params.version));
     if (!network) throw new NotFoundError("not found: no such version of the network");
     sendNetwork(req, res, network);
   };
@@ -27,7 +27,7 @@ export function getNetworkVersion({ ledger }: ApiContext): RequestHandler {
 
 export function getNetworkVersions({ ledger }: ApiContext): RequestHandler {
   return async (req, res) => {
-    const kept = await ledger.listNetworks(tenantOf(req));
+    const kept = await ledger.listNetworks(findTenant(req));
     const versions = kept.map(({ version, number, createdAtMs }) => {
       return { version, number, createdAt: new Date(createdAtMs).toISOString() };
     });

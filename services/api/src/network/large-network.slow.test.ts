@@ -4,7 +4,7 @@ import { createTempDir } from "@fellmark/testkit";
 import request from "supertest";
 import { afterAll, expect, test } from "vitest";
 import { networkExample } from "../openapi/network-example.ts";
-import { fakeService } from "../testing/fakes.ts";
+import { createFakeService } from "../testing/fakes.ts";
 
 const dir = createTempDir();
 const readers = createCompute();
@@ -34,7 +34,7 @@ async function measureSilenceMs(work: () => Promise<unknown>): Promise<number> {
 }
 
 test("a network of 6,000 sectors, also a spoilt one, keeps others waiting for no longer than a small one", async () => {
-  const { app, ledger } = fakeService(dir.path, {}, readers);
+  const { app, ledger } = createFakeService(dir.path, {}, readers);
   const put = (body: Buffer, status: number) =>
     request(app)
       .put("/v1/network")

@@ -4,12 +4,12 @@ import request from "supertest";
 import { afterAll, describe, expect, test } from "vitest";
 import { MAX_NETWORK_BYTES } from "../http/json-body.ts";
 import { networkExample } from "../openapi/network-example.ts";
-import { fakeService } from "../testing/fakes.ts";
+import { createFakeService } from "../testing/fakes.ts";
 
 const dir = createTempDir();
 afterAll(() => dir.remove());
 
-const service = () => fakeService(dir.path);
+const service = () => createFakeService(dir.path);
 const [north, south] = networkExample.sectors;
 const renamed = { ...networkExample, name: "second" };
 

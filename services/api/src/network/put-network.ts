@@ -3,7 +3,7 @@ import { DEFAULT_RADIUS_M } from "@fellmark/network";
 import type { Request, RequestHandler } from "express";
 import type { ApiContext } from "../context.ts";
 import { toAsker } from "../http/asker.ts";
-import { tenantOf } from "../http/tenant.ts";
+import { findTenant } from "../http/tenant.ts";
 import type { NetworkState } from "./network-state.ts";
 import { ownQuestionOf } from "./place-question.ts";
 
@@ -16,7 +16,7 @@ const OPENING_MS = 60_000;
  */
 export function putNetwork(context: ApiContext): RequestHandler {
   return async (req, res) => {
-    const [tenant, asker] = [tenantOf(req), toAsker({ req, res })];
+    const [tenant, asker] = [findTenant(req), toAsker({ req, res })];
     const body = req.body instanceof Uint8Array ? req.body : new Uint8Array();
     const { document, version, question } = await context.bodies.run(asker, "readNetwork", body);
     const replaces = await findReplaced(context, tenant, req);

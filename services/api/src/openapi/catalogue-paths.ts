@@ -8,7 +8,7 @@ import {
   clutterClassesSchema,
   powerRulesSchema,
 } from "../catalogue/list-replies.ts";
-import { jsonReply, refusals } from "./path-parts.ts";
+import { describeJsonReply, describeRefusals } from "./path-parts.ts";
 
 function listPath(operationId: string, summary: string, schema: z.ZodType): ZodOpenApiPathsObject[string] {
   return {
@@ -16,7 +16,7 @@ function listPath(operationId: string, summary: string, schema: z.ZodType): ZodO
       operationId,
       tags: ["catalogue"],
       summary,
-      responses: { ...jsonReply("The list", schema), ...refusals(429) },
+      responses: { ...describeJsonReply("The list", schema), ...describeRefusals(429) },
     },
   };
 }
@@ -33,8 +33,8 @@ export const cataloguePaths: ZodOpenApiPathsObject = {
       summary: "Antenna parameters, optionally beside another antenna, and both cuts as a picture",
       requestBody: { required: true, content: { "application/json": { schema: antennaParametersSchema } } },
       responses: {
-        ...jsonReply("Parameters of each antenna on both ports", antennaReportSchema),
-        ...refusals(400, 413, 415, 422, 429, 503),
+        ...describeJsonReply("Parameters of each antenna on both ports", antennaReportSchema),
+        ...describeRefusals(400, 413, 415, 422, 429, 503),
       },
     },
   },

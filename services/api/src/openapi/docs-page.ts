@@ -37,7 +37,7 @@ const INITIALIZER = `SwaggerUIBundle({
 `;
 
 /** The API page below /docs: works without any other host. */
-export function docsPage(): Router {
+export function createDocsPage(): Router {
   const page = Router();
   page.use(relaxForPage());
   page.route("/").get(sendText("text/html", PAGE)).all(allowOnly("GET, HEAD"));

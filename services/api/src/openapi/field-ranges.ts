@@ -22,15 +22,15 @@ function describeParameter(parameter: unknown): unknown {
   const { description = parameter.schema.description } = parameter;
   return {
     ...parameter,
-    description: withRange({ ...parameter.schema, ...(typeof description === "string" && { description }) }),
+    description: describeWithRange({ ...parameter.schema, ...(typeof description === "string" && { description }) }),
   };
 }
 
 function describeRange(field: unknown): unknown {
-  return isRecord(field) ? { ...field, description: withRange(field) } : field;
+  return isRecord(field) ? { ...field, description: describeWithRange(field) } : field;
 }
 
-function withRange(field: FieldSchema): string | undefined {
+function describeWithRange(field: FieldSchema): string | undefined {
   const facts = [wordRange(field), wordDefault(field)].filter((fact) => fact !== undefined);
   if (field.description === undefined || facts.length === 0) return field.description;
   return `${field.description} (${facts.join("; ")})`;

@@ -6,7 +6,14 @@ import { batchSummarySchema } from "../results/batch-summary.ts";
 import { comparisonSummarySchema } from "../results/comparison-summary.ts";
 import { coverageSummarySchema } from "../results/coverage-summary.ts";
 import { answersGeojsonSchema, changeGeojsonSchema, tiersGeojsonSchema } from "../results/geojson-schema.ts";
-import { binarySchema, jobPaths, refusals, resultPath, submissionPath, textSchema } from "./path-parts.ts";
+import {
+  binarySchema,
+  describeJobPaths,
+  describeRefusals,
+  describeResultPath,
+  describeSubmissionPath,
+  textSchema,
+} from "./path-parts.ts";
 import { requestExample } from "./request-example.ts";
 
 const png: Record<string, ZodOpenApiMediaTypeObject> = { "image/png": { schema: binarySchema } };
@@ -16,7 +23,7 @@ const geojson = (schema: z.ZodType) => ({ "application/geo+json": { schema } });
 const coverage = { path: "/v1/coverages", tag: "coverages", name: "Coverage" };
 
 export const coveragePaths: ZodOpenApiPathsObject = {
-  "/v1/coverages": submissionPath({
+  "/v1/coverages": describeSubmissionPath({
     operationId: "createCoverage",
     list: { operationId: "listCoverages", what: "coverages" },
     tag: "coverages",
@@ -26,19 +33,23 @@ export const coveragePaths: ZodOpenApiPathsObject = {
       "Unknown keys are refused by name; of a key that stands twice the last value counts.",
     body: { schema: coverageRequestSchema, example: requestExample },
   }),
-  ...jobPaths(coverage),
-  "/v1/coverages/{id}/summary": resultPath(coverage, {
+  ...describeJobPaths(coverage),
+  "/v1/coverages/{id}/summary": describeResultPath(coverage, {
     name: "Summary",
     summary: "Counts, areas and files",
     content: json(coverageSummarySchema),
   }),
-  "/v1/coverages/{id}/tiers.geojson": resultPath(coverage, {
+  "/v1/coverages/{id}/tiers.geojson": describeResultPath(coverage, {
     name: "Tiers",
     summary: "Polygons by best plan",
     content: geojson(tiersGeojsonSchema),
   }),
-  "/v1/coverages/{id}/map.png": resultPath(coverage, { name: "Map", summary: "Picture of the tiers", content: png }),
-  "/v1/coverages/{id}/rasters/{name}.tif": resultPath(coverage, {
+  "/v1/coverages/{id}/map.png": describeResultPath(coverage, {
+    name: "Map",
+    summary: "Picture of the tiers",
+    content: png,
+  }),
+  "/v1/coverages/{id}/rasters/{name}.tif": describeResultPath(coverage, {
     name: "Raster",
     summary: "One layer as GeoTIFF, EPSG:3857",
     content: { "image/tiff": { schema: binarySchema } },
@@ -49,10 +60,10 @@ export const coveragePaths: ZodOpenApiPathsObject = {
 };
 
 const comparison = { path: "/v1/comparisons", tag: "comparisons", name: "Comparison" };
-const picture = (name: string, summary: string) => resultPath(comparison, { name, summary, content: png });
+const picture = (name: string, summary: string) => describeResultPath(comparison, { name, summary, content: png });
 
 export const comparisonPaths: ZodOpenApiPathsObject = {
-  "/v1/comparisons": submissionPath({
+  "/v1/comparisons": describeSubmissionPath({
     operationId: "createComparison",
     list: { operationId: "listComparisons", what: "comparisons" },
     tag: "comparisons",
@@ -69,13 +80,13 @@ export const comparisonPaths: ZodOpenApiPathsObject = {
       },
     },
   }),
-  ...jobPaths(comparison),
-  "/v1/comparisons/{id}/summary": resultPath(comparison, {
+  ...describeJobPaths(comparison),
+  "/v1/comparisons/{id}/summary": describeResultPath(comparison, {
     name: "Summary",
     summary: "Gains and losses",
     content: json(comparisonSummarySchema),
   }),
-  "/v1/comparisons/{id}/change.geojson": resultPath(comparison, {
+  "/v1/comparisons/{id}/change.geojson": describeResultPath(comparison, {
     name: "Change",
     summary: "Polygons by change",
     content: geojson(changeGeojsonSchema),
@@ -88,7 +99,7 @@ export const comparisonPaths: ZodOpenApiPathsObject = {
 const advice = { path: "/v1/advice", tag: "advice", name: "Advice" };
 
 export const advicePaths: ZodOpenApiPathsObject = {
-  "/v1/advice": submissionPath({
+  "/v1/advice": describeSubmissionPath({
     operationId: "createAdvice",
     list: { operationId: "listAdvice", what: "channel advice" },
     tag: "advice",
@@ -96,25 +107,25 @@ export const advicePaths: ZodOpenApiPathsObject = {
     description: "Ranks the channels of every sector and chooses a channel plan; equal seeds give equal advice.",
     body: {
       schema: adviceBodySchema.meta({ id: "Advice" }),
-      example: { version: 1, base: requestExample, channels: [5600, 5620, 5640].map(channelOf20Mhz) },
+      example: { version: 1, base: requestExample, channels: [5600, 5620, 5640].map(createChannel20Mhz) },
     },
   }),
-  ...jobPaths(advice),
-  "/v1/advice/{id}/summary": resultPath(advice, {
+  ...describeJobPaths(advice),
+  "/v1/advice/{id}/summary": describeResultPath(advice, {
     name: "Summary",
     summary: "Ranking, channel plan and capacity",
     content: json(adviceSummarySchema),
   }),
 };
 
-function channelOf20Mhz(centreMhz: number) {
+function createChannel20Mhz(centreMhz: number) {
   return { centreMhz, widthMhz: 20 };
 }
 
 const batch = { path: "/v1/batches", tag: "batches", name: "Batch" };
 
 export const batchPaths: ZodOpenApiPathsObject = {
-  "/v1/batches": submissionPath({
+  "/v1/batches": describeSubmissionPath({
     operationId: "createBatch",
     list: { operationId: "listBatches", what: "batches" },
     tag: "batches",
@@ -131,20 +142,20 @@ export const batchPaths: ZodOpenApiPathsObject = {
         leads: { text: "id,address\n1,12 Alder Row\n" },
       },
     },
-    more: refusals(404),
+    more: describeRefusals(404),
   }),
-  ...jobPaths(batch),
-  "/v1/batches/{id}/summary": resultPath(batch, {
+  ...describeJobPaths(batch),
+  "/v1/batches/{id}/summary": describeResultPath(batch, {
     name: "Summary",
     summary: "Counts by verdict, plan and problem",
     content: json(batchSummarySchema),
   }),
-  "/v1/batches/{id}/answers.csv": resultPath(batch, {
+  "/v1/batches/{id}/answers.csv": describeResultPath(batch, {
     name: "Csv",
     summary: "One line for each lead; an apostrophe precedes text that a spreadsheet would run",
     content: { "text/csv": { schema: textSchema } },
   }),
-  "/v1/batches/{id}/answers.geojson": resultPath(batch, {
+  "/v1/batches/{id}/answers.geojson": describeResultPath(batch, {
     name: "Geojson",
     summary: "One feature for each lead",
     content: geojson(answersGeojsonSchema),

@@ -1,13 +1,13 @@
 import { createTempDir } from "@fellmark/testkit";
 import request from "supertest";
 import { afterAll, expect, test } from "vitest";
-import { fakeService } from "../testing/fakes.ts";
+import { createFakeService } from "../testing/fakes.ts";
 
 const dir = createTempDir();
 afterAll(() => dir.remove());
 
 test("the page at / links to what is here, and its policy allows neither script nor anything from elsewhere", async () => {
-  const { app } = fakeService(dir.path);
+  const { app } = createFakeService(dir.path);
   const { text, headers } = await request(app)
     .get("/")
     .expect(200)

@@ -19,7 +19,7 @@ import {
 } from "../layers/layer-schemas.ts";
 import { LAYERS_PATH } from "../layers/layer-state.ts";
 import { layerAreasSchema } from "../results/geojson-schema.ts";
-import { binarySchema, jsonReply, refusals, textSchema } from "./path-parts.ts";
+import { binarySchema, describeJsonReply, describeRefusals, textSchema } from "./path-parts.ts";
 
 const tags = ["layers"];
 const LAYER = `${LAYERS_PATH}/{layer}`;
@@ -27,7 +27,7 @@ const VERSION = `${LAYER}/{version}`;
 const ofLayer = { path: z.object({ layer: layerParam }) };
 const numbered = { path: z.object({ layer: layerParam, version: z.string().describe("Number of the version") }) };
 const sourceId = `j${"0f".repeat(32)}`;
-const bodyRefusals = refusals(400, 404, 409, 413, 415, 422, 429, 503);
+const bodyRefusals = describeRefusals(400, 404, 409, 413, 415, 422, 429, 503);
 
 const json = (schema: z.ZodType, example?: unknown) => ({
   required: true,
@@ -41,7 +41,7 @@ function changePath(operationId: string, summary: string, description: string): 
       ...{ operationId, tags, summary, description },
       requestParams: ofLayer,
       requestBody: json(versionBodySchema, { version: 3 }),
-      responses: { ...jsonReply("The version as it now is", layerVersionSchema), ...bodyRefusals },
+      responses: { ...describeJsonReply("The version as it now is", layerVersionSchema), ...bodyRefusals },
     },
   };
 }
@@ -76,7 +76,7 @@ function filePath(file: LayerFile): ZodOpenApiPathsObject[string] {
         "200": { description: "The file", headers: ETAG, content: { [mediaType]: { schema } } },
         ...more,
         "304": { description: "Unchanged" },
-        ...refusals(400, 401, 403, 404, 410, 429),
+        ...describeRefusals(400, 401, 403, 404, 410, 429),
       },
     },
   };
@@ -95,14 +95,14 @@ const keepingPaths: ZodOpenApiPathsObject = {
   [LAYERS_PATH]: {
     get: {
       ...{ operationId: "listLayers", tags, summary: "Layers with their latest versions" },
-      responses: { ...jsonReply("The layers", layerListSchema), ...refusals(400, 429, 503) },
+      responses: { ...describeJsonReply("The layers", layerListSchema), ...describeRefusals(400, 429, 503) },
     },
   },
   [LAYER]: {
     get: {
       ...{ operationId: "getLayer", tags, summary: "A layer with its latest version" },
       requestParams: ofLayer,
-      responses: { ...jsonReply("The layer", layerStateSchema), ...refusals(400, 404, 429, 503) },
+      responses: { ...describeJsonReply("The layer", layerStateSchema), ...describeRefusals(400, 404, 429, 503) },
     },
     put: {
       ...{ operationId: "putLayer", tags, summary: "Make a draft of a layer from a coverage that is done" },
@@ -120,7 +120,7 @@ const keepingPaths: ZodOpenApiPathsObject = {
         "201": { description: "The draft", content: { "application/json": { schema: layerVersionSchema } } },
         "200": { description: "The draft was there", content: { "application/json": { schema: layerVersionSchema } } },
         ...bodyRefusals,
-        ...refusals(507),
+        ...describeRefusals(507),
       },
     },
   },
@@ -138,21 +138,27 @@ const keepingPaths: ZodOpenApiPathsObject = {
     get: {
       ...{ operationId: "listLayerVersions", tags, summary: "Versions of a layer, newest first" },
       requestParams: ofLayer,
-      responses: { ...jsonReply("The versions", layerVersionsSchema), ...refusals(400, 404, 429, 503) },
+      responses: { ...describeJsonReply("The versions", layerVersionsSchema), ...describeRefusals(400, 404, 429, 503) },
     },
   },
   [`${LAYER}/versions/{version}`]: {
     delete: {
       ...{ operationId: "retireLayerVersion", tags, summary: "Take an older version out of use" },
       requestParams: numbered,
-      responses: { ...jsonReply("The version as it now is", layerVersionSchema), ...refusals(400, 404, 409, 429, 503) },
+      responses: {
+        ...describeJsonReply("The version as it now is", layerVersionSchema),
+        ...describeRefusals(400, 404, 409, 429, 503),
+      },
     },
   },
   [`${LAYER}/tokens`]: {
     get: {
       ...{ operationId: "listEmbedTokens", tags, summary: "Embed tokens of a layer" },
       requestParams: ofLayer,
-      responses: { ...jsonReply("The tokens without their secrets", tokenListSchema), ...refusals(400, 404, 429, 503) },
+      responses: {
+        ...describeJsonReply("The tokens without their secrets", tokenListSchema),
+        ...describeRefusals(400, 404, 429, 503),
+      },
     },
     post: {
       ...{ operationId: "createEmbedToken", tags, summary: "Make a token with which web pages load the layer" },
@@ -161,7 +167,7 @@ const keepingPaths: ZodOpenApiPathsObject = {
       requestBody: json(tokenBodySchema, { origins: ["https://example.net"], expiresAt: "2027-12-31T23:59:59Z" }),
       responses: {
         "201": { description: "The token", content: { "application/json": { schema: newTokenSchema } } },
-        ...refusals(400, 404, 413, 415, 422, 429, 503),
+        ...describeRefusals(400, 404, 413, 415, 422, 429, 503),
       },
     },
   },
@@ -169,7 +175,7 @@ const keepingPaths: ZodOpenApiPathsObject = {
     delete: {
       ...{ operationId: "revokeEmbedToken", tags, summary: "End a token at once" },
       requestParams: { path: z.object({ layer: layerParam, tokenId: z.string().describe("Id of the token") }) },
-      responses: { ...jsonReply("The token", embedTokenSchema), ...refusals(400, 404, 429, 503) },
+      responses: { ...describeJsonReply("The token", embedTokenSchema), ...describeRefusals(400, 404, 429, 503) },
     },
   },
 };
@@ -260,7 +266,7 @@ const readingPaths: ZodOpenApiPathsObject = {
     description: "Can be read by ranges from here, or copied to any host of files.",
     mediaType: "application/vnd.pmtiles",
     more: {
-      ...refusals(416),
+      ...describeRefusals(416),
       "206": {
         description: "The range that was asked for",
         content: { "application/vnd.pmtiles": { schema: binarySchema } },

@@ -3,7 +3,7 @@ import { z } from "zod";
 import type { ZodOpenApiPathsObject } from "zod-openapi";
 import { networkStateSchema, networkVersionsSchema } from "../network/network-state.ts";
 import { networkExample } from "./network-example.ts";
-import { jsonReply, refusals, submissionPath } from "./path-parts.ts";
+import { describeJsonReply, describeRefusals, describeSubmissionPath } from "./path-parts.ts";
 
 const tags = ["network"];
 const networkBody = {
@@ -13,7 +13,7 @@ const versionTag = { ETag: { schema: { type: "string" as const }, description: "
 const networkRead = {
   "200": { description: "Canonical, defaults filled in", headers: versionTag, content: networkBody },
   "304": { description: "Unchanged" },
-  ...refusals(404, 429),
+  ...describeRefusals(404, 429),
 };
 const networkState = { "application/json": { schema: networkStateSchema } };
 const version = z
@@ -41,7 +41,7 @@ export const networkPaths: ZodOpenApiPathsObject = {
       responses: {
         "201": { description: "A new version is the current one", headers: versionTag, content: networkState },
         "200": { description: "It is the current one already", headers: versionTag, content: networkState },
-        ...refusals(400, 412, 413, 415, 422, 429, 503),
+        ...describeRefusals(400, 412, 413, 415, 422, 429, 503),
       },
     },
     get: { operationId: "getNetwork", tags, summary: "The current network", responses: networkRead },
@@ -56,7 +56,7 @@ export const networkPaths: ZodOpenApiPathsObject = {
           description: "JSON Schema, draft 2020-12",
           content: { "application/schema+json": { schema: z.looseObject({}) } },
         },
-        ...refusals(429),
+        ...describeRefusals(429),
       },
     },
   },
@@ -65,7 +65,7 @@ export const networkPaths: ZodOpenApiPathsObject = {
       operationId: "listNetworkVersions",
       tags,
       summary: "Every version, newest first",
-      responses: { ...jsonReply("The versions", networkVersionsSchema), ...refusals(429) },
+      responses: { ...describeJsonReply("The versions", networkVersionsSchema), ...describeRefusals(429) },
     },
   },
   "/v1/network/versions/{version}": {
@@ -77,12 +77,12 @@ export const networkPaths: ZodOpenApiPathsObject = {
       responses: networkRead,
     },
   },
-  "/v1/network/coverages": submissionPath({
+  "/v1/network/coverages": describeSubmissionPath({
     operationId: "createNetworkCoverage",
     tag: "network",
     summary: "Queue the coverage of the current network",
     description: "As POST /v1/coverages with a request composed from the network: its zoom and everything on the air.",
     body: { schema: networkCoverageSchema.meta({ id: "NetworkCoverage" }), example: { area: { radiusM: 15_000 } } },
-    more: refusals(404),
+    more: describeRefusals(404),
   }),
 };

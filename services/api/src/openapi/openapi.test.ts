@@ -3,7 +3,7 @@ import { createTempDir } from "@fellmark/testkit";
 import request from "supertest";
 import { afterAll, describe, expect, test } from "vitest";
 import { ROUTES } from "../app.ts";
-import { fakeService } from "../testing/fakes.ts";
+import { createFakeService } from "../testing/fakes.ts";
 import { readOpenapiText } from "./get-openapi.ts";
 
 interface Schema {
@@ -38,7 +38,7 @@ const dir = createTempDir();
 afterAll(() => dir.remove());
 
 test("is served as it was built, once a process", async () => {
-  const reply = await request(fakeService(dir.path).app).get("/openapi.json").expect(200);
+  const reply = await request(createFakeService(dir.path).app).get("/openapi.json").expect(200);
   expect(reply.text).toBe(text);
   expect(readOpenapiText()).toBe(text);
   expect(openapi.openapi).toMatch(/^3\.1\./);

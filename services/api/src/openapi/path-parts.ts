@@ -35,12 +35,12 @@ const problems = {
 };
 
 /** The replies that refuse a request, by status. */
-export function refusals(...statuses: (keyof typeof problems)[]): ZodOpenApiResponsesObject {
+export function describeRefusals(...statuses: (keyof typeof problems)[]): ZodOpenApiResponsesObject {
   return Object.fromEntries(statuses.map((status) => [String(status), problems[status]])) as ZodOpenApiResponsesObject;
 }
 
 /** A reply of 200 in JSON. */
-export function jsonReply(description: string, schema: z.ZodType): ZodOpenApiResponsesObject {
+export function describeJsonReply(description: string, schema: z.ZodType): ZodOpenApiResponsesObject {
   return { "200": { description, content: { "application/json": { schema } } } };
 }
 
@@ -69,7 +69,7 @@ export interface ResultFile {
 }
 
 /** A file of a result. */
-export function resultPath({ tag, name }: JobNames, file: ResultFile): ZodOpenApiPathsObject[string] {
+export function describeResultPath({ tag, name }: JobNames, file: ResultFile): ZodOpenApiPathsObject[string] {
   return {
     get: {
       operationId: `get${name}${file.name}`,
@@ -88,7 +88,7 @@ export function resultPath({ tag, name }: JobNames, file: ResultFile): ZodOpenAp
           content: file.content,
         },
         "304": { description: "Unchanged" },
-        ...refusals(404, 410, 429),
+        ...describeRefusals(404, 410, 429),
       },
     },
   };
@@ -106,7 +106,7 @@ export interface Submission {
 }
 
 /** The operation that queues a job. */
-export function submissionPath(submission: Submission): ZodOpenApiPathsObject[string] {
+export function describeSubmissionPath(submission: Submission): ZodOpenApiPathsObject[string] {
   const { operationId, tag, summary, description, body, more = {} } = submission;
   return {
     ...(submission.list && { get: listOperation(tag, submission.list) }),
@@ -124,7 +124,7 @@ export function submissionPath(submission: Submission): ZodOpenApiPathsObject[st
         },
         "200": { description: "Known already", content: stateBody },
         ...more,
-        ...refusals(400, 413, 415, 422, 429, 503, 507),
+        ...describeRefusals(400, 413, 415, 422, 429, 503, 507),
       },
     },
   };
@@ -136,12 +136,12 @@ function listOperation(tag: string, { operationId, what }: { operationId: string
     tags: [tag],
     summary: `List ${what} by state and date, newest first`,
     requestParams: { query: jobListQuerySchema },
-    responses: { ...jsonReply("A page of jobs", jobListSchema), ...refusals(422, 429) },
+    responses: { ...describeJsonReply("A page of jobs", jobListSchema), ...describeRefusals(422, 429) },
   };
 }
 
 /** The operations that every job has below its id. */
-export function jobPaths({ path, tag, name }: JobNames): ZodOpenApiPathsObject {
+export function describeJobPaths({ path, tag, name }: JobNames): ZodOpenApiPathsObject {
   const ofOne = { tags: [tag], requestParams: { path: z.object({ id: jobId }) } };
   return {
     [`${path}/{id}`]: {
@@ -149,7 +149,7 @@ export function jobPaths({ path, tag, name }: JobNames): ZodOpenApiPathsObject {
         ...ofOne,
         operationId: `get${name}`,
         summary: "State, progress and links",
-        responses: { "200": { description: "The state", content: stateBody }, ...refusals(404, 429) },
+        responses: { "200": { description: "The state", content: stateBody }, ...describeRefusals(404, 429) },
       },
       delete: {
         ...ofOne,
@@ -158,7 +158,7 @@ export function jobPaths({ path, tag, name }: JobNames): ZodOpenApiPathsObject {
         responses: {
           "202": { description: "Was queued or running: cancelled, or about to be", content: stateBody },
           "204": { description: "Had ended: removed with its result" },
-          ...refusals(404, 409, 429),
+          ...describeRefusals(404, 409, 429),
         },
       },
     },
@@ -167,13 +167,13 @@ export function jobPaths({ path, tag, name }: JobNames): ZodOpenApiPathsObject {
         ...ofOne,
         operationId: `pin${name}`,
         summary: "Keep the result, whatever its age and size",
-        responses: { ...jsonReply("The job", listedJobSchema), ...refusals(404, 429) },
+        responses: { ...describeJsonReply("The job", listedJobSchema), ...describeRefusals(404, 429) },
       },
       delete: {
         ...ofOne,
         operationId: `unpin${name}`,
         summary: "Let the result be removed when space is needed",
-        responses: { ...jsonReply("The job", listedJobSchema), ...refusals(404, 429) },
+        responses: { ...describeJsonReply("The job", listedJobSchema), ...describeRefusals(404, 429) },
       },
     },
     [`${path}/{id}/retry`]: {
@@ -184,7 +184,7 @@ export function jobPaths({ path, tag, name }: JobNames): ZodOpenApiPathsObject {
         responses: {
           "202": { description: "Queued or running", content: stateBody },
           "200": { description: "Done: nothing to run", content: stateBody },
-          ...refusals(404, 429, 503),
+          ...describeRefusals(404, 429, 503),
         },
       },
     },
@@ -200,7 +200,7 @@ export function jobPaths({ path, tag, name }: JobNames): ZodOpenApiPathsObject {
             content: { "text/event-stream": { schema: textSchema } },
           },
           "204": { description: "The Last-Event-ID sent was the last one" },
-          ...refusals(404, 429),
+          ...describeRefusals(404, 429),
         },
       },
     },

@@ -2,7 +2,7 @@ import { calibrationBodySchema, installBodySchema, serviceabilityBodySchema } fr
 import { z } from "zod";
 import type { ZodOpenApiPathsObject } from "zod-openapi";
 import { calibrationReplySchema, installReplySchema, serviceabilityReplySchema } from "../places/place-replies.ts";
-import { binarySchema, jsonReply, refusals, textSchema } from "./path-parts.ts";
+import { binarySchema, describeJsonReply, describeRefusals, textSchema } from "./path-parts.ts";
 
 const tags = ["places"];
 const place = { at: [-76.7488, 40.8] as [number, number] };
@@ -12,10 +12,10 @@ const serviceabilityBody = {
     example: { version: 1, place, radiusM: 15_000 },
   },
 };
-const refused = refusals(400, 404, 413, 415, 422, 429, 503);
+const refused = describeRefusals(400, 404, 413, 415, 422, 429, 503);
 
-function reply(description: string, schema: z.ZodType) {
-  return { ...jsonReply(description, schema), ...refused };
+function describeReply(description: string, schema: z.ZodType) {
+  return { ...describeJsonReply(description, schema), ...refused };
 }
 
 /** Endpoints about single places of a network that was put. */
@@ -29,7 +29,7 @@ export const placePaths: ZodOpenApiPathsObject = {
         "Place by point, by the id of premises or by the text of an address. An address that no premises or several " +
         "have is not guessed: the reply is not-known with `matches`. 503 while a network is being opened.",
       requestBody: { required: true, content: serviceabilityBody },
-      responses: reply(
+      responses: describeReply(
         "Verdict and reason; best sector and two alternates in full; every plan; location accuracy, load, leaves, expiry; `inputs` " +
           "names the versions that it rests on",
         serviceabilityReplySchema.meta({ id: "ServiceabilityReply" }),
@@ -68,7 +68,7 @@ export const placePaths: ZodOpenApiPathsObject = {
           },
         },
       },
-      responses: reply(
+      responses: describeReply(
         "Pass or fail by the residual, with likely causes, the likeliest first",
         installReplySchema.meta({ id: "InstallReply" }),
       ),
@@ -88,7 +88,7 @@ export const placePaths: ZodOpenApiPathsObject = {
           "application/json": { schema: calibrationBodySchema.meta({ id: "Calibration" }), example: { version: 1 } },
         },
       },
-      responses: reply(
+      responses: describeReply(
         "The calibration, its error on links that it was not fitted to, and the rows that are not used",
         calibrationReplySchema.meta({ id: "CalibrationReply" }),
       ),

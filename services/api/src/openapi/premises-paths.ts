@@ -2,7 +2,7 @@ import { z } from "zod";
 import type { ZodOpenApiPathsObject } from "zod-openapi";
 import { importQuerySchema, premisesQuerySchema } from "../premises/premises-queries.ts";
 import { foundPremisesSchema, importReportSchema, onePremisesSchema } from "../premises/premises-replies.ts";
-import { jsonReply, refusals, textSchema } from "./path-parts.ts";
+import { describeJsonReply, describeRefusals, textSchema } from "./path-parts.ts";
 
 const tags = ["premises"];
 
@@ -17,7 +17,10 @@ export const premisesPaths: ZodOpenApiPathsObject = {
         "One typing error per word is tolerated, house numbers must be exact, common abbreviations are known. Equally good " +
         "hits are all given, and result is tie; result is not-known where nothing fits.",
       requestParams: { query: premisesQuerySchema },
-      responses: { ...jsonReply("The hits, best or nearest first", foundPremisesSchema), ...refusals(422, 429) },
+      responses: {
+        ...describeJsonReply("The hits, best or nearest first", foundPremisesSchema),
+        ...describeRefusals(422, 429),
+      },
     },
     post: {
       operationId: "importPremises",
@@ -36,8 +39,8 @@ export const premisesPaths: ZodOpenApiPathsObject = {
         },
       },
       responses: {
-        ...jsonReply("Counts of the rows, and the list after the import", importReportSchema),
-        ...refusals(413, 415, 422, 429, 503),
+        ...describeJsonReply("Counts of the rows, and the list after the import", importReportSchema),
+        ...describeRefusals(413, 415, 422, 429, 503),
       },
     },
   },
@@ -47,7 +50,7 @@ export const premisesPaths: ZodOpenApiPathsObject = {
       tags,
       summary: "One of the premises",
       requestParams: { path: z.object({ id: z.string().meta({ description: "Id of the premises", example: "p1" }) }) },
-      responses: { ...jsonReply("Postal address and point", onePremisesSchema), ...refusals(404, 429) },
+      responses: { ...describeJsonReply("Postal address and point", onePremisesSchema), ...describeRefusals(404, 429) },
     },
   },
 };

@@ -1,7 +1,7 @@
 import { z } from "zod";
 import type { ZodOpenApiPathsObject, ZodOpenApiResponsesObject } from "zod-openapi";
 import { liveSchema, readySchema } from "../health/health-replies.ts";
-import { refusals, textSchema } from "./path-parts.ts";
+import { describeRefusals, textSchema } from "./path-parts.ts";
 
 interface PlainPage {
   operationId: string;
@@ -10,34 +10,34 @@ interface PlainPage {
   more?: ZodOpenApiResponsesObject;
 }
 
-function plainPath({ operationId, summary, content, more = {} }: PlainPage): ZodOpenApiPathsObject[string] {
+function describePlainPath({ operationId, summary, content, more = {} }: PlainPage): ZodOpenApiPathsObject[string] {
   const responses = { "200": { description: "OK", content }, ...more };
   return { get: { operationId, tags: ["service"], summary, responses } };
 }
 
 export const servicePaths: ZodOpenApiPathsObject = {
-  "/": plainPath({
+  "/": describePlainPath({
     operationId: "getLandingPage",
     summary: "A page that says what is here",
     content: { "text/html": { schema: textSchema } },
   }),
-  "/health/live": plainPath({
+  "/health/live": describePlainPath({
     operationId: "getLive",
     summary: "The process runs",
     content: { "application/json": { schema: liveSchema } },
   }),
-  "/health/ready": plainPath({
+  "/health/ready": describePlainPath({
     operationId: "getReady",
     summary: "Ledger, queue and terrain are ready",
     content: { "application/json": { schema: readySchema } },
-    more: refusals(503),
+    more: describeRefusals(503),
   }),
-  "/metrics": plainPath({
+  "/metrics": describePlainPath({
     operationId: "getMetrics",
     summary: "Prometheus metrics",
     content: { "text/plain": { schema: textSchema } },
   }),
-  "/openapi.json": plainPath({
+  "/openapi.json": describePlainPath({
     operationId: "getOpenapi",
     summary: "This document",
     content: { "application/json": { schema: z.looseObject({}) } },

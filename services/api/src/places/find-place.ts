@@ -43,21 +43,21 @@ export async function findPlace(
   if ("premises" in place) {
     const known = list?.withId(place.premises);
     if (!known) throw new InputError([{ pointer: "/place/premises", detail: "not found: no such premises" }]);
-    return foundPremises(known, 0);
+    return buildFoundPlace(known, 0);
   }
   if (!list) return { reason: "no premises were imported, so no address is known", matches: [] };
   const meant = findMeantPremises(list, place.address);
-  if ("hit" in meant) return foundPremises(meant.hit, meant.hit.typos);
-  const matches = meant.matches.map(matchOf);
+  if ("hit" in meant) return buildFoundPlace(meant.hit, meant.hit.typos);
+  const matches = meant.matches.map(toMatch);
   if (matches.length === 0) return { reason: "no such address is known", matches };
   return { reason: `${matches.length} addresses fit equally well: name one by its premises`, matches };
 }
 
-function foundPremises(premises: Premises, typos: number): FoundPlace {
+function buildFoundPlace(premises: Premises, typos: number): FoundPlace {
   const { id, address, lon, lat } = premises;
   return { at: { lon, lat }, locationAccuracyM: findLocationAccuracyM(premises), premises: id, address, typos };
 }
 
-function matchOf({ id, address, lon, lat }: SearchHit): UnclearPlace["matches"][number] {
+function toMatch({ id, address, lon, lat }: SearchHit): UnclearPlace["matches"][number] {
   return { premises: id, address, at: [lon, lat] };
 }

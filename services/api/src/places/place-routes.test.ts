@@ -3,7 +3,7 @@ import { FellmarkError, InputError } from "@fellmark/units";
 import request from "supertest";
 import { afterAll, describe, expect, test } from "vitest";
 import { networkExample } from "../openapi/network-example.ts";
-import { fakeService } from "../testing/fakes.ts";
+import { createFakeService } from "../testing/fakes.ts";
 
 const dir = createTempDir();
 afterAll(() => dir.remove());
@@ -12,7 +12,7 @@ const at = [-76.7488, 40.8];
 
 /** A service whose tenant has put the example network. */
 async function service() {
-  const fakes = fakeService(dir.path);
+  const fakes = createFakeService(dir.path);
   const { body } = await request(fakes.app).put("/v1/network").send(networkExample).expect(201);
   const post = (address: string, sent: object) =>
     request(fakes.app)
@@ -55,7 +55,7 @@ describe("POST /v1/serviceability", () => {
   });
 
   test("is 404 before the first network was put", async () => {
-    const { app } = fakeService(dir.path);
+    const { app } = createFakeService(dir.path);
     await request(app).post("/v1/serviceability").send({ version: 1, place: { at } }).expect(404);
   });
 });
@@ -142,7 +142,7 @@ describe("the answering child", () => {
   const question = (caller: string, network = "n1") => ({ caller, network, signal: new AbortController().signal });
 
   test("is not taken by one caller alone: with all its questions open, others are answered", async () => {
-    const { context, answers } = fakeService(dir.path);
+    const { context, answers } = createFakeService(dir.path);
     const ends: (() => void)[] = [];
     const serviceability = answers.serviceability;
     answers.serviceability = (task) =>
@@ -160,7 +160,7 @@ describe("the answering child", () => {
   });
 
   test("answers for open networks while others are being opened", async () => {
-    const { context, answers } = fakeService(dir.path);
+    const { context, answers } = createFakeService(dir.path);
     const ask = (network: string, caller: string) =>
       context.places.ask(question(caller, network), (child, limits) => child.serviceability({} as never, limits));
     await ask("open", "a");

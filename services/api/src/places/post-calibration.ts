@@ -1,9 +1,9 @@
 import type { RequestHandler } from "express";
 import type { ApiContext } from "../context.ts";
 import { toAsker } from "../http/asker.ts";
-import { tenantOf } from "../http/tenant.ts";
-import { answeringSource } from "../network/answering-source.ts";
-import { questionOf } from "../network/place-question.ts";
+import { findTenant } from "../http/tenant.ts";
+import { findAnsweringSource } from "../network/answering-source.ts";
+import { buildQuestion } from "../network/place-question.ts";
 import type { CalibrationReply } from "./place-replies.ts";
 
 /** Thousands of links are predicted one by one. */
@@ -14,11 +14,11 @@ export function postCalibration(context: ApiContext): RequestHandler {
   return async (req, res) => {
     const bytes = req.body instanceof Uint8Array ? req.body : new Uint8Array();
     const body = await context.bodies.run(toAsker({ req, res }), "readCalibration", bytes);
-    const source = await answeringSource(context.ledger, tenantOf(req), body);
+    const source = await findAnsweringSource(context.ledger, findTenant(req), body);
     const links = body.links === undefined ? {} : { rows: body.links };
     const task = { source, terrainDir: context.config.terrainDir, nowMs: context.now(), ...links };
     const reply: CalibrationReply = await context.places.ask(
-      questionOf(req, res, source),
+      buildQuestion(req, res, source),
       (answers, limits) => answers.calibration(task, limits),
       PATIENCE_MS,
     );

@@ -3,7 +3,7 @@ import type { Premises, PremisesList } from "@fellmark/premises";
 import { NotFoundError } from "@fellmark/units";
 import type { RequestHandler } from "express";
 import type { ApiContext } from "../context.ts";
-import { tenantOf } from "../http/tenant.ts";
+import { findTenant } from "../http/tenant.ts";
 import { premisesQuerySchema } from "./premises-queries.ts";
 
 /** Reply of a search and of the question for the nearest premises. */
@@ -21,14 +21,14 @@ export interface FoundPremises {
 export function getPremises({ premises }: Pick<ApiContext, "premises">): RequestHandler {
   return async (req, res) => {
     const query = parseBody(premisesQuerySchema, req.query);
-    const list = await premises.list(tenantOf(req));
-    res.set("Cache-Control", "no-store").json(list ? found(list, query) : NO_LIST);
+    const list = await premises.list(findTenant(req));
+    res.set("Cache-Control", "no-store").json(list ? toFoundPremises(list, query) : NO_LIST);
   };
 }
 
 const NO_LIST: FoundPremises = { version: 1, list: null, result: "not-known", hits: [] };
 
-function found(
+function toFoundPremises(
   list: PremisesList,
   { q = "", near, limit, typing }: ReturnType<typeof premisesQuerySchema.parse>,
 ): FoundPremises {
@@ -43,7 +43,7 @@ function found(
 /** One of the premises by its id. */
 export function getPremisesById({ premises }: Pick<ApiContext, "premises">): RequestHandler {
   return async (req, res) => {
-    const list = await premises.list(tenantOf(req));
+    const list = await premises.list(findTenant(req));
     const known = list?.withId(String(req.params.id));
     if (!known) throw new NotFoundError("not found: no such premises");
     res.set("Cache-Control", "no-store").json({ version: 1, ...known });

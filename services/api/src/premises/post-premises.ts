@@ -4,10 +4,10 @@ import { type Area, parseColumnMap } from "@fellmark/premises";
 import { FellmarkError, TransientError } from "@fellmark/units";
 import type { RequestHandler } from "express";
 import type { ApiContext } from "../context.ts";
-import { callerOf } from "../http/caller.ts";
+import { nameCaller } from "../http/caller.ts";
 import { createSlots } from "../http/slots.ts";
-import { tenantOf } from "../http/tenant.ts";
-import { withUpload } from "../http/upload.ts";
+import { findTenant } from "../http/tenant.ts";
+import { useUpload } from "../http/upload.ts";
 import { importQuerySchema } from "./premises-queries.ts";
 
 /** A million addresses take about a quarter of it. */
@@ -31,14 +31,14 @@ export function postPremises(
     if (!req.is(MEDIA_TYPES))
       throw new FellmarkError("unsupported_media_type", `the body must be ${MEDIA_TYPES.join(", ")}`);
     const { map, keep, ...options } = parseBody(importQuerySchema, req.query);
-    const tenant = tenantOf(req);
-    const area = await areaOfNetwork(context, tenant);
+    const tenant = findTenant(req);
+    const area = await findNetworkArea(context, tenant);
     const task = { premisesDir: context.premisesDir, tenant, map: parseColumnMap(map), area, ...options };
-    const giveBack = uploads.take(callerOf(req));
+    const giveBack = uploads.take(nameCaller(req));
     if (!giveBack) throw new TransientError("busy", "too many imports are under way");
     try {
       const place = { dir: path.join(context.config.dataDir, "uploads"), maxBytes: MAX_FILE_BYTES };
-      const report = await withUpload(req, place, (file) => {
+      const report = await useUpload(req, place, (file) => {
         const run = () =>
           context.imports.importPremises({ ...task, file, keepOthers: keep === "others" }, { deadlineMs: DEADLINE_MS });
         // Uploads go side by side, imports one after another.
@@ -57,7 +57,7 @@ export function postPremises(
 const MARGIN_DEG = 1;
 
 /** Area in which premises are expected: around the sites of the current network. */
-async function areaOfNetwork({ ledger }: Pick<ApiContext, "ledger">, tenant: string): Promise<Area | undefined> {
+async function findNetworkArea({ ledger }: Pick<ApiContext, "ledger">, tenant: string): Promise<Area | undefined> {
   const network = await ledger.findCurrentNetwork(tenant);
   if (!network) return undefined;
   const { sites } = parseNetwork(JSON.parse(network.document));

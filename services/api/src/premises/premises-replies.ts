@@ -1,5 +1,5 @@
 import { z } from "zod";
-import { count, formatVersion, orNull } from "../http/reply-parts.ts";
+import { count, formatVersion, makeNullable } from "../http/reply-parts.ts";
 
 const listState = {
   version: z.string().describe("Version of the list: equal lists have the same"),
@@ -11,7 +11,7 @@ const premises = {
   address: z.string().describe("Postal address"),
   lon: z.number().describe("Longitude in degrees, east positive, WGS84"),
   lat: z.number().describe("Latitude in degrees, north positive, WGS84"),
-  qualityM: orNull(z.number().describe("How far off the point may be, m"), "the source does not state it"),
+  qualityM: makeNullable(z.number().describe("How far off the point may be, m"), "the source does not state it"),
 };
 
 /** The reply of GET /v1/premises/{id}. */

@@ -8,7 +8,7 @@ import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { createApp } from "../app.ts";
 import { toConfig } from "../config.ts";
 import { networkExample } from "../openapi/network-example.ts";
-import { fakeService } from "../testing/fakes.ts";
+import { createFakeService } from "../testing/fakes.ts";
 
 const dir = createTempDir();
 const shelf = openPremisesShelf(path.join(dir.path, "premises"));
@@ -18,7 +18,7 @@ afterAll(() => {
   dir.remove();
 });
 
-const { context } = fakeService(dir.path);
+const { context } = createFakeService(dir.path);
 const config = toConfig({ FELLMARK_DATA_DIR: dir.path });
 const app = createApp({ ...context, config, premises: shelf, logger: pino({ level: "silent" }) });
 
@@ -113,7 +113,7 @@ describe("an imported list", () => {
 });
 
 test("swapped degrees are noticed by the sites of the network", async () => {
-  const { app: other } = fakeService(path.join(dir.path, "other"), { FELLMARK_DATA_DIR: dir.path });
+  const { app: other } = createFakeService(path.join(dir.path, "other"), { FELLMARK_DATA_DIR: dir.path });
   await request(other).put("/v1/network").send(networkExample).expect(201);
   const [{ lon, lat }] = networkExample.sites;
   const csv = `id,address,lon,lat\n1,1 Alder Row,${lon},${lat}\n2,2 Alder Row,${lat},${lon}\n`;

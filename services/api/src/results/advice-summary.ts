@@ -4,8 +4,8 @@ import {
   channel,
   count,
   formatVersion,
+  makeNullable,
   modelVersion,
-  orNull,
   refusedFiles,
   terrainFingerprint,
   warnings,
@@ -17,8 +17,11 @@ const p10Mbps = (direction: string) =>
 
 const channelReport = z.object({
   channel: channel.describe("The channel"),
-  sinrDownDb: orNull(z.number().describe("10th percentile of the downstream SINR, dB"), "the sector serves no place"),
-  sinrUpDb: orNull(z.number().describe("10th percentile of the upstream SINR, dB"), "the sector serves no place"),
+  sinrDownDb: makeNullable(
+    z.number().describe("10th percentile of the downstream SINR, dB"),
+    "the sector serves no place",
+  ),
+  sinrUpDb: makeNullable(z.number().describe("10th percentile of the upstream SINR, dB"), "the sector serves no place"),
   downMbps: p10Mbps("downstream"),
   upMbps: p10Mbps("upstream"),
   overlaps: count("neighbours on the same site whose channel overlaps"),

@@ -1,5 +1,5 @@
 import { z } from "zod";
-import { count, orNull } from "../http/reply-parts.ts";
+import { count, makeNullable } from "../http/reply-parts.ts";
 
 /** Capacity of a sector over the places that it serves. */
 export const sectorCapacity = z.object({
@@ -9,11 +9,11 @@ export const sectorCapacity = z.object({
   upMbps: z.number().describe("Upstream capacity, Mbit/s"),
   demandDownMbps: z.number().describe("Downstream demand of the subscribers in the busy hour, Mbit/s"),
   demandUpMbps: z.number().describe("Upstream demand of the subscribers in the busy hour, Mbit/s"),
-  utilisation: orNull(
+  utilisation: makeNullable(
     z.number().describe("Busy-hour demand over capacity, of the busier direction"),
     "no subscribers are known",
   ),
-  contention: orNull(
+  contention: makeNullable(
     z.number().describe("Speeds sold over capacity, of the busier direction"),
     "no subscribers are known",
   ),
@@ -25,7 +25,7 @@ export const sectorCapacity = z.object({
       }),
     )
     .describe("Room for more subscribers, for each plan alone"),
-  monthsToFull: orNull(z.number().describe("Months until the sector is full"), "the growth does not fill it"),
+  monthsToFull: makeNullable(z.number().describe("Months until the sector is full"), "the growth does not fill it"),
   years: z
     .array(
       z.object({

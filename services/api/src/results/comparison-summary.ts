@@ -4,8 +4,8 @@ import {
   count,
   formatVersion,
   lattice,
+  makeNullable,
   modelVersion,
-  orNull,
   refusedFiles,
   terrainFingerprint,
   warnings,
@@ -58,8 +58,11 @@ const harm = z.object({
   subscriber: z.string().describe("Id of the subscriber"),
   planBefore: z.string().nullable().describe("Best plan before; null: none"),
   planAfter: z.string().nullable().describe("Best plan after; null: none"),
-  sinrDownChangeDb: orNull(z.number().describe("Change of the downstream SINR, dB"), "no sector reaches the place"),
-  sinrUpChangeDb: orNull(z.number().describe("Change of the upstream SINR, dB"), "no sector reaches the place"),
+  sinrDownChangeDb: makeNullable(
+    z.number().describe("Change of the downstream SINR, dB"),
+    "no sector reaches the place",
+  ),
+  sinrUpChangeDb: makeNullable(z.number().describe("Change of the upstream SINR, dB"), "no sector reaches the place"),
 });
 
 const overlap = z.object({
@@ -79,7 +82,7 @@ const overlap = z.object({
     .object({
       cells: count("cells near that azimuth which either sector serves"),
       servedCells: count("cells of these with a plan"),
-      meanSinrDownDb: orNull(z.number().describe("Mean downstream SINR of these, dB"), "there are none"),
+      meanSinrDownDb: makeNullable(z.number().describe("Mean downstream SINR of these, dB"), "there are none"),
     })
     .describe("Ground near that azimuth"),
 });

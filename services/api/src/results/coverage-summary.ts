@@ -3,8 +3,8 @@ import {
   count,
   formatVersion,
   lattice,
+  makeNullable,
   modelVersion,
-  orNull,
   refusedFiles,
   resultFacts,
   share,
@@ -19,7 +19,7 @@ const areaOfClass = {
 };
 
 const levelDbm = (what: string) => z.number().describe(`${what}, dBm`);
-const levelOrNull = (what: string) => orNull(levelDbm(what), "there is none");
+const levelOrNull = (what: string) => makeNullable(levelDbm(what), "there is none");
 
 const noiseUp = z.object({
   meanDbm: levelDbm("Mean of noise and interference"),
@@ -86,7 +86,7 @@ export const coverageSummarySchema = z
       })
       .describe("Cells by what is known of them"),
     notKnownShare: share("of the area without elevation"),
-    clutterNotKnownShare: orNull(share("of the area without known clutter"), "one class holds everywhere"),
+    clutterNotKnownShare: makeNullable(share("of the area without known clutter"), "one class holds everywhere"),
     tiers: z
       .array(
         z.object({

@@ -1,5 +1,5 @@
 import { z } from "zod";
-import { orNull, resultFacts, share } from "../http/reply-parts.ts";
+import { makeNullable, resultFacts, share } from "../http/reply-parts.ts";
 
 const polygons = z
   .object({
@@ -16,7 +16,7 @@ const point = z
   .nullable()
   .describe("Place of the lead; null: not known");
 
-function collectionOf(properties: z.ZodType, geometry: z.ZodType) {
+function describeCollection(properties: z.ZodType, geometry: z.ZodType) {
   return z.looseObject({
     type: z.literal("FeatureCollection").describe("GeoJSON, RFC 7946"),
     bbox: z
@@ -43,7 +43,7 @@ const area = {
 const sharesOfPlans = z.array(z.object({ plan: z.string().describe("Id of the plan"), share: share("of the area") }));
 
 /** Exclusive polygons by best plan. */
-const tierCollection = collectionOf(
+const tierCollection = describeCollection(
   z.looseObject({
     class: z
       .enum(["plan", "survey-first", "not-known"])
@@ -52,8 +52,8 @@ const tierCollection = collectionOf(
           "`not-known`: no elevation",
       ),
     plan: z.string().nullable().describe("Id of the plan; null: not known"),
-    downMbps: orNull(z.number().describe("Downstream speed of the plan, Mbit/s"), "not known"),
-    upMbps: orNull(z.number().describe("Upstream speed of the plan, Mbit/s"), "not known"),
+    downMbps: makeNullable(z.number().describe("Downstream speed of the plan, Mbit/s"), "not known"),
+    upMbps: makeNullable(z.number().describe("Upstream speed of the plan, Mbit/s"), "not known"),
     ...area,
   }),
   polygons,
@@ -81,7 +81,7 @@ export const tiersGeojsonSchema = tierCollection
   .meta({ id: "TiersGeojson" });
 
 /** change.geojson: exclusive polygons, one feature for each change that occurs. */
-export const changeGeojsonSchema = collectionOf(
+export const changeGeojsonSchema = describeCollection(
   z.looseObject({ change: z.string().describe("Change of the best plan"), ...area }),
   polygons,
 )
@@ -89,7 +89,7 @@ export const changeGeojsonSchema = collectionOf(
   .meta({ id: "ChangeGeojson" });
 
 /** answers.geojson of a batch: one feature for each lead. */
-export const answersGeojsonSchema = collectionOf(
+export const answersGeojsonSchema = describeCollection(
   z.record(z.string(), z.union([z.string(), z.number(), z.null()])),
   point,
 ).meta({ id: "AnswersGeojson" });

@@ -3,7 +3,7 @@ import request from "supertest";
 import { afterAll, expect, test } from "vitest";
 import { networkExample } from "../openapi/network-example.ts";
 import { requestExample } from "../openapi/request-example.ts";
-import { fakeService } from "../testing/fakes.ts";
+import { createFakeService } from "../testing/fakes.ts";
 
 const dir = createTempDir();
 afterAll(() => dir.remove());
@@ -12,7 +12,7 @@ const leads = { text: "id,address\n1,12 Alder Row\n" };
 const batch = { version: 1, source: { request: requestExample }, leads };
 
 test("a batch is queued once, with the list of premises that it is asked of", async () => {
-  const { app, ledger, queue } = fakeService(dir.path);
+  const { app, ledger, queue } = createFakeService(dir.path);
   const { body, headers } = await request(app).post("/v1/batches").send(batch).expect(202);
   expect(headers.location).toBe(`/v1/batches/${body.id}`);
   expect(queue.enqueued).toHaveLength(1);
@@ -28,7 +28,7 @@ test("a batch is queued once, with the list of premises that it is asked of", as
 });
 
 test("a network that was put answers, and stands in the job whole", async () => {
-  const { app, ledger } = fakeService(dir.path);
+  const { app, ledger } = createFakeService(dir.path);
   const named = { ...batch, source: { network: "current", radiusM: 10_000 } };
   await request(app).post("/v1/batches").send(named).expect(404);
   await request(app).put("/v1/network").send(networkExample).expect(201);
@@ -41,7 +41,7 @@ test.each([
   ["a CPE that the network has not", { cpe: "no-cpe" }, "/source/cpe"],
   ["a network that was never put", { network: `n${"0".repeat(64)}` }, "/source/network"],
 ])("refuses %s where it stands", async (_name, change, pointer) => {
-  const { app } = fakeService(dir.path);
+  const { app } = createFakeService(dir.path);
   await request(app).put("/v1/network").send(networkExample).expect(201);
   const source = { network: "current", radiusM: 10_000, ...change };
   const { body } = await request(app)
@@ -52,7 +52,7 @@ test.each([
 });
 
 test("results are linked and served when the job is done", async () => {
-  const { app, ledger, store } = fakeService(dir.path);
+  const { app, ledger, store } = createFakeService(dir.path);
   const { body } = await request(app).post("/v1/batches").send(batch).expect(202);
   const files = store.put({ "answers.csv": "row\r\n2\r\n", "answers.geojson": "{}", "summary.json": "{}" });
   ledger.set(body.id, { state: "done", progress: 1, files });
@@ -74,7 +74,7 @@ test.each([
   ["a field that there is not", { colour: "red" }, "/colour"],
   ["an unknown system of points", { leads: { ...leads, crs: 0 } }, "/leads/crs"],
 ])("refuses %s", async (_name, change, pointer) => {
-  const { app } = fakeService(dir.path);
+  const { app } = createFakeService(dir.path);
   const { body } = await request(app)
     .post("/v1/batches")
     .send({ ...batch, ...change })

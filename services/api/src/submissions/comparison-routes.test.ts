@@ -3,12 +3,12 @@ import request from "supertest";
 import { afterAll, describe, expect, test } from "vitest";
 import { networkExample } from "../openapi/network-example.ts";
 import { requestExample } from "../openapi/request-example.ts";
-import { fakeService, knownGround } from "../testing/fakes.ts";
+import { createFakeService, createKnownGround } from "../testing/fakes.ts";
 
 const dir = createTempDir();
 afterAll(() => dir.remove());
 
-const service = () => fakeService(dir.path);
+const service = () => createFakeService(dir.path);
 const turn = { kind: "turn", sector: "s1-n", azimuthDeg: 20 };
 const comparison = { version: 1, base: requestExample, changes: [turn] };
 const advice = { version: 1, base: requestExample, channels: [{ centreMhz: 5600, widthMhz: 20 }] };
@@ -106,7 +106,7 @@ describe.each(kinds)("a $kind", ({ kind, path, body }) => {
 
   test("whose mast stands on unknown ground is refused", async () => {
     const { app, compute } = service();
-    compute.terrainFacts = async () => knownGround([null]);
+    compute.terrainFacts = async () => createKnownGround([null]);
     const reply = await request(app).post(path).send(body).expect(422);
     expect(reply.body).toMatchObject({ code: "mast_not_known", errors: [{ pointer: "/base/sites/0" }] });
   });

@@ -4,12 +4,12 @@ import { FellmarkError, TransientError } from "@fellmark/units";
 import request from "supertest";
 import { afterAll, describe, expect, test } from "vitest";
 import { requestExample } from "../openapi/request-example.ts";
-import { fakeService, knownGround } from "../testing/fakes.ts";
+import { createFakeService, createKnownGround } from "../testing/fakes.ts";
 
 const dir = createTempDir();
 afterAll(() => dir.remove());
 
-const service = (env?: Record<string, string>) => fakeService(dir.path, env);
+const service = (env?: Record<string, string>) => createFakeService(dir.path, env);
 
 function withSite(site: Record<string, unknown>) {
   return { ...requestExample, sites: [{ ...requestExample.sites[0], ...site }] };
@@ -212,7 +212,7 @@ describe("a bad field", () => {
 describe("the mast check", () => {
   test("refuses a mast on ground that is not known, by its site", async () => {
     const { app, compute, ledger } = service();
-    compute.terrainFacts = async () => knownGround([null]);
+    compute.terrainFacts = async () => createKnownGround([null]);
     const reply = await request(app).post("/v1/coverages").send(requestExample).expect(422);
     expect(reply.body).toMatchObject({ code: "mast_not_known", errors: [{ pointer: "/sites/0" }] });
     expect(ledger.rows.size).toBe(0);
@@ -233,14 +233,14 @@ describe("the mast check", () => {
   test("names the area that the terrain covers for a mast outside it", async () => {
     const { app, compute } = service();
     const sets = [{ name: "default", kind: "bare", boxes: [[10, 50, 11, 51]] as [number, number, number, number][] }];
-    compute.terrainFacts = async () => ({ ...knownGround([null]), sets });
+    compute.terrainFacts = async () => ({ ...createKnownGround([null]), sets });
     const { body } = await request(app).post("/v1/coverages").send(requestExample).expect(422);
     expect(body.errors[0].detail).toContain("covers longitude 10.00 to 11.00, latitude 50.00 to 51.00");
   });
 
   test("takes a mast at 0 m and below", async () => {
     const { app, compute } = service();
-    compute.terrainFacts = async () => knownGround([0]);
+    compute.terrainFacts = async () => createKnownGround([0]);
     await request(app).post("/v1/coverages").send(requestExample).expect(202);
   });
 
@@ -256,7 +256,7 @@ describe("the mast check", () => {
 
   test("gives no verdict on the mast while a raster cannot be used: 503", async () => {
     const { app, compute } = service();
-    compute.terrainFacts = async () => knownGround([null]);
+    compute.terrainFacts = async () => createKnownGround([null]);
     const refused = (name: string) => async () => ({
       fingerprint: "t1",
       tiles: 1,

@@ -4,7 +4,7 @@ import type { Asker } from "../children/turns.ts";
 import type { ApiContext } from "../context.ts";
 import { toAsker } from "../http/asker.ts";
 import type { Operation } from "../http/route-table.ts";
-import { tenantOf } from "../http/tenant.ts";
+import { findTenant } from "../http/tenant.ts";
 import { findNamedNetwork } from "../network/find-named-network.ts";
 import { submitJob } from "./submit-job.ts";
 
@@ -12,7 +12,7 @@ import { submitJob } from "./submit-job.ts";
 export function postSubmission(form: SubmissionForm): Operation {
   return (context): RequestHandler =>
     async (req, res) => {
-      const [tenant, asker] = [tenantOf(req), toAsker({ req, res })];
+      const [tenant, asker] = [findTenant(req), toAsker({ req, res })];
       const checked = await checkBody(context, { tenant, asker, form, body: req.body });
       await submitJob(context, res, { tenant, asker, form, checked });
     };

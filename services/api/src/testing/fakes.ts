@@ -42,7 +42,7 @@ export interface MemoryLedger extends Ledger {
 /** A row with its request, which the real ledger shows to workers only. */
 type FakeRow = JobRecord & Pick<NewJob, "request">;
 
-function memoryLedger(): MemoryLedger {
+function createMemoryLedger(): MemoryLedger {
   const rows = new Map<string, FakeRow>();
   const keyOf = (tenant: string, id: string) => `${tenant}/${id}`;
   const row = (tenant: string, id: string) => rows.get(keyOf(tenant, id));
@@ -60,7 +60,7 @@ function memoryLedger(): MemoryLedger {
     throw new Error("the service never calls this");
   };
   return {
-    ...memoryShelf(),
+    ...createMemoryShelf(),
     layers: emptyLayers(unused),
     rows,
     set: (id, fields) => void change(row("default", id), fields),
@@ -125,7 +125,7 @@ function emptyLayers(unused: () => Promise<never>): LayerShelf {
   };
 }
 
-function memoryShelf(): NetworkShelf {
+function createMemoryShelf(): NetworkShelf {
   const shelf: NetworkRecord[] = [];
   const ofTenant = (tenant: string) => shelf.filter((network) => network.tenant === tenant).reverse();
   return {
@@ -166,7 +166,7 @@ export interface HandTicker extends Ticker {
   whenIdle(): Promise<void>;
 }
 
-function handTicker(): HandTicker {
+function createHandTicker(): HandTicker {
   const registered = new Set<{ periodMs: number; run: () => void }>();
   const stops = new EventEmitter();
   return {
@@ -195,7 +195,7 @@ export interface FolderFake extends ResultStore {
   removed: string[];
 }
 
-function folderStore(dir: string): FolderFake {
+function createFolderFake(dir: string): FolderFake {
   const folder = path.join(dir, ".data");
   const removed: string[] = [];
   const unused = async () => {
@@ -227,7 +227,7 @@ export interface NotedQueue extends JobQueue {
   failWith: { check?: unknown; enqueue?: unknown };
 }
 
-function notedQueue(): NotedQueue {
+function createNotedQueue(): NotedQueue {
   const queue: NotedQueue = {
     enqueued: [],
     removed: [],
@@ -247,16 +247,16 @@ function notedQueue(): NotedQueue {
 }
 
 /** Facts of a terrain that covers the world, with these heights under the sites. */
-export function knownGround(groundAmslM: (number | null)[]): TerrainFacts {
+export function createKnownGround(groundAmslM: (number | null)[]): TerrainFacts {
   const isWater = groundAmslM.map(() => false);
   return { groundAmslM, isWater, sets: [{ name: "default", kind: "bare", boxes: [[-180, -90, 180, 90]] }] };
 }
 
 /** A compute child that knows the ground everywhere, unless a test puts other answers in. */
-function knowingCompute(): AskedCompute {
+function createKnowingCompute(): AskedCompute {
   return {
     terrainState: async () => ({ fingerprint: "t1", tiles: 1, refused: [] }),
-    terrainFacts: async (_dir, { sites }) => knownGround(sites.map(() => 100)),
+    terrainFacts: async (_dir, { sites }) => createKnownGround(sites.map(() => 100)),
     antennaReport: async (task) => reportAntennas(task),
   };
 }
@@ -268,7 +268,7 @@ export interface FakeAnswers extends AskedAnswers {
   prepared: unknown[];
 }
 
-function fakeAnswers(): FakeAnswers {
+function createFakeAnswers(): FakeAnswers {
   const asked: FakeAnswers["asked"] = [];
   const prepared: unknown[] = [];
   const note =
@@ -296,7 +296,7 @@ export interface FakePremises extends PremisesShelf {
   rows: Premises[];
 }
 
-function fakePremises(): FakePremises {
+function createFakePremises(): FakePremises {
   const rows: Premises[] = [];
   const list: PremisesList = {
     version: "p1",
@@ -325,20 +325,20 @@ const NOW_MS = Date.parse("2026-11-25T12:00:00Z");
 const readHere: ApiResources["readers"] = { workOnBody: (name, sent) => BODY_WORK[name](sent) };
 
 /** The whole service on fakes, with handles on each. */
-export function fakeService(dir: string, env: Record<string, string> = {}, readers = readHere) {
+export function createFakeService(dir: string, env: Record<string, string> = {}, readers = readHere) {
   const fakes = {
-    ledger: memoryLedger(),
-    store: folderStore(dir),
-    queue: notedQueue(),
-    compute: knowingCompute(),
-    answers: fakeAnswers(),
-    premises: fakePremises(),
+    ledger: createMemoryLedger(),
+    store: createFolderFake(dir),
+    queue: createNotedQueue(),
+    compute: createKnowingCompute(),
+    answers: createFakeAnswers(),
+    premises: createFakePremises(),
     premisesDir: path.join(dir, "premises"),
     imports: { importPremises: importHere },
     readers,
     objects: openObjectStore(path.join(dir, "objects")),
     publishing: { prepareLayer },
-    ticker: handTicker(),
+    ticker: createHandTicker(),
   };
   const rest = { logger: pino({ level: "silent" }), modelVersion: "m1", now: () => NOW_MS };
   const context = createContext(toConfig(env), { ...fakes, ...rest });
