@@ -46,7 +46,7 @@ const READING: RouteTable = {
 function withoutQuery(operation: Operation): Operation {
   const refuseQuery: RequestHandler = (req, _res, next) => {
     const [name] = Object.keys(req.query);
-    if (name !== undefined) throw new FellmarkError("bad_request", `${name}: not found: no such parameter here`);
+    if (name !== undefined) throw new FellmarkError("bad_request", `${name} is not a parameter of this path`);
     next();
   };
   return (context) => [refuseQuery, operation(context)].flat();
