@@ -9,7 +9,9 @@ const WORKER_SETUP = fileURLToPath(new URL("../src/worker-setup.ts", import.meta
 
 /** Vitest over the fast tests of one package, with sources that are read from `sources` instead of the disk. */
 export interface TestSession {
-  /** Runs all tests with no mutant on. Returns the tests' files with the numbers they reach, or null where one fails. */
+  /**
+   * Runs all tests with no mutant on. Returns the tests' files with the numbers they reach, or null where one fails.
+   */
   findReach(): Promise<Map<string, Set<number>> | null>;
   /** True where a test of these files fails with the mutant on, or they take longer than the limit. */
   kills(mutant: number, testFiles: readonly string[], limitMs: number): Promise<boolean>;
@@ -36,7 +38,9 @@ export async function openSession(folder: string, sources: ReadonlyMap<string, s
 
     async kills(mutant, testFiles, limitMs) {
       const run = runTests(vitest, { mutant, reachFile: "" }, testFiles);
-      const verdict = await Promise.race([run, waitFor(limitMs)]);
+      const death = watchWorkers();
+      const verdict = await Promise.race([run, waitFor(limitMs), death.met]);
+      death.forget();
       if (verdict === undefined) await restart(false);
       return verdict ?? true;
     },
@@ -109,6 +113,16 @@ function readReach(lines: readonly string[]): Map<string, Set<number>> {
       return [test, new Set(reached)];
     }),
   );
+}
+
+/** Resolves when a mutant ends the thread of the tests, which is no failure of a test and would end the whole run. */
+function watchWorkers(): { met: Promise<undefined>; forget: () => void } {
+  let note = () => {};
+  const met = new Promise<undefined>((resolve) => {
+    note = () => resolve(undefined);
+  });
+  process.once("uncaughtException", note);
+  return { met, forget: () => process.off("uncaughtException", note) };
 }
 
 function waitFor(ms: number): Promise<undefined> {
