@@ -23,7 +23,7 @@ export interface KeptNetwork {
   document(): Promise<string>;
 }
 
-/** What is asked, and over which terrain. */
+/** A question about a place, and its terrain. */
 export interface PlaceTask {
   source: AnsweringSource;
   terrainDir: string;

@@ -99,7 +99,7 @@ export function warnOfMount({ mount }: Pick<CpeSpec, "mount">, { clutter }: Pick
   return [{ code: "mount_without_buildings", pointer: "/cpe/mount", detail }];
 }
 
-/** Where sectors state no timing group and are taken as synchronised; nothing of a single sector. */
+/** Warns of sectors that state no timing group and are taken as synchronised; never of a single sector. */
 export function warnOfTiming({ sectors }: Pick<CoverageRequest, "sectors">): Warning[] {
   const unstated = sectors.filter(({ timingGroup }) => timingGroup === UNSTATED_TIMING).length;
   if (unstated === 0 || sectors.length === 1) return [];

@@ -6,7 +6,7 @@ import type { ResultFile } from "./result-file.ts";
  */
 export type LayerState = "draft" | "published" | "withdrawn" | "retired";
 
-/** What a version of a layer was made from; further kinds of source are further members. */
+/** Source of a version of a layer; further kinds of source are further members. */
 export type LayerSource = { kind: "coverage"; id: string };
 
 /** One version of a layer. Its files lie in the object store and outlive the job that they come from. */
@@ -49,13 +49,15 @@ export type NewEmbedToken = Omit<EmbedToken, "createdAtMs" | "revokedAtMs">;
 /** The layers of all tenants; no tenant sees another's. Every method is atomic. */
 export interface LayerShelf {
   /**
-   * Adds a draft; the layer's draft before it, if there is one, is retired. A draft with the same source, description and
-   * files stays as it is.
+   * Adds a draft; the layer's draft before it, if there is one, is retired. A draft with the same source, description
+   * and files stays as it is.
    */
   putDraft(draft: NewLayerVersion): Promise<{ version: LayerVersion; created: boolean }>;
   /** draft -> published, which makes it the latest; undefined where there is no such draft. */
   publish(tenant: string, layer: string, version: number): Promise<LayerVersion | undefined>;
-  /** published -> withdrawn, if it is the latest: the one published before it is the latest again; undefined otherwise. */
+  /**
+   * published -> withdrawn, if it is the latest: the one published before it is the latest again; undefined otherwise.
+   */
   withdraw(tenant: string, layer: string, version: number): Promise<LayerVersion | undefined>;
   /** draft or published -> retired, unless it is the latest; undefined where it was not. */
   retire(tenant: string, layer: string, version: number): Promise<LayerVersion | undefined>;

@@ -22,7 +22,7 @@ export const planSchema = z.strictObject({
 
 export const growthPerMonth = z.number().min(0).max(1);
 
-/** How full sectors may become, and how fast they fill. */
+/** Limits of the load of sectors, and the growth of traffic. */
 export const trafficSchema = z.strictObject({
   greatestUtilisation: z
     .number()

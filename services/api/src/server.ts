@@ -6,9 +6,11 @@ import type { ApiContext } from "./context.ts";
 import { normaliseAddress } from "./http/caller.ts";
 import { createSlots } from "./http/slots.ts";
 
-/** Time for a whole request, which only a large upload that keeps moving takes: other bodies have limits of their own. */
+/**
+ * Time for a whole request, which only a large upload that keeps moving takes: other bodies have limits of their own.
+ */
 const REQUEST_TIMEOUT_MS = 1_800_000;
-/** How often connections are looked at, at the latest. */
+/** Longest time between two checks of the connections. */
 const CHECK_INTERVAL_MS = 1_000;
 
 export interface ApiServer {

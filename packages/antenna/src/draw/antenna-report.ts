@@ -14,7 +14,10 @@ export interface NamedAntenna {
 
 export interface ReportedAntenna extends AntennaParameters {
   name: string;
-  /** Which loss costs how much of the beam, at the first frequency; null where the antenna is not built from dimensions. */
+  /**
+   * Share of the beam that each loss costs, at the first frequency; null where the antenna is not built from
+   * dimensions.
+   */
   losses: LossTable | null;
 }
 

@@ -7,7 +7,7 @@ export interface StreamRates {
   single: RateSteps;
 }
 
-/** What a planned rate keeps in hand: its fade margin, and so many sigmas for prediction errors. */
+/** Margins of a planned rate: its fade margin, and so many sigmas for prediction errors. */
 export interface Margins {
   fadeDb: number;
   confidenceFactor: number;
@@ -38,8 +38,8 @@ const CERTAIN_SIGMAS = 4;
 const HALVINGS = 13;
 
 /**
- * Sigmas that a downlink has in hand for a speed after fading, from which its probability follows: the greatest number at
- * which `computeDownRateMbps` still has it.
+ * Sigmas that a downlink has in hand for a speed after fading, from which its probability follows: the greatest number
+ * at which `computeDownRateMbps` still has it.
  */
 export function findDownReserve(ports: readonly DownPort[], rates: StreamRates, mbps: number, fadeDb: number): number {
   if (ports.every(({ states }) => states === 1)) return findSteadyReserve(ports, rates, mbps, fadeDb);

@@ -4,8 +4,8 @@ import { addUncertainLevel, LEAST_FOLLOWED_SHARE, type UncertainLevel } from "./
 import { computeDownMargin, computeKeptShare, computeSinr } from "./link-physics.ts";
 
 /**
- * A downlink through one port of the CPE, in every state of the interferers that come and go: the one definition that the
- * planned rate, the rate now and the probability of a plan are computed from. Levels are mW per chain.
+ * A downlink through one port of the CPE, in every state of the interferers that come and go: the one definition that
+ * the planned rate, the rate now and the probability of a plan are computed from. Levels are mW per chain.
  */
 export interface DownPort {
   signalMw: number;
@@ -21,13 +21,15 @@ export interface DownPort {
   sigmaDb: Float64Array;
 }
 
-/** What arrives at a port. */
+/** Levels at a port. */
 export interface PortLevels {
   signalMw: number;
   /** Spread of the signal, dB. */
   sigmaDb: number;
   noiseMw: number;
-  /** Mean interference of the server's own site, and of all others: of those always on, and of those that come and go. */
+  /**
+   * Mean interference of the server's own site, and of all others: of those always on, and of those that come and go.
+   */
   ownSiteMw: number;
   constantMw: number;
   changingMw: number;
@@ -50,7 +52,10 @@ const variance = new Float64Array(MOST_STATES);
 const plainMw = new Float64Array(MOST_STATES);
 const spread: UncertainLevel = { meanDb: 0, variance: 0 };
 
-/** Takes a port apart by the states of its followed interferers: every one adds to all states before it a state with it on. */
+/**
+ * Takes a port apart by the states of its followed interferers: every one adds to all states before it a state with it
+ * on.
+ */
 export function fillDownPort(port: DownPort, levels: PortLevels): void {
   const { followed, noise, noiseMw, constantMw, changingMw } = levels;
   const restMw = followed.count === 0 ? changingMw : changingMw - sumFollowedMw(followed, 0);
@@ -96,8 +101,8 @@ export interface RateSteps {
 }
 
 /**
- * Net rate through a port that has lost its fade margin and so many sigmas, Mbit/s: the mean of the rates over the states, a
- * mean of rates, never of levels.
+ * Net rate through a port that has lost its fade margin and so many sigmas, Mbit/s: the mean of the rates over the
+ * states, a mean of rates, never of levels.
  */
 export function computePortRate(port: DownPort, { sinr, mbps }: RateSteps, fadeDb: number, sigmas: number): number {
   let mean = 0;

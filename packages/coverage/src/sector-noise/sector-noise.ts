@@ -39,7 +39,10 @@ export interface SectorNoise {
    * Equally likely levels of all that comes and goes, mW; scans and the receiver's own noise are steady beside them.
    */
   levelsMw: Float64Array;
-  /** Steps of the mean rate with all streams and with a single one; what errors of the interference add: see UpLink, dB^2. */
+  /**
+   * Steps of the mean rate with all streams and with a single one; what errors of the interference add: see UpLink,
+   * dB^2.
+   */
   up: { all: LevelSteps; single: LevelSteps; raise: number; variance: number };
   /** Findings about the scans that it rests on, for the planner. */
   findings: NoiseFinding[];
@@ -164,7 +167,10 @@ function buildNoise(link: LinkBudget, heard: Heard): SectorNoise {
   };
 }
 
-/** What the errors of the paths of emitters and bases add: the levels of many subscribers are as sure as their mean. */
+/**
+ * Returns the spread that errors of the paths of emitters and bases add: the levels of many subscribers are as sure as
+ * their mean.
+ */
 function findUpSpread(totalMw: number, uncertain: Heard["uncertain"]): Pick<SectorNoise["up"], "raise" | "variance"> {
   const steadyMw = totalMw - uncertain.reduce((sum, { levelMw }) => sum + levelMw, 0);
   const { meanDb, variance } = sumUncertainLevels(steadyMw, uncertain);

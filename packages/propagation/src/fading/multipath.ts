@@ -14,8 +14,8 @@ export interface MultipathInput extends MultipathHeights {
   /** Of "vigants-barnett": 4 over water or humid plains, 1 average, 0.25 dry or mountains; 1 where absent. */
   terrainFactor?: number;
   /**
-   * Of P.530: gradient of refractivity in the lowest 65 m, not exceeded for 1 % of an average year, N-units per km: dN1;
-   * where absent -200, middling land in temperate climates.
+   * Of P.530: gradient of refractivity in the lowest 65 m, not exceeded for 1 % of an average year, N-units per km:
+   * dN1; where absent -200, middling land in temperate climates.
    */
   refractivityGradient?: number;
   /**
@@ -71,14 +71,14 @@ const QUICK: P530Method = { logK: -4.6, roughness: 0, distance: 3.1, inclination
 const DETAILED: P530Method = { logK: -4.4, roughness: 0.46, distance: 3.4, inclination: 1.03, altitudePerM: 0.00076 };
 
 /**
- * In percent, K d^a (1 + |inclination|)^-b f^0.8 10^(-c hL): d in km, f in GHz, inclination in mrad, hL the lower antenna
- * above sea level. High and inclined paths fade less: without heights a margin is up to 10 dB too large.
- * Source: ITU-R P.530-17, section 2.3.1; the quick terms are also eqs (B.2.1) and (B.3.1) of ITU-R P.2001-2. P.530-18 put
- * a world map of K in their place, which is not included here.
+ * In percent, K d^a (1 + |inclination|)^-b f^0.8 10^(-c hL): d in km, f in GHz, inclination in mrad, hL the lower
+ * antenna above sea level. High and inclined paths fade less: without heights a margin is up to 10 dB too large.
+ * Source: ITU-R P.530-17, section 2.3.1; the quick terms are also eqs (B.2.1) and (B.3.1) of ITU-R P.2001-2. P.530-18
+ * put a world map of K in their place, which is not included here.
  * Valid for: overland paths, some km to 150 km; the Recommendation lets paths under 5 km count as free of multipath,
  * where here the law runs on to 0 at no distance, so that a map has no step. Deep fades: for those of less than 25 dB
- * section 2.3.2 asks for more, 10.5 instead of 7.0 dB on the first example.
- * Example: quick, 10 km, 5.8 GHz, antennas at 200 and 230 m: 0.000497; 20 km: 0.00781.
+ * section 2.3.2 asks for more, 10.5 instead of 7.0 dB on the first example. Example: quick, 10 km, 5.8 GHz, antennas at
+ * 200 and 230 m: 0.000497; 20 km: 0.00781.
  */
 function computeP530Occurrence(path: MultipathInput, method: P530Method): number {
   const { distanceM, frequencyGhz } = path;
@@ -91,7 +91,7 @@ function computeP530Occurrence(path: MultipathInput, method: P530Method): number
 }
 
 /**
- * What the inclination of a path and the altitude of its lower antenna take off the depth of its multipath fades, dB, 0
+ * Returns how much the inclination of a path and the altitude of its lower antenna take off its multipath fades, dB, 0
  * or more; 0 by a rule that knows no heights. Altitudes below sea level count as at it.
  * Source: the last two factors of ITU-R P.530-17, section 2.3.1. Valid for: as the rule.
  * Example: p530, 10 km, antennas at 61 and 37 m: 12.9 lg(1 + 2.4) + 0.0089 * 37 = 7.19 dB.

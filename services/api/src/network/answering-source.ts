@@ -3,7 +3,7 @@ import type { NetworkShelf } from "@fellmark/ledger";
 import { InputError } from "@fellmark/units";
 import { createNoNetworkError } from "./find-named-network.ts";
 
-/** Which network is asked, and with what at the place. */
+/** The network that is asked, and the equipment at the place. */
 export interface Asked {
   /** "current" or a version. */
   network: string;

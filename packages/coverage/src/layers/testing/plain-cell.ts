@@ -216,7 +216,7 @@ interface PortSums {
   ownSiteMw: number;
   otherSitesMw: number;
   emittersMw: number;
-  /** What is always on by mast off the server's site, and the errors of their paths. */
+  /** Sources that are always on, by mast off the server's site, and the errors of their paths. */
   uncertain: { levelMw: number; sigmaDb: number }[];
   intermittent: { onMw: number; share: number; isOwnSite: boolean; sigmaDb: number }[];
 }
