@@ -6,7 +6,7 @@ import { type Asker, createTurns } from "./turns.ts";
 const MAX_BYTES_HERE = 64_000;
 
 /** Large bodies at a time: those who send them take turns. */
-const TURNS = { atOnce: 1, perCaller: 4, waiting: 16 };
+const TURNS = { atOnce: 1, perCaller: 8, waiting: 16 };
 
 /** Past this the child is killed: the largest body that is accepted takes some 10 s on a busy machine. */
 const DEADLINE_MS = 60_000;

@@ -27,8 +27,8 @@ export const premisesPaths: ZodOpenApiPathsObject = {
       tags,
       summary: "Import premises",
       description:
-        "CSV or GeoJSON in UTF-8. The file becomes the list, whole or not at all; rows at fault are left out, counted by " +
-        "reason and the first 1000 listed. An id, or else the address with its point to about 100 m, is what a row is " +
+        "CSV or GeoJSON in UTF-8, UTF-16 with a byte order mark or Windows-1252. The file becomes the list, whole or not " +
+        "at all; rows at fault are left out, counted by reason and the first 1000 listed. An id, or else the address with its point to about 100 m, is what a row is " +
         "known by from one import to the next.",
       requestParams: { query: importQuerySchema },
       requestBody: {
