@@ -64,7 +64,7 @@ it("says which calibration counts, or that it did not help", () => {
   expect(codesOf({ calibration: calibration(false) })).toContain("calibration_not_applied");
 });
 
-it("names the codes of land cover that the legend does not have, and a mount on houses that nobody named", () => {
+it("names the codes of land cover that the legend does not have, and a mount on houses that are not named", () => {
   const request = (cpe: object, model: object) => {
     const small = buildSmallRequest();
     return parseCoverageRequest({ ...small, cpe: { ...(small.cpe as object), ...cpe }, model });
