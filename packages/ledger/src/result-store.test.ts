@@ -134,6 +134,13 @@ describe.each(implementations)("result store in $name", ({ open }) => {
       await expect(store.stage({ tenant, id, token })).rejects.toThrow(RangeError);
   });
 
+  it("removes nothing of others for a key that leads out of its folder", async () => {
+    await stageResult(1, "{}");
+    const files = await store.publish(attemptKey(1), reportOf("{}"));
+    for (const bad of ["..", "."]) await expect(store.remove(tenant, bad)).rejects.toThrow(/job id/);
+    expect(readFileSync(store.findPath(doneJob(files), "summary.json"), "utf8")).toBe("{}");
+  });
+
   it.each<[string, (staged: string) => void]>([
     ["a file more than", (staged) => writeFileSync(join(staged, "rasters", "more.tif"), "")],
     ["a file less than", (staged) => rmSync(join(staged, "rasters", "loss.tif"))],
