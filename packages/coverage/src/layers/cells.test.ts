@@ -34,7 +34,7 @@ const NETWORKS: Record<string, NetworkTraits> = {
   },
   "built-up country by its statistics": {
     ...{ seed: 8, chains: 2, comesAndGoes: false, emitters: 1, sites: 2 },
-    model: { clutter: { class: "statistical", locationShare: 0.4 } },
+    model: { clutter: { class: "statistical", locationShare: 0.4 }, confidence: 0.6 },
   },
   "own links that taught the model": {
     ...{ seed: 9, chains: 2, comesAndGoes: false, emitters: 1, sites: 2 },

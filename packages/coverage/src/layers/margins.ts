@@ -27,9 +27,10 @@ export function findFadeDb(job: LayerJob, row: Row, column: number, sector: numb
 export function findSigmaDb(job: LayerJob, row: Row, column: number, mast: number): number {
   const isUnknown = job.clutter !== null && !isKnownCode(row.clutter[column]);
   if (isUnknown) return job.sigmaDb[UNKNOWN_CLUTTER];
-  const { clutterGain, isEmitter, sources } = job.masts[mast];
+  const { clutterGain, statisticalDb, isEmitter, sources } = job.masts[mast];
   const isEndLossy = !isEmitter && job.sectors[sources[0]].isEndLossy;
-  const isLossy = isEndLossy || (clutterGain !== null && clutterGain[row.clutter[column]] < 1);
+  const isLossy =
+    isEndLossy || statisticalDb !== null || (clutterGain !== null && clutterGain[row.clutter[column]] < 1);
   const sight = row.paths[mast].cellClass[column];
   const sigmaDb = job.sigmaDb[sight > BLOCKED ? CELL_CLASS.clear : sight];
   return isLossy ? Math.max(sigmaDb, job.sigmaDb[BLOCKED]) : sigmaDb;

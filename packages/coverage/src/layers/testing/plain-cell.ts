@@ -265,7 +265,7 @@ function spreadOf(
   const { model, cpe } = request;
   if (around?.kind === "unknown") return findErrorSigmaDb({ ...model, calibration: null }, path.sight, "unknown");
   const isAmong = around !== null && endClutterDb(model, around, cpe.heightAglM, ghz) > 0;
-  const isLossy = isAmong || (link !== undefined && hasEndClutterLoss(link));
+  const isLossy = isAmong || isStatistical(model) || (link !== undefined && hasEndClutterLoss(link));
   const clutter = !isClutterStated(model) ? "unknown" : isLossy ? "costs" : "free";
   return findErrorSigmaDb(model, path.sight, clutter);
 }
