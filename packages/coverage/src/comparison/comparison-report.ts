@@ -9,15 +9,15 @@ import { findCellOfPlace } from "./places.ts";
 import { compareSectors, type SectorChange } from "./sector-changes.ts";
 import { compareSinr, type SinrChange } from "./sinr-change.ts";
 
-/** Area and premises of one plan, before and after. */
+/** Area and premises that have one plan or a better one, before and after. */
 export interface TierChange {
   plan: string;
-  /** Ground that has this plan or a better one now and had not, and the other way about. */
+  /** Ground that has it now and had not, and the other way about. */
   gainedKm2: number;
   lostKm2: number;
   beforeKm2: number;
   afterKm2: number;
-  /** Premises by their best plan; null where none were given. */
+  /** Null where none were given. */
   premises: { before: number; after: number; gained: number; lost: number } | null;
 }
 
@@ -100,8 +100,8 @@ function compareTiers(before: CoveredArea, after: CoveredArea, tier: number, pre
     const cellM2 = computeCellAreaM2(window.row0 + row, window.zoom);
     for (let at = row * window.width; at < (row + 1) * window.width; at++) {
       const [was, is] = [hasPlan(before.cells.tier[at], tier), hasPlan(after.cells.tier[at], tier)];
-      if (before.cells.tier[at] === tier) areasM2.before += cellM2;
-      if (after.cells.tier[at] === tier) areasM2.after += cellM2;
+      if (was) areasM2.before += cellM2;
+      if (is) areasM2.after += cellM2;
       if (is && !was) areasM2.gained += cellM2;
       if (was && !is) areasM2.lost += cellM2;
     }
@@ -126,11 +126,11 @@ function comparePremises(before: CoveredArea, after: CoveredArea, tier: number, 
   for (const place of premises) {
     const cell = findCellOfPlace(before.coverage.window, place);
     if (cell < 0) continue;
-    const [was, is] = [before.cells.tier[cell], after.cells.tier[cell]];
-    if (was === tier) change.before++;
-    if (is === tier) change.after++;
-    if (hasPlan(is, tier) && !hasPlan(was, tier)) change.gained++;
-    if (hasPlan(was, tier) && !hasPlan(is, tier)) change.lost++;
+    const [was, is] = [hasPlan(before.cells.tier[cell], tier), hasPlan(after.cells.tier[cell], tier)];
+    if (was) change.before++;
+    if (is) change.after++;
+    if (is && !was) change.gained++;
+    if (was && !is) change.lost++;
   }
   return change;
 }

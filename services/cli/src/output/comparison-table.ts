@@ -13,7 +13,7 @@ export function formatComparison(summary: ComparisonSummary, units: Units = "met
   const sectorHeads = ["sector", "cells served", "noise up", "capacity down / up, Mbit/s", "SINR down", "SINR up"];
   return [
     summary.name,
-    columns([["plan", "before", "after", "gained", "lost"], ...tiers.map(toTierRow)]),
+    columns([["plan or better", "before", "after", "gained", "lost"], ...tiers.map(toTierRow)]),
     formatColumns([sectorHeads, ...sectors.map(toSectorRow)]),
     `SINR of the cells served before and after, mean (10th to 90th percentile): down ${formatSinr(sinrDown)}, up ${formatSinr(sinrUp)}`,
     ...formatSteps(summary),
