@@ -26,9 +26,10 @@ export interface P1812MedianInput {
 
 /**
  * Median basic transmission loss of a path over land by the complete method of ITU-R P.1812-6, dB: half of the time and half
- * of the places lose less. The one use of the method that maps of an unknown climate allow.
- * Source and validity: see `computeP1812Loss`. Accuracy: RMSE 14.3 dB on 117 measured long paths at 915 MHz.
- * Example: 10 km over level ground at sea level, 30 m and 10 m, 1 GHz, 4/3 Earth: 114.1 dB.
+ * of the places lose less.
+ * Source and validity: see `computeP1812Loss`. Accuracy: on 28 measured rural links at 915 MHz with classes for
+ * clutter, mean -15.6 dB and RMSE 19.0 dB: these links stand among trees, of which the method counts none at the ends.
+ * Example: 10 km over level ground at sea level, 30 m and 10 m, 1 GHz, 4/3 Earth: 112.40 dB, free space.
  */
 export function computeP1812MedianLossDb(input: P1812MedianInput): number {
   const { profile, txHeightAglM, rxHeightAglM, frequencyGhz, polarisation = "horizontal" } = input;
