@@ -20,7 +20,7 @@ export async function expectWholeResult(service: RunningService, id: string, att
   const text = await summaryText(address, id);
   expect(text).toBe(undisturbed);
   const { files } = JSON.parse(text) as { files: { name: string; sha256: string }[] };
-  expect(files).toHaveLength(16);
+  expect(files).toHaveLength(17);
   for (const { name, sha256 } of files) {
     const bytes = Buffer.from(await (await fetch(`${address}/v1/coverages/${id}/${name}`)).arrayBuffer());
     expect(createHash("sha256").update(bytes).digest("hex"), name).toBe(sha256);
