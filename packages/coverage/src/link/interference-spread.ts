@@ -61,7 +61,8 @@ function readMoments(meanDb: number, sigmaDb: number): Moments {
   const column = Math.min(Math.max((meanDb + MOST_MEAN_DB) / MEAN_STEP_DB, 0), MEANS - 1.001);
   const row = Math.min(sigmaDb / SIGMA_STEP_DB, SIGMAS - 1.001);
   const at = 3 * ((row | 0) * MEANS + (column | 0));
-  const [x, y] = [column % 1, row % 1];
+  const x = column - (column | 0);
+  const y = row - (row | 0);
   read.meanDb = interpolate(table, at, x, y) + Math.max(0, meanDb - MOST_MEAN_DB);
   read.variance = interpolate(table, at + 1, x, y) ** 2;
   read.slope = interpolate(table, at + 2, x, y);
