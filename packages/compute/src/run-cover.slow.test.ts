@@ -74,7 +74,7 @@ describe("a coverage", () => {
       "tiers.geojson",
     ]);
     expect(readdirSync(join(outDir, "rasters")).sort()).toEqual(LAYERS.map((name) => `${name}.tif`));
-    const names = ["map.png", ...LAYERS.map((name) => `rasters/${name}.tif`), "tier-classes.bin", "tiers.geojson"];
+    const names = ["map.png", ...LAYERS.map((name) => `rasters/${name}.tif`), "tiers.geojson"];
     expect(summary.files.map(({ name }) => name)).toEqual(names);
     for (const { name, bytes } of summary.files) expect(readFileSync(join(outDir, name)).length).toBe(bytes);
     expect(progress).toEqual([...progress].sort((a, b) => a - b));

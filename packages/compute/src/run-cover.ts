@@ -61,7 +61,8 @@ async function computeCover(
   if (request.outputs.includes("tiers")) await writeTiers(result, facts, area);
   if (request.outputs.includes("png")) await writeMap(result, facts, area, catalogue);
   onProgress(1, "writing");
-  const files = result.files();
+  // The service publishes layers from the classes, but hands the file itself to nobody.
+  const files = result.files().filter(({ name }) => name !== TIER_CLASSES_FILE);
   const summary = buildSummary({ facts, request, catalogue, coverage, classes: area.shown, files });
   await result.write("summary.json", `${JSON.stringify(summary, null, 1)}\n`);
   return result.files();
