@@ -164,10 +164,10 @@ async function listOtherHeights(network: AnsweringNetwork, { at, sector }: Insta
 function writeInstallReason(residualDb: number, [first]: readonly InstallCause[]): string {
   const side = residualDb < 0 ? "lower" : "higher";
   const level = `the level is ${Math.abs(residualDb).toFixed(1)} dB ${side} than expected`;
-  return first ? `${level}: most likely ${WORDS[first.cause]}` : `${level}, within ${ACCEPTANCE_DB} dB`;
+  return first ? `${level}: most likely ${CAUSE_TEXTS[first.cause]}` : `${level}, within ${ACCEPTANCE_DB} dB`;
 }
 
-const WORDS: Record<InstallCause["cause"], string> = {
+const CAUSE_TEXTS: Record<InstallCause["cause"], string> = {
   "side-lobe": "the CPE is aimed by a side lobe",
   "wrong-sector": "the CPE is connected to another sector",
   tree: "leaves stand in the way",

@@ -110,7 +110,7 @@ function buildMastLayer(input: LayerInput, index: number): MastLayer {
   };
 }
 
-/** Loss of the CPE by what stands around it, and what own links say of the paths. */
+/** Loss of the CPE by the clutter around it, and the calibration of the paths by own links. */
 function buildCpeSurroundings(
   { request, clutter }: LayerInput,
   frequencyGhz: number,

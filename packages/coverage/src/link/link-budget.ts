@@ -71,7 +71,7 @@ interface End {
 
 /**
  * Every sector's link to the CPE. Throws InputError where a power rule does not exist or does not fit the channel.
- * @param endsOf what stands around the ends; default: what the request says for all.
+ * @param endsOf clutter around the ends; default: that which the request states for all places.
  */
 export function linkBudgets(
   request: CoverageRequest,

@@ -68,7 +68,7 @@ function createWorld(ground: Ground, { seed, cover, useTables = false, radiusM }
 }
 
 /** Returns the greatest difference between the sweep of a world and the literal method over seeded cells, dB. */
-export function findWorstDb(ground: Ground, traits: WorldTraits, cells: number): number {
+function findWorstDb(ground: Ground, traits: WorldTraits, cells: number): number {
   const setup = createWorld(ground, traits);
   const { window } = setup;
   const geometry = sweepGeometry(setup);
@@ -95,4 +95,33 @@ export function findWorstDb(ground: Ground, traits: WorldTraits, cells: number):
     tried++;
   }
   return worst;
+}
+
+/** A bound that the sweep of every world keeps to. */
+export interface ExactCheck {
+  title: string;
+  limitDb: number;
+  /** Covers that it holds over, each with its own seed beside that of the world, and with tables or by the formulas. */
+  runs: readonly { cover: Cover; seed: number; useTables?: boolean }[];
+}
+
+export const EXACT_CHECKS: readonly ExactCheck[] = [
+  { title: "1e-9 dB by the formulas", limitDb: 1e-9, runs: [{ cover: "bare", seed: 0 }] },
+  { title: "1e-9 dB with buildings on the ground", limitDb: 1e-9, runs: [{ cover: "buildings", seed: 1 }] },
+  {
+    title: "0.005 dB over and through trees, and from the roofs of houses among them",
+    limitDb: 0.005,
+    runs: [
+      { cover: "trees", seed: 3 },
+      { cover: "both", seed: 4 },
+    ],
+  },
+  { title: "1e-5 dB with tables", limitDb: 1e-5, runs: [{ cover: "bare", seed: 2, useTables: true }] },
+];
+
+/** Differences between the sweep and the literal method in a world, dB: one a run of the check. */
+export function measureExactness(world: string, { runs }: ExactCheck, radiusM: number, cells: number): number[] {
+  return runs.map(({ seed, ...traits }) =>
+    findWorstDb(WORLDS[world], { radiusM, ...traits, seed: world.length * 7919 + seed }, cells),
+  );
 }

@@ -53,7 +53,7 @@ export function answerPreflight(context: ApiContext): RequestHandler {
   };
 }
 
-/** RFC 9110, section 15.5.2: a 401 names the scheme that would do. */
+/** RFC 9110, section 15.5.2: a 401 names the scheme that is accepted. */
 function refuse(res: Response, code: string, detail: string): FellmarkError {
   res.set("WWW-Authenticate", 'Bearer realm="layer"');
   return new FellmarkError(code, detail);
